@@ -1,0 +1,126 @@
+"""What the engine hands to plugins: one row a draw, one column a substance."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from safety.cited import Unknown
+from safety.formulas.air import ppm_from_mass
+from safety.model import Job, Substance, Timeline
+
+Floats = NDArray[np.float64]
+
+#: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
+PRESSURE = 101325.0
+
+
+@dataclass(frozen=True, slots=True)
+class Metrics:
+    """One person's exposure over the shift [kg/m3], each of shape (draws, substances)."""
+
+    peak: Floats
+    worst_15min: Floats
+    shift_average: Floats  # worst 8 h divided by 8 h; time away counts as clean air
+
+
+@dataclass(frozen=True, slots=True)
+class StepAir:
+    """The air of one step with all its coats and waits.
+
+    ``mean``, ``peak`` and ``worst_15min`` [kg/m3, (draws, substances)] are at the worker's
+    position in this step. ``worst_15min`` is the highest 15-minute average whose middle lies
+    in the step, so it carries what the minutes before and after add. ``near_peak`` and
+    ``far_peak`` are the zones' own peaks whoever is there. The two fractions of the lower
+    explosive limit are sums over all substances, (draws,), or Unknown where a substance has
+    no limit.
+    """
+
+    mean: Floats
+    peak: Floats
+    worst_15min: Floats
+    near_peak: Floats
+    far_peak: Floats
+    near_explosive_fraction: Floats | Unknown
+    far_explosive_fraction: Floats | Unknown
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """The air of the job's place over the clock: 50th and 95th percentile over the draws.
+
+    ``times`` [s since the job's start], (times,); concentrations [kg/m3], (times, substances);
+    explosive fractions, (times,) or Unknown. Runs on after the last step until the air is clear
+    or 24 h are over.
+    """
+
+    times: Floats
+    near_p50: Floats
+    near_p95: Floats
+    far_p50: Floats
+    far_p95: Floats
+    near_fraction_p95: Floats | Unknown
+    far_fraction_p95: Floats | Unknown
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Where one use (or leftover) of a product went [kg], each of shape (draws,).
+
+    applied = evaporated + kept + solids + wet, to 1e-9 of applied.
+    """
+
+    step: int
+    product: str
+    what: str
+    applied: Floats
+    evaporated: Floats  # by the end of the simulated clock
+    kept: Floats  # in cloth, brush, scrapings: waste
+    solids: Floats  # stays in the film
+    wet: Floats  # still liquid when lifted or when the clock ends: waste
+    evaporated_by: Mapping[str, Floats]  # CAS -> kg
+    dry_after: Floats | Unknown  # s from laying down until the film is dry, slow bound; inf if lifted wet
+    wet_until_at_least: Floats | Unknown  # the same, fast bound: it will not be dry before this
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """All that was computed about one job's air."""
+
+    job: Job
+    timeline: Timeline
+    substances: tuple[Substance, ...]  # the volatile, known ones: the columns
+    molar_mass: Floats  # kg/mol, (substances,)
+    temperature: Floats  # K of the job's place, (draws,)
+    worker: Metrics
+    bystander: Metrics  # somebody in the far field of the job's place all through
+    steps: tuple[StepAir, ...]  # one for each Job.steps
+    curves: Curves
+    balances: tuple[Balance, ...]
+    unknowns: tuple[str, ...]  # sentences: what could not be computed, and why
+    seed: int
+
+    @property
+    def draws(self) -> int:
+        return len(self.temperature)
+
+    def column(self, cas: str) -> int | None:
+        """The column of a substance, or None where it is not in this air."""
+        return next((i for i, s in enumerate(self.substances) if s.cas == cas), None)
+
+    def ppm(self, concentration: Floats) -> Floats:
+        """Turn (draws, substances) kg/m3 into ppm at the place's own temperature."""
+        return ppm_from_mass(concentration, self.molar_mass[None, :], self.temperature[:, None], PRESSURE)
+
+
+def p50(values: Floats) -> Floats:
+    """Median over draws (axis 0)."""
+    return np.percentile(values, 50, axis=0)
+
+
+def p95(values: Floats) -> Floats:
+    """95th percentile over draws (axis 0): what decisions rest on."""
+    return np.percentile(values, 95, axis=0)

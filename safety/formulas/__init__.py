@@ -1,0 +1,87 @@
+"""The catalogue: one published equation, one pure function of SI floats or arrays.
+
+A formula is declared with :func:`formula`. The decorator changes nothing about the function;
+it records what ``hazstep calc``, the docs and the tests need to know.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any, TypeVar
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+GROUPS = ("air", "evaporation", "exposure", "ignition", "protection")
+
+_CATALOGUE: dict[str, Formula] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """One entry of the catalogue."""
+
+    name: str
+    group: str
+    function: Callable[..., Any]
+    gives: str  # a kind of units.KINDS, or "text"
+    inputs: tuple[tuple[str, str], ...]  # argument -> kind
+    optional: frozenset[str]  # arguments with a default
+    source: str  # citation in words
+    unverified: str  # why a constant of it has not been checked; "" once it has
+    valid: tuple[tuple[str, float, float], ...]  # argument, low, high in SI: the published range
+
+    def outside(self, values: dict[str, Any]) -> list[str]:
+        """Sentences for each input that lies outside the published range."""
+        return [
+            f"{name} = {values[name]:.4g} is outside the published range {low:.4g} to {high:.4g} (SI units)"
+            for name, low, high in self.valid
+            if isinstance(values.get(name), (int, float)) and not low <= values[name] <= high
+        ]
+
+
+def formula(
+    *,
+    gives: str,
+    source: str,
+    unverified: str = "",
+    valid: tuple[tuple[str, float, float], ...] = (),
+    **inputs: str,
+) -> Callable[[F], F]:
+    """Enter a function into the catalogue.
+
+    ``gives`` and each input name a kind of ``units.KINDS`` (which fixes the SI base unit).
+    Raises TypeError when the declared inputs are not the function's own arguments.
+    """
+
+    def enter(function: F) -> F:
+        parameters = inspect.signature(function).parameters
+        if list(parameters) != list(inputs):
+            raise TypeError(f"{function.__name__} takes {list(parameters)} but declares {list(inputs)}")
+        name = function.__name__
+        if name in _CATALOGUE:
+            raise TypeError(f"two formulas are called {name}")
+        _CATALOGUE[name] = Formula(
+            name=name,
+            group=function.__module__.rsplit(".", 1)[-1],
+            function=function,
+            gives=gives,
+            inputs=tuple(inputs.items()),
+            optional=frozenset(n for n, p in parameters.items() if p.default is not p.empty),
+            source=source,
+            unverified=unverified,
+            valid=valid,
+        )
+        return function
+
+    return enter
+
+
+def catalogue() -> dict[str, Formula]:
+    """Every formula by name, in group order and then in the order of the module's text."""
+    for group in GROUPS:
+        import_module(f"safety.formulas.{group}")
+    order = {g: i for i, g in enumerate(GROUPS)}
+    return dict(sorted(_CATALOGUE.items(), key=lambda item: order.get(item[1].group, len(order))))

@@ -1,0 +1,36 @@
+"""The four questions a plugin may answer. Each is asked once per run, job or report."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pluggy import HookspecMarker
+
+if TYPE_CHECKING:
+    from safety.exposure import Exposure
+    from safety.model import Block, Contribution, Finding, Job
+    from safety.reference import Reference
+
+hookspec = HookspecMarker("hazstep")
+
+
+@hookspec
+def contribute() -> Contribution:  # type: ignore[empty-body]
+    """Add substances, rules packs or formulas. Called once per run, before anything is read.
+
+    A clash with data that is already there is reported as a failure of this plugin and never
+    settled by order.
+    """
+
+
+@hookspec
+def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:  # type: ignore[empty-body]
+    """Judge one job. Called once per job, after the air has been computed.
+
+    Raise nothing for bad luck in the data: return a finding that says what is unknown.
+    """
+
+
+@hookspec
+def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:  # type: ignore[empty-body]
+    """Add content to the sheet. Called once per job, after every plugin has judged."""

@@ -1,0 +1,530 @@
+"""The records everybody shares: shops, jobs, substances, findings and what a sheet holds.
+
+All numbers are SI base units (K, Pa, kg, m, s, mol and products of them). A quantity that
+the job file gives as two numbers is a :class:`Range`, read as 5th and 95th percentile.
+Records are frozen: a plugin gets them, and hands back new ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from types import MappingProxyType
+from typing import Any, Literal
+
+from safety.cited import Cited, Unknown
+
+NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+# ---------------------------------------------------------------- what a shop writes down
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A quantity between its 5th and 95th percentile; ``low == high`` means one number was given."""
+
+    low: float
+    high: float
+    written: str = ""  # as the file has it; empty for our own defaults
+    basis: str = ""  # where a default comes from; empty where the shop gave it
+
+    @property
+    def exact(self) -> bool:
+        return self.low == self.high
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A component of a product. No ``cas`` and volatile means the maker does not say what it is."""
+
+    name: str
+    cas: str  # "" where not disclosed or where it is a named non-volatile
+    low: float  # weight fraction, lower bound the data sheet gives
+    high: float  # weight fraction, upper bound
+    volatile: bool = True  # False: resin, pigment, filler that stays in the film
+
+    @property
+    def disclosed(self) -> bool:
+        return bool(self.cas) or not self.volatile
+
+
+@dataclass(frozen=True, slots=True)
+class Application:
+    """How a product is put on in coats, and the times its maker sets."""
+
+    coats: Mapping[str, int] = field(default_factory=dict)  # surface -> number of coats
+    dry_between: float = 0.0  # s
+    dry_final: float = 0.0  # s
+    start_within: float | None = None  # s after the last coat: the next step must have begun
+    recoat_within: float | None = None  # s after the last coat: one more coat still mends it
+    stand_at_least: float = 0.0  # s it must stand before it is lifted or scraped
+    coverage: Range | None = None  # kg/m2 for one coat
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What is in the can, as its safety data sheet says."""
+
+    id: str
+    name: str
+    role: str
+    parts: tuple[Part, ...]
+    density: float | Unknown  # kg/m3
+    flash_point: float | Unknown  # K, of the product as sold
+    boiling_point: float | Unknown  # K, initial boiling point
+    hazards: tuple[str, ...] | Unknown  # H-codes; () means the sheet says "not classified"
+    sds_revised: date | Unknown
+    application: Application | None = None
+    voc: float | Unknown = Unknown("the product file gives no VOC content")  # kg/m3: accounting only
+    file: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AirState:
+    """The air of a place in one state it is really in, such as "doors shut"."""
+
+    state: str
+    air_changes: Range  # 1/s
+    air_speed: Range  # m/s over the work
+    basis: str
+    capture: Range = Range(0.0, 0.0)  # share of the vapour a hood takes before it mixes
+
+
+PlaceKind = Literal["hangar", "room", "booth", "enclosed", "outdoor"]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Somewhere work is done."""
+
+    id: str
+    kind: PlaceKind
+    volume: float | Unknown  # m3; an outdoor place has none
+    temperature: Range  # K
+    airs: tuple[AirState, ...]
+    near_radius: Range  # m, of the near field around the hands
+    humidity: float | None = None  # relative, 0 to 1
+    ignition_sources: tuple[str, ...] = ()  # that are always here or next door: heater, pilot light
+    name: str = ""
+
+    def air(self, state: str) -> AirState:
+        return next(a for a in self.airs if a.state == state)
+
+
+@dataclass(frozen=True, slots=True)
+class Breakthrough:
+    """The maker's own figure for one glove against one substance."""
+
+    cas: str
+    time: float  # s
+    standard: str  # "EN 16523-1", "ASTM F739"
+    temperature: float  # K
+
+
+@dataclass(frozen=True, slots=True)
+class Glove:
+    id: str
+    material: str
+    thickness: float  # m
+    breakthrough: tuple[Breakthrough, ...] = ()
+    name: str = ""
+    disposable: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Respirator:
+    id: str
+    kind: str  # "air-purifying", "powered air-purifying", "supplied air", "self-contained"
+    facepiece: str  # "half mask", "full facepiece", "hood", "loose-fitting"
+    cartridge: str = ""  # "organic vapour", ...; "" for supplied air
+    mode: str = ""  # "demand", "continuous flow", "pressure demand"
+    name: str = ""
+    cartridge_limit: float | None = None  # mole fraction in air the maker allows the cartridge for
+    sorbent_mass: float | None = None  # kg of carbon in all cartridges worn together
+    bed_depth: float | None = None  # m
+
+
+@dataclass(frozen=True, slots=True)
+class Eyewear:
+    id: str
+    kind: str  # "spectacles", "splash goggles", "face shield"
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Container:
+    """A waste container on the floor."""
+
+    id: str
+    stream: str
+    size: float  # m3
+    kind: Literal["satellite", "central"]
+    started: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    name: str
+    print_units: Literal["us", "si"]
+    places: Mapping[str, Place]
+    products: Mapping[str, Product]
+    gloves: tuple[Glove, ...] = ()
+    respirators: tuple[Respirator, ...] = ()
+    eyewear: tuple[Eyewear, ...] = ()
+    containers: tuple[Container, ...] = ()
+    rules: tuple[str, ...] = ()  # pack names or paths, as written
+    expects: tuple[str, ...] | None = None  # plugins that must answer; None = the built-in ones
+    plugin_files: tuple[str, ...] = ()  # plugins the shop lists by path
+    ledger: str = ""
+    notice: str = ""  # printed on every page, for example "names and products are invented"
+    file: str = ""
+    settings: Mapping[str, Any] = NOTHING  # [settings]: numbers a plugin lets the shop tighten
+
+
+Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """One product used in one step. Amounts of a coated product are for one coat."""
+
+    product: Product
+    work: Work
+    mass: Range | Unknown  # kg
+    written: str  # the amount as the file has it
+    area: float | Unknown  # m2: wetted surface, or the opening for "open"
+    kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
+    lifted_by: str = ""  # name of the step at whose end a soak or gel is gone
+
+
+@dataclass(frozen=True, slots=True)
+class Leftover:
+    """Something wet left lying about, giving off vapour until it is taken away."""
+
+    what: str
+    product: Product
+    mass: Range | Unknown  # kg of product in it
+    written: str
+    area: float | Unknown  # m2
+    taken_away: str  # name of the step at whose end it goes; "" = it stays
+    near: bool = True  # lies beside the worker
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    name: str
+    duration: float  # s hands-on; for a coated product, of one coat
+    people: Literal["near", "far", "away"]
+    place: Place
+    air: AirState
+    uses: tuple[Use, ...] = ()
+    leaves_wet: tuple[Leftover, ...] = ()
+    ignition_sources: tuple[str, ...] = ()
+    length: float | None = None  # m, of the part the hands travel along
+    structure_holds: str = ""  # CAS of the liquid the structure beneath holds, or "unknown"
+    surface_temperature: Range | None = None  # K, where it differs from the air
+    overhead: bool = False
+    joins: str = ""  # product id whose window this step must meet
+    contact: str = ""  # "none", "splash", "wet cloth", "immersion"; "" = by the way of working
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """Stock carried into the place, whether or not the plan uses it."""
+
+    product: Product
+    mass: Range | Unknown
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    id: str
+    title: str
+    shop: Shop
+    place: Place
+    start: datetime
+    crew: int
+    surface: str
+    steps: tuple[Step, ...]
+    carried: tuple[Carried, ...] = ()
+    shift: float = 28800.0  # s
+    afterwards: Literal["far", "away"] = "far"  # where the worker is for the rest of the shift
+    unit: str = ""  # the vehicle, vessel, press or object worked on
+    file: str = ""
+
+    @property
+    def products(self) -> tuple[Product, ...]:
+        """Every product of the job once, in order of first use."""
+        seen: dict[str, Product] = {}
+        for step in self.steps:
+            for thing in (*step.uses, *step.leaves_wet):
+                seen.setdefault(thing.product.id, thing.product)
+        for carried in self.carried:
+            seen.setdefault(carried.product.id, carried.product)
+        return tuple(seen.values())
+
+
+# ---------------------------------------------------------------- the clock
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A stretch of the clock in which one thing happens."""
+
+    step: int  # index into Job.steps
+    kind: Literal["work", "coat", "dry", "stand"]
+    start: float  # s since the job's start
+    end: float
+    label: str
+    coat: int = 0  # 1, 2, 3 ... for kind "coat"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A time limit a product sets, on this job's clock [s since the job's start]."""
+
+    product: Product
+    step: int  # the step that put the product on
+    joins: int | None  # the step that must begin inside the window
+    last_coat: float  # when the last coat ended
+    opens: float  # earliest begin of the joining step
+    closes: float | None  # latest begin
+    recoat_until: float | None  # until then one more coat mends a missed window
+    extra_coat: Range | Unknown  # kg more of the product for one more coat
+    redo: Range | Unknown  # kg more of the product for starting again
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    segments: tuple[Segment, ...]
+    windows: tuple[Window, ...]
+    end: float  # s
+
+    def of_step(self, step: int) -> tuple[Segment, ...]:
+        return tuple(s for s in self.segments if s.step == step)
+
+    def span(self, step: int) -> tuple[float, float]:
+        """Start and end of a step with all its coats and waits [s]."""
+        own = self.of_step(step)
+        return own[0].start, own[-1].end
+
+
+# ---------------------------------------------------------------- reference data
+
+
+@dataclass(frozen=True, slots=True)
+class Substance:
+    """What the loaded data say of one substance; several values a property, the one to use first.
+
+    Property names and SI units: molar_mass kg/mol, density kg/m3 (liquid), boiling_point K,
+    vapour_pressure Pa (condition temperature K), flash_point K, lower_explosive_limit and
+    upper_explosive_limit as mole fractions, autoignition K, log_kow 1, conductivity S/m,
+    heat_of_vaporisation J/mol, heat_of_combustion J/mol, water_solubility kg/m3,
+    refractive_index 1, antoine_a 1, antoine_b K, antoine_c K (log10 P/Pa = A - B/(T + C);
+    conditions low and high K on antoine_a).
+    """
+
+    cas: str
+    names: tuple[str, ...]
+    properties: Mapping[str, tuple[Cited, ...]]
+    hazards: tuple[str, ...] | Unknown = Unknown("no harmonised classification is loaded")
+    notes: Mapping[str, str] = NOTHING
+    origin: str = ""  # file or plugin
+
+    @property
+    def name(self) -> str:
+        return self.names[0]
+
+    def best(self, name: str) -> Cited | Unknown:
+        """The value of a property to use, or why there is none."""
+        values = self.properties.get(name, ())
+        return values[0] if values else Unknown(f"no {name.replace('_', ' ')} of {self.names[0]} is loaded")
+
+
+LimitKind = Literal["twa", "short-term", "ceiling", "peak", "idlh"]
+Compare = Literal["over", "at or over", "under", "at or under"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One exposure limit as a dated record of a rules pack."""
+
+    cas: str
+    list: str  # "OSHA PEL", "NIOSH REL", "EU indicative OELV"
+    kind: LimitKind
+    value: float  # mole fraction in air (unit "ppm") or kg/m3 (unit "mg/m3")
+    unit: Literal["ppm", "mg/m3"]
+    written: str
+    averaging: float  # s; 0 = never to be exceeded
+    compare: Compare
+    citation: str
+    edition: str
+    jurisdiction: str
+    pack: str
+    reference_temperature: float = 298.15  # K at which the list turns ppm into mg/m3
+    unverified: str = ""
+    peak_duration: float | None = None  # s, for kind "peak"
+    peak_window: float | None = None  # s
+    skin: bool = False
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A number a rule or a standard sets, by name."""
+
+    name: str
+    value: float
+    unit: str
+    compare: Compare
+    written: str
+    citation: str
+    edition: str
+    jurisdiction: str
+    pack: str
+    averaging: float | None = None
+    unverified: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """A rules pack: limits, thresholds, and tables whose meaning a plugin knows."""
+
+    id: str
+    title: str
+    jurisdiction: str
+    edition: str
+    limits: tuple[Limit, ...] = ()
+    thresholds: tuple[Threshold, ...] = ()
+    tables: Mapping[str, tuple[Mapping[str, Any], ...]] = NOTHING
+    file: str = ""
+
+
+# ---------------------------------------------------------------- what is said
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number on a sheet, with what it was made from. ``value`` is in ``unit``."""
+
+    name: str
+    value: float
+    unit: str
+    formula: str = ""  # a name in the formula catalogue, or "" for a datum
+    inputs: tuple[tuple[str, Any], ...] = ()  # label -> Figure, Cited, Limit, Threshold, Range or text
+    p50: float | None = None  # where the value is a 95th percentile
+    note: str = ""
+
+
+Level = Literal["stop", "control", "note"]
+Topic = Literal["clock", "air", "fire", "hands", "eyes", "breathing", "skin", "waste", "solvent", "data"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One judgement. ``stop`` means: do not start until this is changed.
+
+    ``short`` is what stands in a step's box on the sheet (a few words); ``statement`` is the
+    whole sentence. ``unknown`` says what could not be judged and why: it stamps the sheet
+    INCOMPLETE. ``remedy`` is the change that would remove a stop or control.
+    """
+
+    level: Level
+    topic: Topic
+    statement: str
+    short: str
+    plugin: str
+    step: int | None = None  # index into Job.steps; None = the whole job
+    figures: tuple[Figure, ...] = ()
+    rule: str = ""  # citation
+    unknown: str = ""
+    remedy: str = ""
+    key: str = ""  # stable word by which this judgement is asked for
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """A titled list of sentences."""
+
+    title: str
+    lines: tuple[str, ...]
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A titled table of text."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    name: str
+    low: tuple[float, ...]  # p50
+    high: tuple[float, ...]  # p95
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """Curves over the clock. ``times`` [s since the job's start]; values in ``unit``."""
+
+    title: str
+    unit: str
+    times: tuple[float, ...]
+    curves: tuple[Curve, ...]
+    levels: tuple[tuple[str, float], ...] = ()  # limits drawn across
+    key: str = ""
+
+
+Block = Lines | Grid | Chart
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What a plugin adds to the reference data."""
+
+    substances: Mapping[str, Substance] = NOTHING
+    packs: tuple[Pack, ...] = ()
+    formulas: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A plugin that did not answer."""
+
+    plugin: str
+    hook: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All there is to print about one job."""
+
+    job: Job
+    timeline: Timeline
+    exposure: Any  # safety.exposure.Exposure; Any keeps this module free of NumPy
+    findings: tuple[Finding, ...]
+    blocks: tuple[Block, ...]
+    failures: tuple[Failure, ...]
+    missing: tuple[str, ...]  # sentences: what is not known or was not assessed
+    packs: tuple[Pack, ...]
+    sources: tuple[Any, ...]  # safety.cited.Source
+    version: str
+    seed: int
+    draws: int
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.level == "stop")

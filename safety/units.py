@@ -1,0 +1,158 @@
+"""Text with a unit to SI and back. The only module that imports pint.
+
+A person's text never reaches pint: our own pattern takes the number, a fixed list of unit
+names takes the unit, and pint only says what one of that unit is worth.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+_NUMBER = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*)\Z", re.ASCII | re.DOTALL)
+
+
+class UnitError(ValueError):
+    """A quantity that cannot be read. ``wrong`` says why, ``write`` what to write instead."""
+
+    def __init__(self, wrong: str, write: str):
+        self.wrong, self.write = wrong, write
+        super().__init__(f"{wrong}; {write}")
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A sort of quantity: its SI base unit, the units people may write, and what is plausible.
+
+    ``low`` and ``high`` are in the base unit and included.
+    """
+
+    name: str
+    base: str
+    units: tuple[str, ...]
+    low: float
+    high: float
+    example: str
+
+
+def _kind(name: str, base: str, units: str, low: float, high: float, example: str) -> tuple[str, Kind]:
+    return name, Kind(name, base, tuple(units.split()), low, high, example)
+
+
+_SHARES = "% ppm 1"
+KINDS: dict[str, Kind] = dict(
+    [
+        _kind("mass", "kg", "kg g mg ug t lb oz", 0, 1e9, "250 g"),
+        _kind("volume", "m3", "m3 m^3 m³ L mL cm3 cm^3 ft3 ft^3 US_gal US_qt US_pt US_fl_oz", 0, 1e9, "250 mL"),
+        _kind("length", "m", "m cm mm um in inch ft yd mil", 0, 1e5, "1.5 m"),
+        _kind("area", "m2", "m2 m^2 m² cm2 cm^2 cm² ft2 ft^2 ft² in2 in^2 in²", 0, 1e6, "1.5 m^2"),
+        _kind("time", "s", "s second seconds min minute minutes h hour hours d day days", 0, 1e10, "10 min"),
+        _kind("temperature", "K", "degC °C degF °F K", 173.15, 1773.15, "24 degC"),
+        _kind("temperature_difference", "K", "K", 0, 1000, "5 K"),
+        _kind("density", "kg/m3", "kg/m3 kg/m^3 g/cm3 g/cm^3 g/mL kg/L g/L lb/US_gal", 0, 25000, "0.87 g/mL"),
+        _kind("concentration", "kg/m3", "kg/m3 g/m3 g/m^3 mg/m3 mg/m^3 mg/m³ ug/m3 ug/m^3 mg/L g/L", 0, 25000, "375 mg/m3"),
+        _kind("solubility", "kg/m3", "kg/m3 g/L mg/L mg/mL", 0, 2000, "0.53 g/L"),
+        _kind("air_share", "1", "ppm % 1", 0, 1, "200 ppm"),
+        _kind("fraction", "1", _SHARES, 0, 1, "25 %"),
+        _kind("number", "1", "1", -1e12, 1e12, "4"),
+        _kind("count", "1", "1", 0, 1e9, "3"),
+        _kind("mass_rate", "kg/s", "kg/s g/s mg/s kg/h g/min mg/min g/h lb/h lb/min", 0, 1e6, "1.2 g/min"),
+        _kind("airflow", "m3/s", "m3/s m^3/s m3/min m^3/min m3/h m^3/h L/s L/min cfm ft3/min ft^3/min", 0, 1e6, "500 cfm"),
+        _kind("air_changes", "1/s", "1/s /s 1/min /min 1/h /h 1/hour /hour", 0, 10, "6 /hour"),
+        _kind("rate", "1/s", "1/s /s 1/min /min 1/h /h 1/hour /hour", 0, 1e6, "0.03 /min"),
+        _kind("speed", "m/s", "m/s m/min cm/s ft/min ft/s", 0, 100, "0.1 m/s"),
+        _kind("pressure", "Pa", "Pa hPa kPa bar mbar atm mmHg torr psi", 0, 1e8, "2.9 kPa"),
+        _kind("molar_mass", "kg/mol", "kg/mol g/mol", 0.002, 2, "92.14 g/mol"),
+        _kind("area_density", "kg/m2", "kg/m2 kg/m^2 g/m2 g/m^2 mg/cm2", 0, 100, "150 g/m^2"),
+        _kind("film_volume", "m", "mL/m2 mL/m^2 L/m2 L/m^2", 0, 1, "100 mL/m^2"),
+        _kind("spreading_rate", "1/m", "m2/L m^2/L ft2/US_gal ft^2/US_gal", 1, 1e7, "8 m^2/L"),
+        _kind("flux", "kg/m2/s", "kg/m2/s g/m2/s g/m2/min g/m2/h", 0, 1e4, "0.1 g/m2/s"),
+        _kind("molar_energy", "J/mol", "J/mol kJ/mol kcal/mol", 0, 1e8, "38 kJ/mol"),
+        _kind("conductivity", "S/m", "S/m pS/m", 0, 100, "1 pS/m"),
+        _kind("permeability", "m/s", "m/s cm/s cm/h", 0, 1, "0.02 cm/h"),
+        _kind("diffusivity", "m2/s", "m2/s cm2/s", 0, 1, "0.085 cm2/s"),
+        _kind("molar_volume", "m3/mol", "m3/mol cm3/mol", 0, 1, "31 cm3/mol"),
+    ]
+)  # fmt: skip
+
+
+@cache
+def _registry() -> UnitRegistry:
+    from pint import UnitRegistry
+
+    return UnitRegistry(str(Path(__file__).parent / "data" / "units.txt"), cache_folder=None)
+
+
+@lru_cache(4096)
+def _scale(unit: str, base: str) -> tuple[float, float]:
+    """Return (a, b) such that the value in ``base`` is a * value + b. One pint call for each unit."""
+    if base == "1":
+        return {"1": 1.0, "%": 0.01, "ppm": 1e-6}[unit], 0.0
+    registry = _registry()
+    pint_unit = registry.parse_units(_for_pint(unit))
+    pint_base = registry.parse_units(_for_pint(base))
+    zero = registry.Quantity(0.0, pint_unit).to(pint_base).magnitude
+    return registry.Quantity(1.0, pint_unit).to(pint_base).magnitude - zero, zero
+
+
+def _for_pint(unit: str) -> str:
+    text = f"1{unit}" if unit.startswith("/") else unit
+    return text.replace("°", "deg")
+
+
+def read(text: str, kind: str) -> float:
+    """Read ``"250 mL"`` as a quantity of ``kind`` and return it in the kind's SI base unit.
+
+    Raises UnitError with what is wrong and what to write, KeyError for a kind that does not exist.
+    """
+    k = KINDS[kind]
+    write = f'write for example "{k.example}"'
+    match = _NUMBER.match(text.strip())
+    if not match:
+        raise UnitError(f'"{text}" does not begin with a plain number', f"{write} (a point for the decimals)")
+    number, unit = float(match[1]), match[2].strip()
+    if not unit and k.base == "1":
+        unit = "1"
+    if not unit:
+        raise UnitError(f'"{text}" has no unit', f"{write} ({', '.join(k.units)})")
+    if unit not in k.units:
+        raise UnitError(f'"{unit}" is not a unit of {k.name.replace("_", " ")}', f"{write} ({', '.join(k.units)})")
+    scale, offset = _scale(unit, k.base)
+    # 77 degF is 298.15 K, not 298.149999999999 K: a limit must not hang on the last binary digit
+    value = float(f"{number * scale + offset:.12g}")
+    if not math.isfinite(value) or not k.low <= value <= k.high:
+        low, high = show(k.low, kind, unit), show(k.high, kind, unit)
+        raise UnitError(f'"{text}" is outside what is possible here ({low} to {high})', f"check the number and its unit, {write}")
+    return value
+
+
+def convert(value: float, kind: str, unit: str) -> float:
+    """Return an SI ``value`` in ``unit``."""
+    scale, offset = _scale(unit, KINDS[kind].base)
+    return (value - offset) / scale
+
+
+def show(value: float, kind: str, unit: str, digits: int = 3) -> str:
+    """Return an SI ``value`` as text in ``unit`` with ``digits`` significant figures. Rounding happens here only."""
+    number = convert(value, kind, unit)
+    return f"{significant(number, digits)} {'' if unit == '1' else unit}".rstrip()
+
+
+def significant(number: float, digits: int = 3) -> str:
+    """A number to so many significant figures, without an exponent where a person would not write one."""
+    if not math.isfinite(number):
+        return "no limit" if number > 0 else str(number)
+    if number == 0:
+        return "0"
+    places = digits - 1 - math.floor(math.log10(abs(number)))
+    rounded = round(number, places)
+    if abs(rounded) < 1e-4 or abs(rounded) >= 1e9:
+        return f"{rounded:.{digits - 1}e}"
+    return f"{rounded:.{max(places, 0)}f}"
