@@ -17,6 +17,11 @@ from safety.cited import Cited, Unknown
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
+
+def _nothing() -> Mapping[str, Any]:
+    return NOTHING
+
+
 # ---------------------------------------------------------------- what a shop writes down
 
 
@@ -179,7 +184,7 @@ class Shop:
     ledger: str = ""
     notice: str = ""  # printed on every page, for example "names and products are invented"
     file: str = ""
-    settings: Mapping[str, Any] = NOTHING  # [settings]: numbers a plugin lets the shop tighten
+    settings: Mapping[str, Any] = field(default_factory=_nothing)  # [settings]: numbers a plugin lets the shop tighten
 
 
 Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open"]
@@ -228,6 +233,11 @@ class Step:
     joins: str = ""  # product id whose window this step must meet
     contact: str = ""  # "none", "splash", "wet cloth", "immersion"; "" = by the way of working
 
+    @property
+    def wet_things(self) -> tuple[Use | Leftover, ...]:
+        """What is used and what is left lying wet."""
+        return (*self.uses, *self.leaves_wet)
+
 
 @dataclass(frozen=True, slots=True)
 class Carried:
@@ -259,7 +269,7 @@ class Job:
         """Every product of the job once, in order of first use."""
         seen: dict[str, Product] = {}
         for step in self.steps:
-            for thing in (*step.uses, *step.leaves_wet):
+            for thing in step.wet_things:
                 seen.setdefault(thing.product.id, thing.product)
         for carried in self.carried:
             seen.setdefault(carried.product.id, carried.product)
@@ -330,7 +340,7 @@ class Substance:
     names: tuple[str, ...]
     properties: Mapping[str, tuple[Cited, ...]]
     hazards: tuple[str, ...] | Unknown = Unknown("no harmonised classification is loaded")
-    notes: Mapping[str, str] = NOTHING
+    notes: Mapping[str, str] = field(default_factory=_nothing)
     origin: str = ""  # file or plugin
 
     @property
@@ -369,6 +379,8 @@ class Limit:
     peak_window: float | None = None  # s
     skin: bool = False
     remark: str = ""
+    valid_from: date | None = None  # first day in force; None = always was
+    valid_until: date | None = None  # last day in force; None = no end is set
 
 
 @dataclass(frozen=True, slots=True)
@@ -399,8 +411,9 @@ class Pack:
     edition: str
     limits: tuple[Limit, ...] = ()
     thresholds: tuple[Threshold, ...] = ()
-    tables: Mapping[str, tuple[Mapping[str, Any], ...]] = NOTHING
+    tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=_nothing)
     file: str = ""
+    replaces: bool = False  # its records stand in for same-named ones of earlier packs, even looser ones
 
 
 # ---------------------------------------------------------------- what is said
@@ -490,7 +503,7 @@ Block = Lines | Grid | Chart
 class Contribution:
     """What a plugin adds to the reference data."""
 
-    substances: Mapping[str, Substance] = NOTHING
+    substances: Mapping[str, Substance] = field(default_factory=_nothing)
     packs: tuple[Pack, ...] = ()
     formulas: tuple[Any, ...] = ()
 

@@ -57,14 +57,14 @@ KINDS: dict[str, Kind] = dict(
         _kind("temperature", "K", "degC °C degF °F K", 173.15, 1773.15, "24 degC"),
         _kind("temperature_difference", "K", "K", 0, 1000, "5 K"),
         _kind("density", "kg/m3", "kg/m3 kg/m^3 g/cm3 g/cm^3 g/mL kg/L g/L lb/US_gal", 0, 25000, "0.87 g/mL"),
-        _kind("concentration", "kg/m3", "kg/m3 g/m3 g/m^3 mg/m3 mg/m^3 mg/m³ ug/m3 ug/m^3 mg/L g/L", 0, 25000, "375 mg/m3"),
+        _kind("concentration", "kg/m3", "kg/m3 g/m3 g/m^3 mg/m3 mg/m^3 mg/m³ ug/m3 ug/m^3 mg/L g/L", 0, 3e4, "5 mg/m3"),
         _kind("solubility", "kg/m3", "kg/m3 g/L mg/L mg/mL", 0, 2000, "0.53 g/L"),
         _kind("air_share", "1", "ppm % 1", 0, 1, "200 ppm"),
         _kind("fraction", "1", _SHARES, 0, 1, "25 %"),
         _kind("number", "1", "1", -1e12, 1e12, "4"),
         _kind("count", "1", "1", 0, 1e9, "3"),
         _kind("mass_rate", "kg/s", "kg/s g/s mg/s kg/h g/min mg/min g/h lb/h lb/min", 0, 1e6, "1.2 g/min"),
-        _kind("airflow", "m3/s", "m3/s m^3/s m3/min m^3/min m3/h m^3/h L/s L/min cfm ft3/min ft^3/min", 0, 1e6, "500 cfm"),
+        _kind("airflow", "m3/s", "m3/s m^3/s m3/min m^3/min m3/h m^3/h L/s L/min cfm ft3/min", 0, 1e6, "500 cfm"),
         _kind("air_changes", "1/s", "1/s /s 1/min /min 1/h /h 1/hour /hour", 0, 10, "6 /hour"),
         _kind("rate", "1/s", "1/s /s 1/min /min 1/h /h 1/hour /hour", 0, 1e6, "0.03 /min"),
         _kind("speed", "m/s", "m/s m/min cm/s ft/min ft/s", 0, 100, "0.1 m/s"),
@@ -79,12 +79,16 @@ KINDS: dict[str, Kind] = dict(
         _kind("permeability", "m/s", "m/s cm/s cm/h", 0, 1, "0.02 cm/h"),
         _kind("diffusivity", "m2/s", "m2/s cm2/s", 0, 1, "0.085 cm2/s"),
         _kind("molar_volume", "m3/mol", "m3/mol cm3/mol", 0, 1, "31 cm3/mol"),
+        _kind("ppm", "ppm", "ppm", 0, 1e6, "200 ppm"),  # the number itself, for formulas that turn ppm into mass
+        _kind("amount", "mol", "mol", 0, 1e9, "0.65 mol"),
+        _kind("kelvin", "K", "K", -1e4, 1e5, "1345 K"),  # a constant of an equation, such as Antoine's b and c
+        _kind("heat_transfer", "W/m2/K", "W/m2/K", 0, 1e6, "5 W/m2/K"),
     ]
 )  # fmt: skip
 
 
 @cache
-def _registry() -> UnitRegistry:
+def _registry() -> UnitRegistry[float]:
     from pint import UnitRegistry
 
     return UnitRegistry(str(Path(__file__).parent / "data" / "units.txt"), cache_folder=None)
@@ -129,8 +133,16 @@ def read(text: str, kind: str) -> float:
     value = float(f"{number * scale + offset:.12g}")
     if not math.isfinite(value) or not k.low <= value <= k.high:
         low, high = show(k.low, kind, unit), show(k.high, kind, unit)
-        raise UnitError(f'"{text}" is outside what is possible here ({low} to {high})', f"check the number and its unit, {write}")
+        raise UnitError(
+            f'"{text}" is outside what is possible here ({low} to {high})', f"check the number and its unit, {write}"
+        )
     return value
+
+
+def written_unit(text: str) -> str:
+    """Return the unit part of ``"250 mL"`` as it is written, known or not; "" where there is none."""
+    match = _NUMBER.match(text.strip())
+    return match[2].strip() if match else ""
 
 
 def convert(value: float, kind: str, unit: str) -> float:

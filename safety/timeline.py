@@ -1,0 +1,109 @@
+"""Steps on a clock: coats, drying and standing times expand, windows become times."""
+
+from __future__ import annotations
+
+from safety.cited import Unknown
+from safety.model import Application, Job, Range, Segment, Step, Timeline, Use, Window
+from safety.words import say
+
+
+def build(job: Job) -> Timeline:
+    """Lay the job out on a clock that starts at 0 s with the job."""
+    segments: list[Segment] = []
+    clock = 0.0
+    for index, step in enumerate(job.steps):
+        for segment in _expand(index, step, job.surface, clock):
+            segments.append(segment)
+            clock = segment.end
+    timeline = Timeline(tuple(segments), (), clock)
+    windows = tuple(_windows(job, timeline))
+    return Timeline(timeline.segments, windows, clock)
+
+
+def coats_of(use: Use, surface: str) -> int:
+    """How many coats of a product the job's surface takes; 0 for a product that is not put on in coats."""
+    application = use.product.application
+    return application.coats.get(surface, 0) if application else 0
+
+
+def _expand(index: int, step: Step, surface: str, clock: float) -> list[Segment]:
+    out: list[Segment] = []
+
+    def add(kind: str, duration: float, label: str, coat: int = 0) -> None:
+        nonlocal clock
+        if duration > 0:
+            out.append(Segment(index, kind, clock, clock + duration, label, coat))  # type: ignore[arg-type]
+            clock += duration
+
+    times = [use.product.application for use in step.uses if use.product.application]
+    coats = max((coats_of(use, surface) for use in step.uses), default=0)
+    if coats:
+        between, final = _longest(times, "dry_between"), _longest(times, "dry_final")
+        for coat in range(1, coats + 1):
+            add("coat", step.duration, say("coat {number} of {total}", number=coat, total=coats), coat)
+            if coat < coats:
+                add("dry", between, say("dry between coats"))
+        add("dry", final, say("dry after the last coat"))
+    else:
+        add("work", step.duration, step.name)
+    add("stand", _longest(times, "stand_at_least"), say("let it stand"))
+    return out
+
+
+def _longest(times: list[Application], name: str) -> float:
+    return max((getattr(t, name) for t in times), default=0.0)
+
+
+def _windows(job: Job, timeline: Timeline) -> list[Window]:
+    out = []
+    for index, step in enumerate(job.steps):
+        for use in step.uses:
+            application = use.product.application
+            if application is None:
+                continue
+            own = timeline.of_step(index)
+            last_coat = max(s.end for s in own if s.kind in ("coat", "work"))
+            coats = max(coats_of(use, job.surface), 1)
+            out.append(
+                Window(
+                    product=use.product,
+                    step=index,
+                    joins=_joining(job, index, use),
+                    last_coat=last_coat,
+                    opens=own[-1].end,
+                    closes=_after(last_coat, application.start_within),
+                    recoat_until=_after(last_coat, application.recoat_within),
+                    extra_coat=use.mass,
+                    redo=_sum([use.mass] * coats + _last_wipe(job, index)),
+                )
+            )
+    return out
+
+
+def _after(start: float, span: float | None) -> float | None:
+    return None if span is None else start + span
+
+
+def _joining(job: Job, index: int, use: Use) -> int | None:
+    """The step that must begin inside the window: the one that says so, else the next one."""
+    named = (i for i, s in enumerate(job.steps) if i > index and s.joins == use.product.id)
+    following = index + 1 if index + 1 < len(job.steps) else None
+    return next(named, following)
+
+
+def _last_wipe(job: Job, before: int) -> list[Range | Unknown]:
+    """What the last wipe before a coat took: starting again means wiping again."""
+    for step in reversed(job.steps[:before]):
+        wipes = [use.mass for use in step.uses if use.work == "wipe"]
+        if wipes:
+            return wipes
+    return []
+
+
+def _sum(masses: list[Range | Unknown]) -> Range | Unknown:
+    low = high = 0.0
+    for mass in masses:
+        if isinstance(mass, Unknown):
+            return mass
+        low, high = low + mass.low, high + mass.high
+    return Range(low, high)
