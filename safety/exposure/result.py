@@ -32,8 +32,9 @@ class StepAir:
     """The air of one step with all its coats and waits.
 
     ``mean``, ``peak`` and ``worst_15min`` [kg/m3, (draws, substances)] are at the worker's
-    position in this step. ``worst_15min`` is the highest 15-minute average whose middle lies
-    in the step, so it carries what the minutes before and after add. ``near_peak`` and
+    position in this step. ``worst_15min`` is the highest 15-minute average the step answers for:
+    what the minutes before and after add counts at most at the step's own level, so protecting
+    every step whose figure is over a limit brings every 15 minutes under it. ``near_peak`` and
     ``far_peak`` are the zones' own peaks whoever is there. The two fractions of the lower
     explosive limit are sums over all substances, (draws,), or Unknown where a substance has
     no limit.
@@ -46,6 +47,7 @@ class StepAir:
     far_peak: Floats
     near_explosive_fraction: Floats | Unknown
     far_explosive_fraction: Floats | Unknown
+    unknown: tuple[str, ...] = ()  # sentences: what is in this step's air but in none of its figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +84,8 @@ class Balance:
     solids: Floats  # stays in the film
     wet: Floats  # still liquid when lifted or when the clock ends: waste
     evaporated_by: Mapping[str, Floats]  # CAS -> kg
-    dry_after: Floats | Unknown  # s from laying down until the film is dry, slow bound; inf if lifted wet
-    wet_until_at_least: Floats | Unknown  # the same, fast bound: it will not be dry before this
+    dry_after: Floats  # s a patch takes to dry if nobody lifts it, slow bound (film as cold as it can get)
+    wet_until_at_least: Floats  # the same, fast bound: it is not dry before this; both 0 for spray mist
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ class Exposure:
 
     def ppm(self, concentration: Floats) -> Floats:
         """Turn (draws, substances) kg/m3 into ppm at the place's own temperature."""
-        return ppm_from_mass(concentration, self.molar_mass[None, :], self.temperature[:, None], PRESSURE)
+        return np.asarray(ppm_from_mass(concentration, self.molar_mass[None, :], self.temperature[:, None], PRESSURE))
 
 
 def p50(values: Floats) -> Floats:

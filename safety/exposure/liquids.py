@@ -1,0 +1,190 @@
+"""From a product on a surface to the film equation: what is in it, how fast each part leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.exposure.film import Film
+from safety.exposure.result import PRESSURE, Floats
+from safety.formulas.basis import GAS_CONSTANT
+from safety.formulas.evaporation import (
+    evaporation_flux,
+    heat_of_vaporisation_from_antoine,
+    heat_transfer_from_mass_transfer,
+    mass_transfer_coefficient,
+    stefan_flux,
+    vapour_diffusivity,
+)
+from safety.formulas.ignition import antoine_pressure
+from safety.model import Part, Product, Range, Substance
+from safety.reference import Reference
+from safety.words import say
+
+#: Evaporates with the film but harms nobody's lungs.
+WATER = "7732-18-5"
+
+#: What the published correlations disagree by at indoor air speeds: a geometric standard
+#: deviation of 1.6 as 5th and 95th percentile. Our judgement on the spread of the formulas in
+#: docs/formulas.md (evaporation group); no published figure.
+CORRELATION_SPREAD = Range(0.4616, 2.1665, basis="spread of the published correlations, our judgement")
+
+#: Share of the heat of evaporation that reaches the film from outside: 0 is a film that cools
+#: itself as far as it can, 1 a film kept at the surface's temperature. Bounds are physical; the
+#: choice between them by way of working is ours (common practice, no source).
+ON_A_SOLID = (0.5, 1.0)
+IN_A_CLOTH = (0.0, 1.0)
+HEAT_SUPPLY = {
+    "wipe": ON_A_SOLID,
+    "brush": ON_A_SOLID,
+    "spray": ON_A_SOLID,
+    "gel": IN_A_CLOTH,
+    "soak": IN_A_CLOTH,
+    "pour": IN_A_CLOTH,
+    "open": IN_A_CLOTH,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Antoine:
+    """Coefficients of the volatile parts, each (parts,)."""
+
+    a: Floats
+    b: Floats
+    c: Floats
+
+    def pressure(self, temperature: Floats) -> Floats:
+        """Vapour pressure [Pa], (draws, parts), at (draws,) temperatures [K]."""
+        return np.asarray(antoine_pressure(self.a, self.b, self.c, temperature[:, None]))
+
+
+@dataclass(frozen=True, slots=True)
+class Liquid:
+    """The volatile parts of one product that the data know, and the reasons for those they do not."""
+
+    parts: tuple[int, ...]  # positions in Product.parts
+    substances: tuple[Substance, ...]
+    molar_mass: Floats  # kg/mol, (parts,)
+    antoine: Antoine
+    unknowns: tuple[str, ...]
+
+
+def liquid_of(product: Product, reference: Reference) -> Liquid:
+    """Look up every part; a volatile part without data becomes a sentence, never a zero."""
+    found: list[tuple[int, Substance, tuple[float, float, float, float]]] = []
+    unknowns = []
+    for position, part in enumerate(product.parts):
+        if not part.volatile:
+            continue
+        data = _volatility(part, product, reference)
+        if isinstance(data, str):
+            unknowns.append(data)
+        else:
+            found.append((position, *data))
+    if sum(p.high for p in product.parts) < 1 - 1e-6:
+        unknowns.append(
+            say(
+                "{product}: the parts named do not add up to the whole; what the rest is, is not known.",
+                product=product.name,
+            )
+        )
+    numbers = np.array([n for _, _, n in found]).reshape(-1, 4).T
+    return Liquid(
+        tuple(position for position, _, _ in found),
+        tuple(substance for _, substance, _ in found),
+        numbers[0],
+        Antoine(*numbers[1:]),
+        tuple(unknowns),
+    )
+
+
+def _volatility(
+    part: Part, product: Product, reference: Reference
+) -> tuple[Substance, tuple[float, float, float, float]] | str:
+    if not part.disclosed:
+        return say("{product}: the maker does not say what {part} is.", product=product.name, part=part.name)
+    substance = reference.substance(part.cas)
+    if isinstance(substance, Unknown):
+        return say("{product}: {reason}.", product=product.name, reason=substance.reason)
+    values = [substance.best(n) for n in ("molar_mass", "antoine_a", "antoine_b", "antoine_c")]
+    for value in values:
+        if isinstance(value, Unknown):
+            return say(
+                "{product}: how fast {part} evaporates is not known ({reason}).",
+                product=product.name,
+                part=substance.name,
+                reason=value.reason,
+            )
+    mass, a, b, c = (v.value for v in values if not isinstance(v, Unknown))
+    return substance, (mass, a, b, c)
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """The air over a film, each (draws,)."""
+
+    air: Floats  # K
+    surface: Floats  # K, of what lies under the film
+    speed: Floats  # m/s
+    correlation: Floats  # factor on the mass-transfer coefficient
+
+
+def film_of(liquid: Liquid, masses: Floats, area: Floats, around: Conditions, heat_supply: Floats) -> Film:
+    """The film of (draws, parts) kg on ``area`` m2 (draws,), at the temperature it settles at.
+
+    ``heat_supply`` (draws,) lies between 0 (the film cools itself) and 1 (kept at the surface's
+    temperature). The temperature is that of the first wetting and is kept while the film dries.
+    """
+    moles = masses / liquid.molar_mass
+    total = moles.sum(axis=1, keepdims=True)
+    shares = np.divide(moles, total, out=np.zeros_like(moles), where=total > 0)
+    length = np.sqrt(area)
+    transfer = np.asarray(
+        mass_transfer_coefficient(
+            around.speed[:, None], length[:, None], liquid.molar_mass[None, :], around.air[:, None]
+        )
+    )
+    coldest = _wet_bulb(liquid, shares, transfer, around.air)
+    temperature = coldest + heat_supply * (around.surface - coldest)
+    pressure = liquid.antoine.pressure(temperature)
+    factor = _stefan((shares * pressure).sum(axis=1)) * around.correlation
+    return Film(moles, transfer * pressure * factor[:, None], temperature, area)
+
+
+def _wet_bulb(liquid: Liquid, shares: Floats, transfer: Floats, air: Floats) -> Floats:
+    """Temperature [K] at which the heat the air brings equals the heat the vapour takes, (draws,).
+
+    Bisection between the air's temperature and 80 K below it: one root, because both sides
+    move one way.
+    """
+    diffusivity = np.asarray(vapour_diffusivity(liquid.molar_mass[None, :], air[:, None]))
+    heat_coefficient = np.asarray(heat_transfer_from_mass_transfer(transfer, air[:, None], diffusivity))
+    weights = shares * liquid.antoine.pressure(air)
+    whole = weights.sum(axis=1)
+    whole = np.where(whole > 0, whole, 1.0)
+    h = (heat_coefficient * weights).sum(axis=1) / whole
+    low, high = air - 80.0, air.copy()
+    for _ in range(40):
+        middle = (low + high) / 2
+        pressure = liquid.antoine.pressure(middle)
+        heat = np.asarray(heat_of_vaporisation_from_antoine(liquid.antoine.b, liquid.antoine.c, middle[:, None]))
+        taken = (
+            _stefan((shares * pressure).sum(axis=1))
+            * (transfer * shares * pressure * heat).sum(axis=1)
+            / (GAS_CONSTANT * middle)
+        )
+        too_cold = h * (air - middle) > taken
+        low, high = np.where(too_cold, middle, low), np.where(too_cold, high, middle)
+    return (low + high) / 2
+
+
+def _stefan(pressure: Floats) -> Floats:
+    """How much faster a strong vapour leaves than a faint one, (draws,), for the film's total pressure [Pa].
+
+    The closed form needs each part's speed to be constant; the factor is taken at the first
+    wetting, when it is largest. Capped short of boiling, where no film equation holds.
+    """
+    bounded = np.clip(pressure, 1.0, 0.95 * PRESSURE)
+    return np.asarray(stefan_flux(1.0, 1.0, bounded, 300.0) / evaporation_flux(1.0, 1.0, bounded, 300.0))

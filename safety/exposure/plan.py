@@ -1,0 +1,166 @@
+"""Everything wet in a job: which liquid lies where, from when to when, on what area."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from safety.cited import Unknown
+from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, WATER, Liquid, liquid_of
+from safety.model import AirState, Job, Leftover, Place, Product, Range, Segment, Step, Substance, Timeline, Use
+from safety.reference import Reference
+from safety.timeline import coats_of
+from safety.words import say
+
+NEVER = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Wet:
+    """One liquid laid down once: the fixed part of a laying, before anything is drawn [SI]."""
+
+    step: int
+    what: str
+    product: Product
+    liquid: Liquid
+    place: Place
+    air: AirState
+    surface: Range  # K, of what lies under it
+    mass: Range
+    written: str
+    kept: Range
+    area: float | None  # None: mist
+    heat_supply: tuple[float, float]
+    start: float
+    end: float
+    lifted: float
+    near: bool
+    hand_speed: float | None  # m/s along the part; None: the hands stay
+    key: str  # names its amount among the draws
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    wets: tuple[Wet, ...]
+    substances: tuple[Substance, ...]  # in the air, in order of first use
+    places: tuple[Place, ...]  # the job's own first
+    unknowns: tuple[str, ...]
+    unknown_steps: tuple[tuple[str, ...], ...]  # for each step, what its air holds beside the figures
+
+    def columns(self, liquid: Liquid) -> tuple[int, ...]:
+        """Column of each of a liquid's parts; -1 for water."""
+        at = {s.cas: i for i, s in enumerate(self.substances)}
+        return tuple(at.get(s.cas, -1) for s in liquid.substances)
+
+
+def plan(job: Job, timeline: Timeline, reference: Reference) -> Plan:
+    """Find every wet surface of the job; what lacks data becomes a sentence for its step and all after it."""
+    liquids = {p.id: liquid_of(p, reference) for p in job.products}
+    wets: list[Wet] = []
+    unknown: list[tuple[int, str]] = []
+    for index, step in enumerate(job.steps):
+        for thing in step.wet_things:
+            liquid = liquids[thing.product.id]
+            unknown += [(index, reason) for reason in liquid.unknowns]
+            missing = _missing(thing, step)
+            if missing:
+                unknown.append((index, missing))
+            elif liquid.substances:
+                wets += _wets(job, timeline, index, step, thing, liquid)
+    places = {job.place.id: job.place}
+    for step in job.steps:
+        places.setdefault(step.place.id, step.place)
+    substances = {s.cas: s for w in wets for s in w.liquid.substances if s.cas != WATER}
+    return Plan(
+        tuple(wets),
+        tuple(substances.values()),
+        tuple(places.values()),
+        tuple(dict.fromkeys(reason for _, reason in unknown)),
+        tuple(tuple(dict.fromkeys(reason for at, reason in unknown if at <= index)) for index in range(len(job.steps))),
+    )
+
+
+def _missing(thing: Use | Leftover, step: Step) -> str:
+    if isinstance(thing.mass, Unknown):
+        return say(
+            "{step}: the amount of {product} is not known ({reason}).",
+            step=step.name,
+            product=thing.product.name,
+            reason=thing.mass.reason,
+        )
+    mist = isinstance(thing, Use) and thing.work == "spray"
+    if isinstance(thing.area, Unknown) and not mist:
+        return say("{step}: the wet area of {product} is not known.", step=step.name, product=thing.product.name)
+    return ""
+
+
+def _wets(job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Leftover, liquid: Liquid) -> list[Wet]:
+    start, end = timeline.span(index)
+    if isinstance(thing, Leftover):
+        lifted = _end_of(job, timeline, thing.taken_away, NEVER)
+        return [_wet(step, index, thing, liquid, start, end, lifted, IN_A_CLOTH, thing.near, None)]
+    stands = thing.work in ("soak", "gel", "pour", "open")
+    lifted = _end_of(job, timeline, thing.lifted_by, end if stands else NEVER)
+    at_once = thing.work in ("pour", "open")
+    return [
+        _wet(
+            step,
+            index,
+            thing,
+            liquid,
+            s.start,
+            s.start if at_once else s.end,
+            lifted,
+            HEAT_SUPPLY[thing.work],
+            True,
+            None if at_once or step.length is None else step.length / (s.end - s.start),
+        )
+        for s in _spans(job, timeline, index, thing)
+    ]
+
+
+def _spans(job: Job, timeline: Timeline, index: int, use: Use) -> list[Segment]:
+    own = timeline.of_step(index)
+    coats = coats_of(use, job.surface)
+    return [s for s in own if s.kind == "coat" and s.coat <= coats] or [own[0]]
+
+
+def _end_of(job: Job, timeline: Timeline, name: str, otherwise: float) -> float:
+    """When the step called ``name`` is over; ``otherwise`` where no step is named."""
+    at = next((i for i, s in enumerate(job.steps) if s.name == name), None)
+    return otherwise if at is None else timeline.span(at)[1]
+
+
+def _wet(
+    step: Step,
+    index: int,
+    thing: Use | Leftover,
+    liquid: Liquid,
+    start: float,
+    end: float,
+    lifted: float,
+    heat_supply: tuple[float, float],
+    near: bool,
+    hand_speed: float | None,
+) -> Wet:
+    assert isinstance(thing.mass, Range)
+    what = thing.what if isinstance(thing, Leftover) else thing.work
+    return Wet(
+        step=index,
+        what=what,
+        product=thing.product,
+        liquid=liquid,
+        place=step.place,
+        air=step.air,
+        surface=step.surface_temperature or step.place.temperature,
+        mass=thing.mass,
+        written=thing.written,
+        kept=Range(0.0, 0.0) if isinstance(thing, Leftover) else thing.kept,
+        area=None if isinstance(thing.area, Unknown) or what == "spray" else thing.area,
+        heat_supply=heat_supply,
+        start=start,
+        end=end,
+        lifted=lifted,
+        near=near,
+        hand_speed=hand_speed,
+        key=f"step {index}/{what}/{thing.product.id}",
+    )
