@@ -1,0 +1,121 @@
+"""The story in one place: read, lay out on a clock, compute the air, ask the plugins, report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from pathlib import Path
+
+from safety import __version__, host, reading, reference, timeline, windows
+from safety.cited import Source
+from safety.exposure.engine import compute
+from safety.exposure.result import Exposure
+from safety.host import Host
+from safety.model import Block, Contribution, Finding, Job, Report, Shop, Topic
+from safety.problems import Problems
+from safety.reference import Reference
+from safety.words import say
+
+DRAWS, SEED = 2000, 1
+
+#: What every step of a sheet is asked about; an unanswered one is said, never left blank.
+ASKED: tuple[Topic, ...] = ("air", "fire", "hands", "eyes", "breathing", "skin")
+
+
+def assess_job(path: Path, *, draws: int = DRAWS, seed: int = SEED) -> Report:
+    """Assess the job in a file. Raises Problems for anything wrong with the shop's files."""
+    shop = reading.read_shop(reading.find_shop(path))
+    folder = Path(shop.file).parent
+    plugins = host.load(shop.plugin_files, folder)
+    contributions = list(plugins.ask("contribute"))
+    names = _reference(shop, date.min, plugins, contributions)
+    job = reading.read_job(path, shop, names.find)
+    return assess(job, _reference(shop, job.start.date(), plugins, contributions), plugins, draws=draws, seed=seed)
+
+
+def assess(job: Job, data: Reference, plugins: Host, *, draws: int = DRAWS, seed: int = SEED) -> Report:
+    """Assess a job that has been read."""
+    clock = timeline.build(job)
+    exposure = compute(job, clock, data, draws=draws, seed=seed)
+    findings = list(windows.findings(job, exposure))
+    for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data):
+        findings += answer
+    judged = tuple(sorted(findings, key=_order))
+    blocks: list[Block] = []
+    for _, answer in plugins.ask("sheet_blocks", job=job, exposure=exposure, findings=judged):
+        blocks += answer
+    return Report(
+        job=job,
+        timeline=clock,
+        exposure=exposure,
+        findings=judged,
+        blocks=tuple(blocks),
+        failures=plugins.failures,
+        missing=tuple(dict.fromkeys(_missing(job, exposure, judged, plugins))),
+        packs=data.packs,
+        sources=_sources(exposure),
+        version=__version__,
+        seed=seed,
+        draws=draws,
+    )
+
+
+def _reference(shop: Shop, on: date, plugins: Host, contributions: list[tuple[str, Contribution]]) -> Reference:
+    """Load the reference data; what a plugin adds wrongly is its own failure and nobody else's."""
+    folder = Path(shop.file).parent
+    while True:
+        try:
+            return reference.load(shop.rules, folder, on, contributions)
+        except Problems as problems:
+            blamed = {name: p for p in problems.problems for name, _ in contributions if p.file == f"plugin {name}"}
+            if not blamed:
+                raise
+            for name, problem in blamed.items():
+                plugins.fail(name, "contribute", ValueError(f"{problem.where}: {problem.wrong}"))
+            contributions[:] = [(name, c) for name, c in contributions if name not in blamed]
+
+
+def _order(finding: Finding) -> tuple[int, int, str, str, str]:
+    levels = ("stop", "control", "note")
+    step = -1 if finding.step is None else finding.step
+    return levels.index(finding.level), step, finding.topic, finding.plugin, finding.key
+
+
+def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins: Host) -> Iterator[str]:
+    """Every sentence that keeps the sheet from being whole."""
+    expected = host.BUILT_IN if job.shop.expects is None else job.shop.expects
+    for failure in plugins.failures:
+        yield say(
+            "The plugin {plugin} did not answer ({hook}: {reason}).",
+            plugin=failure.plugin,
+            hook=failure.hook,
+            reason=failure.reason,
+        )
+    failed = {f.plugin for f in plugins.failures}
+    for name in expected:
+        if name not in plugins.names and name not in failed:
+            yield say("The plugin {plugin} is expected and is not installed.", plugin=name)
+    yield from exposure.unknowns
+    for finding in findings:
+        if finding.unknown:
+            yield finding.unknown
+    for topic in ASKED:
+        answered = {f.step for f in findings if f.topic == topic}
+        steps = [
+            say("{number} {name}", number=i + 1, name=s.name) for i, s in enumerate(job.steps) if i not in answered
+        ]
+        if len(steps) == len(job.steps):
+            yield say("{topic}: not assessed for any step.", topic=topic)
+        elif steps:
+            yield say("{topic}: not assessed for {steps}.", topic=topic, steps="; ".join(steps))
+
+
+def _sources(exposure: Exposure) -> tuple[Source, ...]:
+    """The sources of every value of the substances in this job's air."""
+    used = {
+        value.source.key: value.source
+        for substance in exposure.substances
+        for values in substance.properties.values()
+        for value in values
+    }
+    return tuple(used[key] for key in sorted(used))

@@ -1,0 +1,198 @@
+"""Windows that open and close: what may be done by when, what must be done again after, at what cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.clock import clock
+from safety.exposure import Exposure
+from safety.exposure.result import Floats
+from safety.model import Figure, Finding, Job, Level, Product, Range, Window
+from safety.units import show
+from safety.words import say
+
+NAME = "clock"
+AFTER_START = "min after the start"
+
+
+def findings(job: Job, exposure: Exposure) -> tuple[Finding, ...]:
+    """Judge the job's own clock: each product's window, standing time and drying."""
+    out: list[Finding] = []
+    for window in exposure.timeline.windows:
+        out += _window(job, exposure, window)
+        out += _standing(job, exposure, window)
+        out += _drying(job, exposure, window)
+    return tuple(out)
+
+
+def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
+    if window.closes is None:
+        return
+    opens = clock(job.start, window.opens, "up")
+    closes = clock(job.start, window.closes, "down")
+    joins = job.steps[window.joins].name if window.joins is not None else say("the next step")
+    begins = exposure.timeline.span(window.joins)[0] if window.joins is not None else window.opens
+    again = say("start again: that takes {amount}.", amount=_amount(job, window.product, window.redo))
+    late = say("After {time} clean the surface and {again}", time=closes, again=again)
+    if window.recoat_until is not None:
+        until = clock(job.start, window.recoat_until, "down")
+        late = say(
+            "After {closes} and before {until} put on one more coat: that takes {amount}. "
+            "After {until} clean the surface and {again}",
+            closes=closes,
+            until=until,
+            amount=_amount(job, window.product, window.extra_coat),
+            again=again,
+        )
+    level, plan = _plan_keeps(job, window, begins)
+    statement = say(
+        "{product}: begin “{step}” between {opens} and {closes}. {late}{plan}",
+        product=window.product.name,
+        step=joins,
+        opens=opens,
+        closes=closes,
+        late=late,
+        plan=plan,
+    )
+    figures = [
+        Figure(
+            say("window opens"),
+            window.opens / 60,
+            "min after the start",
+            inputs=(("last coat ends", window.last_coat),),
+        ),
+        Figure(say("window closes"), window.closes / 60, AFTER_START),
+        *_mass_figures(window),
+    ]
+    yield Finding(
+        level=level,
+        topic="clock",
+        statement=statement,
+        short=say("{opens} to {closes}", opens=opens, closes=closes),
+        plugin=NAME,
+        step=window.joins,
+        figures=tuple(figures),
+        rule=say("product data of {product}", product=window.product.name),
+        remedy=""
+        if level == "note"
+        else say("Plan the steps between so that “{step}” begins by {closes}.", step=joins, closes=closes),
+        key=f"window-{window.product.id}",
+    )
+
+
+def _plan_keeps(job: Job, window: Window, begins: float) -> tuple[Level, str]:
+    """Whether the plan itself begins the joining step inside the window."""
+    assert window.closes is not None
+    planned = clock(job.start, begins)
+    if begins <= window.closes:
+        return "note", ""
+    if window.recoat_until is not None and begins <= window.recoat_until:
+        return "control", " " + say("The plan begins it at {planned}: plan one more coat.", planned=planned)
+    return "stop", " " + say("The plan begins it at {planned}: too late.", planned=planned)
+
+
+def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
+    """A softener must stand long enough and must not dry first."""
+    application = window.product.application
+    if application is None or application.stand_at_least <= 0:
+        return
+    dries = _drying_time(exposure, window, fast=True)
+    lift = clock(job.start, window.opens, "up")
+    if dries is None:
+        return
+    begins = exposure.timeline.span(window.step)[0]
+    early = begins + float(np.percentile(dries, 5))
+    too_soon = early < window.opens
+    figure = Figure(
+        say("earliest drying (5 % of draws, film kept at the surface's temperature)"),
+        float(np.percentile(dries, 5)) / 60,
+        "min",
+        formula="film_drying_time",
+        p50=float(np.percentile(dries, 50)) / 60,
+    )
+    yield Finding(
+        level="control" if too_soon else "note",
+        topic="clock",
+        statement=say(
+            "{product}: leave it until {lift}. It may be dry from {dry} on{then}.",
+            product=window.product.name,
+            lift=lift,
+            dry=clock(job.start, early, "down"),
+            then=say(", before it has stood long enough: cover it or wet it again") if too_soon else "",
+        ),
+        short=say("leave until {lift}; may dry from {dry}", lift=lift, dry=clock(job.start, early, "down")),
+        plugin=NAME,
+        step=window.step,
+        figures=(figure,),
+        rule=say("product data of {product}", product=window.product.name),
+        remedy=say("Cover the wet layer, or put on more.") if too_soon else "",
+        key=f"stand-{window.product.id}",
+    )
+
+
+def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
+    """Whether the maker's drying time is long enough for the solvent to have left, on the slow side."""
+    application = window.product.application
+    if application is None or application.dry_final <= 0:
+        return
+    slow = _drying_time(exposure, window, fast=False)
+    if slow is None:
+        return
+    middle, late = (float(np.percentile(slow, q)) for q in (50, 95))
+    if middle <= application.dry_final:
+        return
+    yield Finding(
+        level="note",
+        topic="clock",
+        statement=say(
+            "{product}: the maker asks for {given} of drying. Our estimate for this air is {middle} to {late} "
+            "until the solvent has left a cold film. Check that the coat is dry before you go on: "
+            "solvent under the bond is slow to leave.",
+            product=window.product.name,
+            given=show(application.dry_final, "time", "min", 2),
+            middle=show(middle, "time", "min", 2),
+            late=show(late, "time", "min", 2),
+        ),
+        short=say("check that the coat is dry"),
+        plugin=NAME,
+        step=window.step,
+        figures=(
+            Figure(
+                say("drying time, slow bound"),
+                late / 60,
+                "min",
+                formula="film_drying_time",
+                p50=middle / 60,
+                note=say("film as cold as evaporation can make it; coefficients from memory, unverified"),
+            ),
+        ),
+        key=f"drying-{window.product.id}",
+    )
+
+
+def _drying_time(exposure: Exposure, window: Window, fast: bool) -> Floats | None:
+    for balance in exposure.balances:
+        if balance.step == window.step and balance.product == window.product.id:
+            return balance.wet_until_at_least if fast else balance.dry_after
+    return None
+
+
+def _mass_figures(window: Window) -> Iterator[Figure]:
+    for name, mass in ((say("one more coat"), window.extra_coat), (say("start again"), window.redo)):
+        if isinstance(mass, Range):
+            yield Figure(name, mass.high * 1000, "g", p50=(mass.low + mass.high) / 2 * 1000)
+
+
+def _amount(job: Job, product: Product, mass: Range | Unknown) -> str:
+    """An amount of product and how much of it is solvent, in words."""
+    if isinstance(mass, Unknown):
+        return say("an amount that is not known ({reason})", reason=mass.reason)
+    solvent = sum(p.high for p in product.parts if p.volatile)
+    return say(
+        "up to {mass} of product, {solvent} of it solvent (estimate)",
+        mass=show(mass.high, "mass", "g"),
+        solvent=show(mass.high * min(solvent, 1.0), "mass", "g"),
+    )
