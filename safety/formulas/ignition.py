@@ -1,0 +1,298 @@
+"""Whether vapour or liquid can catch fire: pressures, limits, flash points, classes."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Sequence
+
+import numpy as np
+
+from safety.formulas import formula
+from safety.formulas.basis import ATMOSPHERE, GAS_CONSTANT, Values, above_zero, share
+from safety.words import say
+
+#: Burgess-Wheeler constant [J/mol/K]: 0.75 % * kcal/mol/K, with 4184 J/kcal. Crowl & Louvar (2002), ch. 6.
+BURGESS_WHEELER = 0.0075 * 4184
+#: Temperature at which lower limits are given [K]. Crowl & Louvar (2002), ch. 6.
+LIMIT_TEMPERATURE = 298.15
+#: Permittivity of vacuum [F/m]. CODATA 2018.
+VACUUM_PERMITTIVITY = 8.8541878128e-12
+
+#: Class bounds [K] of the GHS (10th revised edition, 2023, ch. 2.6) and of 29 CFR 1910.106(a)(19).
+FLASH_LOW = 296.15  # 23 degC
+FLASH_MIDDLE = 333.15  # 60 degC
+FLASH_HIGH = 366.15  # 93 degC
+BOILING_LOW = 308.15  # 35 degC
+
+#: Explosive mixture that is always hazardous indoors [m3], and the share of a small room [1].
+#: TRBS 2152 part 1, sec. 3.4.1, as printed in DGUV Rule 113-001.
+HAZARDOUS_VOLUME = 0.010
+HAZARDOUS_SHARE = 1e-4
+
+#: A flash point this far above the hottest component's is no longer sought [K]. Ours.
+_SEARCH = 300.0
+
+#: (mole fraction [1], flash point [K], Antoine a [1], b [K], c [K])
+FlashPart = tuple[Values, Values, float, float, float]
+
+
+@formula(
+    gives="pressure",
+    source="Antoine equation: Poling, Prausnitz & O'Connell, The Properties of Gases and Liquids, "
+    "5th edition (2001), ch. 7",
+    a="number",
+    b="kelvin",
+    c="kelvin",
+    temperature="temperature",
+)
+def antoine_pressure(a: Values, b: Values, c: Values, temperature: Values) -> Values:
+    """Vapour pressure from Antoine constants for pascal and kelvin.
+
+    log10(P) = a - b / (T + c)
+
+    a [1], b [K], c [K], temperature [K]. Returns [Pa]. Raises ValueError where T + c is not
+    above zero. Good only inside the constants' own temperature range.
+
+    >>> from math import log, log10  # toluene, 1 atm at 383.8 K; constants for ln and mmHg from Himmelblau, appendix H
+    >>> a, b, c = (16.0137 + log(133.322)) / log(10), 3096.52 / log(10), -53.67
+    >>> print(round(antoine_pressure(a, b, c, 383.8) / 101325, 2))
+    1.0
+    """
+    if not np.all(np.asarray(temperature) + c > 0):
+        raise ValueError(say("temperature is too low for these Antoine constants"))
+    return 10 ** (a - b / (temperature + c))
+
+
+@formula(
+    gives="pressure",
+    source="antoine_pressure with the constants of the shipped substance data",
+    cas="cas",
+    temperature="temperature",
+)
+def vapour_pressure(cas: str, temperature: Values) -> Values:
+    """Vapour pressure of a substance of the shipped data.
+
+    log10(P) = a - b / (T + c), constants from the substance's file
+
+    cas: registry number such as "108-88-3"; temperature [K]. Returns [Pa]. Raises ValueError for
+    a substance without data. Outside the range its constants were fitted over it warns
+    (UserWarning) and still answers.
+    """
+    from safety.formulas.lookup import antoine
+
+    a, b, c, low, high = antoine(cas, float(np.mean(temperature)))
+    if not np.all((np.asarray(temperature) >= low) & (np.asarray(temperature) <= high)):
+        warnings.warn(
+            say("the constants of {cas} were fitted from {low:.4g} K to {high:.4g} K", cas=cas, low=low, high=high),
+            stacklevel=2,
+        )
+    return antoine_pressure(a, b, c, temperature)
+
+
+@formula(
+    gives="air_share",
+    source="Le Chatelier's rule: Crowl & Louvar, Chemical Process Safety, 2nd edition (2002), ch. 6; "
+    "Mashuga & Crowl, Process Safety Progress 19 (2000) 112-117",
+    mole_fractions="fraction, ...",
+    limits="air_share, ...",
+)
+def mixture_lower_limit(mole_fractions: Sequence[Values], limits: Sequence[Values]) -> Values:
+    """Lower explosive limit of a mixture of vapours.
+
+    LEL_mix = sum(y_i) / sum(y_i / LEL_i)
+
+    mole_fractions [1] of the burnable parts, of the vapour or of the air, in any common scale;
+    limits [mole fraction]. Returns [mole fraction]. Raises ValueError for unequal counts, no
+    vapour at all, or a limit of zero. Good at the lower limit, poor at the upper one.
+
+    >>> print(round(mixture_lower_limit([0.0024, 0.0061, 0.0015], [0.012, 0.053, 0.031]), 5))  # Crowl & Louvar
+    0.02751
+    """
+    if len(mole_fractions) != len(limits):
+        raise ValueError(say("mole_fractions and limits must be of equal number"))
+    for limit in limits:
+        share(limits=limit)
+    total = sum(mole_fractions)
+    above_zero(mole_fractions=total)
+    return total / sum(y / limit for y, limit in zip(mole_fractions, limits, strict=True))
+
+
+@formula(
+    gives="air_share",
+    source="Burgess-Wheeler law (Zabetakis): Crowl & Louvar, Chemical Process Safety, 2nd edition (2002), ch. 6",
+    unverified="the constant 0.75 is from memory",
+    lower_limit="air_share",
+    temperature="temperature",
+    heat_of_combustion="molar_energy",
+)
+def lower_limit_at(lower_limit: Values, temperature: Values, heat_of_combustion: Values) -> Values:
+    """Lower explosive limit at another temperature than 25 degC.
+
+    LEL_T = LEL_25 - 0.75/dHc * (T - 25), LEL in volume %, T in degC, dHc in kcal/mol;
+    in SI LEL_T = LEL_25 - 31.38 J/mol/K / dHc * (T - 298.15 K)
+
+    lower_limit [mole fraction] at 25 degC, temperature [K], heat_of_combustion [J/mol], net,
+    above zero. Returns [mole fraction]. Raises ValueError for a heat of zero, or where the limit
+    would fall to zero.
+    """
+    above_zero(heat_of_combustion=heat_of_combustion)
+    limit = lower_limit - BURGESS_WHEELER / heat_of_combustion * (temperature - LIMIT_TEMPERATURE)
+    if not np.all(np.asarray(limit) > 0):
+        raise ValueError(say("temperature is too high for this law: the limit falls to zero"))
+    return limit
+
+
+@formula(
+    gives="temperature",
+    source="Liaw, Tang & Lai, Combustion and Flame 138 (2004) 308-319, with ideal activity; "
+    "form read in Vidal et al., Process Safety and Environmental Protection 84 (2006) 1-9",
+    parts="flash_part, ...",
+)
+def mixture_flash_point(parts: Sequence[FlashPart]) -> Values:
+    """Flash point of an ideal mixture of liquids. Warning: polar + non-polar blends can flash lower.
+
+    sum x_i * P_i(T) / P_i(T_fp,i) = 1, solved for T by halving
+
+    parts: for each flammable part (mole fraction of the whole liquid [1], flash point [K],
+    Antoine a [1], b [K], c [K]), in calc "toluene:0.4, 78-93-3:0.6", looked up in the shipped
+    data (the lowest flash point where sources disagree). Water and other parts that do not burn
+    are left out, their mole fraction is not shared out. Returns [K]. Raises ValueError
+    for no parts, mole fractions that sum to over 1, or a mixture too thin to flash.
+
+    A blend such as an alcohol with a hydrocarbon can flash lower than this result, and lower
+    than each of its parts. A calculated value never replaces a measured one near a class bound.
+    """
+    if not parts:
+        raise ValueError(say("parts must name at least one liquid"))
+    if not np.all(sum(np.asarray(x) for x, *_ in parts) <= 1 + 1e-9):
+        raise ValueError(say("the mole fractions must not sum to over 1"))
+    own = [antoine_pressure(a, b, c, flash) for _, flash, a, b, c in parts]
+
+    def reach(temperature: Values) -> Values:
+        """The vapour over the liquid as a share of what flashes."""
+        return sum(
+            x * antoine_pressure(a, b, c, temperature) / p for (x, _, a, b, c), p in zip(parts, own, strict=True)
+        )
+
+    low = np.minimum.reduce(np.broadcast_arrays(*(flash for _, flash, *_ in parts))).astype(float)
+    high = np.maximum.reduce(np.broadcast_arrays(*(flash for _, flash, *_ in parts))) + _SEARCH
+    if not np.all(reach(high) >= 1):
+        raise ValueError(say("the mixture holds too little that burns to have a flash point"))
+    for _ in range(60):
+        middle = (low + high) / 2
+        over = reach(middle) >= 1
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    return ((low + high) / 2)[()]
+
+
+@formula(
+    gives="text",
+    source="GHS, 10th revised edition (2023), table 2.6.1; 29 CFR 1910.106(a)(19)",
+    flash_point="temperature",
+    boiling_point="temperature",
+)
+def flammable_category(flash_point: float, boiling_point: float) -> str:
+    """Hazard category of a flammable liquid.
+
+    1: flash under 23 degC and boiling at or under 35 degC; 2: flash under 23 degC and boiling
+    over 35 degC; 3: flash 23 to 60 degC; 4: over 60 to 93 degC
+
+    flash_point [K], closed cup; boiling_point [K], initial. One value each, no arrays. Returns
+    "Category 1" to "Category 4", or "not classified". Raises ValueError for a value of zero.
+
+    >>> print(flammable_category(277.55, 383.75))  # toluene
+    Category 2
+    """
+    above_zero(flash_point=flash_point, boiling_point=boiling_point)
+    if flash_point < FLASH_LOW:
+        return "Category 1" if boiling_point <= BOILING_LOW else "Category 2"
+    if flash_point <= FLASH_MIDDLE:
+        return "Category 3"
+    return "Category 4" if flash_point <= FLASH_HIGH else "not classified"
+
+
+@formula(
+    gives="text",
+    source="49 CFR 173.121(a)(1), table",
+    flash_point="temperature",
+    boiling_point="temperature",
+)
+def packing_group(flash_point: float, boiling_point: float) -> str:
+    """Packing group of a flammable liquid of class 3 in transport.
+
+    I: boiling at or under 35 degC; II: flash under 23 degC and boiling over 35 degC;
+    III: flash 23 to 60 degC and boiling over 35 degC; over 60 degC none
+
+    flash_point [K], closed cup; boiling_point [K], initial. One value each, no arrays. Returns
+    "I", "II", "III" or "none". Raises ValueError for a value of zero. Exceptions for viscous
+    liquids and for combustible liquids (over 60 degC) are not in it.
+
+    >>> print(packing_group(277.55, 383.75))  # toluene
+    II
+    """
+    above_zero(flash_point=flash_point, boiling_point=boiling_point)
+    if flash_point > FLASH_MIDDLE:
+        return "none"
+    if boiling_point <= BOILING_LOW:
+        return "I"
+    return "II" if flash_point < FLASH_LOW else "III"
+
+
+@formula(
+    gives="time",
+    source="NFPA 77, Recommended Practice on Static Electricity (2000), table B.2",
+    permittivity="number",
+    conductivity="conductivity",
+)
+def charge_relaxation_time(permittivity: Values, conductivity: Values) -> Values:
+    """Time in which a charged liquid loses 63 % of its charge to earthed metal.
+
+    tau = eps_0 * eps_r / kappa
+
+    permittivity: relative [1]; conductivity [S/m]. Returns [s]. Raises ValueError for a
+    conductivity of zero.
+    """
+    above_zero(permittivity=permittivity, conductivity=conductivity)
+    return VACUUM_PERMITTIVITY * permittivity / conductivity
+
+
+@formula(
+    gives="volume",
+    source="TRBS 2152 part 1 (TRGS 721), sec. 3.4.1, as printed in DGUV Rule 113-001",
+    room_volume="volume",
+)
+def hazardous_mixture_volume(room_volume: Values) -> Values:
+    """Volume of explosive mixture, in one piece, from which on a room counts as in danger.
+
+    V = min(10 L, V_room / 10000)
+
+    room_volume [m3]. Returns [m3]. Raises ValueError for a room of zero.
+
+    >>> print(round(hazardous_mixture_volume(80.0) * 1e3, 3))  # L
+    8.0
+    """
+    above_zero(room_volume=room_volume)
+    return np.minimum(HAZARDOUS_VOLUME, room_volume * HAZARDOUS_SHARE)
+
+
+@formula(
+    gives="mass",
+    source="ideal gas law at a fraction of the lower explosive limit",
+    volume="volume",
+    lower_limit="air_share",
+    fraction="fraction",
+    molar_mass="molar_mass",
+    temperature="temperature",
+)
+def flammable_mass(
+    volume: Values, lower_limit: Values, fraction: Values, molar_mass: Values, temperature: Values
+) -> Values:
+    """Mass of vapour that brings a closed volume of air to a fraction of the lower explosive limit.
+
+    m = V * LEL * fraction * P * M / (R * T), P = 101325 Pa
+
+    volume [m3], lower_limit [mole fraction], fraction [1], molar_mass [kg/mol], temperature [K].
+    Returns [kg]. Raises ValueError for a temperature of zero.
+    """
+    above_zero(temperature=temperature)
+    return volume * lower_limit * fraction * ATMOSPHERE * molar_mass / (GAS_CONSTANT * temperature)

@@ -1,0 +1,65 @@
+"""Substance data for the two formulas that take a name instead of numbers.
+
+The only place in the catalogue that reads files; what it finds is handed on as plain numbers.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from safety.cited import Unknown
+from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.model import Substance
+    from safety.reference import Reference
+
+
+@cache
+def _reference() -> Reference:
+    from safety.reference import load
+
+    return load((), Path(__file__).parent, date.max)  # a folder without data of a shop: shipped data only
+
+
+def substance(text: str) -> Substance:
+    """The shipped substance of this name or CAS number. Raises ValueError where there is none."""
+    found = _reference().find(text)
+    if isinstance(found, Unknown):
+        raise ValueError(found.reason)
+    return found
+
+
+def antoine(text: str, temperature: float | None = None) -> tuple[float, float, float, float, float]:
+    """Antoine a [1], b [K], c [K] of a substance and the range [K] they were fitted over.
+
+    Of several sets the first that holds ``temperature``, else the first. Raises ValueError
+    where none is loaded.
+    """
+    found = substance(text)
+    names = ("antoine_a", "antoine_b", "antoine_c")
+    sets = [
+        (a.value, b.value, c.value, a.condition("low") or 0.0, a.condition("high") or float("inf"))
+        for a, b, c in zip(*(found.properties.get(name, ()) for name in names), strict=True)
+    ]
+    if not sets:
+        raise ValueError(say("no vapour pressure equation of {name} is loaded", name=found.name))
+    holding = (s for s in sets if temperature is not None and s[3] <= temperature <= s[4])
+    return next(holding, sets[0])
+
+
+def flash_part(mole_fraction: float, text: str) -> tuple[float, float, float, float, float]:
+    """A part for mixture_flash_point. Of several published flash points the lowest is taken.
+
+    Raises ValueError where the substance, its flash point or its vapour pressure is not loaded.
+    """
+    found = substance(text)
+    published = [cited.value for cited in found.properties.get("flash_point", ())]
+    if not published:
+        raise ValueError(say("no flash point of {name} is loaded", name=found.name))
+    flash = min(published)
+    a, b, c, _, _ = antoine(text, flash)
+    return mole_fraction, flash, a, b, c
