@@ -1,0 +1,270 @@
+"""Substance files and the list of sources: TOML to records, every value with the place it was read at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from safety import units, written
+from safety.cited import Cited, Source, Unknown
+from safety.model import Substance
+from safety.problems import Problems
+from safety.toml import At, open_document, problem, tables
+from safety.words import say
+from safety.written import Miswritten, nearest
+
+T = TypeVar("T")
+
+DATA = Path(__file__).parent / "data"
+
+#: Property of a substance -> kind of quantity, in the order of the files. "kelvin" is an Antoine constant.
+PROPERTIES: Mapping[str, str] = {
+    "molar_mass": "molar_mass",
+    "density": "density",
+    "boiling_point": "temperature",
+    "antoine_a": "number",
+    "antoine_b": "kelvin",
+    "antoine_c": "kelvin",
+    "vapour_pressure": "pressure",
+    "heat_of_vaporisation": "molar_energy",
+    "flash_point": "temperature",
+    "lower_explosive_limit": "air_share",
+    "upper_explosive_limit": "air_share",
+    "autoignition": "temperature",
+    "heat_of_combustion": "molar_energy",
+    "conductivity": "conductivity",
+    "log_kow": "number",
+    "water_solubility": "solubility",
+    "refractive_index": "number",
+}
+ANTOINE = ("antoine_a", "antoine_b", "antoine_c")
+#: Further numbers a value may carry, and the properties that mean nothing without them.
+CONDITIONS = ("temperature", "low", "high")
+_NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
+VALUE_KEYS = ("value", *CONDITIONS, "source", "at", "unverified", "remark")
+HAZARD_KEYS = ("codes", "source", "at", "unverified")
+SUBSTANCE_KEYS = ("cas", "names", "hazards", "notes", *PROPERTIES)
+SOURCE_KEYS = ("title", "edition", "publisher", "link", "terms")
+
+
+def cas_is_valid(cas: str) -> bool:
+    """Whether ``cas`` is written like a CAS number and its check digit is right."""
+    try:
+        return written.cas(cas) == cas
+    except Miswritten:
+        return False
+
+
+class DataFile:
+    """One file and the mistakes found in it so far, so that all of them are raised together."""
+
+    def __init__(self, path: Path, shown: str):
+        self.document = open_document(path, shown)
+        self.data = self.document.data
+        self._found: list[tuple[At, str, str]] = []
+
+    def wrong(self, at: At, wrong: str, write: str = "") -> None:
+        self._found.append((at, wrong, write))
+
+    def finish(self) -> None:
+        """Raise Problems if anything was wrong."""
+        if self._found:
+            raise Problems(problem(self.document, at, wrong, write) for at, wrong, write in self._found)
+
+    def keys(self, table: Mapping[str, Any], known: Iterable[str], at: At) -> None:
+        known = tuple(known)
+        for key in table:
+            if key not in known:
+                self.wrong((*at, key), say('unknown key "{key}"', key=key), nearest(key, known))
+
+    def tables(self, key: str) -> list[tuple[At, dict[str, Any]]]:
+        """Each table of the array ``key`` with its place; anything else there is a mistake."""
+        found = list(tables(self.data, key))
+        whole = self.data.get(key, [])
+        if not isinstance(whole, list) or len(found) != len(whole):
+            self.wrong((key,), say("this must be one table or more"), say("write [[{key}]] above each", key=key))
+        return found
+
+    def read(self, table: Mapping[str, Any], key: str, at: At, reader: Callable[[Any], T]) -> T | None:
+        """What ``reader`` makes of an optional key; None where it is absent or wrong (which is noted)."""
+        if key not in table:
+            return None
+        try:
+            return reader(table[key])
+        except Miswritten as error:
+            self.wrong((*at, key), error.wrong, error.write)
+        except units.UnitError as error:
+            self.wrong((*at, key), error.wrong, error.write)
+        return None
+
+    def need(self, table: Mapping[str, Any], key: str, at: At, reader: Callable[[Any], T]) -> T | None:
+        """As :meth:`read`, and an absent key is a mistake."""
+        if key not in table:
+            self.wrong(at, say('"{key}" is missing', key=key))
+        return self.read(table, key, at, reader)
+
+    def words(self, table: Mapping[str, Any], keys: Iterable[str], at: At) -> dict[str, str]:
+        """Needed texts."""
+        return {key: self.need(table, key, at, sentence) or "" for key in keys}
+
+    def spare(self, table: Mapping[str, Any], keys: Iterable[str], at: At) -> dict[str, str]:
+        """Optional texts; "" where absent."""
+        return {key: self.read(table, key, at, sentence) or "" for key in keys}
+
+
+def sentence(value: object) -> str:
+    """A text on one line, of any length."""
+    if not isinstance(value, str) or not value.strip() or not value.isprintable():
+        raise Miswritten(say("this is not a text on one line"), say("write it in quotes"))
+    return value
+
+
+def quantity(kind: str) -> Callable[[Any], float]:
+    """A reader of quantities of one kind, to SI."""
+
+    def read(value: object) -> float:
+        if not isinstance(value, str):
+            raise Miswritten(say("this is not a quantity"), say("write the number and its unit, in quotes"))
+        if kind != "kelvin":
+            return units.read(value, kind)
+        # The constants B and C of the Antoine equation are no temperatures: they may be below zero, or thousands.
+        number, space, unit = value.rpartition(" ")
+        if not space or unit != "K":
+            raise Miswritten(
+                say('"{value}" is not a number of kelvin', value=value), say('write for example "-53.7 K"')
+            )
+        return units.read(number, "number")
+
+    return read
+
+
+# ---------------------------------------------------------------- sources
+
+
+def read_sources(path: Path, shown: str = "") -> dict[str, Source]:
+    """Read a list of sources: key -> Source. Raises Problems."""
+    file = DataFile(path, shown)
+    found = {}
+    for key, table in file.data.items():
+        if not isinstance(table, dict):
+            file.wrong((key,), say("this must be a table"), say("write [{key}]", key=key))
+            continue
+        file.keys(table, SOURCE_KEYS, (key,))
+        text = file.words(table, SOURCE_KEYS[:2], (key,)) | file.spare(table, SOURCE_KEYS[2:], (key,))
+        found[key] = Source(key=key, **text)
+    file.finish()
+    return found
+
+
+@cache
+def shipped_sources() -> Mapping[str, Source]:
+    """The sources of the data that come with the program."""
+    return MappingProxyType(read_sources(DATA / "sources.toml", "data/sources.toml"))
+
+
+def _sources_for(path: Path) -> dict[str, Source]:
+    """Shipped sources, and those of a sources.toml beside the substance file or one folder up."""
+    found = dict(shipped_sources())
+    for folder in (path.parent.parent, path.parent):
+        own = folder / "sources.toml"
+        if folder != DATA and own.is_file():
+            found |= read_sources(own)
+    return found
+
+
+# ---------------------------------------------------------------- substances
+
+
+def read_substance(path: Path, shown: str = "") -> Substance:
+    """Read one substance file. Raises Problems.
+
+    The file is called ``<cas>.toml``. A source is a key of the shipped list or of a
+    ``sources.toml`` beside the file or one folder up. ``shown`` is how mistakes name the file.
+    """
+    file = DataFile(path, shown)
+    file.keys(file.data, SUBSTANCE_KEYS, ())
+    sources = _sources_for(path)
+    cas = file.need(file.data, "cas", (), written.cas) or ""
+    if cas and path.stem != cas:
+        file.wrong(
+            ("cas",), say('"{cas}" is not the name of the file', cas=cas), say("call the file {cas}.toml", cas=cas)
+        )
+    names = file.need(file.data, "names", (), _names) or (cas,)
+    notes = file.read(file.data, "notes", (), _notes) or {}
+    properties = {}
+    for name in PROPERTIES:
+        values = [_value(file, name, at, table, sources) for at, table in file.tables(name)]
+        if values:
+            properties[name] = tuple(v for v in values if v is not None)
+    if len({len(properties.get(name, ())) for name in ANTOINE}) > 1:
+        file.wrong(("antoine_a",), say("antoine_a, antoine_b and antoine_c must come in sets of three"))
+    hazards = _hazards(file, sources)
+    file.finish()
+    return Substance(cas, names, MappingProxyType(properties), hazards, MappingProxyType(notes), file.document.shown)
+
+
+def _names(value: object) -> tuple[str, ...]:
+    if not isinstance(value, list) or not value:
+        raise Miswritten(say("this must be a list of at least one name"), say('write for example names = ["toluene"]'))
+    return tuple(written.text(name) for name in value)
+
+
+def _notes(value: object) -> dict[str, str]:
+    if not isinstance(value, dict):
+        raise Miswritten(say("this must be a table of texts"), say("write [notes] above them"))
+    return {key: sentence(text) for key, text in value.items()}
+
+
+def _value(file: DataFile, name: str, at: At, table: dict[str, Any], sources: Mapping[str, Source]) -> Cited | None:
+    file.keys(table, VALUE_KEYS, at)
+    kind = PROPERTIES[name]
+    value = file.need(table, "value", at, quantity(kind))
+    source = sources.get(_source(file, table, at, sources))
+    place = file.words(table, ("at",), at)["at"]
+    for key in _NEEDED.get(name, ()):
+        if key not in table:
+            file.wrong(at, say('"{key}" is missing: the value means nothing without it', key=key))
+    conditions = tuple(
+        (k, v) for k in CONDITIONS if (v := file.read(table, k, at, quantity("temperature"))) is not None
+    )
+    spare = file.spare(table, ("unverified", "remark"), at)
+    if value is None or source is None:
+        return None
+    unit = "K" if kind == "kelvin" else units.KINDS[kind].base
+    return Cited(value, unit, table["value"], source, place, conditions=conditions, **spare)
+
+
+def _source(file: DataFile, table: Mapping[str, Any], at: At, sources: Mapping[str, Source]) -> str:
+    key = file.words(table, ("source",), at)["source"]
+    if key and key not in sources:
+        file.wrong((*at, "source"), say('no source is called "{key}"', key=key), nearest(key, sources))
+    return key
+
+
+def _hazards(file: DataFile, sources: Mapping[str, Source]) -> tuple[str, ...] | Unknown:
+    unknown = Unknown(say("no harmonised classification is loaded"))
+    if "hazards" not in file.data:
+        return unknown
+    table = file.data["hazards"]
+    if not isinstance(table, dict):
+        file.wrong(
+            ("hazards",),
+            say("this must be a table"),
+            say('write hazards = {{codes = ["H225"], source = "...", at = "..."}}'),
+        )
+        return unknown
+    file.keys(table, HAZARD_KEYS, ("hazards",))
+    _source(file, table, ("hazards",), sources)
+    file.words(table, ("at",), ("hazards",))
+    file.spare(table, ("unverified",), ("hazards",))
+    codes = file.need(table, "codes", ("hazards",), _codes)
+    return unknown if codes is None else codes
+
+
+def _codes(value: object) -> tuple[str, ...]:
+    if not isinstance(value, list):
+        raise Miswritten(say("this must be a list of hazard codes"), say('write for example codes = ["H225"]'))
+    return tuple(written.hazard(code) for code in value)

@@ -1,0 +1,391 @@
+"""Substances and rules packs for one run: what is in force on the job's day, and which value governs.
+
+Substance files are read on first use. Packs are laid over one another in order; a later pack
+may only tighten, unless it says ``replaces = true``.
+"""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from safety.cited import Cited, Source, Unknown
+from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources
+from safety.formulas.air import mass_from_ppm, ppm_from_mass
+from safety.formulas.ignition import antoine_pressure
+from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
+from safety.problems import Problem, Problems
+from safety.rules_files import clashes, limit_name, read_pack
+from safety.words import say
+from safety.written import nearest
+
+__all__ = ["Reference", "cas_is_valid", "crossed", "load", "read_pack", "read_substance"]
+
+#: The pack of thresholds that hold everywhere; it is always the first.
+GENERAL = "general"
+#: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
+AMBIENT, PRESSURE = 298.15, 101325.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """What the shipped data, the shop's packs and the plugins say, on one day."""
+
+    packs: tuple[Pack, ...]  # in order; limits only those in force
+    _limits: Mapping[tuple[str, str, LimitKind], Limit]
+    _thresholds: Mapping[str, Threshold]
+    _files: Mapping[str, tuple[Path, str]]  # CAS -> substance file and its name in messages
+    _read: dict[str, Substance] = field(repr=False)  # cache, and what plugins added
+
+    # ------------------------------------------------------------ substances
+
+    def known(self) -> tuple[str, ...]:
+        """The CAS numbers there is a file or a contribution for. Reads no file."""
+        return tuple(sorted({*self._files, *self._read}, key=_by_number))
+
+    def substance(self, cas: str) -> Substance | Unknown:
+        """The substance with this CAS number, or why there is none. Raises Problems for a bad file."""
+        if cas in self._read:
+            return self._read[cas]
+        if cas not in self._files:
+            return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
+        path, shown = self._files[cas]
+        self._read[cas] = read_substance(path, shown)
+        return self._read[cas]
+
+    def find(self, text: str) -> Substance | Unknown:
+        """The substance of this CAS number or name, whatever the case of the letters."""
+        wanted = text.strip().casefold()
+        if wanted in self._files or wanted in self._read:
+            return self.substance(wanted)
+        names: dict[str, Substance] = {}
+        for cas in self.known():
+            substance = self.substance(cas)
+            if isinstance(substance, Substance):
+                for name in substance.names:
+                    names.setdefault(name.casefold(), substance)
+        if wanted in names:
+            return names[wanted]
+        reason = say('no substance called "{text}" is loaded', text=text.strip())
+        return Unknown(f"{reason}; {nearest(wanted, [*names, *self.known()])}")
+
+    def vapour_pressure(self, cas: str, temperature: float) -> Figure | Unknown:
+        """Vapour pressure [Pa] of a pure liquid at a temperature [K].
+
+        From the first Antoine set whose range holds the temperature, else from the set whose range
+        is nearest, and then the figure's note says so.
+        """
+        substance = self.substance(cas)
+        if isinstance(substance, Unknown):
+            return substance
+        sets = list(zip(*(substance.properties.get(name, ()) for name in ANTOINE), strict=True))
+        if not sets:
+            return Unknown(say("no vapour pressure equation of {name} is loaded", name=substance.name))
+
+        def outside(constants: tuple[Cited, ...]) -> float:
+            low, high = constants[0].condition("low") or 0.0, constants[0].condition("high") or 0.0
+            return max(low - temperature, temperature - high, 0.0)
+
+        a, b, c = min(sets, key=outside)
+        note = ""
+        if outside((a, b, c)) > 0:
+            note = say(
+                "the equation was fitted from {low:.0f} K to {high:.0f} K; {temperature:.0f} K lies outside",
+                low=a.condition("low"), high=a.condition("high"), temperature=temperature,
+            )  # fmt: skip
+        return Figure(
+            name=say("vapour pressure of {name}", name=substance.name),
+            value=float(antoine_pressure(a.value, b.value, c.value, temperature)),
+            unit="Pa",
+            formula="antoine_pressure",
+            inputs=(("a", a), ("b", b), ("c", c), ("temperature", temperature)),
+            note=note,
+        )
+
+    # ------------------------------------------------------------ limits and thresholds
+
+    def limits(self, cas: str, kind: LimitKind | None = None) -> tuple[Limit, ...]:
+        """The limits in force for a substance, of one kind or of all, in order of list and kind."""
+        found = (limit for limit in self._limits.values() if limit.cas == cas)
+        return tuple(limit for limit in found if kind is None or limit.kind == kind)
+
+    def limit_ppm(self, limit: Limit) -> float | Unknown:
+        """A limit in ppm. A mass per volume is converted at the temperature its own list uses."""
+        if limit.unit == "ppm":
+            return limit.value * 1e6
+        molar_mass = self._vapour_molar_mass(limit.cas)
+        if isinstance(molar_mass, Unknown):
+            return molar_mass
+        return float(ppm_from_mass(limit.value, molar_mass, limit.reference_temperature, PRESSURE))
+
+    def limit_mass(self, limit: Limit) -> float | Unknown:
+        """A limit as mass per volume of air [kg/m3] at 25 degC and one atmosphere.
+
+        The same number of molecules at 25 degC for a vapour; a dust is weighed, whatever the temperature.
+        """
+        molar_mass = self._vapour_molar_mass(limit.cas)
+        if limit.unit == "mg/m3":
+            return (
+                limit.value if isinstance(molar_mass, Unknown) else limit.value * limit.reference_temperature / AMBIENT
+            )
+        if isinstance(molar_mass, Unknown):
+            return molar_mass
+        return float(mass_from_ppm(limit.value * 1e6, molar_mass, AMBIENT, PRESSURE))
+
+    def _vapour_molar_mass(self, cas: str) -> float | Unknown:
+        """Molar mass [kg/mol], or why a ppm of this substance has no meaning."""
+        substance = self.substance(cas)
+        if isinstance(substance, Unknown):
+            return substance
+        if "antoine_a" not in substance.properties and "vapour_pressure" not in substance.properties:
+            return Unknown(say("no vapour pressure of {name} is loaded, so ppm has no meaning", name=substance.name))
+        molar_mass = substance.best("molar_mass")
+        return molar_mass if isinstance(molar_mass, Unknown) else molar_mass.value
+
+    def governing(self, cas: str, kind: LimitKind) -> Limit | Unknown:
+        """The lowest limit of a kind over all lists, or why it cannot be said."""
+        found = self.limits(cas, kind)
+        if not found:
+            reason = say("no {kind} limit for CAS {cas} is loaded", kind=kind, cas=cas)
+            rows = [row for row in self.table("no_limit") if (row.get("cas"), row.get("kind")) == (cas, kind)]
+            why = "; ".join(f"{row.get('list')}: {row.get('reason')}" for row in rows)
+            return Unknown(f"{reason} ({why})" if why else reason)
+        best = found[0]
+        for limit in found[1:]:
+            lower = self._is_lower(limit, best)
+            if isinstance(lower, Unknown):
+                return lower
+            best = limit if lower else best
+        return best
+
+    def _is_lower(self, one: Limit, other: Limit) -> bool | Unknown:
+        """Whether a limit is the tighter of two; at the same value "at or over" is."""
+        pair = _comparable(one, other) or (self.limit_mass(one), self.limit_mass(other))
+        if any(isinstance(value, Unknown) for value in pair):
+            return Unknown(
+                say("{a} and {b} are in different units: {why}", a=limit_name(one), b=limit_name(other),
+                    why=next(v.reason for v in pair if isinstance(v, Unknown)))
+            )  # fmt: skip
+        return _tighter(pair[0], one.compare, pair[1], other.compare)
+
+    def threshold(self, name: str) -> Threshold | Unknown:
+        """The threshold of this name that is in force, or why there is none."""
+        if name in self._thresholds:
+            return self._thresholds[name]
+        reason = say('no threshold called "{name}" is loaded', name=name)
+        return Unknown(f"{reason}; {nearest(name, self._thresholds)}")
+
+    def table(self, name: str) -> tuple[Mapping[str, Any], ...]:
+        """The rows of a table from all packs in order, each with the key "pack" added."""
+        return tuple(
+            MappingProxyType({**row, "pack": pack.id}) for pack in self.packs for row in pack.tables.get(name, ())
+        )
+
+    def sources(self) -> tuple[Source, ...]:
+        """Every source of the shipped data, and of the substances read or contributed so far, by key."""
+        found = dict(shipped_sources())
+        for substance in self._read.values():
+            for values in substance.properties.values():
+                found |= {value.source.key: value.source for value in values}
+        return tuple(found[key] for key in sorted(found))
+
+
+def crossed(value: Any, bound: float, compare: Compare) -> Any:
+    """Whether a value, or each value of an array, is on the wrong side of a limit or threshold.
+
+    Both in the same unit, unrounded. On the bound itself "at or over" and "at or under" say yes.
+    """
+    tests = {"over": operator.gt, "at or over": operator.ge, "under": operator.lt, "at or under": operator.le}
+    return tests[compare](value, bound)
+
+
+# ---------------------------------------------------------------- putting it together
+
+
+def load(
+    rules: Sequence[str],
+    shop_folder: Path,
+    on: date,
+    contributions: Sequence[tuple[str, Contribution]] = (),
+) -> Reference:
+    """Read the packs and find the substances for a job on a day.
+
+    ``rules`` holds ids of shipped or contributed packs, or paths relative to ``shop_folder``. A
+    substance the shop adds is a file ``substances/<cas>.toml`` in that folder. ``contributions``
+    holds (plugin, what it adds). Raises Problems: with file "plugin NAME" for what a plugin got wrong.
+    """
+    packs = _merged(_packs(rules, shop_folder, contributions), contributions)
+    packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
+    files, added = _substances(shop_folder, contributions)
+    reference = Reference(packs, {}, {}, MappingProxyType(files), added)
+    limits, thresholds = _layered(packs, reference)
+    return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds)
+
+
+def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]) -> list[Pack]:
+    shipped = {path.stem: path for path in sorted((DATA / "rules").glob("*.toml"))}
+    contributed = {p.id: p for _, c in contributions for p in c.packs if p.id not in shipped}
+    packs, problems = [], []
+    for entry in dict.fromkeys((GENERAL, *rules)):
+        try:
+            if entry in shipped:
+                packs.append(read_pack(shipped[entry], f"data/rules/{entry}.toml"))
+            elif entry in contributed:
+                packs.append(contributed[entry])
+            elif (folder / entry).is_file():
+                packs.append(read_pack(folder / entry, entry))
+            else:
+                wrong = say('no rules pack is called "{entry}", and there is no such file', entry=entry)
+                problems.append(
+                    Problem("shop.toml", 0, "[shop] rules", wrong, nearest(entry, {*shipped, *contributed}))
+                )
+        except Problems as bad:
+            problems += bad.problems
+    for pack in packs:
+        if [p.id for p in packs].count(pack.id) > 1:
+            problems.append(Problem(pack.file, 0, "[pack] id", say('two packs are called "{id}"', id=pack.id)))
+    if problems:
+        raise Problems(problems)
+    return packs
+
+
+def _merged(packs: list[Pack], contributions: Sequence[tuple[str, Contribution]]) -> tuple[Pack, ...]:
+    """Add each contributed pack's records to the loaded pack of the same id."""
+    problems = []
+    for plugin, contribution in contributions:
+        for extra in contribution.packs:
+            place = next((i for i, p in enumerate(packs) if p.id == extra.id), None)
+            if place is None or packs[place] is extra:
+                continue
+            base = packs[place]
+            limits = (*base.limits, *extra.limits)
+            twice = [limit_name(second) for _, second in clashes(limits)]
+            twice += sorted({t.name for t in base.thresholds} & {t.name for t in extra.thresholds})
+            for name in twice:
+                wrong = say('{name} is already in the pack "{id}"', name=name, id=base.id)
+                problems.append(Problem(_plugin(plugin), 0, "contribute", wrong))
+            tables = dict(base.tables)
+            for key, rows in extra.tables.items():
+                tables[key] = (*tables.get(key, ()), *rows)
+            packs[place] = replace(
+                base, limits=limits, thresholds=(*base.thresholds, *extra.thresholds), tables=MappingProxyType(tables)
+            )
+    if problems:
+        raise Problems(problems)
+    return tuple(packs)
+
+
+def _substances(
+    folder: Path, contributions: Sequence[tuple[str, Contribution]]
+) -> tuple[dict[str, tuple[Path, str]], dict[str, Substance]]:
+    files = {p.stem: (p, f"data/substances/{p.name}") for p in sorted((DATA / "substances").glob("*.toml"))}
+    added: dict[str, Substance] = {}
+    problems = []
+    for path in sorted((folder / "substances").glob("*.toml")):
+        shown = f"substances/{path.name}"
+        if path.stem == "sources":
+            continue
+        if path.stem in files:
+            problems.append(Problem(shown, 0, "cas", _taken(path.stem)))
+        elif not cas_is_valid(path.stem):
+            wrong = say("the file is not named after a CAS number")
+            problems.append(Problem(shown, 0, "", wrong, say('write for example "108-88-3.toml"')))
+        else:
+            files[path.stem] = (path, shown)
+    for plugin, contribution in contributions:
+        try:
+            substances = dict(contribution.substances)
+        except Exception as error:  # a plugin's own lazy mapping: its failure must not end the run
+            problems.append(
+                Problem(_plugin(plugin), 0, "contribute", say("its substances cannot be read: {why}", why=error))
+            )
+            continue
+        for cas, substance in substances.items():
+            if cas in files or cas in added:
+                problems.append(Problem(_plugin(plugin), 0, "contribute", _taken(cas)))
+            elif not isinstance(substance, Substance) or substance.cas != cas or not cas_is_valid(cas):
+                wrong = say("what it adds under {cas} is not a substance with that CAS number", cas=cas)
+                problems.append(Problem(_plugin(plugin), 0, "contribute", wrong))
+            else:
+                added[cas] = substance
+    if problems:
+        raise Problems(problems)
+    return files, added
+
+
+def _layered(
+    packs: Iterable[Pack], reference: Reference
+) -> tuple[dict[tuple[str, str, LimitKind], Limit], dict[str, Threshold]]:
+    """The records in force after all packs are laid over one another."""
+    limits: dict[tuple[str, str, LimitKind], Limit] = {}
+    thresholds: dict[str, Threshold] = {}
+    problems = []
+    for pack in packs:
+        for limit in pack.limits:
+            key = (limit.cas, limit.list, limit.kind)
+            before = limits.get(key)
+            if before and not pack.replaces:
+                looser = reference._is_lower(before, limit)
+                if isinstance(looser, Unknown):
+                    problems.append(Problem(pack.file, 0, limit_name(limit), looser.reason))
+                elif looser:
+                    problems.append(_looser(pack, limit_name(limit), limit, before))
+            limits[key] = limit
+        for threshold in pack.thresholds:
+            old = thresholds.get(threshold.name)
+            if old and not pack.replaces:
+                if (old.unit, _upward(old.compare)) != (threshold.unit, _upward(threshold.compare)):
+                    wrong = say("cannot be compared with {old} of {pack}", old=old.written, pack=old.pack)
+                    problems.append(Problem(pack.file, 0, f"[[threshold]] {threshold.name}", wrong))
+                elif _tighter(old.value, old.compare, threshold.value, threshold.compare):
+                    problems.append(_looser(pack, f"[[threshold]] {threshold.name}", threshold, old))
+            thresholds[threshold.name] = threshold
+    if problems:
+        raise Problems(problems)
+    return limits, thresholds
+
+
+def _looser(pack: Pack, name: str, new: Limit | Threshold, old: Limit | Threshold) -> Problem:
+    wrong = say("{new} is looser than {old} of {pack}", new=f"{new.compare} {new.written}",
+                old=f"{old.compare} {old.written}", pack=old.pack)  # fmt: skip
+    return Problem(
+        pack.file, 0, name, wrong, say('tighten it, or write replaces = true in the [pack] of "{id}"', id=pack.id)
+    )
+
+
+def _in_force(limit: Limit, on: date) -> bool:
+    return (limit.valid_from or date.min) <= on <= (limit.valid_until or date.max)
+
+
+def _comparable(one: Limit, other: Limit) -> tuple[float, float] | None:
+    """Two limits as numbers that may be compared as they stand, or None."""
+    same = one.unit == other.unit and (one.unit == "ppm" or one.reference_temperature == other.reference_temperature)
+    return (one.value, other.value) if same else None
+
+
+def _upward(compare: str) -> bool:
+    return compare.endswith("over")
+
+
+def _tighter(a: Any, compare_a: str, b: Any, compare_b: str) -> bool:
+    """Whether ``a`` stops more than ``b``. Both look the same way, over or under."""
+    if a == b:
+        return compare_a.startswith("at or") and not compare_b.startswith("at or")
+    return bool(a < b) if _upward(compare_a) else bool(a > b)
+
+
+def _taken(cas: str) -> str:
+    return say("there is already a substance with CAS {cas}", cas=cas)
+
+
+def _plugin(name: str) -> str:
+    return say("plugin {name}", name=name)
+
+
+def _by_number(cas: str) -> tuple[int, ...]:
+    return tuple(int(part) for part in cas.split("-"))

@@ -1,0 +1,219 @@
+"""Rules packs: TOML to dated limits, thresholds and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Literal, cast, get_args
+
+from safety import units, written
+from safety.data_files import DataFile, quantity, sentence
+from safety.model import Compare, Limit, LimitKind, Pack, Threshold
+from safety.toml import At
+from safety.words import say
+from safety.written import Miswritten, nearest
+
+PACK_KEYS = ("id", "title", "jurisdiction", "edition", "reference_temperature", "replaces")
+LIMIT_KEYS = (
+    "cas", "list", "kind", "value", "averaging", "compare", "peak_duration", "peak_window", "skin", "citation",
+    "edition", "valid_from", "valid_until", "unverified", "remark",
+)  # fmt: skip
+THRESHOLD_KEYS = ("name", "value", "compare", "averaging", "citation", "edition", "unverified", "remark")
+
+
+@dataclass(frozen=True, slots=True)
+class _Head:
+    """What the [pack] table says that every record of the pack carries."""
+
+    id: str
+    title: str
+    jurisdiction: str
+    edition: str
+    reference_temperature: float | None  # K
+
+
+def read_pack(path: Path, shown: str = "") -> Pack:
+    """Read one rules pack. Raises Problems.
+
+    All limits of the file are returned, also those not yet or no longer in force:
+    :func:`safety.reference.load` picks by the job's date. ``shown`` is how mistakes name the file.
+    """
+    file = DataFile(path, shown)
+    table = file.data.get("pack")
+    if not isinstance(table, dict):
+        file.wrong((), say("there is no [pack] table"), say("write [pack] with id, title, jurisdiction and edition"))
+        table = {}
+    else:
+        file.keys(table, PACK_KEYS, ("pack",))
+    words = file.words(table, PACK_KEYS[:4], ("pack",)) if table else dict.fromkeys(PACK_KEYS[:4], "")
+    head = _Head(
+        **words, reference_temperature=file.read(table, "reference_temperature", ("pack",), quantity("temperature"))
+    )
+    limits = _each(file, "limit", lambda at, row: _limit(file, at, row, head))
+    thresholds = _each(file, "threshold", lambda at, row: _threshold(file, at, row, head))
+    for first, second in clashes(limits):
+        place = ("limit", limits.index(second))
+        file.wrong(
+            place,
+            say(
+                "{name} is given twice for the same days: {a} and {b}",
+                name=limit_name(second),
+                a=first.written,
+                b=second.written,
+            ),
+        )
+    names = [t.name for t in thresholds]
+    for name in sorted({n for n in names if names.count(n) > 1}):
+        file.wrong(("threshold",), say('"{name}" is given twice', name=name))
+    others = [key for key in file.data if key not in ("pack", "limit", "threshold")]
+    rows = {key: _each(file, key, lambda at, row: _row(file, at, row)) for key in others}
+    replaces = file.read(table, "replaces", ("pack",), _yes) or False
+    file.finish()
+    return Pack(
+        **words,
+        limits=limits,
+        thresholds=thresholds,
+        tables=MappingProxyType(rows),
+        file=file.document.shown,
+        replaces=replaces,
+    )
+
+
+def _each(file: DataFile, key: str, make: Callable[[At, dict[str, Any]], Any]) -> tuple[Any, ...]:
+    made = (make(at, table) for at, table in file.tables(key))
+    return tuple(record for record in made if record is not None)
+
+
+def _row(file: DataFile, at: At, table: dict[str, Any]) -> Mapping[str, Any]:
+    file.words(table, ("citation", "edition"), at)
+    return MappingProxyType(table)
+
+
+def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit | None:
+    file.keys(table, LIMIT_KEYS, at)
+    cas = file.need(table, "cas", at, written.cas)
+    kind = file.need(table, "kind", at, _one_of(get_args(LimitKind)))
+    compare = file.need(table, "compare", at, _one_of(get_args(Compare)))
+    unit: Literal["ppm", "mg/m3"] = "mg/m3" if "/" in str(table.get("value")) else "ppm"
+    value = file.need(table, "value", at, quantity("air_share" if unit == "ppm" else "concentration"))
+    if value == 0:
+        file.wrong((*at, "value"), say("the limit is zero"), say("leave the record out where the list gives no number"))
+    if unit == "mg/m3" and head.reference_temperature is None:
+        file.wrong(
+            ("pack",),
+            say('"reference_temperature" is missing: some limits are in mg/m3'),
+            say('write for example "25 degC"'),
+        )
+    averaging = file.need(table, "averaging", at, quantity("time"))
+    duration, window = (file.read(table, key, at, quantity("time")) for key in ("peak_duration", "peak_window"))
+    if kind == "peak" and "peak_duration" not in table:
+        file.wrong(at, say('"peak_duration" is missing'), say('write how long the peak may last, for example "10 min"'))
+    if kind != "peak" and not {"peak_duration", "peak_window"}.isdisjoint(table):
+        file.wrong(at, say('"peak_duration" and "peak_window" belong to kind "peak" only'))
+    begins, ends = (file.read(table, key, at, written.day) for key in ("valid_from", "valid_until"))
+    if (begins or date.min) > (ends or date.max):
+        file.wrong((*at, "valid_until"), say("the limit ends before it begins"))
+    words = file.words(table, ("list", "citation", "edition"), at)
+    spare = file.spare(table, ("unverified", "remark"), at)
+    skin = file.read(table, "skin", at, _yes) or False
+    if cas is None or kind is None or compare is None or value is None or averaging is None:
+        return None
+    return Limit(
+        cas=cas,
+        list=words["list"],
+        kind=cast(LimitKind, kind),
+        value=value,
+        unit=unit,
+        written=table["value"],
+        averaging=averaging,
+        compare=cast(Compare, compare),
+        citation=words["citation"],
+        edition=words["edition"],
+        jurisdiction=head.jurisdiction,
+        pack=head.id,
+        reference_temperature=head.reference_temperature or 298.15,
+        unverified=spare["unverified"],
+        peak_duration=duration,
+        peak_window=window,
+        skin=skin,
+        remark=spare["remark"],
+        valid_from=begins,
+        valid_until=ends,
+    )
+
+
+def _threshold(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Threshold | None:
+    file.keys(table, THRESHOLD_KEYS, at)
+    words = file.words(table, ("name", "citation", "edition"), at)
+    spare = file.spare(table, ("unverified", "remark"), at)
+    compare = file.need(table, "compare", at, _one_of(get_args(Compare)))
+    averaging = file.read(table, "averaging", at, quantity("time"))
+    pair = file.need(table, "value", at, _any_quantity)
+    if pair is None or compare is None:
+        return None
+    return Threshold(
+        name=words["name"],
+        value=pair[0],
+        unit=pair[1],
+        compare=cast(Compare, compare),
+        written=table["value"],
+        citation=words["citation"],
+        edition=words["edition"],
+        jurisdiction=head.jurisdiction,
+        pack=head.id,
+        averaging=averaging,
+        unverified=spare["unverified"],
+        remark=spare["remark"],
+    )
+
+
+def _any_quantity(value: object) -> tuple[float, str]:
+    """The SI value and unit of a threshold, whatever it measures."""
+    text = sentence(value)
+    for kind in units.KINDS.values():
+        try:
+            return units.read(text, kind.name), kind.base
+        except units.UnitError:
+            continue
+    raise Miswritten(
+        say('"{text}" is not a number with a unit we know', text=text), say('write for example "10 %" or "20 m3"')
+    )
+
+
+def _one_of(words: tuple[str, ...]) -> Callable[[object], str]:
+    def read(value: object) -> str:
+        if value in words:
+            return str(value)
+        raise Miswritten(say('"{value}" is not known here', value=value), nearest(value, words))
+
+    return read
+
+
+def _yes(value: object) -> bool:
+    if isinstance(value, bool):
+        return value
+    raise Miswritten(say("this must be true or false"), say("write it without quotes"))
+
+
+def limit_name(limit: Limit) -> str:
+    """How a limit is named in a message."""
+    return f"{limit.cas} {limit.list} {limit.kind}"
+
+
+def clashes(limits: Iterable[Limit]) -> list[tuple[Limit, Limit]]:
+    """Pairs of the same substance, list and kind that are in force on the same day."""
+    by_key: dict[tuple[str, str, str], list[Limit]] = {}
+    found = []
+    for limit in limits:
+        same = by_key.setdefault((limit.cas, limit.list, limit.kind), [])
+        found += [(other, limit) for other in same if _overlap(other, limit)]
+        same.append(limit)
+    return found
+
+
+def _overlap(a: Limit, b: Limit) -> bool:
+    starts = max(a.valid_from or date.min, b.valid_from or date.min)
+    return starts <= min(a.valid_until or date.max, b.valid_until or date.max)

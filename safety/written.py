@@ -1,0 +1,243 @@
+"""How single values are written in a file: quantities, names, ids, CAS numbers, dates."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from difflib import get_close_matches
+from math import isfinite
+from typing import Literal, TypeVar
+
+from safety import units
+from safety.model import Range
+from safety.toml import plain
+from safety.words import say
+
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
+_DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
+_CAS = re.compile(r"([1-9]\d{1,6})-(\d\d)-(\d)", re.ASCII)
+_COMMA = re.compile(r"\s*[+-]?\d*,\d")
+_HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
+_YEARS = range(1990, 2101)
+
+Day = TypeVar("Day", bound=date)
+
+
+class Miswritten(ValueError):
+    """A value that cannot be read. ``wrong`` says why, ``write`` what to write instead ("" = the key's example)."""
+
+    def __init__(self, wrong: str, write: str):
+        self.wrong, self.write = wrong, write
+        super().__init__(f"{wrong}; {write}")
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A range and the kind of quantity it was written in (mass or volume, for example)."""
+
+    range: Range
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Reads text with a unit into SI.
+
+    ``between`` holds for each kind what is plausible for one key, within what the kind allows.
+    """
+
+    kinds: tuple[str, ...]
+    between: tuple[tuple[str, str], ...] = ()
+    positive: bool = False
+
+    def one(self, value: object) -> tuple[float, str]:
+        """Return the value in the base unit of its kind, and that kind."""
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            raise Miswritten(say("{value} is a plain number, without a unit", value=plain(value)), "")
+        if not isinstance(value, str) or plain(value) != value:
+            raise Miswritten(say('"{value}" is not a quantity', value=plain(value)), "")
+        if _COMMA.match(value):
+            write = say("write a point before decimals and nothing between thousands")
+            raise Miswritten(say('"{value}" has a comma in the number', value=value), write)
+        kind = self._kind(value)
+        if units.KINDS[kind].base == "1" and value.strip()[-1:].isdigit():
+            raise Miswritten(say('"{value}" has no unit', value=value), "")
+        number = units.read(value, kind)
+        if self.positive and number <= 0:
+            raise Miswritten(say('"{value}" is zero', value=value), say("write more than zero, or take this entry out"))
+        if self.between:
+            low, high = self.between[self.kinds.index(kind)]
+            if not units.read(low, kind) <= number <= units.read(high, kind):
+                wrong = say('"{value}" is not between {low} and {high}', value=value, low=low, high=high)
+                raise Miswritten(wrong, say("check the number and its unit"))
+        return number, kind
+
+    def _kind(self, text: str) -> str:
+        if len(self.kinds) == 1:
+            return self.kinds[0]
+        for kind in self.kinds:
+            if any(re.search(rf"[\d.\s]{re.escape(unit)}\s*\Z", text) for unit in units.KINDS[kind].units):
+                return kind
+        names = say(" or ").join(kind.replace("_", " ") for kind in self.kinds)
+        examples = say(" or ").join(f'"{units.KINDS[kind].example}"' for kind in self.kinds)
+        wrong = say('"{text}" has no unit of {names}', text=text, names=names)
+        raise Miswritten(wrong, say("write for example {examples}", examples=examples))
+
+    def number(self, value: object) -> float:
+        """Read one quantity."""
+        return self.one(value)[0]
+
+    def number_or_none(self, value: object) -> float | None:
+        """Read one quantity; "unknown" is None."""
+        return None if value == "unknown" else self.number(value)
+
+    def span(self, value: object) -> Range:
+        """Read one quantity, or a list of two: the 5th and the 95th percentile."""
+        return self.amount(value).range
+
+    def amount(self, value: object) -> Amount:
+        """Read one quantity or a list of two, and say which kind it was written in."""
+        if not isinstance(value, list):
+            number, kind = self.one(value)
+            return Amount(Range(number, number, str(value).strip()), kind)
+        if len(value) != 2:
+            raise Miswritten(say("a range needs two values, this has {count}", count=len(value)), say("write [low, high]"))
+        (low, kind), (high, other) = self.one(value[0]), self.one(value[1])
+        if kind != other:
+            raise Miswritten(say("the two ends of the range are different kinds of quantity"), say("write both as {kind}", kind=kind))
+        if low > high:
+            raise Miswritten(say('the range runs from "{low}" down to "{high}"', low=value[0], high=value[1]), say("write the lower value first"))
+        return Amount(Range(low, high, say("{low} to {high}", low=value[0].strip(), high=value[1].strip())), kind)
+
+    def amount_or_unknown(self, value: object) -> Amount | Literal["unknown"]:
+        """Read as :meth:`amount`; "unknown" stays as it is."""
+        return "unknown" if value == "unknown" else self.amount(value)
+
+
+def text(value: object) -> str:
+    """A short text on one line."""
+    if not isinstance(value, str):
+        raise Miswritten(say("this is not text"), say("write it in quotes"))
+    line = " ".join(value.replace("\u00a0", " ").split())
+    if not line:
+        raise Miswritten(say("the text is empty"), say("write something, or take the key out"))
+    if not line.isprintable() or len(line) > 200:
+        raise Miswritten(say("the text is longer than 200 letters or holds a sign that cannot be printed"), say("write it again, shorter"))
+    return line
+
+
+def identifier(value: object) -> str:
+    """An id: it becomes a file name, so it must be one on every computer."""
+    line = text(value)
+    if not _ID.fullmatch(line) or len(line) > 60:
+        better = re.sub(r"[^a-z0-9]+", "-", line.lower()).strip("-")[:60] or "bay-2"
+        raise Miswritten(
+            say('"{id}" is not an id: only small letters a to z, digits and single hyphens, at most 60', id=plain(line)),
+            say('write for example "{better}"', better=better if better not in _DEVICES else f"{better}-1"),
+        )
+    if line in _DEVICES:
+        raise Miswritten(say('"{id}" cannot be a file name on every computer', id=line), say('write for example "{id}-1"', id=line))
+    return line
+
+
+def cas(value: object) -> str:
+    """A CAS number with a right check digit."""
+    line = text(value)
+    match = _CAS.fullmatch(line)
+    copy = say("copy it again from section 3 of the safety data sheet")
+    if not match:
+        raise Miswritten(say('"{cas}" is not a CAS number such as "108-88-3"', cas=plain(line)), copy)
+    digits = match[1] + match[2]
+    check = sum(weight * int(digit) for weight, digit in enumerate(reversed(digits), 1)) % 10
+    if check != int(match[3]):
+        raise Miswritten(say('"{cas}" is mistyped: its last digit would have to be {check}', cas=line, check=check), copy)
+    return line
+
+
+def hazard(value: object) -> str:
+    """One H-code of a safety data sheet."""
+    line = text(value)
+    if not _HAZARD.fullmatch(line):
+        raise Miswritten(say('"{code}" is not an H-code', code=plain(line)), say('write for example "H225"'))
+    return line
+
+
+def hazards(value: object) -> list[str] | None:
+    """The H-codes of a safety data sheet; "unknown" is None."""
+    if value == "unknown":
+        return None
+    if not isinstance(value, list):
+        raise Miswritten(say("this must be a list of H-codes"), say('write for example ["H225", "H304"]'))
+    if not value:
+        raise Miswritten(
+            say("the list of hazards is empty"),
+            say('write not_classified = true where the safety data sheet says so, or hazards = "unknown"'),
+        )
+    return [hazard(code) for code in value]
+
+
+def setting(value: object) -> float | str:
+    """A number or a text for a plugin."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        if not isfinite(value):
+            raise Miswritten(say("this is not a number with an end"), say("write a plain number"))
+        return value
+    return text(value)
+
+
+def day(value: object) -> date:
+    """A date."""
+    if isinstance(value, str):
+        try:
+            value = date.fromisoformat(value.strip())
+        except ValueError:
+            raise Miswritten(say('"{value}" is not a date', value=plain(value)), say("write for example 2026-03-02")) from None
+    if not isinstance(value, date) or isinstance(value, datetime):
+        raise Miswritten(say("this is not a date"), say("write for example 2026-03-02, without a time"))
+    return _near_our_time(value)
+
+
+def day_or_none(value: object) -> date | None:
+    """A date; "unknown" is None."""
+    return None if value == "unknown" else day(value)
+
+
+def moment(value: object) -> datetime:
+    """A date with a time of day, by the shop's own clock."""
+    example = say("write for example 2026-11-25T07:30:00")
+    if isinstance(value, str):
+        value = _moment_in(value.strip().replace("T", " ")) or value
+    if not isinstance(value, datetime):
+        raise Miswritten(say('"{value}" is not a date with a time', value=plain(value)), example)
+    if value.tzinfo is not None:
+        raise Miswritten(say("the time has a time zone"), say("{example}, by the clock on the shop's wall", example=example))
+    return _near_our_time(value)
+
+
+def _moment_in(value: str) -> datetime | None:
+    for pattern in ("%Y-%m-%d %H:%M", "%Y-%m-%d %H:%M:%S"):
+        try:
+            return datetime.strptime(value, pattern)
+        except ValueError:
+            continue
+    return None
+
+
+def _near_our_time(value: Day) -> Day:
+    if value.year not in _YEARS:
+        raise Miswritten(say("the year {year} cannot be right", year=value.year), say("check the year"))
+    return value
+
+
+def nearest(word: object, known: Iterable[str]) -> str:
+    """Return ``did you mean "x"?`` for the most similar known word, or the words to choose from."""
+    words = sorted(known)
+    close = get_close_matches(str(word), words, 1, 0.6)
+    if close:
+        return say('did you mean "{word}"?', word=close[0])
+    if not words:
+        return say("there are none yet")
+    shown = ", ".join(f'"{w}"' for w in words[:12]) + (" ..." if len(words) > 12 else "")
+    return say("write one of: {words}", words=shown)

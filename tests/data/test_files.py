@@ -1,0 +1,180 @@
+"""Every shipped data file: layout, keys, sources, check digits, and which value comes first."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from safety.cited import Cited, Unknown
+from safety.data_files import ANTOINE, DATA, HAZARD_KEYS, PROPERTIES, SOURCE_KEYS, VALUE_KEYS, shipped_sources
+from safety.model import Substance
+from safety.reference import cas_is_valid, read_pack, read_substance
+from safety.rules_files import LIMIT_KEYS, PACK_KEYS, THRESHOLD_KEYS
+from safety.toml import open_document
+
+SUBSTANCES = sorted((DATA / "substances").glob("*.toml"))
+PACKS = sorted((DATA / "rules").glob("*.toml"))
+
+
+# The one way a data file is laid out, so that a change shows as the lines that changed and no others.
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, list):
+        return f"[{', '.join(map(_toml, value))}]"
+    return json.dumps(value)
+
+
+def _pairs(table: Mapping[str, Any], order: tuple[str, ...]) -> list[str]:
+    return [f"{key} = {_toml(table[key])}" for key in order if key in table]
+
+
+def canonical_substance(data: Mapping[str, Any]) -> str:
+    """cas, names, hazards, notes by name, then the properties in the order of PROPERTIES."""
+    lines = _pairs(data, ("cas", "names"))
+    if "hazards" in data:
+        lines.append(f"hazards = {{ {', '.join(_pairs(data['hazards'], HAZARD_KEYS))} }}")
+    if "notes" in data:
+        lines += ["", "[notes]", *_pairs(data["notes"], tuple(sorted(data["notes"])))]
+    for name in PROPERTIES:
+        for value in data.get(name, ()):
+            lines += ["", f"[[{name}]]", *_pairs(value, VALUE_KEYS)]
+    return "\n".join(lines) + "\n"
+
+
+def canonical_pack(data: Mapping[str, Any]) -> str:
+    """[pack], tables as they come, thresholds, limits."""
+    lines = ["[pack]", *_pairs(data["pack"], PACK_KEYS)]
+    others = [key for key in data if key not in ("pack", "threshold", "limit")]
+    for name, order in (*((o, ()) for o in others), ("threshold", THRESHOLD_KEYS), ("limit", LIMIT_KEYS)):
+        for row in data.get(name, ()):
+            lines += ["", f"[[{name}]]", *_pairs(row, order or tuple(row))]
+    return "\n".join(lines) + "\n"
+
+
+def canonical_sources(data: Mapping[str, Any]) -> str:
+    """By key, below the first line, which is a comment."""
+    lines = []
+    for key in sorted(data):
+        lines += ["", f"[{key}]", *_pairs(data[key], SOURCE_KEYS)]
+    return "\n".join(lines) + "\n"
+
+
+# ---------------------------------------------------------------- the files
+
+
+@pytest.mark.parametrize("path", SUBSTANCES, ids=lambda p: p.stem)
+def test_substance_file_is_sound(path: Path) -> None:
+    document = open_document(path)
+    assert document.text == canonical_substance(document.data)
+    substance = read_substance(path)  # known keys, units, ranges, sources, check digit, file name
+    assert substance.cas == path.stem
+    assert len(set(map(str.casefold, substance.names))) == len(substance.names)
+
+
+@pytest.mark.parametrize("path", PACKS, ids=lambda p: p.stem)
+def test_pack_file_is_sound(path: Path) -> None:
+    document = open_document(path)
+    assert document.text == canonical_pack(document.data)
+    assert read_pack(path).id == path.stem
+
+
+def test_sources_file_is_sound_and_every_source_is_used() -> None:
+    document = open_document(DATA / "sources.toml")
+    first, rest = document.text.split("\n", 1)
+    assert first.startswith("# ")
+    assert rest == canonical_sources(document.data)
+    used = set()
+    for path in SUBSTANCES:
+        data = open_document(path).data
+        used |= {value["source"] for name in PROPERTIES for value in data.get(name, ())}
+        used |= {data["hazards"]["source"]} if "hazards" in data else set()
+    assert used == set(shipped_sources())
+
+
+def test_no_name_belongs_to_two_substances(substances: tuple[Substance, ...]) -> None:
+    names = [name.casefold() for s in substances for name in s.names]
+    assert len(names) == len(set(names))
+
+
+def test_there_are_enough_substances(substances: tuple[Substance, ...]) -> None:
+    assert len(substances) >= 36
+
+
+# Precedence: the lowest credible flash point, lower limit and autoignition temperature, the highest upper limit.
+CAREFUL = {"flash_point": min, "lower_explosive_limit": min, "upper_explosive_limit": max, "autoignition": min}
+
+
+@pytest.mark.parametrize("name", CAREFUL)
+def test_the_careful_value_comes_first(substances: tuple[Substance, ...], name: str) -> None:
+    for substance in substances:
+        values = [value.value for value in substance.properties.get(name, ())]
+        assert not values or values[0] == CAREFUL[name](values), substance.name
+
+
+def test_recalled_values_say_so(
+    substances: tuple[Substance, ...],
+) -> None:
+    for substance in substances:
+        for name, values in substance.properties.items():
+            for value in values:
+                assert value.unverified or value.source.key != "handbooks", (substance.name, name)
+
+
+def test_a_volatile_substance_has_what_the_engine_needs(substances: tuple[Substance, ...]) -> None:
+    for substance in substances:
+        if "not_volatile" in substance.notes:
+            assert not {"vapour_pressure", *ANTOINE} & set(substance.properties), substance.name
+        else:
+            for name in ("molar_mass", "density", "boiling_point", *ANTOINE):
+                assert isinstance(substance.best(name), Cited), (substance.name, name)
+
+
+def test_what_has_no_lower_limit_either_does_not_burn_or_is_named_here(substances: tuple[Substance, ...]) -> None:
+    unknown = {
+        s.name
+        for s in substances
+        if isinstance(s.best("lower_explosive_limit"), Unknown) and "not_flammable" not in s.notes
+    }
+    # The Pocket Guide prints "?" for HDI; carbon black is a dust. A missing limit stays unknown.
+    assert unknown == {"hexamethylene diisocyanate", "carbon black"}
+
+
+def test_no_explosive_limits_cross(substances: tuple[Substance, ...]) -> None:
+    for substance in substances:
+        low, high = substance.best("lower_explosive_limit"), substance.best("upper_explosive_limit")
+        if isinstance(low, Cited) and isinstance(high, Cited):
+            assert 0 < low.value < high.value < 1, substance.name
+
+
+def test_no_proprietary_limits() -> None:
+    for path in PACKS:
+        assert not {limit.list for limit in read_pack(path).limits} - {
+            "OSHA PEL", "NIOSH REL", "NIOSH IDLH", "EPA TSCA section 6", "EU indicative OELV", "EU binding OELV",
+        }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("cas", "valid"),
+    [
+        ("7732-18-5", True),  # water, the worked example of Chemical Abstracts Service
+        ("107-07-3", True),  # 2-chloroethanol, the second worked example
+        ("108-88-3", True),
+        ("108-88-4", False),
+        ("108-883", False),
+        ("", False),
+        (" 108-88-3", False),
+        ("1O8-88-3", False),
+    ],
+)
+def test_check_digit(cas: str, valid: bool) -> None:
+    assert cas_is_valid(cas) is valid
