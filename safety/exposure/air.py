@@ -31,6 +31,10 @@ class Zones:
     exchange: Floats
     airflow: Floats
 
+    def of(self, draws: slice) -> Zones:
+        """The same for some of the draws."""
+        return Zones(self.near_volume[draws], self.far_volume[draws], self.exchange[draws], self.airflow[draws])
+
     def modes(self, duration: float) -> Modes:
         """The two modes and what a cell of ``duration`` s does to them."""
         if np.all(np.isinf(self.exchange)):

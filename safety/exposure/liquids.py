@@ -131,26 +131,44 @@ class Conditions:
     correlation: Floats  # factor on the mass-transfer coefficient
 
 
-def film_of(liquid: Liquid, masses: Floats, area: Floats, around: Conditions, heat_supply: Floats) -> Film:
-    """The film of (draws, parts) kg on ``area`` m2 (draws,), at the temperature it settles at.
+@dataclass(frozen=True, slots=True)
+class Wetted:
+    """A liquid on a surface, before it is known how much heat the surface brings."""
 
-    ``heat_supply`` (draws,) lies between 0 (the film cools itself) and 1 (kept at the surface's
-    temperature). The temperature is that of the first wetting and is kept while the film dries.
-    """
+    liquid: Liquid
+    moles: Floats  # (draws, parts)
+    area: Floats  # m2, (draws,)
+    transfer: Floats  # m/s, (draws, parts)
+    coldest: Floats  # K, where the film gets no heat but the air's, (draws,)
+    around: Conditions
+
+    def film(self, heat_supply: Floats) -> Film:
+        """The film at the temperature it settles at.
+
+        ``heat_supply`` (draws,) lies between 0 (the film cools itself) and 1 (kept at the
+        surface's temperature). The temperature is that of the first wetting and is kept while
+        the film dries.
+        """
+        temperature = self.coldest + heat_supply * (self.around.surface - self.coldest)
+        pressure = self.liquid.antoine.pressure(temperature)
+        factor = _stefan((_shares(self.moles) * pressure).sum(axis=1)) * self.around.correlation
+        return Film(self.moles, self.transfer * pressure * factor[:, None], temperature, self.area)
+
+
+def wetted(liquid: Liquid, masses: Floats, area: Floats, around: Conditions) -> Wetted:
+    """Spread (draws, parts) kg on ``area`` m2 (draws,)."""
     moles = masses / liquid.molar_mass
-    total = moles.sum(axis=1, keepdims=True)
-    shares = np.divide(moles, total, out=np.zeros_like(moles), where=total > 0)
-    length = np.sqrt(area)
     transfer = np.asarray(
         mass_transfer_coefficient(
-            around.speed[:, None], length[:, None], liquid.molar_mass[None, :], around.air[:, None]
+            around.speed[:, None], np.sqrt(area)[:, None], liquid.molar_mass[None, :], around.air[:, None]
         )
     )
-    coldest = _wet_bulb(liquid, shares, transfer, around.air)
-    temperature = coldest + heat_supply * (around.surface - coldest)
-    pressure = liquid.antoine.pressure(temperature)
-    factor = _stefan((shares * pressure).sum(axis=1)) * around.correlation
-    return Film(moles, transfer * pressure * factor[:, None], temperature, area)
+    return Wetted(liquid, moles, area, transfer, _wet_bulb(liquid, _shares(moles), transfer, around.air), around)
+
+
+def _shares(moles: Floats) -> Floats:
+    total = moles.sum(axis=1, keepdims=True)
+    return np.divide(moles, total, out=np.zeros_like(moles), where=total > 0)
 
 
 def _wet_bulb(liquid: Liquid, shares: Floats, transfer: Floats, air: Floats) -> Floats:

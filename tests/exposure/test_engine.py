@@ -80,13 +80,13 @@ def test_film_and_air_together_agree_with_integration() -> None:
     # a pure film of one patch leaves at a constant rate until it is dry
     from safety.exposure import grid as grids  # what the engine itself cut the clock into
     from safety.exposure.draws import Draws
-    from safety.exposure.engine import _laying, _Part
+    from safety.exposure.laid import Inputs, lay
     from safety.exposure.plan import plan
 
     wet = plan(a_job, exposure.timeline, FewSubstances()).wets[0]  # type: ignore[arg-type]
-    laying = _laying(wet, _Part(Draws(1, 1), slice(0, 1)), np.array([[0.05]]))
-    assert laying.film is not None
-    dries = laying.film.shares.sum()
+    film = lay(wet, Inputs(Draws(1, 1))).laying.film
+    assert film is not None
+    dries = film.shares.sum()
     rate = 0.05 / dries
     near_volume = 2 / 3 * np.pi * 0.6**3
     beta, q = 0.5 * 2 * np.pi * 0.6**2 * 0.1, 60.0 / 3600

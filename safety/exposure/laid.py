@@ -1,0 +1,113 @@
+"""Every wet thing of a job with its numbers drawn: how much, how fast it dries, where it ends up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety.exposure.draws import Draws
+from safety.exposure.emission import Laying
+from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, Wetted, wetted
+from safety.exposure.plan import Wet
+from safety.exposure.result import Balance, Floats
+from safety.formulas.evaporation import film_drying_time
+from safety.model import AirState, Place, Range
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """What nobody knows exactly, by name: the same place has the same air in every step; each (draws,)."""
+
+    chance: Draws
+
+    def temperature(self, place: str, given: Range) -> Floats:
+        return self.chance.normal(f"{place}/temperature", given)
+
+    def positive(self, name: str, given: Range) -> Floats:
+        return self.chance.positive(name, given)
+
+    def share(self, name: str, given: Range) -> Floats:
+        return self.chance.share(name, given)
+
+    def speed(self, place: Place, air: AirState) -> Floats:
+        return self.positive(f"{place.id}/{air.state}/air speed", air.air_speed)
+
+    def radius(self, place: Place) -> Floats:
+        return self.positive(f"{place.id}/near radius", place.near_radius)
+
+    def around(self, wet: Wet) -> Conditions:
+        """The air over a wet thing."""
+        return Conditions(
+            air=self.temperature(wet.place.id, wet.place.temperature),
+            surface=self.temperature(wet.place.id, wet.surface),
+            speed=self.speed(wet.place, wet.air),
+            correlation=self.positive("evaporation correlation", CORRELATION_SPREAD),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One wet thing, all draws; masses in kg, (draws,)."""
+
+    wet: Wet
+    laying: Laying
+    applied: Floats
+    kept: Floats
+    solids: Floats
+    dry_after: Floats
+    wet_until_at_least: Floats
+
+    def balance(self, gone: Floats) -> Balance:
+        """Where it all went, once ``gone`` kg of each part, (draws, parts), are in the air."""
+        evaporated = gone.sum(axis=1)
+        return Balance(
+            step=self.wet.step,
+            product=self.wet.product.id,
+            what=self.wet.what,
+            applied=self.applied,
+            evaporated=evaporated,
+            kept=self.kept,
+            solids=self.solids,
+            wet=self.applied - self.kept - self.solids - evaporated,
+            evaporated_by={s.cas: gone[:, i] for i, s in enumerate(self.wet.liquid.substances)},
+            dry_after=self.dry_after,
+            wet_until_at_least=self.wet_until_at_least,
+        )
+
+
+def lay(wet: Wet, inputs: Inputs) -> Laid:
+    """Draw one wet thing's amount and composition and find how its film dries."""
+    applied = inputs.positive(f"{wet.key}/mass", wet.mass)
+    kept = applied * inputs.share(f"{wet.key}/kept", wet.kept)
+    weights = inputs.chance.weights(wet.product.id, wet.product.parts)
+    masses = (applied - kept)[:, None] * weights[:, list(wet.liquid.parts)]
+    solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
+    film, slow, fast = None, np.zeros(len(applied)), np.zeros(len(applied))
+    if wet.area is not None:
+        surface = wetted(wet.liquid, masses, np.full(len(applied), wet.area), inputs.around(wet))
+        film = surface.film(inputs.chance.between(f"{wet.key}/heat supply", *wet.heat_supply))
+        slow, fast = _drying_time(surface, 0.0), _drying_time(surface, 1.0)
+    return Laid(
+        wet=wet,
+        laying=Laying(
+            wet.start,
+            wet.end,
+            wet.lifted,
+            masses,
+            film,
+            None if wet.hand_speed is None else inputs.radius(wet.place) / wet.hand_speed,
+        ),
+        applied=applied,
+        kept=kept,
+        solids=(applied - kept) * weights[:, solid].sum(axis=1),
+        dry_after=slow,
+        wet_until_at_least=fast,
+    )
+
+
+def _drying_time(surface: Wetted, heat_supply: float) -> Floats:
+    film = surface.film(np.full(len(surface.area), heat_supply))
+    ones = np.ones(len(surface.area))
+    parts = [(film.moles[:, i], film.speeds[:, i], ones) for i in range(film.moles.shape[1])]
+    return np.asarray(film_drying_time(parts, film.area, film.temperature))
