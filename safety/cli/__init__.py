@@ -1,0 +1,111 @@
+"""The command line: a table of stubs. A command's own module is imported only to run or explain it."""
+
+from __future__ import annotations
+
+import os
+import sys
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import click
+
+import safety
+from safety.problems import Problems
+from safety.words import say
+
+#: Command -> the first line of its help.
+COMMANDS = {
+    "demo": "Write the invented demo shop and every sheet of it into DIR.",
+    "new": "Write the files of a new shop into DIR.",
+    "check": "Look for mistakes in the files of a shop.",
+    "sheet": "Print the pre-task sheet of one job.",
+    "calc": "Work out one published formula and say where it comes from.",
+    "plugins": "List the plugins and what they answer.",
+}
+
+#: Exit statuses.
+DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
+
+
+class Mixed(click.ClickException):
+    """Two distributions share our folder."""
+
+    exit_code = BROKEN  # click's own 1 would read as a stop finding
+
+
+class Commands(click.Group):
+    """Stubs serve help, suggestions and completion; a command is imported only to run or explain it."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name, stub, rest = super().resolve_command(ctx, args)
+        return name, stub and import_module(f"safety.cli.{name}").command, rest
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; whatever escapes it becomes plain words and an exit status."""
+        try:
+            return super().invoke(ctx)
+        except (click.ClickException, click.exceptions.Exit, click.Abort):
+            raise
+        except Problems as mistakes:
+            for problem in mistakes.problems:
+                click.echo(problem, err=True)
+            ctx.exit(BAD_INPUT)
+        except OSError as error:
+            if isinstance(error, BrokenPipeError):
+                raise  # click ends quietly when the reader of a pipe has gone
+            where = error.filename or say("a file")
+            click.echo(say("{file}: {reason}", file=where, reason=error.strerror or error), err=True)
+            ctx.exit(BAD_INPUT)
+        except Exception as error:
+            if os.environ.get("HAZSTEP_TRACE"):
+                raise
+            kind = type(error).__name__
+            click.echo(
+                say(
+                    "hazstep failed, which is a fault of the program ({kind}: {error}); "
+                    "set HAZSTEP_TRACE=1 and run it again to see where.",
+                    kind=kind,
+                    error=error,
+                ),
+                err=True,
+            )
+            ctx.exit(BROKEN)
+
+
+@click.group(
+    cls=Commands,
+    commands=[click.Command(name, help=line) for name, line in COMMANDS.items()],
+)
+@click.version_option(safety.__version__, prog_name="hazstep")
+def main() -> None:
+    """What a job puts in the air and on the skin, step by step.
+
+    Exit status: 0 done, 1 done and there is a stop finding, 2 bad input, 3 done but INCOMPLETE.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        # a name the terminal cannot show must not end the program
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    if _mixed():
+        raise Mixed(
+            say(
+                "Another package called safety is installed in the same folder ({folder}); "
+                "install hazstep in an environment of its own.",
+                folder=Path(safety.__file__).parent,
+            )
+        )
+
+
+def _mixed() -> bool:
+    """Whether another distribution has written its own ``safety`` over or into ours.
+
+    Ours never holds a module named like itself, nor a module and a folder of one name.
+    """
+    folder = Path(safety.__file__).parent
+    ours = hasattr(safety, "HOOKS_VERSION") and (folder / "data" / "units.txt").is_file()
+    foreign = find_spec("safety.safety") is not None or (folder / "cli.py").exists()
+    return foreign or not ours

@@ -1,0 +1,141 @@
+"""``hazstep check``: read everything a shop has written down and list every mistake."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+from safety.problems import Problem, Problems
+from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.model import Shop
+
+Result = TypeVar("Result")
+
+
+@click.command()
+@click.argument("paths", metavar="[PATH]...", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+def command(paths: tuple[Path, ...], form: str) -> None:
+    """Look for mistakes in the files of a shop."""
+    mistakes: list[Problem] = []
+    notes: list[Problem] = []
+    products = jobs = 0
+    for shop_file, extra in _shops(paths or (Path(),), mistakes).items():
+        try:
+            count, told = _check(shop_file, extra)
+        except Problems as error:
+            mistakes += error.problems
+        else:
+            products, jobs, notes = products + count[0], jobs + count[1], notes + told
+    mistakes = list(Problems(mistakes).problems)
+    for mistake in mistakes:
+        click.echo(mistake, err=True)
+    if form == "json":
+        import json
+
+        found = {
+            "products": products,
+            "jobs": jobs,
+            "mistakes": [*map(asdict, mistakes)],
+            "notes": [*map(asdict, notes)],
+        }
+        click.echo(json.dumps(found, indent=2, ensure_ascii=False))
+    elif not mistakes:
+        for note in notes:
+            click.echo(say("note: {note}", note=note))
+        click.echo(
+            say(
+                "{products}, {jobs}: no mistakes",
+                products=_count(products, say("product")),
+                jobs=_count(jobs, say("job")),
+            )
+        )
+    if mistakes:
+        sys.exit(2)
+
+
+def _count(number: int, word: str) -> str:
+    return (
+        say("{number} {word}", number=number, word=word)
+        if number == 1
+        else say("{number} {word}s", number=number, word=word)
+    )
+
+
+def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Path]]:
+    """The shops the paths belong to, each once, with the jobs named that lie outside its jobs folder."""
+    from safety.reading import find_shop
+    from safety.toml import files_in, is_file
+
+    found: dict[Path, list[Path]] = {}
+    for path in paths:
+        if not (path.is_dir() or is_file(path)):
+            mistakes.append(
+                Problem(path.as_posix(), 0, "", say("there is no such file"), say("check the name and the folder"))
+            )
+            continue
+        try:
+            shop = find_shop(path)
+        except Problems as error:
+            mistakes += error.problems
+            continue
+        known = next((s for s in found if s.samefile(shop)), shop)
+        extra = found.setdefault(known, [])
+        inside = (
+            shop,
+            *(p for kind in ("jobs", "products", "rules", "substances") for p in files_in(shop.parent / kind)),
+        )
+        if path.is_file() and not any(path.samefile(p) for p in inside):
+            extra.append(path)
+    return found
+
+
+def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
+    """Counts of products and jobs, and notes. Raises Problems with every mistake."""
+    from safety.reading import notes, read_all, read_shop, shop_substances
+    from safety.reference import read_pack, read_substance
+    from safety.toml import files_in
+
+    folder = shop_file.parent
+    mistakes: set[Problem] = set()
+
+    def kept(read: Callable[..., Result], *what: object) -> Result | None:
+        """What ``read`` returns, or None with its mistakes kept."""
+        try:
+            return read(*what)
+        except Problems as error:
+            mistakes.update(error.problems)
+            return None
+
+    for path in shop_substances(folder):
+        kept(read_substance, path, path.relative_to(folder).as_posix())
+    for path in files_in(folder / "rules"):
+        kept(read_pack, path, path.relative_to(folder).as_posix())
+    shop = kept(read_shop, shop_file)
+    find = kept(_finder, shop, date.today()) if shop and not mistakes else None
+    read = kept(read_all, shop_file, [*files_in(folder / "jobs"), *extra], find)
+    if not read or not find or mistakes:
+        raise Problems(mistakes)
+    shop, jobs = read
+    for day in sorted({job.start.date() for job in jobs}):
+        kept(_finder, shop, day)  # rules have dates: what clashes may depend on the day
+    if mistakes:
+        raise Problems(mistakes)
+    return (len(shop.products), len(jobs)), notes(shop, find)
+
+
+def _finder(shop: Shop, day: date) -> Callable[[str], object]:
+    """Look-up of substances in all that is loaded for a day, plugins' contributions too. Raises Problems."""
+    from safety import host, reference
+
+    folder = Path(shop.file).parent
+    contributions = list(host.load(shop.plugin_files, folder).ask("contribute"))
+    return reference.load(shop.rules, folder, day, contributions).find

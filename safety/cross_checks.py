@@ -1,0 +1,303 @@
+"""Mistakes that no single key shows: an id nobody has, a window that cannot be met, shares over 100 %.
+
+Works on plain data with whatever is wrong in them, so that every mistake of a run is found at
+once; a value that cannot be read is passed over here, because its shape already says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from safety.cited import Unknown
+from safety.model import Place, Product
+from safety.problems import Problem
+from safety.toml import At, Document, is_file, problem, tables
+from safety.units import UnitError, show
+from safety.words import say
+from safety.written import Miswritten, Quantity, nearest, squeezed
+
+_TIME = Quantity(("time",))
+_SHARE = Quantity(("fraction",))
+_UNNAMED = Unknown("its file has mistakes")
+
+#: Ways of working whose wetted area decides how fast vapour comes off.
+NEEDS_AREA = ("wipe", "brush", "soak", "gel", "pour", "open")
+
+
+def _text(table: Mapping[str, Any], key: str) -> str:
+    return squeezed(table.get(key))
+
+
+def _low(quantity: Quantity, value: object) -> float | None:
+    try:
+        return quantity.span(value).low
+    except (Miswritten, UnitError):
+        return None
+
+
+def _twice(document: Document, named: Iterable[tuple[At, dict[str, Any]]], key: str) -> list[Problem]:
+    """A mistake for each table whose ``key`` another one before it has already."""
+    seen: set[str] = set()
+    found = []
+    for at, table in named:
+        word = _text(table, key)
+        if word and word in seen:
+            found.append(
+                problem(
+                    document,
+                    (*at, key),
+                    say('"{word}" is there twice', word=word),
+                    say("give each its own {key}", key=key),
+                )
+            )
+        seen.add(word)
+    return found
+
+
+def check_shop(document: Document) -> list[Problem]:
+    """Return what is wrong between the keys of a shop file."""
+    data, found = document.data, []
+    for kind in ("place", "glove", "respirator", "eyewear", "container"):
+        found += _twice(document, tables(data, kind), "id")
+    for at, place in tables(data, "place"):
+        found += _twice(document, tables(place, "air", at), "state")
+        if place.get("kind") == "outdoor":
+            continue
+        if "volume" not in place:
+            found.append(
+                problem(
+                    document,
+                    (*at, "volume"),
+                    say('"volume" is missing'),
+                    say('write for example volume = "2400 m^3"; only an outdoor place has none'),
+                )
+            )
+        for inner, air in tables(place, "air", at):
+            if "air_changes" not in air:
+                write = say('write for example air_changes = ["0.3 /hour", "2 /hour"]')
+                found.append(problem(document, (*inner, "air_changes"), say('"air_changes" is missing'), write))
+    shop = data.get("shop")
+    for key, ending in (("rules", ".toml"), ("plugins", ".py")):
+        names = shop.get(key) if isinstance(shop, dict) else None
+        for index, name in enumerate(names if isinstance(names, list) else []):
+            named_by_path = key == "plugins" or (isinstance(name, str) and name.endswith(ending))
+            if isinstance(name, str) and named_by_path and not is_file(document.path.parent / name):
+                write = say("write the path of a {ending} file as seen from this file", ending=ending)
+                found.append(
+                    problem(document, ("shop", key, index), say('there is no file "{name}"', name=name), write)
+                )
+    return found
+
+
+def check_product(document: Document) -> list[Problem]:
+    """Return what is wrong between the keys of a product file."""
+    product, found = document.data.get("product"), []
+    if not isinstance(product, dict):
+        return []
+    parts = list(tables(product, "part", ("product",)))
+    found += _twice(document, parts, "cas")
+    least = sum(_low(_SHARE, part.get("weight")) or 0.0 for _, part in parts)
+    if least > 1 + 1e-9:
+        wrong = say("the parts make up at least {share}", share=show(least, "fraction", "%"))
+        found.append(
+            problem(document, ("product", "part"), wrong, say("the lowest weights together cannot be over 100 %"))
+        )
+    for at, part in parts:
+        if "cas" not in part and not part.get("name"):
+            found.append(
+                problem(
+                    document,
+                    at,
+                    say("the part has no cas and no name"),
+                    say('write cas = "108-88-3", or a name where there is no number'),
+                )
+            )
+    if product.get("not_classified") is True and "hazards" in product:
+        found.append(
+            problem(
+                document,
+                ("product", "not_classified"),
+                say("the product has hazards and is not classified"),
+                say("keep one of the two"),
+            )
+        )
+    application = product.get("application")
+    if isinstance(application, dict):
+        found += _windows(document, application)
+        needs_density = _by_volume(application.get("coverage")) and product.get("density", "unknown") == "unknown"
+        if needs_density:
+            write = say('write the density, or the coverage by weight such as "150 g/m^2"')
+            found.append(
+                problem(
+                    document,
+                    ("product", "application", "coverage"),
+                    say("a coverage by volume needs the product's density"),
+                    write,
+                )
+            )
+    return found
+
+
+def _by_volume(coverage: object) -> bool:
+    first = coverage[0] if isinstance(coverage, list) and coverage else coverage
+    return isinstance(first, str) and "L" in first
+
+
+def _windows(document: Document, application: dict[str, Any]) -> list[Problem]:
+    """Windows that close before they open."""
+    order = (
+        ("dry_final", "start_within"),
+        ("stand_at_least", "start_within"),
+        ("start_within", "recoat_within"),
+        ("dry_final", "recoat_within"),
+    )
+    found: list[Problem] = []
+    for first, then in order:
+        early, late = _low(_TIME, application.get(first)), _low(_TIME, application.get(then))
+        if early is None or late is None or late >= early or any(p.where.endswith(then) for p in found):
+            continue
+        wrong = say(
+            "{then} ({late}) is shorter than {first} ({early}): it can never be met",
+            then=then,
+            late=application[then],
+            first=first,
+            early=application[first],
+        )
+        found.append(problem(document, ("product", "application", then), wrong, say("check both times")))
+    return found
+
+
+def check_job(
+    document: Document,
+    places: Mapping[str, Place | None] | None,
+    products: Mapping[str, Product | None],
+    find: Callable[[str], object] | None,
+) -> list[Problem]:
+    """Return what is wrong between the keys of a job file and with what it names.
+
+    ``places`` and ``products`` hold None for one whose own file has mistakes; ``places`` is None
+    where the shop's file cannot be read at all. ``find`` returns
+    the substance of a name or CAS number, or Unknown; None skips that check.
+    """
+    data, found = document.data, []
+    named = data.get("job")
+    job: dict[str, Any] = named if isinstance(named, dict) else {}
+    steps = list(tables(data, "step"))
+    found += _twice(document, steps, "name")
+    found += [] if places is None else _airs(document, job, steps, places)
+    names = [_text(step, "name") for _, step in steps]
+    applied: set[str] = set()
+    for index, (at, step) in enumerate(steps):
+        uses, wet = list(tables(step, "use", at)), list(tables(step, "leaves_wet", at))
+        for inner, table in (*uses, *wet):
+            found += _known(document, (*inner, "product"), _text(table, "product"), products, say("products/"))
+        for inner, use in uses:
+            found += _enough(document, inner, use, _text(job, "surface"), products.get(_text(use, "product")))
+        for inner, key, word in [(a, "lifted_by", _text(t, "lifted_by")) for a, t in uses] + [
+            (a, "taken_away", _text(t, "taken_away")) for a, t in wet
+        ]:
+            if word and word not in names[index:]:
+                wrong = say('no step from here on is called "{word}"', word=word)
+                found.append(problem(document, (*inner, key), wrong, nearest(word, names[index:])))
+        joins = _text(step, "joins")
+        mistyped = any(name not in products for name in applied)  # then this line is only its echo
+        if joins and joins not in applied and not mistyped:
+            wrong = say('no step before this one puts on "{product}"', product=joins)
+            found.append(problem(document, (*at, "joins"), wrong, nearest(joins, applied)))
+        elif joins in applied and (product := products.get(joins)) and product.application is None:
+            wrong = say('the file of "{product}" sets no times to meet', product=joins)
+            found.append(
+                problem(document, (*at, "joins"), wrong, say("add [product.application] to {file}", file=product.file))
+            )
+        applied.update(_text(use, "product") for _, use in uses if use.get("work") != "open")
+        holds = _text(step, "structure_holds")
+        if holds and holds != "unknown" and find is not None and isinstance(find(holds), Unknown):
+            wrong = say('no loaded substance is called "{word}"', word=holds)
+            found.append(problem(document, (*at, "structure_holds"), wrong, say('write its CAS number, or "unknown"')))
+    for at, carried in tables(job, "carried", ("job",)):
+        found += _known(document, (*at, "product"), _text(carried, "product"), products, say("products/"))
+    return found
+
+
+def _known(document: Document, at: At, word: str, known: Mapping[str, object], home: str) -> list[Problem]:
+    if not word or word in known:
+        return []
+    return [problem(document, at, say('there is no "{word}" in {home}', word=word, home=home), nearest(word, known))]
+
+
+def _airs(
+    document: Document, job: dict[str, Any], steps: list[tuple[At, dict[str, Any]]], places: Mapping[str, Place | None]
+) -> list[Problem]:
+    """Places and air states that are not there."""
+    found = _known(document, ("job", "place"), _text(job, "place"), places, "shop.toml")
+    own = places.get(_text(job, "place"))
+    found += _state(document, ("job", "air"), _text(job, "air"), own)
+    for at, step in steps:
+        elsewhere = _text(step, "place")
+        found += _known(document, (*at, "place"), elsewhere, places, "shop.toml")
+        place = places.get(elsewhere) if elsewhere else own
+        state = _text(step, "air")
+        found += _state(document, (*at, "air"), state, place)
+        if place and not state and not default_state(place, _text(job, "air")):
+            at_key = (*at, "air") if elsewhere else ("job", "air")
+            wrong = say('"air" is missing: {place} has {count} states', place=place.id, count=len(place.airs))
+            mistake = problem(document, at_key, wrong, nearest("", [a.state for a in place.airs]))
+            found += [] if mistake in found or (not elsewhere and _text(job, "air")) else [mistake]
+    return found
+
+
+def default_state(place: Place, of_job: str) -> str:
+    """The air state of a step that names none: the job's where the place has it, or the only one; else ""."""
+    states = [air.state for air in place.airs]
+    return of_job if of_job in states else states[0] if len(states) == 1 else ""
+
+
+def _state(document: Document, at: At, state: str, place: Place | None) -> list[Problem]:
+    if not state or place is None or any(air.state == state for air in place.airs):
+        return []
+    wrong = say('{place} has no air state "{state}"', place=place.id, state=state)
+    return [problem(document, at, wrong, nearest(state, [a.state for a in place.airs]))]
+
+
+def _enough(document: Document, at: At, use: dict[str, Any], surface: str, product: Product | None) -> list[Problem]:
+    """Whether amount, area and number of coats can be known."""
+    found = []
+    work = _text(use, "work")
+    coated = product.application if product else None
+    if work in NEEDS_AREA and "area" not in use:
+        what = say("the opening of the can") if work == "open" else say("the wetted area")
+        found.append(
+            problem(
+                document,
+                (*at, "area"),
+                say('"area" is missing: {what}', what=what),
+                say('write for example area = "1.5 m^2"'),
+            )
+        )
+    covered = coated is not None and coated.coverage is not None and "area" in use and work != "open"
+    if "amount" not in use and product and not covered:
+        write = say('write for example amount = "250 mL", or "unknown"')
+        found.append(problem(document, (*at, "amount"), say('"amount" is missing'), write))
+    if coated and coated.coats and surface not in coated.coats and work != "open":
+        counts = ", ".join(f'"{s}"' for s in coated.coats)
+        if not surface:
+            wrong = say(
+                '"surface" is missing: the coats of {product} depend on it', product=product.id if product else ""
+            )
+            found.append(problem(document, ("job", "surface"), wrong, say("write one of: {counts}", counts=counts)))
+        else:
+            wrong = say(
+                '{product} has no number of coats for "{surface}"',
+                product=product.id if product else "",
+                surface=surface,
+            )
+            found.append(
+                problem(
+                    document,
+                    ("job", "surface"),
+                    wrong,
+                    say("write one of: {counts}, or add it to the product", counts=counts),
+                )
+            )
+    return found

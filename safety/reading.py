@@ -1,0 +1,232 @@
+"""Files to records, or every mistake of the run at once. The only exception raised is Problems."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from safety.cited import Unknown
+from safety.cross_checks import check_job, check_product, check_shop
+from safety.model import Job, Place, Product, Shop
+from safety.problems import Problem, Problems
+from safety.reading_job import build_job
+from safety.reading_shop import build_product, build_shop
+from safety.shapes import JobFile, ProductFile, Shape, ShopFile, fit
+from safety.toml import Document, files_in, is_file, open_document, plain, problem, tables
+from safety.words import say
+from safety.written import nearest, squeezed
+
+#: Returns the substance of a CAS number or name, or Unknown (``Reference.find``).
+Find = Callable[[str], object]
+
+SHOP_FILE = "shop.toml"
+_MOST = 50  # mistakes shown for one file
+
+
+def read_shop(path: Path) -> Shop:
+    """Read ``shop.toml`` (or the folder that holds it) and the products beside it.
+
+    ``Shop.file`` is the path of the file as given; ``Product.file`` is seen from its folder.
+    Raises Problems.
+    """
+    shelf = _shelf(path)
+    return shelf.sound()
+
+
+def read_job(path: Path, shop: Shop, find: Find | None = None) -> Job:
+    """Read one job of a shop. With ``find``, names of substances become CAS numbers.
+
+    Raises Problems.
+    """
+    shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products))
+    job = _job(path, shelf, find)
+    shelf.sound()
+    assert job is not None  # sound() has raised otherwise
+    return job
+
+
+def read_all(path: Path, jobs: Iterable[Path] | None = None, find: Find | None = None) -> tuple[Shop, tuple[Job, ...]]:
+    """Read a shop and its jobs (all in ``jobs/`` where none are named) and report every mistake in all of them.
+
+    Raises Problems.
+    """
+    shelf = _shelf(path)
+    if jobs is None:
+        jobs = files_in(shelf.file.parent / "jobs")
+    read = [_job(job, shelf, find) for job in jobs]
+    shop = shelf.sound()
+    return shop, tuple(job for job in read if job)
+
+
+def find_shop(path: Path) -> Path:
+    """Return the ``shop.toml`` a job belongs to: the nearest one in the folders above ``path``.
+
+    ``path`` may also be the file itself or a folder. Raises Problems when there is none.
+    """
+    if path.name == SHOP_FILE and is_file(path):
+        return path
+    above = [path, *path.parents]
+    beyond = [] if path.is_absolute() else [Path(os.path.relpath(p)) for p in Path.cwd().parents]
+    for folder in (*above, *beyond):
+        if is_file(folder / SHOP_FILE):
+            return folder / SHOP_FILE
+    wrong = say("no {file} in this folder or above it", file=SHOP_FILE)
+    raise Problems(
+        [Problem(path.as_posix(), 0, "", wrong, say("go to the shop's folder, or make one with: hazstep new DIR"))]
+    )
+
+
+def find_job(text: str, folder: Path) -> Path:
+    """Return the file of a job named by its path or by its id in the shop that ``folder`` belongs to.
+
+    Raises Problems, with a near match where the id is unknown.
+    """
+    path = Path(text)
+    if is_file(path):
+        return path
+    if path.suffix == ".toml" or path.is_absolute() or len(path.parts) > 1:
+        return open_document(path).path  # says why it is not a file that can be read
+    known = {}
+    for file in files_in(find_shop(folder).parent / "jobs"):
+        known[file.stem] = file
+    for file in list(known.values()):
+        try:
+            job = open_document(file).data.get("job")
+        except Problems:
+            continue  # it can still be named by its file name, and then says what is wrong
+        if isinstance(job, dict) and squeezed(job.get("id")):
+            known.setdefault(squeezed(job["id"]), file)
+    if text in known:
+        return known[text]
+    raise Problems([Problem(plain(text), 0, "", say("there is no job of this name"), nearest(text, known))])
+
+
+def shop_substances(folder: Path) -> list[Path]:
+    """Return the shop's own substance files, by name. ``reference`` reads them."""
+    return files_in(folder / "substances")
+
+
+def notes(shop: Shop, find: Find) -> list[Problem]:
+    """Return a line for each part of a product that the loaded data do not hold.
+
+    These are no mistakes: the product is real, and the sheet will say what is unknown.
+    """
+    found = []
+    for product in shop.products.values():
+        missing = [(i, p) for i, p in enumerate(product.parts) if p.cas and isinstance(find(p.cas), Unknown)]
+        if missing:
+            document = _open_here(Path(shop.file).parent, product.file)
+            for index, part in missing:
+                wrong = say("no data are loaded for CAS {cas}: sheets will say unknown", cas=part.cas)
+                write = say("add substances/{cas}.toml to the shop", cas=part.cas)
+                found.append(problem(document, ("product", "part", index, "cas"), wrong, write))
+    return found
+
+
+# ---------------------------------------------------------------- one run
+
+
+@dataclass
+class _Shelf:
+    """What one run has read so far. None stands for a thing whose own file has mistakes."""
+
+    file: Path
+    shop: Shop | None = None
+    places: dict[str, Place | None] | None = None  # None: the shop's file cannot be read at all
+    products: dict[str, Product | None] = field(default_factory=dict)
+    jobs: dict[str, str] = field(default_factory=dict)  # id -> file that has it
+    found: list[Problem] = field(default_factory=list)
+
+    def sound(self) -> Shop:
+        """Return the shop, or raise Problems with all that was found."""
+        if self.found or self.shop is None:
+            raise Problems(self.found)
+        return self.shop
+
+    def blame(self, problems: list[Problem]) -> None:
+        """Keep mistakes of one file; a file of nothing but mistakes is cut short."""
+        self.found += sorted(problems)[:_MOST]
+        if len(problems) > _MOST:
+            wrong = say(
+                "there are {count} mistakes or more in this file; {most} are shown", count=len(problems), most=_MOST
+            )
+            self.found.append(Problem(problems[0].file, 0, "", wrong, say("mend these first")))
+
+
+def _open_here(folder: Path, name: str) -> Document:
+    return open_document(folder / name, (folder / name).as_posix())
+
+
+def _fitted(document: Document, shape: type[Shape], shelf: _Shelf, also: list[Problem]) -> Shape | None:
+    """Return the file in its shape, or None with every mistake kept."""
+    fitted = fit(shape, document.data)
+    wrong = fitted if isinstance(fitted, list) else []
+    found = [problem(document, *mistake) for mistake in wrong[: 2 * _MOST]] + also
+    shelf.blame(found)
+    return None if isinstance(fitted, list) or found else fitted
+
+
+def _shelf(path: Path) -> _Shelf:
+    file = path if path.suffix == ".toml" else path / SHOP_FILE
+    shelf = _Shelf(file)
+    try:
+        document = open_document(file)
+    except Problems as error:
+        shelf.found += error.problems
+        fitted = None
+    else:
+        fitted = _fitted(document, ShopFile, shelf, check_shop(document))
+        shelf.places = dict.fromkeys(squeezed(table.get("id")) for _, table in tables(document.data, "place"))
+    files: dict[str, str] = {}
+    for product in files_in(file.parent / "products"):
+        _product(product, shelf, files)
+    if fitted:
+        shelf.shop = build_shop(fitted, {k: p for k, p in shelf.products.items() if p}, file.as_posix())
+        shelf.places = dict(shelf.shop.places)
+    return shelf
+
+
+def _own_id(document: Document, table: str) -> str:
+    """The id a file gives itself, however wrong the rest of it is."""
+    found = document.data.get(table)
+    return squeezed(found.get("id")) if isinstance(found, dict) and found.get("id") else document.path.stem
+
+
+def _product(path: Path, shelf: _Shelf, files: dict[str, str]) -> None:
+    name = path.relative_to(shelf.file.parent).as_posix()
+    try:
+        document = open_document(path)
+    except Problems as error:
+        shelf.found += error.problems
+        shelf.products.setdefault(path.stem, None)
+        return
+    own = _own_id(document, "product")
+    also = check_product(document)
+    if own in files:
+        wrong = say('{file} is "{id}" already', file=files[own], id=own)
+        also.append(problem(document, ("product", "id"), wrong, say("give each product its own id")))
+    files.setdefault(own, name)
+    fitted = _fitted(document, ProductFile, shelf, also)
+    shelf.products.setdefault(own, build_product(fitted, name) if fitted else None)
+
+
+def _job(path: Path, shelf: _Shelf, find: Find | None) -> Job | None:
+    try:
+        document = open_document(path)
+    except Problems as error:
+        shelf.found += error.problems
+        return None
+    also = check_job(document, shelf.places, shelf.products, find)
+    own = _own_id(document, "job")
+    if own in shelf.jobs:
+        wrong = say('{file} is "{id}" already', file=shelf.jobs[own], id=own)
+        also.append(problem(document, ("job", "id"), wrong, say("give each job its own id")))
+    folder = shelf.file.parent
+    name = path.relative_to(folder).as_posix() if path.is_relative_to(folder) else path.name
+    shelf.jobs.setdefault(own, name)
+    fitted = _fitted(document, JobFile, shelf, also)
+    if fitted is None or shelf.found:
+        return None
+    return build_job(fitted, shelf.sound(), name, find) if shelf.shop else None

@@ -1,0 +1,105 @@
+"""A job file, found sound, becomes a record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Literal
+
+from safety import shapes
+from safety.cited import Unknown
+from safety.cross_checks import default_state
+from safety.model import Carried, Job, Leftover, Place, Product, Range, Shop, Step, Use
+from safety.words import say
+from safety.written import Amount
+
+
+def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str], object] | None) -> Job:
+    """Return a job's record; ``name`` is its file as seen from the shop's folder."""
+    table = file.job
+    place = _on_the_day(shop.places[table.place], table.temperature)
+    return Job(
+        id=table.id,
+        title=table.title,
+        shop=shop,
+        place=place,
+        start=table.start,
+        crew=table.crew,
+        surface=table.surface,
+        steps=tuple(_step(step, table, shop, find) for step in file.step),
+        carried=tuple(_carried(c, shop.products[c.product]) for c in table.carried),
+        shift=table.shift,
+        afterwards=table.afterwards,
+        unit=table.unit,
+        file=name,
+    )
+
+
+def _on_the_day(place: Place, temperature: Range | None) -> Place:
+    return replace(place, temperature=temperature) if temperature else place
+
+
+def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Callable[[str], object] | None) -> Step:
+    place = _on_the_day(shop.places[table.place or job.place], table.temperature or job.temperature)
+    return Step(
+        name=table.name,
+        duration=table.duration,
+        people=table.people,
+        place=place,
+        air=place.air(table.air or default_state(place, job.air)),
+        uses=tuple(_use(use, shop.products[use.product]) for use in table.use),
+        leaves_wet=tuple(_leftover(wet, shop.products[wet.product]) for wet in table.leaves_wet),
+        ignition_sources=tuple(table.ignition_sources),
+        length=table.length,
+        structure_holds=_cas_of(table.structure_holds, find),
+        surface_temperature=table.surface_temperature,
+        overhead=table.overhead,
+        joins=table.joins or "",
+        contact=table.contact,
+    )
+
+
+def _cas_of(word: str, find: Callable[[str], object] | None) -> str:
+    """The CAS number of a substance named in words, where the reference data are at hand."""
+    found = find(word) if find and word and word != "unknown" else None
+    return str(getattr(found, "cas", word))
+
+
+def _use(table: shapes.UseTable, product: Product) -> Use:
+    area: float | Unknown = Unknown(say("the job gives no area")) if table.area is None else table.area
+    coverage = product.application.coverage if product.application else None
+    if table.amount is None and coverage and table.area is not None:
+        mass: Range | Unknown = _times(coverage, table.area)
+        written = say("{coverage} on the area given", coverage=coverage.written)
+    else:
+        mass, written = _mass(table.amount, product)
+    return Use(product, table.work, mass, written, area, table.kept, table.lifted_by)
+
+
+def _leftover(table: shapes.LeftoverTable, product: Product) -> Leftover:
+    area: float | Unknown = (
+        Unknown(say("the job gives no area for {what}", what=table.what)) if table.area is None else table.area
+    )
+    mass, written = _mass(table.amount, product)
+    return Leftover(table.what, product, mass, written, area, table.taken_away, table.near)
+
+
+def _carried(table: shapes.CarriedTable, product: Product) -> Carried:
+    return Carried(product, *_mass(table.amount, product))
+
+
+def _mass(amount: Amount | Literal["unknown"] | None, product: Product) -> tuple[Range | Unknown, str]:
+    """Return kilograms and the amount as written. A volume needs the density."""
+    if amount is None or amount == "unknown":
+        return Unknown(say("the job gives no amount of {product}", product=product.name)), say("unknown")
+    span = amount.range
+    if amount.kind == "mass":
+        return span, span.written
+    if isinstance(product.density, Unknown):
+        reason = say("{written} cannot be weighed: {reason}", written=span.written, reason=product.density.reason)
+        return Unknown(reason), span.written
+    return _times(span, product.density), span.written
+
+
+def _times(span: Range, factor: float) -> Range:
+    return Range(span.low * factor, span.high * factor, span.written, span.basis)

@@ -1,0 +1,147 @@
+"""Shop and product files, found sound, become records."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TypeVar
+
+from safety import shapes
+from safety.cited import Unknown
+from safety.model import (
+    AirState,
+    Application,
+    Breakthrough,
+    Container,
+    Eyewear,
+    Glove,
+    Part,
+    Place,
+    Product,
+    Range,
+    Respirator,
+    Shop,
+)
+from safety.words import say
+from safety.written import Amount
+
+NEAR_RADIUS = Range(0.4, 0.9, "0.4 m to 0.9 m", "our assumption, no published source")
+# Gaps up to 1 % are rounding, or parts too small to be listed: our choice, no source.
+_LISTED_FROM = 0.01
+
+T = TypeVar("T")
+
+
+def build_product(file: shapes.ProductFile, name: str) -> Product:
+    """Return a product's record; ``name`` is its file as seen from the shop's folder."""
+    table = file.product
+
+    def known(value: T | None, what: str) -> T | Unknown:
+        if value is None:
+            return Unknown(say("the file of {product} gives no {what}", product=table.id, what=what))
+        return value
+
+    hazards = () if table.not_classified else None if table.hazards is None else tuple(table.hazards)
+    density = known(table.density, say("density"))
+    return Product(
+        id=table.id,
+        name=table.name,
+        role=table.role,
+        parts=_parts(table.part),
+        density=density,
+        flash_point=known(table.flash_point, say("flash point")),
+        boiling_point=known(table.boiling_point, say("boiling point")),
+        hazards=known(hazards, say("hazards (H-codes)")),
+        sds_revised=known(table.sds_revised, say("revision date of the safety data sheet")),
+        application=_application(table.application, density) if table.application else None,
+        voc=known(table.voc, say("VOC content")),
+        file=name,
+    )
+
+
+def _parts(tables: list[shapes.PartTable]) -> tuple[Part, ...]:
+    """The parts as listed, and one more for what the list leaves open."""
+    parts = [Part(t.name or t.cas or "", t.cas or "", t.weight.low, t.weight.high, t.volatile) for t in tables]
+    low, high = (min(1.0, sum(p.low for p in parts)), sum(p.high for p in parts))
+    if high < 1 - _LISTED_FROM:
+        parts.append(Part(say("the rest, which the product file does not list"), "", 1 - high, 1 - low))
+    return tuple(parts)
+
+
+def _application(table: shapes.ApplicationTable, density: float | Unknown) -> Application:
+    return Application(
+        coats=MappingProxyType(dict(table.coats)),
+        dry_between=table.dry_between,
+        dry_final=table.dry_final,
+        start_within=table.start_within,
+        recoat_within=table.recoat_within,
+        stand_at_least=table.stand_at_least,
+        coverage=_coverage(table.coverage, density) if table.coverage else None,
+    )
+
+
+def _coverage(amount: Amount, density: float | Unknown) -> Range | None:
+    """Turn a coverage into kg/m2. Without a density only one by weight gets this far."""
+    span = amount.range
+    if amount.kind == "area_density" or isinstance(density, Unknown):
+        return span
+    if amount.kind == "film_volume":
+        return Range(span.low * density, span.high * density, span.written)
+    return Range(density / span.high, density / span.low, span.written)  # m2 one m3 covers: more is thinner
+
+
+def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -> Shop:
+    """Return the shop's record; ``name`` is the path of its file as the person gave it."""
+    table = file.shop
+    return Shop(
+        name=table.name,
+        print_units=table.print_units,
+        places=MappingProxyType({p.id: _place(p) for p in file.place}),
+        products=MappingProxyType(products),
+        gloves=tuple(
+            Glove(
+                g.id,
+                g.material,
+                g.thickness,
+                tuple(Breakthrough(c, b.time, b.standard, b.temperature) for c, b in sorted(g.breakthrough.items())),
+                g.name,
+                g.disposable,
+            )
+            for g in file.glove
+        ),
+        respirators=tuple(Respirator(**r.model_dump()) for r in file.respirator),
+        eyewear=tuple(Eyewear(e.id, e.kind, e.name) for e in file.eyewear),
+        containers=tuple(Container(c.id, c.stream, c.size, c.kind, c.started) for c in file.container),
+        rules=tuple(table.rules),
+        expects=None if table.expects is None else tuple(table.expects),
+        plugin_files=tuple(table.plugins),
+        ledger=table.ledger,
+        notice=table.notice,
+        file=name,
+        settings=MappingProxyType(dict(file.settings)),
+    )
+
+
+def _place(table: shapes.PlaceTable) -> Place:
+    outdoor = table.kind == "outdoor"
+    return Place(
+        id=table.id,
+        kind=table.kind,
+        volume=table.volume
+        if table.volume is not None and not outdoor
+        else Unknown(say("{place} is outdoors", place=table.id)),
+        temperature=table.temperature,
+        airs=tuple(
+            AirState(
+                a.state,
+                a.air_changes or Range(0.0, 0.0, "", say("outdoors: there is no room air to change")),
+                a.air_speed,
+                a.basis,
+                a.capture,
+            )
+            for a in table.air
+        ),
+        near_radius=table.near_radius or NEAR_RADIUS,
+        humidity=table.humidity,
+        ignition_sources=tuple(table.ignition_sources),
+        name=table.name,
+    )

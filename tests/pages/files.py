@@ -1,0 +1,194 @@
+"""docs/files.md, made from the shapes of the files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from types import UnionType
+from typing import Any, Literal, Union, get_args, get_origin
+
+from safety import units, written
+from safety.shape_words import tables_of
+from safety.shapes import JobFile, ProductFile, ShopFile
+
+_STARTER = Path(written.__file__).parent / "data" / "new"
+
+_HEAD = """\
+# The files of a shop
+
+This page is made by `python -m tests.pages`; do not edit it by hand.
+
+A shop is a folder. `hazstep new DIR` writes one to start from, `hazstep check` reads it and lists every mistake
+with its file and line.
+
+| File | Holds |
+|---|---|
+| `shop.toml` | the shop, its places, and the gloves, respirators, eye protection and waste containers it has |
+| `products/*.toml` | one product each, as its safety data sheet describes it |
+| `jobs/*.toml` | one job each, step by step |
+| `rules/*.toml` | rules packs of your own, named in `shop.toml` |
+| `substances/*.toml` | substances the program does not know yet, one each |
+
+## How values are written
+
+- A quantity is text: a number, a space and a unit, such as `"250 mL"`. Decimals have a point. A plain number where
+  a unit is needed is a mistake. So is a share without `%`.
+- A range is a list of two quantities, lower first: `["0.3 /hour", "2 /hour"]`. It is read as the 5th and the 95th
+  percentile: 19 times in 20 the value is not below the first, and 19 times in 20 it is not above the second.
+- An id has small letters a to z, digits and single hyphens. It becomes a file name.
+- A date is `2026-03-02`; a date with a time is `2026-11-25T07:30:00`, by the clock on the wall, without a time zone.
+- What a safety data sheet does not give is left out or written `"unknown"`. It is then unknown to every rule, and the
+  pages say so. It is never taken as safe.
+- Parts whose upper ends add up to less than 99 % leave a rest that nobody has named. The rest counts as unknown.
+- Files are UTF-8 and at most 1 MB. Each id is used once.
+"""
+
+_WINDOWS = """\
+A window is a limit on time: `start_within` must not be shorter than `dry_final` or `stand_at_least`, and
+`recoat_within` must not be shorter than `start_within`. A coverage in litres needs the density.
+"""
+
+_AMOUNTS = """\
+An amount by volume becomes a mass through the product's density; without a density the mass is unknown. Where `amount`
+is left out, area times the product's `coverage` is taken. Both are for one coat. A job's `temperature` replaces that
+of every place in the job; a step's own replaces both. A step without `air` is in the job's air where its place has
+that state, or in the only state its place has.
+"""
+
+
+def page() -> str:
+    """Return the whole page."""
+    parts = [_HEAD, _units()]
+    for shape, title, starter, remark in (
+        (ShopFile, "shop.toml", "shop.toml", ""),
+        (ProductFile, "products/*.toml", "products/example-solvent.toml", _WINDOWS),
+        (JobFile, "jobs/*.toml", "jobs/example-cleaning.toml", _AMOUNTS),
+    ):
+        text = (_STARTER / starter).read_text(encoding="utf-8").rstrip()
+        parts.append(f"## {title}\n\n```toml\n# {starter}\n{text}\n```\n")
+        parts += [remark] if remark else []
+        parts += list(_tables(shape))
+    return "\n".join(parts)
+
+
+def _tables(shape: Any) -> Iterator[str]:
+    for name, says, fields in tables_of(shape):
+        if not fields:
+            yield f"### `{name}`\n\n{says}\n"
+            continue
+        rows = [
+            f"| `{key}` | {_kind(f)} | {_needed(f)} | {_example(f)} | {_cell(f.description)} |" for key, f in fields
+        ]
+        yield "\n".join(
+            [
+                f"### `{name}`",
+                "",
+                says,
+                "",
+                "| Key | Write | Needed | Example | What it is |",
+                "|---|---|---|---|---|",
+                *rows,
+                "",
+            ]
+        )
+
+
+def _cell(text: str | None) -> str:
+    return (text or "").replace("|", "\\|")
+
+
+def _example(field: Any) -> str:
+    return f"`{_cell(str(field.examples[0]))}`" if field.examples else ""
+
+
+def _needed(field: Any) -> str:
+    if field.is_required():
+        return "yes"
+    default = field.get_default(call_default_factory=True)
+    if default in (None, "", [], {}):
+        return "no"
+    if isinstance(default, bool):
+        return f"no: {str(default).lower()}"
+    if isinstance(default, float):
+        return f"no: {units.show(default, 'time', 'h')}" if default else "no: 0"
+    return "no: 0 %" if not isinstance(default, str) else f'no: "{default}"'
+
+
+_BY_READER = {
+    written.text: "text",
+    written.identifier: "id",
+    written.cas: "CAS number",
+    written.hazards: "list of H-codes",
+    written.day: "date",
+    written.day_or_none: "date",
+    written.moment: "date and time",
+    written.setting: "number or text",
+}
+
+
+def _kind(field: Any) -> str:
+    """What may be written for a field, from its readers and its type."""
+    return _by_reader(field.metadata) or _of_type(field.annotation)
+
+
+def _by_reader(marks: Iterable[Any]) -> str:
+    for mark in marks:
+        reader = getattr(mark, "func", None)
+        owner = getattr(reader, "__self__", None)
+        if isinstance(owner, written.Quantity):
+            return _quantity(owner, getattr(reader, "__name__", ""))
+        if reader in _BY_READER:
+            return _BY_READER[reader]
+    return ""
+
+
+def _quantity(quantity: written.Quantity, reader: str) -> str:
+    text = " or ".join(_name(kind) for kind in quantity.kinds)
+    if quantity.between:
+        text += ", " + " or ".join(f"{low} to {high}" for low, high in quantity.between)
+    if reader in ("span", "amount", "amount_or_unknown"):
+        text += ", or a range"
+    if reader in ("number_or_none", "amount_or_unknown"):
+        text += ', or `"unknown"`'
+    return text
+
+
+def _name(kind: str) -> str:
+    return {"fraction": "share", "air_share": "share of the air"}.get(kind, kind.replace("_", " "))
+
+
+def _units() -> str:
+    """The units of every kind a key uses, each kind once."""
+    kinds = dict.fromkeys(kind for shape in (ShopFile, ProductFile, JobFile) for kind in _kinds_in(shape))
+    rows = []
+    for kind in kinds:
+        names = [f"`{unit}`" for unit in units.KINDS[kind].units if unit != "1"]
+        rows.append(f'| {_name(kind)} | {", ".join(names)} | `"{units.KINDS[kind].example}"` |')
+    return "\n".join(["## Units", "", "| Kind | Units | Example |", "|---|---|---|", *rows, ""])
+
+
+def _kinds_in(shape: Any) -> Iterator[str]:
+    for _, _, fields in tables_of(shape):
+        for _, field in fields:
+            for mark in (
+                *field.metadata,
+                *(m for a in get_args(field.annotation) for m in getattr(a, "__metadata__", ())),
+            ):
+                owner = getattr(getattr(mark, "func", None), "__self__", None)
+                if isinstance(owner, written.Quantity):
+                    yield from owner.kinds
+
+
+def _of_type(kind: Any) -> str:
+    origin, arguments = get_origin(kind), [a for a in get_args(kind) if a is not type(None)]
+    if hasattr(kind, "__metadata__"):
+        return _by_reader(kind.__metadata__) or _of_type(arguments[0])
+    if origin is Literal:
+        return ", ".join(f'`"{word}"`' for word in arguments if word)
+    if origin in (Union, UnionType):
+        return _of_type(arguments[0])
+    if origin is list:
+        return f"list of {_of_type(arguments[0])}"
+    if origin is dict:
+        return f"table: {_of_type(arguments[0])} = {_of_type(arguments[1])}"
+    return {bool: "`true` or `false`", int: "whole number", str: "text"}.get(kind, "table")

@@ -1,0 +1,55 @@
+"""A small sound shop on disk, with one file of it replaced or added."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from safety.cited import Unknown
+from safety.problems import Problems
+from safety.reading import read_all
+
+BASE = Path(__file__).parents[1] / "mistakes" / "base"
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Callable[..., Path]:
+    """A function that copies the base shop and writes files into it: ``shop({"jobs/clean.toml": text})``."""
+
+    def make(files: dict[str, str | bytes] | None = None) -> Path:
+        folder = tmp_path / "shop"
+        shutil.copytree(BASE, folder)
+        for name, content in (files or {}).items():
+            (folder / name).parent.mkdir(exist_ok=True)
+            (folder / name).write_bytes(content if isinstance(content, bytes) else content.encode())
+        return folder
+
+    return make
+
+
+@pytest.fixture
+def base() -> Callable[[str], str]:
+    """The text of a file of the base shop."""
+    return lambda name: (BASE / name).read_text(encoding="utf-8")
+
+
+def find(word: str) -> object:
+    """Stands for the reference data: knows jet fuel by its number and nothing else."""
+    return word if word == "8008-20-6" else Unknown("not loaded")
+
+
+@pytest.fixture
+def told() -> Callable[[Path], list[str]]:
+    """The lines a person gets for a shop, with paths seen from its folder."""
+
+    def lines(folder: Path) -> list[str]:
+        try:
+            read_all(folder, find=find)
+        except Problems as error:
+            return [str(p).replace(f"{folder.as_posix()}/", "") for p in error.problems]
+        return []
+
+    return lines
