@@ -24,7 +24,7 @@ ASKED: tuple[Topic, ...] = ("air", "fire", "hands", "eyes", "breathing", "skin")
 
 def assess_job(path: Path, *, draws: int = DRAWS, seed: int = SEED) -> Report:
     """Assess the job in a file. Raises Problems for anything wrong with the shop's files."""
-    shop = reading.read_shop(reading.find_shop(path))
+    shop, _ = reading.read_all(reading.find_shop(path), [path])  # every mistake of shop and job at once
     folder = Path(shop.file).parent
     plugins = host.load(shop.plugin_files, folder)
     contributions = list(plugins.ask("contribute"))

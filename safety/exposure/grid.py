@@ -9,11 +9,12 @@ import numpy as np
 from safety.exposure.result import Floats
 from safety.model import Timeline
 
-#: Longest cell while the job runs [s]; halving it moves no result of the demo jobs by over 1 %
-#: (tests/exposure/test_engine.py measures it).
-FINEST = 30.0
-#: Fewest cells in any stretch of the job.
-FEWEST = 12
+#: Longest cell while the job runs [s], and the cell at the beginning of every stretch, where the
+#: air changes fastest. Against cells eight times as fine no average of the demo jobs moves by over
+#: 0.5 % and no peak by over 7 %, a peak mostly upwards (tests/exposure/test_engine.py holds both).
+FINEST, FIRST_CELL = 45.0, 7.5
+FIRST_CELLS = 12
+
 #: While the air clears: (until so long after the job [s], cell [s]).
 CLEARING = ((3600.0, 60.0), (4 * 3600.0, 180.0), (24 * 3600.0, 600.0))
 
@@ -45,9 +46,13 @@ class Grid:
 
 def build(timeline: Timeline, shift: float, finest: float = FINEST) -> Grid:
     """Cut the job's clock, the rest of the shift and 24 h of clearing into cells."""
-    edges: list[tuple[float, float, int | None, float]] = [
-        (s.start, s.end, s.step, min(finest, (s.end - s.start) / FEWEST)) for s in timeline.segments
-    ]
+    edges: list[tuple[float, float, int | None, float]] = []
+    for segment in timeline.segments:
+        first = min(finest * FIRST_CELL / FINEST, (segment.end - segment.start) / FIRST_CELLS)
+        early = segment.start + first * FIRST_CELLS
+        edges.append((segment.start, early, segment.step, first))
+        if segment.end > early + 1e-6:
+            edges.append((early, segment.end, segment.step, finest))
     begin = timeline.end
     for until, cell in CLEARING:
         stop = timeline.end + until

@@ -83,13 +83,6 @@ def liquid_of(product: Product, reference: Reference) -> Liquid:
             unknowns.append(data)
         else:
             found.append((position, *data))
-    if sum(p.high for p in product.parts) < 1 - 1e-6:
-        unknowns.append(
-            say(
-                "{product}: the parts named do not add up to the whole; what the rest is, is not known.",
-                product=product.name,
-            )
-        )
     numbers = np.array([n for _, _, n in found]).reshape(-1, 4).T
     return Liquid(
         tuple(position for position, _, _ in found),

@@ -12,6 +12,7 @@ import re
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from difflib import get_close_matches
 from inspect import signature
 from typing import Any
@@ -20,7 +21,7 @@ import numpy as np
 
 from safety import units
 from safety.formulas import Formula, catalogue
-from safety.formulas.lookup import flash_part, substance
+from safety.formulas.lookup import flash_part, listed_part, solvent_part, substance
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -45,7 +46,14 @@ SHORT = 60.0
 _LIST = ", ..."
 _SPLIT = re.compile(r",\s+")
 #: Kinds that are no quantity: what to write for example.
-WORDS = {"cas": "108-88-3", "flash_part": "toluene:0.4"}
+WORDS = {
+    "cas": "108-88-3",
+    "flash_part": "toluene:0.4",
+    "solvent_part": "toluene:60 %",
+    "listed_part": "xylene:80 %",
+    "date": "2026-05-07",
+    "yes_no": "no",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +91,21 @@ class _Reader:
     def _one(self, name: str, kind: str, item: str) -> Any:
         if kind == "cas":
             return substance(item).cas
-        if kind == "flash_part":
+        if kind == "solvent_part" and item.count(":") == 2:
+            amount, molar_mass, pressure = item.split(":")
+            return self._amount(name, amount), units.read(molar_mass, "molar_mass"), units.read(pressure, "pressure")
+        if kind in ("flash_part", "solvent_part", "listed_part"):
             who, colon, amount = item.rpartition(":")
             if not colon:
                 raise units.UnitError(say('"{item}" has no ":"', item=item), f'write for example "{WORDS[kind]}"')
-            return flash_part(units.read(amount, "fraction"), who)
+            if kind == "solvent_part":
+                return solvent_part(self._amount(name, amount), who)
+            part = flash_part if kind == "flash_part" else listed_part
+            return part(units.read(amount, "fraction"), who)
+        if kind == "date":
+            return _date(item)
+        if kind == "yes_no":
+            return _yes_no(item)
         if ":" in kind:
             kinds, fields = kind.split(":"), item.split(":")
             if len(kinds) != len(fields):
@@ -98,6 +116,10 @@ class _Reader:
         if "|" in kind:
             return self._either(name, kind.split("|"), item)
         return units.read(item, kind)
+
+    def _amount(self, name: str, item: str) -> float:
+        """Mass or weight share of a part: the same throughout a call."""
+        return self._either(name, ["mass", "fraction"], item)
 
     def _either(self, name: str, kinds: list[str], item: str) -> float:
         unit = units.written_unit(item)
@@ -110,8 +132,25 @@ class _Reader:
             self.chosen, self.chosen_by, self.unit = kind, name, unit
         elif kind != self.chosen:
             wrong = say('"{item}" cannot be compared with {other}', item=item, other=self.chosen_by)
-            raise units.UnitError(wrong, say("write both as a share of the air, or both as mass in a volume"))
+            if "air_share" in kinds:
+                raise units.UnitError(wrong, say("write both as a share of the air, or both as mass in a volume"))
+            raise units.UnitError(wrong, say("write all as shares, or all as masses"))
         return value
+
+
+def _date(item: str) -> date:
+    try:
+        return date.fromisoformat(item.strip())
+    except ValueError:
+        raise units.UnitError(
+            say('"{item}" is not a date', item=item), f'write for example "{WORDS["date"]}"'
+        ) from None
+
+
+def _yes_no(item: str) -> bool:
+    if item.strip() not in ("yes", "no"):
+        raise units.UnitError(say('"{item}" is neither yes nor no', item=item), say('write "yes" or "no"'))
+    return item.strip() == "yes"
 
 
 def call(name: str, written: Mapping[str, str]) -> Answer:
@@ -201,6 +240,8 @@ def default(entry: Formula, key: str) -> str:
     """What the formula takes for an input that is left out, as a person would write it."""
     value = signature(entry.function).parameters[key].default
     kind = dict(entry.inputs)[key].split("|")[0]
+    if kind == "yes_no":
+        return ("yes" if value else "no") + " (default)"
     unit = "Pa" if kind == "pressure" else shown_unit(kind, value)
     return f"{units.convert(value, kind, unit):.6g} {'' if unit == '1' else unit}".rstrip() + " (default)"
 

@@ -1,4 +1,4 @@
-"""Substance data for the two formulas that take a name instead of numbers.
+"""Substance data for the formulas that take a name instead of numbers.
 
 The only place in the catalogue that reads files; what it finds is handed on as plain numbers.
 """
@@ -16,6 +16,11 @@ from safety.words import say
 if TYPE_CHECKING:
     from safety.model import Substance
     from safety.reference import Reference
+
+#: What stands for all that is on no list.
+OTHER = "other"
+#: Temperature of the vapour pressures in a composite vapour pressure [K]. 40 CFR 63.750(b).
+TWENTY = 293.15
 
 
 @cache
@@ -63,3 +68,36 @@ def flash_part(mole_fraction: float, text: str) -> tuple[float, float, float, fl
     flash = min(published)
     a, b, c, _, _ = antoine(text, flash)
     return mole_fraction, flash, a, b, c
+
+
+def solvent_part(amount: float, text: str) -> tuple[float, float, float]:
+    """A part for composite_vapour_pressure. What is neither VOC nor HAP gets the pressure 0.
+
+    Raises ValueError where the substance, its molar mass or its vapour pressure is not loaded.
+    """
+    from safety.formulas.ignition import antoine_pressure
+    from safety.formulas.solvent import ONLY_DILUTE
+
+    found = substance(text)
+    molar_mass = found.best("molar_mass")
+    if isinstance(molar_mass, Unknown):
+        raise ValueError(molar_mass.reason)
+    if found.cas in ONLY_DILUTE:
+        return amount, molar_mass.value, 0.0
+    a, b, c, _, _ = antoine(text, TWENTY)
+    return amount, molar_mass.value, float(antoine_pressure(a, b, c, TWENTY))
+
+
+def listed_part(amount: float, text: str) -> tuple[float, tuple[str, ...]]:
+    """A part for spent_solvent_codes: a substance of the shipped data, any CAS number, or "other".
+
+    Raises ValueError for a name that is not loaded: a misspelt solvent must not pass as unlisted.
+    """
+    from safety.data_files import cas_is_valid
+    from safety.formulas.waste import SPENT_SOLVENTS
+
+    wanted = text.strip()
+    if wanted.casefold() == OTHER:
+        return amount, ()
+    cas = wanted if cas_is_valid(wanted) else substance(wanted).cas
+    return amount, SPENT_SOLVENTS.get(cas, ())

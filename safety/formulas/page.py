@@ -7,8 +7,22 @@ import shlex
 
 from safety import units
 from safety.formulas import Formula, catalogue
-from safety.formulas.call import WORDS, call, default
+from safety.formulas.call import call, default
 from safety.units import significant
+
+#: Kinds whose values come from the shipped data: answers would move with it.
+LOOKED_UP = {"cas", "flash_part", "solvent_part", "listed_part"}
+
+#: What to write for a kind that is no quantity.
+WRITTEN = {
+    "cas": 'CAS number or name in the shipped data, such as "108-88-3"',
+    "flash_part": 'list of name or CAS number : mole fraction, such as "toluene:0.4, 78-93-3:0.6"',
+    "solvent_part": 'list of name or CAS number : weight share or mass, such as "toluene:60 %, 67-63-0:40 %", or of '
+    'mass : molar mass : vapour pressure, such as "80.5 g:72.1 g/mol:70.6 mmHg"',
+    "listed_part": 'list of name, CAS number or "other" : share by volume, such as "xylene:80 %, other:20 %"',
+    "date": "date, such as 2026-05-07",
+    "yes_no": '"yes" or "no"',
+}
 
 #: One call for each formula, as a person would write it. The tests run every one.
 EXAMPLES = {
@@ -66,6 +80,34 @@ EXAMPLES = {
     "yoon_nelson_time": 'penetration="10 %" half_time="82.1 min" constant=17.9',
     "glove_wear_time": 'breakthrough="120 min"',
     "permeation_lag_time": 'thickness="0.3 mm" diffusivity="5e-8 cm2/s"',
+    "composite_vapour_pressure": 'parts="toluene:60 %, isopropanol:40 %"',
+    "content_of_material": 'density="6.55 lb/US_gal" weight="50.67 %"',
+    "water_volume_share": 'density="8.52 lb/US_gal" water="53 %"',
+    "voc_less_water_and_exempt": 'voc="2.23 lb/US_gal" water="54.2 %" exempt="0 %"',
+    "average_content": 'parts="1 US_gal:2.5 lb/US_gal, 0.25 US_gal:6.8 lb/US_gal"',
+    "voc_for_solids": 'content="3.5 lb/US_gal"',
+    "pollutant_mass": 'volume="6 L" density="0.867 kg/L" weight="100 %"',
+    "used_from_stock": 'opening="20 kg" received="16 kg" closing="18 kg" returned="0 kg"',
+    "emission_by_balance": 'used="13.4 kg" recovered="0 kg" waste="4 kg"',
+    "solvent_input": 'bought="4200 kg" reused="300 kg"',
+    "solvent_consumption": 'bought="4200 kg" recovered="150 kg"',
+    "fugitive_emission_indirect": 'bought="4200 kg" waste_gas="0 kg" destroyed="0 kg" waste="900 kg" sold="0 kg" '
+    'recovered="150 kg"',
+    "fugitive_emission_direct": 'water="0 kg" product="50 kg" uncaptured="3000 kg" other="100 kg"',
+    "total_solvent_emission": 'fugitive="3150 kg" waste_gas="0 kg"',
+    "fugitive_emission_share": 'fugitive="3150 kg" solvent="4200 kg"',
+    "reference_emission": 'solids="1 t" factor=2.33',
+    "target_emission": 'reference="2330 kg" fugitive_limit="25 %" addition="15 %"',
+    "midpoint_share": 'least="2 %" others="80 %"',
+    "reportable_share": 'releases="800 lb, 1200 lb" quantities="1000 lb, 5000 lb"',
+    "major_source_share": 'emissions="18000 lb, 18000 lb"',
+    "generator_category": 'hazardous="104 kg" acute="0 kg"',
+    "spent_solvent_codes": 'parts="xylene:80 %, toluene:9 %, other:11 %" flash_point="26 degC"',
+    "ignitability_code": 'flash_point="54 degC" water="77 %" alcohol="13 %"',
+    "leachate_at_most": 'solids="4000 ppm" solid_mass="1 kg"',
+    "empty_container_residue": 'capacity="55 US_gal" density="7 lb/US_gal"',
+    "last_day": "start=2026-05-07 days=3",
+    "weighted_share": 'shares="2 %, 6 %" weights="10, 1" cut_offs="1 %, 1 %"',
 }
 
 _HEAD = """\
@@ -118,7 +160,7 @@ def _section(entry: Formula) -> str:
     for name, low, high in entry.valid:
         lines += ["", f"Published for `{name}` from {low:g} to {high:g} (SI units)."]
     lines += ["", "```console", f"$ hazstep calc {entry.name} {EXAMPLES[entry.name]}"]
-    if not any(kind.split(",")[0] in WORDS for _, kind in entry.inputs):  # the answer would move with the data
+    if not any(kind.split(",")[0] in LOOKED_UP for _, kind in entry.inputs):  # the answer would move with the data
         lines.append(_first_line(entry.name))
     return "\n".join([*lines, "```", ""])
 
@@ -133,10 +175,8 @@ def _first_line(name: str) -> str:
 def _kind(kind: str) -> str:
     several = kind.endswith(", ...")
     one = kind.removesuffix(", ...")
-    if one == "cas":
-        return 'CAS number or name in the shipped data, such as "108-88-3"'
-    if one == "flash_part":
-        return 'list of name or CAS number : mole fraction, such as "toluene:0.4, 78-93-3:0.6"'
+    if one in WRITTEN:
+        return WRITTEN[one]
     choices = [":".join(_words(k) for k in choice.split(":")) for choice in one.split("|")]
     examples = [":".join(units.KINDS[k].example for k in choice.split(":")) for choice in one.split("|")]
     text = f"{' or '.join(choices)}, such as {' or '.join(examples)}"

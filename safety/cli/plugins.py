@@ -1,0 +1,47 @@
+"""``hazstep plugins``: what is installed and what it answers."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+
+import click
+
+from safety.words import say
+
+
+@click.command()
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+def command(form: str) -> None:
+    """List the plugins and what they answer.
+
+    What went wrong with a plugin stands below it. In a shop's folder the list includes the plugins
+    its shop.toml names by path.
+    """
+    from safety import host
+    from safety.problems import Problems
+    from safety.reading import find_shop, read_shop
+    from safety.render import text_safe
+
+    files: tuple[str, ...] = ()
+    folder = Path()
+    try:
+        shop_file = find_shop(Path())
+    except Problems:
+        pass  # outside a shop there is nothing to add
+    else:
+        files, folder = read_shop(shop_file).plugin_files, shop_file.parent
+    listing = host.load(files, folder).listing()
+    if form == "json":
+        import json
+
+        click.echo(json.dumps([asdict(one) for one in listing], ensure_ascii=False, indent=2))
+        return
+    for one in listing:
+        origin = say("{distribution} {version}", distribution=one.distribution, version=one.version).strip()
+        hooks = ", ".join(one.hooks) or say("no hooks")
+        click.echo(text_safe(say("{name} ({origin}): {hooks}", name=one.name, origin=origin, hooks=hooks)))
+        if one.failure:
+            click.echo(say("  failed: {reason}", reason=text_safe(one.failure)))
+    if not listing:
+        click.echo(say("No plugin is installed."))

@@ -1,0 +1,69 @@
+"""Words that stand on every sheet: cautions, sign-off, and what the sheet rests on."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+
+from safety.model import Lines, Report
+from safety.words import say
+
+
+def cautions() -> Lines:
+    """What every sheet says about itself."""
+    words = (
+        say("This sheet is computed from the files named on it."),
+        say("If the work, the air or a product differs, the sheet is wrong: make a new one."),
+        say("Local rules, the safety data sheets of the products, and licensed or competent persons come first."),
+        say("It is not an entry permit, not a hot work permit and not medical advice."),
+        say("What is not on this sheet was not looked at. A missing warning does not mean that a thing is harmless."),
+        say("Figures are careful estimates, not readings. Where a reading is higher, believe the reading."),
+        say("The hazard signs have a red frame on labels; on a black and white print the frame is black."),
+    )
+    return Lines(say("What to keep in mind"), words)
+
+
+def closing(report: Report) -> tuple[Lines, ...]:
+    """Plugins that failed, rules, sources and files a sheet rests on."""
+    rules = tuple(
+        say("{title}, {edition} ({jurisdiction})", title=p.title, edition=p.edition, jurisdiction=p.jurisdiction)
+        for p in report.packs
+    )
+    sources = tuple(
+        say(
+            "{title}, {edition}{publisher}",
+            title=s.title,
+            edition=s.edition,
+            publisher=s.publisher and say(", {name}", name=s.publisher),
+        )
+        for s in report.sources
+    )
+    failures = tuple(
+        say("{plugin} did not answer ({hook}): {reason}", plugin=f.plugin, hook=f.hook, reason=f.reason)
+        for f in report.failures
+    )
+    paths = (report.job.shop.file, report.job.file, *(p.file for p in report.job.products))
+    # names only: where a shop keeps its files must not change a byte of the sheet
+    files = tuple(dict.fromkeys(PurePath(path).name for path in paths if path))
+    groups = (
+        (say("Plugins that did not answer"), failures),
+        (say("Rules used"), rules),
+        (say("Sources used"), sources),
+        (say("Files read"), files),
+    )
+    return tuple(Lines(title, lines) for title, lines in groups if lines)
+
+
+def certification() -> tuple[str, tuple[str, ...]]:
+    """The certification of hazard assessment: its sentence and the fields a person fills in."""
+    return (
+        say("Filled in and signed, this document is a certification of hazard assessment (29 CFR 1910.132(d)(2))."),
+        (say("Workplace evaluated"), say("Person certifying, signature"), say("Date of assessment")),
+    )
+
+
+def read() -> tuple[str, tuple[str, ...]]:
+    """What the people who do the job sign."""
+    return (
+        say("I have read and understood this sheet. I have checked doors, fans, neighbours and ignition sources."),
+        (say("Name"), say("Signature"), say("Date and time, before the start")),
+    )

@@ -1,0 +1,242 @@
+"""Type, and the small pieces a page is set from. The only place where text becomes a paragraph."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import Color, black, white
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import Flowable, Paragraph
+
+from safety.render import signs, text_safe
+from safety.render.symbols import WORDS
+
+FONT, BOLD = "Sheet", "Sheet-Bold"
+SMALL = 8.5  # the smallest type on any page [pt]
+TIME = 12.0  # the smallest size of a clock time [pt]
+GREY, RULE, PALE = Color(0.2, 0.2, 0.2), Color(0.4, 0.4, 0.4), Color(0.945, 0.945, 0.945)
+_FONTS = Path(__file__).parents[1] / "data" / "fonts"
+_CLOCK = re.compile(r"(?:\+\d+ d )?\b\d\d:\d\d\b(?:-(?:\+\d+ d )?\d\d:\d\d\b)?")
+_LONGEST = 1000  # characters set in one piece, so that no single piece can be taller than a page
+
+
+@cache
+def fonts() -> None:
+    """Register the embedded type once."""
+    pdfmetrics.registerFont(TTFont(FONT, str(_FONTS / "DejaVuSansCondensed.ttf")))
+    pdfmetrics.registerFont(TTFont(BOLD, str(_FONTS / "DejaVuSansCondensed-Bold.ttf")))
+    pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=BOLD, italic=FONT, boldItalic=BOLD)
+
+
+@cache
+def _style(size: float, bold: bool, color: Color, after: float, centred: bool, leading: float) -> ParagraphStyle:
+    return ParagraphStyle(
+        "sheet",
+        fontName=BOLD if bold else FONT,
+        fontSize=size,
+        leading=leading,
+        textColor=color,
+        spaceAfter=after,
+        alignment=1 if centred else 0,
+        splitLongWords=1,
+        spaceShrinkage=0,  # else a line may run over its column
+    )
+
+
+def para(
+    text: str,
+    size: float = 9.5,
+    *,
+    bold: bool = False,
+    color: Color = black,
+    after: float = 0,
+    timed: bool = False,
+    centred: bool = False,
+    lead: str = "",
+) -> Paragraph:
+    """Set ``text`` literally: nothing in it is ever read as markup.
+
+    ``timed`` sets clock times in it bold and large; ``lead`` is set bold before it.
+    """
+    literal = escape(text_safe(text))
+    tallest = size
+    if timed and _CLOCK.search(literal):
+        tallest = max(TIME, size)
+        literal = _CLOCK.sub(lambda m: f'<font name="{BOLD}" size="{tallest}">{m[0]}</font>', literal)
+    if lead:
+        literal = f'<font name="{BOLD}">{escape(text_safe(lead))}</font> {literal}'
+    return Paragraph(literal, _style(size, bold, color, after, centred, tallest * 1.2))
+
+
+def terms(pairs: list[tuple[str, str]], size: float) -> Paragraph:
+    """Words with a small grey word before each, run on in one paragraph."""
+    grey = f'<font size="{SMALL}" color="{GREY.hexval()}">'
+    runs = (f"{grey}{escape(text_safe(term))}</font>&nbsp;&nbsp;{escape(text_safe(words))}" for term, words in pairs)
+    return Paragraph("&nbsp;&nbsp; ".join(runs), _style(size, False, black, 0, False, size * 1.25))
+
+
+#: A table without any space of its own.
+BARE: list[tuple[Any, ...]] = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+]
+
+
+def padding(first: int = 0, last: int = -1, **sides: float) -> list[tuple[Any, ...]]:
+    """Table commands for the space inside the cells of some rows: ``left``, ``right``, ``top``, ``bottom`` [pt]."""
+    return [(f"{side.upper()}PADDING", (0, first), (-1, last), space) for side, space in sides.items()]
+
+
+def pieces(text: str) -> list[str]:
+    """Cut a very long text at spaces, so that a page can always take the next piece."""
+    text = text_safe(text)
+    cut: list[str] = []
+    while len(text) > _LONGEST:
+        at = text.rfind(" ", 1, _LONGEST)
+        at = _LONGEST if at < 0 else at
+        cut.append(text[:at])
+        text = text[at:].lstrip()
+    return [*cut, text]
+
+
+def shortened(text: str, font: str, size: float, width: float) -> str:
+    """``text``, cut with three dots where it is wider than ``width``."""
+    text = text_safe(text)
+    if pdfmetrics.stringWidth(text, font, size) <= width:
+        return text
+    while text and pdfmetrics.stringWidth(text + "...", font, size) > width:
+        text = text[:-1]
+    return text.rstrip() + "..." if text else ""
+
+
+def octagon(canvas: Any, x: float, y: float, size: float) -> None:
+    """A solid octagon with its lower left corner of the box at x, y."""
+    cut = size * 0.293
+    far = size - cut
+    corners = [(cut, 0), (far, 0), (size, cut), (size, far), (far, size), (cut, size), (0, far), (0, cut)]
+    _closed(canvas, [(x + dx, y + dy) for dx, dy in corners], fill=1)
+
+
+def triangle(canvas: Any, x: float, y: float, size: float) -> None:
+    """An open triangle standing on y."""
+    _closed(canvas, [(x, y), (x + size, y), (x + size / 2, y + size * 0.9)], fill=0)
+
+
+def _closed(canvas: Any, points: list[tuple[float, float]], fill: int) -> None:
+    path = canvas.beginPath()
+    path.moveTo(*points[0])
+    for point in points[1:]:
+        path.lineTo(*point)
+    path.close()
+    canvas.drawPath(path, stroke=1 - fill, fill=fill)
+
+
+class Badge(Flowable):  # type: ignore[misc]
+    """The word of a level with its shape: never colour alone.
+
+    It stands on the first line of words of ``size`` in the cell beside it.
+    """
+
+    def __init__(self, mark: str, size: float = 9.5):
+        super().__init__()
+        self.mark, self.size = mark, size
+        self.width, self.height = pdfmetrics.stringWidth(mark, BOLD, SMALL) + 14, 12.0
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        c = self.canv
+        c.translate(0, 9.5 - self.size)
+        c.setFont(BOLD, SMALL)
+        if self.mark in ("UNKNOWN", "NOT ASSESSED"):
+            c.setFillColor(black)
+            c.rect(0, -0.5, self.width - 5, 12, stroke=0, fill=1)
+            c.setFillColor(white)
+            c.drawString(4.5, 2.5, self.mark)
+        elif self.mark == "STOP":
+            c.setFillColor(signs.RED)
+            octagon(c, 0, 0.5, 10.5)
+            c.setFillColor(black)
+            c.drawString(13.5, 2.5, self.mark)
+        elif self.mark:
+            c.setLineWidth(1.3)
+            c.setLineJoin(1)
+            triangle(c, 0.7, 1.4, 9.2)
+            c.setFont(FONT, SMALL)
+            c.drawString(13.5, 2.5, self.mark)
+
+
+class Label(Flowable):  # type: ignore[misc]
+    """A small grey word on the first line of words of ``size`` in the cell beside it."""
+
+    def __init__(self, text: str, size: float = 9.5):
+        super().__init__()
+        self.text, self.size, self.height = text_safe(text), size, 12.0
+        self.width = pdfmetrics.stringWidth(self.text, FONT, SMALL)
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        self.canv.setFillColor(GREY)
+        self.canv.setFont(FONT, SMALL)
+        self.canv.drawString(0, self.height - self.size, self.text)
+
+
+class Signs(Flowable):  # type: ignore[misc]
+    """Hazard symbols side by side, two to a row, two words beneath each."""
+
+    SIZE, WORD = 27.0, 9.4
+
+    def __init__(self, codes: tuple[str, ...], width: float):
+        super().__init__()
+        self.codes, self.width = codes, width
+        self.step = self.SIZE + 2 * self.WORD + 3
+        self.height = -(-len(codes) // 2) * self.step
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        for i, code in enumerate(self.codes):
+            across = 1 if len(self.codes) == 1 else 2
+            x = self.width * ((i % across) + 0.5) / across
+            top = self.height - (i // 2) * self.step
+            signs.draw(self.canv, code, x, top - self.SIZE / 2, self.SIZE)
+            self.canv.setFillColor(black)
+            self.canv.setFont(FONT, SMALL)
+            for line, word in enumerate(WORDS[code].split()):
+                self.canv.drawCentredString(x, top - self.SIZE - (line + 0.85) * self.WORD, word)
+
+
+class When(Flowable):  # type: ignore[misc]
+    """A step's clock time, and a box to write the real start in."""
+
+    def __init__(self, when: str, width: float, size: float = 13.0):
+        super().__init__()
+        self.when, self.width, self.size = text_safe(when), width, size
+        needs = pdfmetrics.stringWidth(self.when, BOLD, size)
+        self.size = size if needs <= width else max(TIME, size * width / needs)
+        self.beside = width - needs >= 42
+        self.height = 18.0 if self.beside else 34.0
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        c = self.canv
+        c.setFont(BOLD, self.size)
+        c.drawString(0, self.height - 14, self.when)
+        c.setStrokeColor(RULE)
+        c.setLineWidth(0.5)
+        c.rect(self.width - 40, 1, 40, 16, stroke=1, fill=0)

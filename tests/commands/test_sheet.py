@@ -1,0 +1,106 @@
+"""``hazstep sheet``: streams, files and exit statuses."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from click.testing import CliRunner
+
+from safety import assessment
+from safety.cli import main
+from safety.cli.sheet import status, write
+
+
+@pytest.mark.parametrize(
+    ("complete", "stops", "expected"),
+    [(True, (), 0), (True, ("stop",), 1), (False, (), 3), (False, ("stop",), 3)],
+)
+def test_status(complete: bool, stops: tuple[str, ...], expected: int) -> None:
+    assert status(SimpleNamespace(complete=complete, stops=stops)) == expected  # type: ignore[arg-type]
+
+
+def test_json_pdf_and_status_agree(runner: CliRunner, job: Path, tmp_path: Path) -> None:
+    pdf = tmp_path / "out" / "sheet.pdf"
+    run = runner.invoke(main, ["sheet", str(job), "--format", "json", "--draws", "60", "--pdf", str(pdf)])
+    record = json.loads(run.stdout)
+    assert run.stderr == ""
+    assert run.exit_code == (3 if not record["complete"] else 1 if record["stops"] else 0)
+    assert (record["draws"], record["seed"]) == (60, 1)
+    assert len(record["exposure"]) % len(record["steps"]) == 0
+    assert pdf.read_bytes().startswith(b"%PDF-")
+    assert [p.name for p in pdf.parent.iterdir()] == ["sheet.pdf"]
+
+
+def test_job_by_its_name_in_the_shop(runner: CliRunner, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    by_path = runner.invoke(main, ["sheet", str(job), "--draws", "60"])
+    monkeypatch.chdir(job.parent)
+    by_name = runner.invoke(main, ["sheet", job.stem, "--draws", "60"])
+    assert by_name.stdout == by_path.stdout != ""
+
+
+def test_bad_input_is_one_line_a_mistake(job: Path) -> None:
+    job.write_text(job.read_text().replace("crew =", 'crew = "two" #', 1))
+    run = subprocess.run(
+        [sys.executable, "-c", "from safety.cli import main; main()", "sheet", str(job)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert run.returncode == 2
+    assert run.stdout == ""
+    lines = run.stderr.splitlines()
+    assert lines
+    assert all(line.startswith(job.name) or job.name in line.partition(":")[0] for line in lines)
+    assert "Traceback" not in run.stderr
+
+
+def test_a_fault_of_the_program_is_one_sentence(runner: CliRunner, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("no such wheel")
+
+    monkeypatch.setattr(assessment, "assess_job", broken)
+    monkeypatch.delenv("HAZSTEP_TRACE", raising=False)
+    run = runner.invoke(main, ["sheet", str(job)])
+    assert run.exit_code == 70
+    assert run.stderr == (
+        "hazstep failed, which is a fault of the program (RuntimeError: no such wheel); "
+        "set HAZSTEP_TRACE=1 and run it again to see where.\n"
+    )
+    monkeypatch.setenv("HAZSTEP_TRACE", "1")
+    assert isinstance(runner.invoke(main, ["sheet", str(job)]).exception, RuntimeError)
+
+
+def test_a_pdf_that_cannot_be_written(runner: CliRunner, job: Path, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    target = tmp_path / "file" / "sheet.pdf"
+    run = runner.invoke(main, ["sheet", str(job), "--draws", "60", "--pdf", str(target)])
+    assert run.exit_code == 2
+    assert run.stderr.startswith(f"{target}: ")
+    assert run.stderr.count("\n") == 1
+
+
+def test_write_is_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "sheet.pdf"
+    write(target, b"first")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(OSError, match="No space left") as caught:
+        write(target, b"second")
+    assert caught.value.filename == str(target)
+    assert target.read_bytes() == b"first"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_unknown_command_suggests(runner: CliRunner) -> None:
+    run = runner.invoke(main, ["shet"])
+    assert run.exit_code == 2
+    assert "sheet" in run.stderr
