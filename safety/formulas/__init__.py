@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-GROUPS = ("air", "evaporation", "exposure", "ignition", "protection", "solvent", "waste")
+GROUPS = ("air", "evaporation", "exposure", "ignition", "protection", "solvent", "emission", "waste")
 
 _CATALOGUE: dict[str, Formula] = {}
 

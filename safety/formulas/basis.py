@@ -36,3 +36,12 @@ def share(**inputs: Values) -> None:
     for name, value in inputs.items():
         if not np.all((np.asarray(value) > 0) & (np.asarray(value) <= 1)):
             raise ValueError(say("{name} must lie above 0 and not over 1", name=name))
+
+
+def remainder(whole: Values, *parts: Values) -> Values:
+    """What is left of a whole. Raises ValueError where the parts are more than the whole."""
+    rest = whole - sum(parts)
+    # a rest of a billionth below nothing is rounding, not a missing drum
+    if not np.all(np.asarray(rest) >= -1e-9 * np.abs(whole)):
+        raise ValueError(say("more is accounted for than there was: check the amounts"))
+    return np.maximum(rest, 0.0)[()]

@@ -128,6 +128,34 @@ def test_a_charge_that_runs_off_at_once_is_shown_in_seconds() -> None:
             ["calc flammable_category: flash_point: only one value can be given here"],
         ),
         (
+            ("composite_vapour_pressure", "parts=toluene:60 %, isopropanol:40 g"),
+            [
+                'calc composite_vapour_pressure: parts: "40 g" cannot be compared with parts; '
+                "write all as shares, or all as masses"
+            ],
+        ),
+        (
+            ("composite_vapour_pressure", "parts=toluen:60 %"),
+            ['calc composite_vapour_pressure: parts: no substance called "toluen" is loaded; did you mean "toluene"?'],
+        ),
+        (
+            ("spent_solvent_codes", "parts=xylene:80 %, toluene:9 %", "flash_point=26 degC", "degreasing=maybe"),
+            ['calc spent_solvent_codes: degreasing: "maybe" is neither yes nor no; write "yes" or "no"'],
+        ),
+        (
+            ("spent_solvent_codes", "parts=xylene:80 %, toluene:9 %", "flash_point=26 degC"),
+            ['calc spent_solvent_codes: the shares must add up to 100 %; write what is on no list as "other"'],
+        ),
+        (
+            ("last_day", "start=2026-02-30", "days=3"),
+            ['calc last_day: start: "2026-02-30" is not a date; write for example "2026-05-07"'],
+        ),
+        (("last_day", "start=9999-12-31", "days=3"), ["calc last_day: start is too far in the future"]),
+        (
+            ("emission_by_balance", "used=1 kg", "recovered=0 kg", "waste=4 kg"),
+            ["calc emission_by_balance: more is accounted for than there was: check the amounts"],
+        ),
+        (
             ("purge_time", "volume=100 m3", "airflow=0 cfm", "start=100 ppm", "target=25 ppm"),
             ["calc purge_time: airflow must be above zero"],
         ),
