@@ -8,7 +8,7 @@ from pluggy import HookspecMarker
 
 if TYPE_CHECKING:
     from safety.exposure import Exposure
-    from safety.model import Block, Contribution, Finding, Job
+    from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop
     from safety.reference import Reference
 
 hookspec = HookspecMarker("hazstep")
@@ -34,3 +34,14 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
 @hookspec
 def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:  # type: ignore[empty-body]
     """Add content to the sheet. Called once per job, after every plugin has judged."""
+
+
+@hookspec
+def log_blocks(  # type: ignore[empty-body]
+    period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]
+) -> list[Block]:
+    """Add content to a log: totals, limits and how much of them is left. Called once per log.
+
+    ``ledger`` only tells; ``reference`` holds the rules in force on the period's last day; ``jobs``
+    are the shop's job files, for what is still planned.
+    """

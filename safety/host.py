@@ -25,7 +25,7 @@ from safety.words import say
 GROUP = "hazstep.plugins"
 
 #: Plugins a sheet is not whole without, unless the shop says which it expects.
-BUILT_IN = ("ignition", "properties", "protection", "ventilation")
+BUILT_IN = ("ignition", "properties", "protection", "solvent", "ventilation", "waste")
 
 #: A plugin may neither end the program nor take it down.
 CAUGHT = (Exception, SystemExit)
@@ -41,6 +41,7 @@ ANSWERS: dict[str, tuple[type, ...]] = {
     "contribute": (Contribution,),
     "assess": (Finding,),
     "sheet_blocks": (Lines, Grid, Chart),
+    "log_blocks": (Lines, Grid, Chart),
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -64,7 +65,9 @@ def _text(path: Path, shown: str) -> str:
             raw = stream.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or say("the name cannot be a file's name")
-        raise refuse(say("the file cannot be read: {reason}", reason=_lower(reason)), say("check its name and its access rights")) from None
+        raise refuse(
+            say("the file cannot be read: {reason}", reason=_lower(reason)), say("check its name and its access rights")
+        ) from None
     if len(raw) > LARGEST_FILE:
         raise refuse(say("the file is larger than 1 MB"), say("split it, or check that it is the right file"))
     try:
@@ -73,6 +76,22 @@ def _text(path: Path, shown: str) -> str:
         line = raw.count(b"\n", 0, error.start) + 1
         raise refuse(say("the file is not UTF-8 text"), say("save it again as UTF-8"), line) from None
     return text.replace("\r\n", "\n")
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is an ordinary file of this name, however odd the name is."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def files_in(folder: Path) -> list[Path]:
+    """The TOML files of a folder by name; none where the folder is missing or closed to us."""
+    try:
+        return sorted(folder.glob("*.toml"))
+    except (OSError, ValueError):
+        return []
 
 
 def _lower(sentence: str) -> str:
@@ -85,35 +104,38 @@ def locate(text: str, path: At) -> int | None:
     Growing prefixes of the text are parsed and bisected, so the TOML parser is the only grammar
     used. A value inside a list or table written over several lines is found at the list's line.
     """
-    lines = text.split("\n")  # splitlines() also splits at characters that may stand inside a string
-    budget = 60 * len(text) + 300_000  # characters parsed before giving up: bounds a hostile file
+    # not splitlines(), which also splits at characters that may stand inside a string
+    ends = [0, *(at for at, sign in enumerate(text) if sign == "\n"), len(text)]
+    budget = 30 * len(text) + 300_000  # characters parsed before giving up: bounds a hostile file
 
     @cache
     def has(count: int) -> bool | None:
         """Whether the first ``count`` lines hold the value; None when they are not a document."""
         nonlocal budget
-        prefix = "\n".join(lines[:count])
-        budget -= len(prefix)
+        budget -= ends[count]
         if budget < 0:
             return None
         try:
-            return _has(tomli.loads(prefix), path)
+            return _has(tomli.loads(text[: ends[count]]), path)
         except _REFUSED:
             return None
 
-    if has(len(lines)) is not True:
+    if has(len(ends) - 1) is not True:
         return None
-    low, high = 0, len(lines)  # the first ``low`` lines lack it, the first ``high`` have it
+    low, high = 0, len(ends) - 1  # the first ``low`` lines lack it, the first ``high`` have it
     while high - low > 1:
         middle = (low + high) // 2
-        split = next((n for n in (*range(middle, high), *range(middle - 1, low, -1)) if has(n) is not None), None)
+        near = chain(range(middle, high), range(middle - 1, low, -1))
+        split = next((n for n in near if budget < 0 or has(n) is not None), None)
+        if budget < 0:
+            return None
         if split is None:
             break
         if has(split):
             high = split
         else:
             low = split
-    return low + 1 if budget >= 0 else None
+    return low + 1
 
 
 def _has(data: Any, path: At) -> bool:
@@ -129,7 +151,7 @@ def problem(document: Document, path: At, wrong: str, write: str = "") -> Proble
     """Return the mistake at ``path`` with its line; where the key is missing, the line of its table."""
     found = (locate(document.text, path[:end]) for end in range(len(path), 0, -1))
     line = next((number for number in found if number), 0)
-    return Problem(document.shown, line, where(path), wrong, write)
+    return Problem(document.shown, line, where(path), plain(wrong, 400), plain(write, 400))
 
 
 def where(path: At) -> str:

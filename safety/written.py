@@ -103,12 +103,19 @@ class Quantity:
             number, kind = self.one(value)
             return Amount(Range(number, number, str(value).strip()), kind)
         if len(value) != 2:
-            raise Miswritten(say("a range needs two values, this has {count}", count=len(value)), say("write [low, high]"))
+            raise Miswritten(
+                say("a range needs two values, this has {count}", count=len(value)), say("write [low, high]")
+            )
         (low, kind), (high, other) = self.one(value[0]), self.one(value[1])
         if kind != other:
-            raise Miswritten(say("the two ends of the range are different kinds of quantity"), say("write both as {kind}", kind=kind))
+            raise Miswritten(
+                say("the two ends of the range are different kinds of quantity"), say("write both as {kind}", kind=kind)
+            )
         if low > high:
-            raise Miswritten(say('the range runs from "{low}" down to "{high}"', low=value[0], high=value[1]), say("write the lower value first"))
+            raise Miswritten(
+                say('the range runs from "{low}" down to "{high}"', low=value[0], high=value[1]),
+                say("write the lower value first"),
+            )
         return Amount(Range(low, high, say("{low} to {high}", low=value[0].strip(), high=value[1].strip())), kind)
 
     def amount_or_unknown(self, value: object) -> Amount | Literal["unknown"]:
@@ -116,15 +123,23 @@ class Quantity:
         return "unknown" if value == "unknown" else self.amount(value)
 
 
+def squeezed(value: object) -> str:
+    """Text with single spaces, as :func:`text` keeps it; "" for anything else."""
+    return " ".join(value.replace("\u00a0", " ").split()) if isinstance(value, str) else ""
+
+
 def text(value: object) -> str:
     """A short text on one line."""
     if not isinstance(value, str):
         raise Miswritten(say("this is not text"), say("write it in quotes"))
-    line = " ".join(value.replace("\u00a0", " ").split())
+    line = squeezed(value)
     if not line:
         raise Miswritten(say("the text is empty"), say("write something, or take the key out"))
     if not line.isprintable() or len(line) > 200:
-        raise Miswritten(say("the text is longer than 200 letters or holds a sign that cannot be printed"), say("write it again, shorter"))
+        raise Miswritten(
+            say("the text is longer than 200 letters or holds a sign that cannot be printed"),
+            say("write it again, shorter"),
+        )
     return line
 
 
@@ -134,11 +149,15 @@ def identifier(value: object) -> str:
     if not _ID.fullmatch(line) or len(line) > 60:
         better = re.sub(r"[^a-z0-9]+", "-", line.lower()).strip("-")[:60] or "bay-2"
         raise Miswritten(
-            say('"{id}" is not an id: only small letters a to z, digits and single hyphens, at most 60', id=plain(line)),
+            say(
+                '"{id}" is not an id: only small letters a to z, digits and single hyphens, at most 60', id=plain(line)
+            ),
             say('write for example "{better}"', better=better if better not in _DEVICES else f"{better}-1"),
         )
     if line in _DEVICES:
-        raise Miswritten(say('"{id}" cannot be a file name on every computer', id=line), say('write for example "{id}-1"', id=line))
+        raise Miswritten(
+            say('"{id}" cannot be a file name on every computer', id=line), say('write for example "{id}-1"', id=line)
+        )
     return line
 
 
@@ -152,7 +171,9 @@ def cas(value: object) -> str:
     digits = match[1] + match[2]
     check = sum(weight * int(digit) for weight, digit in enumerate(reversed(digits), 1)) % 10
     if check != int(match[3]):
-        raise Miswritten(say('"{cas}" is mistyped: its last digit would have to be {check}', cas=line, check=check), copy)
+        raise Miswritten(
+            say('"{cas}" is mistyped: its last digit would have to be {check}', cas=line, check=check), copy
+        )
     return line
 
 
@@ -193,7 +214,9 @@ def day(value: object) -> date:
         try:
             value = date.fromisoformat(value.strip())
         except ValueError:
-            raise Miswritten(say('"{value}" is not a date', value=plain(value)), say("write for example 2026-03-02")) from None
+            raise Miswritten(
+                say('"{value}" is not a date', value=plain(value)), say("write for example 2026-03-02")
+            ) from None
     if not isinstance(value, date) or isinstance(value, datetime):
         raise Miswritten(say("this is not a date"), say("write for example 2026-03-02, without a time"))
     return _near_our_time(value)
@@ -212,7 +235,9 @@ def moment(value: object) -> datetime:
     if not isinstance(value, datetime):
         raise Miswritten(say('"{value}" is not a date with a time', value=plain(value)), example)
     if value.tzinfo is not None:
-        raise Miswritten(say("the time has a time zone"), say("{example}, by the clock on the shop's wall", example=example))
+        raise Miswritten(
+            say("the time has a time zone"), say("{example}, by the clock on the shop's wall", example=example)
+        )
     return _near_our_time(value)
 
 
