@@ -276,6 +276,15 @@ class Job:
         return tuple(seen.values())
 
 
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A value a file of the shop gives, and the place in it: what a person can go and look at."""
+
+    file: str  # seen from the shop's folder
+    path: tuple[str | int, ...]  # ("place", 0, "air", 1, "air_changes")
+    text: str
+
+
 # ---------------------------------------------------------------- the clock
 
 

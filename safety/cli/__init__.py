@@ -21,6 +21,7 @@ COMMANDS = {
     "new": "Write the files of a new shop into DIR.",
     "check": "Look for mistakes in the files of a shop.",
     "sheet": "Print the pre-task sheet of one job.",
+    "why": "Show where a figure of a sheet comes from.",
     "calc": "Work out one published formula and say where it comes from.",
     "plugins": "List the plugins and what they answer.",
 }

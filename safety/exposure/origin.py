@@ -1,0 +1,89 @@
+"""What a concentration was made from, for those who ask: files, data and equations of the engine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from safety.exposure.liquids import CORRELATION_SPREAD
+from safety.exposure.result import Exposure
+from safety.model import Given, Leftover, Range, Step, Use
+from safety.words import say
+
+Inputs = tuple[tuple[str, Any], ...]
+
+#: The equations of the engine, by their names in the catalogue.
+EQUATIONS = ("two_zone_near", "two_zone_far", "near_field_exchange", "mass_transfer_coefficient", "antoine_pressure")
+
+
+def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
+    """Everything that went into the air figures of one substance, up to a step (None: the whole job).
+
+    (label, value) pairs: what was used where, the part's share in each product, the place's air,
+    and the substance's own data, with the place in the file or the source of each.
+    """
+    last = len(exposure.job.steps) if step is None else step + 1
+    inputs: list[tuple[str, Any]] = []
+    for index in range(last):
+        inputs += _used(exposure, cas, index)
+    inputs += _air(exposure, exposure.job.steps[last - 1])
+    inputs += _data(exposure, cas)
+    inputs.append((say("equations"), ", ".join(EQUATIONS)))
+    inputs.append((say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)))
+    return tuple(inputs)
+
+
+def _used(exposure: Exposure, cas: str, index: int) -> Iterator[tuple[str, Any]]:
+    """Each thing of a step that holds the substance: its amount, its area, and the substance's share in it."""
+    job, step = exposure.job, exposure.job.steps[index]
+    tables: tuple[tuple[str, tuple[Use | Leftover, ...]], ...] = (("use", step.uses), ("leaves_wet", step.leaves_wet))
+    for key, things in tables:
+        for at, thing in enumerate(things):
+            part = next((i for i, p in enumerate(thing.product.parts) if p.cas == cas), None)
+            if part is None:
+                continue
+            where = ("step", index, key, at)
+            label = say("step {number}, {product}", number=index + 1, product=thing.product.name)
+            yield label, Given(job.file, (*where, "amount"), _amount(thing))
+            share = thing.product.parts[part]
+            yield (
+                say("share of it"),
+                Given(
+                    thing.product.file,
+                    ("product", "part", part, "weight"),
+                    say("{low:.4g} % to {high:.4g} %", low=share.low * 100, high=share.high * 100),
+                ),
+            )
+
+
+def _amount(thing: Use | Leftover) -> str:
+    mass = thing.mass
+    kilograms = (
+        say("{low:.3g} to {high:.3g} g", low=mass.low * 1e3, high=mass.high * 1e3) if isinstance(mass, Range) else ""
+    )
+    area = say(" on {area:.3g} m2", area=thing.area) if isinstance(thing.area, float) else ""
+    return say("{written} ({mass}){area}", written=thing.written or say("by coverage"), mass=kilograms, area=area)
+
+
+def _air(exposure: Exposure, step: Step) -> Iterator[tuple[str, Any]]:
+    shop, place = exposure.job.shop, step.place
+    at = list(shop.places).index(place.id)
+    state = [a.state for a in shop.places[place.id].airs].index(step.air.state)
+    file = Path(shop.file).name
+    path = ("place", at, "air", state)
+    for name, given in (("air_changes", step.air.air_changes), ("air_speed", step.air.air_speed)):
+        label = say("{name} of {place}, {state}", name=name.replace("_", " "), place=place.id, state=step.air.state)
+        yield label, Given(file, (*path, name), given.written)
+    yield say("basis of both"), Given(file, (*path, "basis"), step.air.basis)
+    if place.kind != "outdoor":
+        yield say("volume"), Given(file, ("place", at, "volume"), say("{volume} m3", volume=place.volume))
+    yield say("near-field radius"), place.near_radius
+    yield say("temperature"), place.temperature
+    yield say("spread of the evaporation equations"), CORRELATION_SPREAD
+
+
+def _data(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:
+    substance = next(s for s in exposure.substances if s.cas == cas)
+    for name in ("molar_mass", "antoine_a", "antoine_b", "antoine_c"):
+        yield say("{name} of {substance}", name=name.replace("_", " "), substance=substance.name), substance.best(name)

@@ -1,0 +1,153 @@
+"""Where a figure comes from: the whole derivation as an indented tree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from safety.cited import Cited, Unknown
+from safety.formulas import Formula, catalogue
+from safety.model import Figure, Finding, Given, Limit, Range, Report, Threshold
+from safety.problems import Problems
+from safety.toml import locate, open_document
+from safety.units import significant
+from safety.words import say
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """One line of a derivation and what stands under it."""
+
+    text: str
+    under: tuple[Node, ...] = ()
+
+    def lines(self, depth: int = 0) -> Iterator[str]:
+        """The tree as indented lines, depth first."""
+        yield "  " * depth + self.text
+        for node in self.under:
+            yield from node.lines(depth + 1)
+
+
+def references(report: Report) -> dict[str, Finding]:
+    """Every finding by the short reference the sheet prints: step number (0: whole job) and a running number."""
+    counts: dict[int, int] = {}
+    found = {}
+    for finding in report.findings:
+        step = 0 if finding.step is None else finding.step + 1
+        counts[step] = counts.get(step, 0) + 1
+        found[f"{step}.{counts[step]}"] = finding
+    return found
+
+
+def explain(report: Report, reference: str, finding: Finding) -> Node:
+    """The derivation of everything a finding says."""
+    folder = Path(report.job.shop.file).parent
+    step = say("whole job") if finding.step is None else report.job.steps[finding.step].name
+    under = [
+        Node(
+            say(
+                "{level}, {topic}, {step}, said by the plugin {plugin}",
+                level=finding.level,
+                topic=finding.topic,
+                step=step,
+                plugin=finding.plugin,
+            )
+        )
+    ]
+    for label, text in (
+        (say("rule"), finding.rule),
+        (say("what would change it"), finding.remedy),
+        (say("not known"), finding.unknown),
+    ):
+        if text:
+            under.append(Node(say("{label}: {text}", label=label, text=text)))
+    seen: set[tuple[str, float]] = set()
+    under += [_figure(figure, folder, seen) for figure in finding.figures]
+    return Node(say("[{reference}] {statement}", reference=reference, statement=finding.statement), tuple(under))
+
+
+def _figure(figure: Figure, folder: Path, seen: set[tuple[str, float]]) -> Node:
+    """A figure with all it was made from; one that was explained further up is not explained again."""
+    middle = say(", middle estimate {p50}", p50=significant(figure.p50)) if figure.p50 is not None else ""
+    unit = "" if figure.unit == "1" else f" {figure.unit}"
+    text = say(
+        "{name} = {value}{unit}{middle}", name=figure.name, value=significant(figure.value, 4), unit=unit, middle=middle
+    )
+    if (figure.name, figure.value) in seen and figure.inputs:
+        return Node(say("{figure} (as above)", figure=text))
+    seen.add((figure.name, figure.value))
+    under = [Node(figure.note)] if figure.note else []
+    formula = catalogue().get(figure.formula)
+    if formula:
+        under.append(_formula(formula))
+    under += [_input(label, value, folder, seen) for label, value in figure.inputs]
+    return Node(text, tuple(under))
+
+
+def _formula(formula: Formula) -> Node:
+    equation = next((line.strip() for line in (formula.function.__doc__ or "").splitlines() if "=" in line), "")
+    unverified = say(" (unverified: {why})", why=formula.unverified) if formula.unverified else ""
+    text = say("by {name}: {equation}", name=formula.name, equation=equation)
+    return Node(text, (Node(say("source: {source}{unverified}", source=formula.source, unverified=unverified)),))
+
+
+def _input(label: str, value: Any, folder: Path, seen: set[tuple[str, float]]) -> Node:
+    """One input: a figure is explained in turn, anything else says where it was read."""
+    if isinstance(value, Figure):
+        return _figure(value, folder, seen)
+    return Node(say("{label}: {value}", label=label, value=_leaf(value, folder)))
+
+
+def _leaf(value: Any, folder: Path) -> str:
+    if isinstance(value, Cited):
+        unverified = say("; unverified: {why}", why=value.unverified) if value.unverified else ""
+        return say(
+            "{written} ({title}, {edition}, {at}{unverified})",
+            written=value.written,
+            title=value.source.title,
+            edition=value.source.edition,
+            at=value.at,
+            unverified=unverified,
+        )
+    if isinstance(value, (Limit, Threshold)):
+        name = value.list if isinstance(value, Limit) else value.name
+        unverified = say("; unverified: {why}", why=value.unverified) if value.unverified else ""
+        return say(
+            "{written} ({name}, pack {pack}, {citation}, {edition}{unverified})",
+            written=value.written,
+            name=name,
+            pack=value.pack,
+            citation=value.citation,
+            edition=value.edition,
+            unverified=unverified,
+        )
+    if isinstance(value, Given):
+        return say("{text} ({place})", text=value.text, place=_place(value, folder))
+    if isinstance(value, Range):
+        return _range(value)
+    if isinstance(value, Unknown):
+        return say("not known: {reason}", reason=value.reason)
+    return significant(value, 4) if isinstance(value, float) else str(value)
+
+
+def _range(value: Range) -> str:
+    numbers = (
+        significant(value.low, 4)
+        if value.exact
+        else say("{low} to {high}", low=significant(value.low, 4), high=significant(value.high, 4))
+    )
+    text = value.written or say("{numbers} (SI units)", numbers=numbers)
+    return say("{text}; {basis}", text=text, basis=value.basis) if value.basis else text
+
+
+def _place(given: Given, folder: Path) -> str:
+    """File, line and key of a value a file gives; of its table, where the key itself was left out."""
+    keys = ".".join(str(p) if isinstance(p, str) else str(p + 1) for p in given.path)
+    try:
+        text = open_document(folder / given.file).text
+    except Problems:
+        return say("{file}, {keys}", file=given.file, keys=keys)  # it has gone since it was read
+    line = locate(text, given.path) or locate(text, given.path[:-1])
+    return say("{file}:{line}, {keys}", file=given.file, line=line or "?", keys=keys)
