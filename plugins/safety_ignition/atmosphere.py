@@ -1,0 +1,318 @@
+"""One answer a step: wet liquid, vapour and ignition sources held against each other.
+
+Where 10 % of the lower explosive limit is reached decides what follows. In the air of the whole
+place, in a small or enclosed one, beside any named ignition source, or over a structure that
+holds fuel it is a stop: that is the air the published 10 % rules are about. Close to the hands
+alone, with no ignition source named, it is a control with clock times and a distance: the air
+just over any wet solvent passes 10 %, and a stop on every wet brush would soon be read past.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.clock import clock
+from safety.exposure.result import Floats, p50, p95
+from safety.model import Figure, Finding, Step, Threshold
+from safety.units import significant
+from safety.words import say
+from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.explosive_limits import correction
+from safety_ignition.sources import Source, named
+from safety_ignition.wet import Verdict, present, verdict
+
+TABLE = "ignition-source"
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """The air of the near or far field beside the fire limit; ``figure`` is None where it is not known."""
+
+    figure: Figure | None
+    over: bool
+    unknown: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """All that one step's fire judgement rests on."""
+
+    index: int
+    step: Step
+    verdicts: tuple[Verdict, ...]
+    near: Zone
+    far: Zone
+    here: list[Source]  # named in the step
+    around: list[Source]  # always in the place or next door
+
+    @property
+    def burning(self) -> tuple[Verdict, ...]:
+        return tuple(v for v in self.verdicts if v.burns)
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        zones = tuple(z.figure for z in (self.near, self.far) if z.figure is not None)
+        return (*zones, *(f for v in self.verdicts for f in v.figures))
+
+
+def judge(bench: Bench, index: int) -> list[Finding]:
+    scene = look(bench, index)
+    vapour = scene.near.over or scene.far.over
+    danger = bool(scene.burning) or vapour or bool(scene.near.unknown)
+    found = _unknowns(scene)
+    if not danger:
+        return [*found, _calm(scene)]
+    stops = [*_air(bench, scene), *_pairs(scene, bench)]
+    found += [*stops, *_around(bench, scene)]
+    return [*found, _keep_clear(bench, scene)]
+
+
+def look(bench: Bench, index: int) -> Scene:
+    step = bench.job.steps[index]
+    air = bench.exposure.steps[index]
+    rows = bench.reference.table(TABLE)
+    factor, note = correction(bench, bench.temperature(step))
+    wet = present(bench, index)
+    verdicts = tuple(verdict(bench, w, step) for w in wet)
+    there = any(v.burns for v in verdicts) or bool(air.unknown) or _any_vapour(air.near_peak)
+    names = (say("close to the work"), say("in the rest of the place"))
+    near = _zone(bench, air.near_explosive_fraction, names[0], factor, note, there)
+    far = _zone(bench, air.far_explosive_fraction, names[1], factor, note, there)
+    if air.unknown and not near.over:  # what is not counted can only add to the share
+        text = say("How near the air is to its explosive limit is not known: {why}", why=" ".join(air.unknown))
+        near = replace(near, unknown=near.unknown or text)
+    return Scene(
+        index, step, verdicts, near, far, named(step.ignition_sources, rows), named(step.place.ignition_sources, rows)
+    )
+
+
+def _any_vapour(near_peak: Floats) -> bool:
+    return bool(near_peak.size) and bool((p95(near_peak) > 0).any())
+
+
+def _zone(bench: Bench, fraction: Floats | Unknown, where: str, factor: float, note: str, there: bool) -> Zone:
+    if isinstance(fraction, Unknown) or isinstance(bench.fire_stop, Unknown):
+        missing = fraction if isinstance(fraction, Unknown) else bench.fire_stop
+        assert isinstance(missing, Unknown)
+        text = say(
+            "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
+        )
+        return Zone(None, False, text if there else "")
+    value = float(p95(fraction)) * factor
+    figure = Figure(
+        name=say("share of the lower explosive limit {where}", where=where),
+        value=value * 100,
+        unit="%",
+        inputs=(("fire limit", bench.fire_stop),),
+        p50=float(p50(fraction)) * factor * 100,
+        note=note,
+    )
+    return Zone(figure, crossed(value, bench.fire_stop))
+
+
+def _calm(scene: Scene) -> Finding:
+    """Nothing here can be lit; say why, also where an ignition source is named."""
+    reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
+    if scene.here:
+        reasons.append(say("{sources} may be used in this step.", sources=_capital(_names(scene.here))))
+    short = say("nothing wet that can be lit") if scene.verdicts else say("no fire risk found in this step")
+    return Finding("note", "fire", " ".join(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
+
+
+def _unknowns(scene: Scene) -> list[Finding]:
+    texts = [
+        (v.why, say("UNKNOWN: flash point of {product}", product=v.wet.product.name))
+        for v in scene.verdicts
+        if v.answer == "unknown"
+    ]
+    texts += [(z.unknown, say("UNKNOWN: explosive share of the air")) for z in (scene.near, scene.far) if z.unknown]
+    return [
+        Finding("control", "fire", text, short, PLUGIN, scene.index, unknown=text, key="fire-unknown")
+        for text, short in dict.fromkeys(texts)
+    ]
+
+
+def _air(bench: Bench, scene: Scene) -> list[Finding]:
+    """Stops for the air itself, whatever is named."""
+    limit = bench.fire_stop.written if isinstance(bench.fire_stop, Threshold) else ""
+    small = bench.is_small(scene.step.place)
+    found = []
+    if scene.far.over and scene.far.figure and not (small and scene.near.over):
+        text = say(
+            "The air of the whole place reaches {share} % of its lower explosive limit. "
+            "From {limit} on nobody works in it.",
+            share=significant(scene.far.figure.value, 2),
+            limit=limit,
+        )
+        found.append(
+            _stop(
+                scene,
+                text,
+                say("whole place at {limit} of the explosive limit or more", limit=limit),
+                bench.rule("ten-percent"),
+                "fire-far",
+            )
+        )
+    if not (scene.near.over and scene.near.figure):
+        return found
+    share = significant(scene.near.figure.value, 2)
+    if small:
+        text = say(
+            "In this small or enclosed space the air reaches {share} % of its lower explosive limit. "
+            "The limit is {limit}.",
+            share=share,
+            limit=limit,
+        )
+        found.append(
+            _stop(
+                scene,
+                text,
+                say("enclosed: air at {share} % of the explosive limit", share=share),
+                bench.rule("enclosed"),
+                "fire-enclosed",
+            )
+        )
+    if scene.step.structure_holds:
+        text = say(
+            "The air close to a structure that holds fuel reaches {share} % of its lower explosive limit. "
+            "The limit is {limit}.",
+            share=share,
+            limit=limit,
+        )
+        found.append(
+            _stop(
+                scene,
+                text,
+                say("air at {share} % of the explosive limit beside held fuel", share=share),
+                bench.rule("ten-percent"),
+                "fire-near-fuel",
+            )
+        )
+    return found
+
+
+def _stop(scene: Scene, text: str, short: str, rule: str, key: str) -> Finding:
+    remedy = say("Wet less at a time, use less, or bring in more clean air. Then make a new sheet.")
+    return Finding("stop", "fire", text, short, PLUGIN, scene.index, scene.figures, rule, "", remedy, key)
+
+
+def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
+    """A named ignition source and something to light, in one step."""
+    return [
+        Finding(
+            level="stop",
+            topic="fire",
+            statement=say(
+                "{source}: not in this step. {reason} {why}.",
+                source=_capital(s.name),
+                reason=_reason(scene),
+                why=s.why,
+            ),
+            short=say("no {source} in this step", source=s.name),
+            plugin=PLUGIN,
+            step=scene.index,
+            figures=scene.figures,
+            rule="; ".join(r for r in (bench.rule("ignition-free"), s.citation) if r),
+            remedy=say("Take it out of this step, or wait until everything is dry and the air is clear."),
+            key="fire-pair",
+        )
+        for s in scene.here
+    ]
+
+
+def _reason(scene: Scene) -> str:
+    """The strongest reason why vapour here can be lit, in one sentence."""
+    for zone in (scene.near, scene.far):
+        if zone.over and zone.figure:
+            return say(
+                "The air reaches {share} % of its lower explosive limit.", share=significant(zone.figure.value, 2)
+            )
+    if scene.burning:
+        return _capital(scene.burning[0].why)
+    return scene.near.unknown or scene.far.unknown
+
+
+def _around(bench: Bench, scene: Scene) -> list[Finding]:
+    """Sources that are always in the place or next door: a pilot light, a heater.
+
+    A stop in a room, an enclosed or small space, and wherever the air near the work passes the
+    fire limit. In a large or open place with thin air they must be out first: a control.
+    """
+    small = bench.is_small(scene.step.place) or scene.step.place.kind == "room"
+    stop = small or scene.near.over or scene.far.over or bool(scene.step.structure_holds)
+    return [
+        Finding(
+            level="stop" if stop else "control",
+            topic="fire",
+            statement=say(
+                "{source} is always in this place or beside it. "
+                "{reason} Turn it off, and see that it is out, before the first can is opened.",
+                source=_capital(s.text),
+                reason=_reason(scene),
+            ),
+            short=say("{source} off first", source=s.text),
+            plugin=PLUGIN,
+            step=scene.index,
+            figures=scene.figures,
+            rule="; ".join(r for r in (bench.rule("ignition-free"), s.citation) if r),
+            remedy=say(
+                "Turn it off and lock it, or do the job elsewhere. Then take it off the place's list for this job."
+            ),
+            key="fire-around",
+        )
+        for s in scene.around
+    ]
+
+
+def _keep_clear(bench: Bench, scene: Scene) -> Finding:
+    begin, end = _hours(bench, scene)
+    distance, height = bench.length("ignition-free-distance"), bench.length("ignition-free-height")
+    statement = say(
+        "{reason} Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
+        "{height}, from {begin} to {end}.",
+        reason=_reason(scene),
+        distance=distance,
+        height=height,
+        begin=begin,
+        end=end,
+    )
+    return Finding(
+        level="control",
+        topic="fire",
+        statement=statement,
+        short=say("no ignition source within {distance}, {begin} to {end}", distance=distance, begin=begin, end=end),
+        plugin=PLUGIN,
+        step=scene.index,
+        figures=scene.figures,
+        rule="; ".join(dict.fromkeys(r for r in (bench.rule("ignition-free"), bench.rule("flash-margin")) if r)),
+        key="fire-zone",
+    )
+
+
+def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
+    """From the step's start until it has ended and the air close by is under the fire limit again."""
+    begin, end = bench.exposure.timeline.span(scene.index)
+    curves = bench.exposure.curves
+    fraction, limit = curves.near_fraction_p95, bench.fire_stop
+    if (
+        not isinstance(fraction, Unknown)
+        and not isinstance(limit, Unknown)
+        and scene.step.place.id == bench.job.place.id
+    ):
+        factor, _ = correction(bench, bench.temperature(scene.step))
+        thin = [
+            t for t, f in zip(curves.times, fraction, strict=True) if t >= end and not crossed(float(f) * factor, limit)
+        ]
+        end = float(thin[0]) if thin else max(end, float(np.max(curves.times, initial=end)))
+    return clock(bench.job.start, begin, "down"), clock(bench.job.start, end, "up")
+
+
+def _names(sources: list[Source]) -> str:
+    return ", ".join(s.name for s in sources)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,103 @@
+"""The job with what the fire judgements ask of it again and again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
+
+from safety import units
+from safety.cited import Cited, Unknown
+from safety.exposure import Exposure
+from safety.model import Job, Place, Step, Threshold
+from safety.reference import Reference
+from safety.words import say
+
+PLUGIN = "ignition"
+FIRE_STOP = "explosive-atmosphere-stop"
+ENCLOSED_BELOW = "enclosed-below-volume"
+
+
+class Bench:
+    """Job, air and reference data of one assessment."""
+
+    def __init__(self, job: Job, exposure: Exposure, reference: Reference):
+        self.job, self.exposure, self.reference = job, exposure, reference
+
+    @cached_property
+    def fire_stop(self) -> Threshold | Unknown:
+        return self.reference.threshold(FIRE_STOP)
+
+    def rule(self, name: str) -> str:
+        """The text of a rule of this plugin's own data; empty where the data are not loaded."""
+        return next((str(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name), "")
+
+    def row(self, table: str, cas: str) -> Mapping[str, Any] | None:
+        """A substance's row in one of this plugin's tables."""
+        return next((row for row in self.reference.table(table) if row["cas"] == cas), None)
+
+    def lowest(self, cas: str, name: str) -> Cited | Unknown:
+        """The lowest value any source gives for a property: of two sources the more careful one."""
+        substance = self.reference.substance(cas)
+        if isinstance(substance, Unknown):
+            return substance
+        values = substance.properties.get(name, ())
+        return min(values, key=lambda v: v.value) if values else substance.best(name)
+
+    def does_not_burn(self, cas: str) -> bool:
+        """Whether the data say outright that a substance does not burn. No data is not that."""
+        if self.row("does-not-burn", cas) is not None:
+            return True
+        substance = self.reference.substance(cas)
+        if isinstance(substance, Unknown) or "lower_explosive_limit" in substance.properties:
+            return False
+        return "not_flammable" in substance.notes
+
+    def temperature(self, step: Step) -> float:
+        """The highest temperature [K] the wet liquid is expected at: air or surface, 95th percentile."""
+        surface = step.surface_temperature
+        return step.place.temperature.high if surface is None else max(step.place.temperature.high, surface.high)
+
+    def is_small(self, place: Place) -> bool:
+        """Whether no room air thins the vapour: enclosed, under the threshold, or of unknown size."""
+        if place.kind == "enclosed":
+            return True
+        if place.kind == "outdoor":
+            return False
+        limit = self.reference.threshold(ENCLOSED_BELOW)
+        if isinstance(place.volume, Unknown) or isinstance(limit, Unknown):
+            return True
+        return crossed(place.volume, limit)
+
+    def degrees(self, kelvin: float) -> str:
+        """A temperature in the shop's unit."""
+        us = self.job.shop.print_units == "us"
+        number = units.convert(kelvin, "temperature", "degF" if us else "degC")
+        return say("{number:.0f} °F", number=number) if us else say("{number:.0f} °C", number=number)
+
+    def length(self, name: str) -> str:
+        """A distance threshold of this plugin's data in the shop's unit."""
+        limit = self.reference.threshold(name)
+        if isinstance(limit, Unknown):
+            return say("a distance your fire rules set")
+        if self.job.shop.print_units == "us":
+            return (
+                units.show(limit.value, "length", "ft", 1)
+                if limit.value >= 1
+                else units.show(limit.value, "length", "inch", 2)
+            )
+        return units.show(limit.value, "length", "m", 2)
+
+
+def crossed(value: float, threshold: Threshold) -> bool:
+    """Whether a value is past a threshold, by the threshold's own sign.
+
+    Compared to twelve digits: a limit must not hang on the last binary digit.
+    """
+    value, limit = float(f"{value:.12g}"), float(f"{threshold.value:.12g}")
+    return {
+        "over": value > limit,
+        "at or over": value >= limit,
+        "under": value < limit,
+        "at or under": value <= limit,
+    }[threshold.compare]

@@ -1,0 +1,89 @@
+"""Lower explosive limits: which of several values is used, and what heat does to it."""
+
+from __future__ import annotations
+
+from safety.cited import Cited, Unknown
+from safety.formulas.ignition import lower_limit_at
+from safety.model import Figure, Finding, Substance
+from safety.units import significant
+from safety.words import say
+from safety_ignition.bench import PLUGIN, Bench
+
+#: Temperature [K] at which lower limits are given where their source gives none.
+GIVEN_AT = 298.15
+
+
+def judge(bench: Bench) -> list[Finding]:
+    """Say where sources disagree, and where a liquid without a flash point can burn all the same."""
+    found = []
+    for substance in bench.exposure.substances:
+        values = substance.properties.get("lower_explosive_limit", ())
+        if len({v.value for v in values}) > 1:
+            found.append(_disagree(substance, values))
+        if values and "flash_point" not in substance.properties:
+            text = say(
+                "No flash point of {name} is known. "
+                "That does not make it safe: its vapour can burn from {limit} in air.",
+                name=substance.name,
+                limit=min(values, key=lambda v: v.value).written,
+            )
+            short = say("{name}: no flash point, can still burn", name=substance.name)
+            found.append(Finding("note", "fire", text, short, PLUGIN, key=f"fire-no-flash-point:{substance.cas}"))
+    return found
+
+
+def _disagree(substance: Substance, values: tuple[Cited, ...]) -> Finding:
+    ordered = sorted(values, key=lambda v: v.value)
+    used = ordered[0]
+    text = say(
+        "Sources put the lower explosive limit of {name} at {all}. The lowest is used: {used} ({title}).",
+        name=substance.name,
+        all=", ".join(dict.fromkeys(v.written for v in ordered)),
+        used=used.written,
+        title=used.source.title,
+    )
+    figure = Figure(
+        say("lower explosive limit of {name}", name=substance.name),
+        used.value * 100,
+        "% of the air",
+        inputs=tuple((v.source.title, v) for v in ordered),
+    )
+    short = say("{name}: explosive limit {used} used", name=substance.name, used=used.written)
+    key = f"fire-explosive-limit:{substance.cas}"
+    return Finding("note", "fire", text, short, PLUGIN, figures=(figure,), rule=used.source.title, key=key)
+
+
+def careful_limit(bench: Bench, cas: str, temperature: float) -> Figure | Unknown:
+    """The lowest published lower explosive limit [mole fraction], lowered further for heat over 25 degC."""
+    limit = bench.lowest(cas, "lower_explosive_limit")
+    if isinstance(limit, Unknown):
+        return limit
+    name = say("lower explosive limit")
+    at = limit.condition("temperature") or GIVEN_AT
+    substance = bench.reference.substance(cas)
+    heat = substance if isinstance(substance, Unknown) else substance.best("heat_of_combustion")
+    if temperature <= max(at, GIVEN_AT) or isinstance(heat, Unknown):
+        return Figure(name, limit.value, "1", inputs=(("value", limit),))
+    hot = float(lower_limit_at(limit.value, temperature, heat.value))
+    inputs = (
+        ("lower limit", limit),
+        ("temperature", Figure(say("temperature"), temperature, "K")),
+        ("heat of combustion", heat),
+    )
+    return Figure(name, hot, "1", "lower_limit_at", inputs)
+
+
+def correction(bench: Bench, temperature: float) -> tuple[float, str]:
+    """What the engine's fraction of the explosive limit must be multiplied by, and why.
+
+    The engine divides by the first value of each substance. Where a source gives a lower one, or
+    the place is hotter than 25 degC, the fraction is higher; the worst substance's factor is taken
+    for all, the careful side.
+    """
+    worst = 1.0
+    for substance in bench.exposure.substances:
+        used, careful = substance.best("lower_explosive_limit"), careful_limit(bench, substance.cas, temperature)
+        if isinstance(used, Cited) and not isinstance(careful, Unknown):
+            worst = max(worst, used.value / careful.value)
+    note = say("raised by {percent} % for heat or a lower published limit", percent=significant((worst - 1) * 100, 2))
+    return worst, note if worst > 1 else ""

@@ -1,0 +1,55 @@
+"""Ignition sources: what a text in a job or shop file means. What is not known counts as one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+from safety.words import say
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Something that can light vapour."""
+
+    text: str  # as the file has it
+    name: str  # what it was taken for; the text itself where it is not in the list
+    why: str
+    citation: str
+
+
+def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Source]:
+    """The ignition sources among ``texts``; only text the table calls harmless is left out."""
+    rows = tuple(rows)
+    found = (_one(text, rows) for text in texts)
+    return [source for source in found if source is not None]
+
+
+def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
+    plain = " ".join(text.casefold().split())
+    whole = next((row for row in rows if row.get("only") and plain in row["words"]), None)
+    if whole is not None and whole.get("harmless"):
+        return None
+    row = whole or _holding(plain, rows) or _like(plain, rows)
+    if row is None:
+        return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
+    why = str(row.get("why", ""))
+    return Source(text, str(row["name"]), why[:1].upper() + why[1:], str(row["citation"]))
+
+
+def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:
+    """The row with the longest word that the text holds: "water heater" before "heat"."""
+    held = [(len(word), row) for row in rows if not row.get("only") for word in row["words"] if word in plain]
+    return max(held, key=lambda one: one[0])[1] if held else None
+
+
+def _like(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:
+    """The row whose word is nearest to one of the text's words, for a slip of the pen."""
+    words = {word: row for row in rows if not row.get("only") for word in row["words"]}
+    for part in plain.split():
+        near = get_close_matches(part, words, 1, 0.75)
+        if near:
+            return words[near[0]]
+    return None

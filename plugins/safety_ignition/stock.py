@@ -1,0 +1,146 @@
+"""Small and enclosed places: everything carried in, held against what makes the air dangerous."""
+
+from __future__ import annotations
+
+from safety import units
+from safety.cited import Unknown
+from safety.formulas.ignition import flammable_mass
+from safety.model import Carried, Figure, Finding, Leftover, Place, Threshold, Use
+from safety.units import significant
+from safety.words import say
+from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.explosive_limits import careful_limit
+
+
+def judge(bench: Bench) -> list[Finding]:
+    places = {step.place.id: step.place for step in bench.job.steps} | {bench.job.place.id: bench.job.place}
+    return [_judge(bench, place) for place in places.values() if bench.is_small(place)]
+
+
+def _judge(bench: Bench, place: Place) -> Finding:
+    name = place.name or place.id
+    stop = bench.fire_stop
+    if isinstance(place.volume, Unknown) or isinstance(stop, Unknown):
+        missing = place.volume if isinstance(place.volume, Unknown) else stop
+        assert isinstance(missing, Unknown)
+        return _unknown(
+            place,
+            say(
+                "How much solvent {place} can take before its air is dangerous is not known: {why}.",
+                place=name,
+                why=missing.reason,
+            ),
+        )
+    temperature = max(
+        [place.temperature.high, *(bench.temperature(s) for s in bench.job.steps if s.place.id == place.id)]
+    )
+    share = 0.0
+    inputs: list[tuple[str, Figure]] = []
+    unknown: list[str] = []
+    for what, thing in _everything(bench, place):
+        if isinstance(thing.mass, Unknown):
+            unknown.append(say("the amount of {what} is not given", what=what))
+            continue
+        part, figures, reasons_here = _share(bench, thing, thing.mass.high, place.volume, stop, temperature)
+        share += part
+        inputs += [(what, f) for f in figures]
+        unknown += reasons_here
+    figure = Figure(
+        name=say("everything carried in, as a share of what is allowed"),
+        value=share * 100,
+        unit="%",
+        formula="flammable_mass",
+        inputs=(("fire limit", stop), *inputs),
+    )
+    over = crossed(share * stop.value, stop)
+    sentences = [_sentence(bench, name, place.volume, share, stop, over)]
+    sentences.append(
+        say("Counted: what is used, what is left wet, and stock carried in, even where one holds the other.")
+    )
+    reasons = "; ".join(dict.fromkeys(unknown))
+    return Finding(
+        level="stop" if over else "note",
+        topic="fire",
+        statement=" ".join(sentences),
+        short=say("too much solvent in {place}", place=name)
+        if over
+        else say("{place}: {share} % of the solvent it can take", place=name, share=significant(share * 100, 2)),
+        plugin=PLUGIN,
+        figures=(figure,),
+        rule=bench.rule("enclosed"),
+        unknown=say("Not all that is carried into {place} could be counted: {reasons}.", place=name, reasons=reasons)
+        if reasons
+        else "",
+        remedy=say("Carry in only what one small piece of the work needs, in closed cans.") if over else "",
+        key=f"fire-stock:{place.id}",
+    )
+
+
+def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Threshold, over: bool) -> str:
+    us = bench.job.shop.print_units == "us"
+    words = {
+        "place": name,
+        "volume": units.show(volume, "volume", "ft3" if us else "m3"),
+        "share": significant(share * stop.value * 100, 2),
+        "limit": stop.written,
+    }
+    if over:
+        template = (
+            "If all solvent carried into {place} ({volume}) turned to vapour, its air would be at {share} "
+            "% of the lower explosive limit. The limit is {limit}."
+        )
+    else:
+        template = (
+            "All solvent carried into {place} ({volume}) makes {share} % of the lower explosive limit at "
+            "most. The limit is {limit}."
+        )
+    return say(template, **words)
+
+
+def _unknown(place: Place, text: str) -> Finding:
+    name = place.name or place.id
+    short = say("UNKNOWN: how much solvent {place} can take", place=name)
+    return Finding("control", "fire", text, short, PLUGIN, unknown=text, key=f"fire-stock:{place.id}")
+
+
+def _everything(bench: Bench, place: Place) -> list[tuple[str, Use | Leftover | Carried]]:
+    """Uses and leftovers of the steps in this place, and all stock: nobody knows where a can ends up."""
+    things: list[tuple[str, Use | Leftover | Carried]] = [(c.product.name, c) for c in bench.job.carried]
+    for step in bench.job.steps:
+        if step.place.id == place.id:
+            things += [(u.product.name, u) for u in step.uses]
+            things += [(left.what, left) for left in step.leaves_wet]
+    return things
+
+
+def _share(
+    bench: Bench, thing: Use | Leftover | Carried, mass: float, volume: float, stop: Threshold, temperature: float
+) -> tuple[float, list[Figure], list[str]]:
+    """What one thing's vapour takes up of the mass allowed in the place [1], with figures and what is missing."""
+    share, figures, missing = 0.0, [], []
+    product = thing.product
+    for part in product.parts:
+        if not part.volatile or part.high <= 0 or (part.cas and bench.does_not_burn(part.cas)):
+            continue
+        if not part.cas:
+            missing.append(say("{product} has a part its maker does not name", product=product.name))
+            continue
+        limit = careful_limit(bench, part.cas, temperature)
+        substance = bench.reference.substance(part.cas)
+        molar_mass = substance if isinstance(substance, Unknown) else substance.best("molar_mass")
+        if isinstance(limit, Unknown) or isinstance(molar_mass, Unknown):
+            why = limit if isinstance(limit, Unknown) else molar_mass
+            assert isinstance(why, Unknown)
+            missing.append(why.reason)
+            continue
+        allowed = float(flammable_mass(volume, limit.value, stop.value, molar_mass.value, temperature))
+        share += mass * part.high / allowed
+        inputs = (
+            ("lower limit", limit),
+            ("molar mass", molar_mass),
+            ("carried in", Figure(part.name, mass * part.high, "kg")),
+        )
+        figures.append(
+            Figure(say("{part} that may be in the place", part=part.name), allowed, "kg", "flammable_mass", inputs)
+        )
+    return share, figures, missing

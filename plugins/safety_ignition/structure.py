@@ -1,0 +1,135 @@
+"""Work on a structure that holds fuel: how warm it is, and what is near it."""
+
+from __future__ import annotations
+
+from safety import units
+from safety.cited import Cited, Unknown
+from safety.model import Figure, Finding
+from safety.words import say
+from safety_ignition.atmosphere import TABLE
+from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.sources import named
+
+
+def judge(bench: Bench, index: int) -> list[Finding]:
+    step = bench.job.steps[index]
+    if not step.structure_holds:
+        return []
+    return [*_sources(bench, index), _heat(bench, index)]
+
+
+def _sources(bench: Bench, index: int) -> list[Finding]:
+    """Any ignition source over held fuel is a stop, wet solvent or not."""
+    step = bench.job.steps[index]
+    sources = named((*step.ignition_sources, *step.place.ignition_sources), bench.reference.table(TABLE))
+    return [
+        Finding(
+            level="stop",
+            topic="fire",
+            statement=say(
+                "{source} is named where the structure holds fuel. {why}.",
+                source=s.text[:1].upper() + s.text[1:],
+                why=s.why,
+            ),
+            short=say("no {source} over held fuel", source=s.name),
+            plugin=PLUGIN,
+            step=index,
+            rule="; ".join(r for r in (bench.rule("held-liquid"), s.citation) if r),
+            remedy=say("Empty the structure and make its vapour space safe, or take the source away."),
+            key="fire-held-source",
+        )
+        for s in sources
+    ]
+
+
+def _heat(bench: Bench, index: int) -> Finding:
+    step = bench.job.steps[index]
+    holds = step.structure_holds
+    remedy = say("Empty it and make its vapour space safe, or cool it, or work when it is cooler.")
+    if holds.strip().casefold() == "unknown":
+        text = say("What the structure holds is not known. Find out before anybody starts.")
+        return _stop(
+            bench,
+            index,
+            text,
+            say("find out what the structure holds"),
+            say("Find out what it holds, and write it in the job."),
+            text,
+        )
+    burns_from = _burns_from(bench, holds)
+    if isinstance(burns_from, Unknown):
+        text = say(
+            "From which temperature the liquid in the structure ({cas}) can burn is not known: {why}.",
+            cas=holds,
+            why=burns_from.reason,
+        )
+        return _stop(bench, index, text, say("held liquid: no fire data"), remedy, text)
+    temperature = step.place.temperature.high if step.surface_temperature is None else step.surface_temperature.high
+    margin = bench.reference.threshold("held-liquid-margin")
+    gap = round(burns_from.value - temperature, 9)
+    figure = Figure(
+        name=say("structure below the temperature from which what it holds can burn"),
+        value=gap,
+        unit="K (difference)",
+        inputs=(
+            ("can burn from", burns_from),
+            ("temperature", Figure(say("highest of the structure"), temperature, "K")),
+            *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
+        ),
+    )
+    warm, burns = bench.degrees(temperature), bench.degrees(burns_from.value)
+    if gap <= 0:
+        text = say(
+            "The structure is at up to {warm}. From {burns} on the vapour inside it can burn.", warm=warm, burns=burns
+        )
+        return _stop(
+            bench, index, text, say("held fuel at {warm}: vapour inside can burn", warm=warm), remedy, "", (figure,)
+        )
+    near = isinstance(margin, Unknown) or crossed(gap, margin)
+    text = (
+        say(
+            "The structure is at up to {warm}, near {burns}, from which the vapour inside it can burn. "
+            "Keep it from heat, close it, bond and earth it.",
+            warm=warm,
+            burns=burns,
+        )
+        if near
+        else say(
+            "The structure is at up to {warm}, well below {burns}, from which the vapour inside it can burn.",
+            warm=warm,
+            burns=burns,
+        )
+    )
+    return Finding(
+        level="control" if near else "note",
+        topic="fire",
+        statement=text,
+        short=say("held fuel: keep it closed, bonded and from heat") if near else say("held fuel is cool enough"),
+        plugin=PLUGIN,
+        step=index,
+        figures=(figure,),
+        rule=bench.rule("held-liquid"),
+        remedy=remedy if near else "",
+        key="fire-held",
+    )
+
+
+def _stop(
+    bench: Bench, index: int, text: str, short: str, remedy: str, unknown: str, figures: tuple[Figure, ...] = ()
+) -> Finding:
+    rule = bench.rule("held-liquid")
+    return Finding("stop", "fire", text, short, PLUGIN, index, figures, rule, unknown, remedy, "fire-held")
+
+
+def _burns_from(bench: Bench, cas: str) -> Figure | Unknown:
+    """The lowest of the flammability temperature in this plugin's data and every published flash point [K]."""
+    flash = bench.lowest(cas, "flash_point")
+    row = bench.row("held-liquid", cas)
+    name = say("lowest temperature at which the held liquid can burn")
+    if row is not None:
+        own = units.read(str(row["flammable_from"]), "temperature")
+        if isinstance(flash, Unknown) or own <= flash.value:
+            return Figure(name, own, "K", inputs=((say("flammability temperature"), str(row["citation"])),))
+    if isinstance(flash, Cited):
+        return Figure(name, flash.value, "K", inputs=((say("flash point"), flash),))
+    return flash

@@ -1,0 +1,169 @@
+"""What is still wet in a step, and whether it can be lit at the temperature it is at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from safety.cited import Cited, Unknown
+from safety.exposure.result import p95
+from safety.formulas.ignition import mixture_flash_point
+from safety.model import Figure, Job, Product, Step, Use
+from safety.words import say
+from safety_ignition.bench import PLUGIN, Bench, crossed
+
+__all__ = ["PLUGIN", "Verdict", "Wet", "present", "verdict"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wet:
+    """A product that lies wet in a step, and how it was put there."""
+
+    product: Product
+    how: str  # a way of working, or "left lying"
+    own: bool  # put there in this very step
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether a wet product can be lit. "unknown" is treated as yes."""
+
+    wet: Wet
+    answer: Literal["yes", "no", "unknown"]
+    why: str  # a whole sentence
+    figures: tuple[Figure, ...] = ()
+
+    @property
+    def burns(self) -> bool:
+        return self.answer != "no"
+
+
+def present(bench: Bench, index: int) -> list[Wet]:
+    """Products wet at some time in a step: used in it, left lying, or not yet dry from before.
+
+    Where nobody can say how long a film stays wet, it is wet.
+    """
+    begin = bench.exposure.timeline.span(index)[0]
+    found = []
+    for earlier, step in enumerate(bench.job.steps[: index + 1]):
+        own = earlier == index
+        if not own and step.place.id != bench.job.steps[index].place.id:
+            continue
+        found += [Wet(u.product, u.work, own) for u in step.uses if own or _wet_at(bench, earlier, u, index, begin)]
+        found += [
+            Wet(left.product, say("left lying"), own)
+            for left in step.leaves_wet
+            if own or not left.taken_away or _index(bench.job, left.taken_away, earlier) >= index
+        ]
+    return list({(w.product.id, w.how): w for w in reversed(found)}.values())[::-1]
+
+
+def _wet_at(bench: Bench, earlier: int, use: Use, index: int, begin: float) -> bool:
+    if use.lifted_by:
+        return _index(bench.job, use.lifted_by, earlier) >= index
+    laid = max((s.end for s in bench.exposure.timeline.of_step(earlier) if s.kind in ("work", "coat")), default=0.0)
+    own = [b for b in bench.exposure.balances if b.step == earlier and b.product == use.product.id]
+    return not own or any(laid + float(p95(b.dry_after)) > begin for b in own)
+
+
+def _index(job: Job, name: str, start: int) -> int:
+    """The first step of this name from ``start`` on; a name that is not there means it stays."""
+    return next((i for i in range(start, len(job.steps)) if job.steps[i].name == name), len(job.steps))
+
+
+def verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
+    """Whether a wet product can be lit in this step.
+
+    A flash point over the temperature by the published margin clears it, unless it is a mist or
+    a soaked cloth. Of the product's flash point and those of its parts the lowest is used.
+    """
+    product = wet.product
+    volatile = [p for p in product.parts if p.volatile and p.high > 0]
+    if isinstance(product.flash_point, Unknown) and all(p.cas and bench.does_not_burn(p.cas) for p in volatile):
+        return Verdict(wet, "no", say("{product} gives off no vapour that burns.", product=product.name))
+    untrusted = [p for p in volatile if bench.row("no-safe-flash-point", p.cas) is not None]
+    if untrusted:
+        text = say(
+            "{product} holds {part}. With it a flash point gives no safe bound, and the vapour can burn.",
+            product=product.name,
+            part=untrusted[0].name,
+        )
+        return Verdict(wet, "yes", text)
+    if isinstance(product.flash_point, Unknown):
+        text = say(
+            "The flash point of {product} is not known ({why}), so it is treated as one that can be lit.",
+            product=product.name,
+            why=product.flash_point.reason,
+        )
+        return Verdict(wet, "unknown", text, _computed(bench, product))
+    return _by_flash(bench, wet, step, product.flash_point)
+
+
+def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
+    product = wet.product
+    lowest, whose, datum = flash, say("the product's own"), None
+    for part in product.parts:
+        own = bench.lowest(part.cas, "flash_point") if part.cas and part.volatile and part.high > 0 else None
+        if isinstance(own, Cited) and own.value < lowest:
+            lowest, whose, datum = own.value, say("that of its part {part}", part=part.name), own
+    temperature = bench.temperature(step)
+    margin = bench.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
+    named = say("{flash}, {whose}", flash=bench.degrees(lowest), whose=whose)
+    figure = Figure(
+        name=say("margin below the flash point of {product}", product=product.name),
+        value=lowest - temperature,
+        unit="K (difference)",
+        inputs=(
+            ("flash point of the product", Figure(say("flash point as the product file gives it"), flash, "K")),
+            *((("flash point used", datum),) if datum else ()),
+            ("temperature", Figure(say("highest of air and surface"), temperature, "K")),
+            *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
+        ),
+    )
+    words = {"product": product.name, "temperature": bench.degrees(temperature), "named": named}
+    if isinstance(margin, Unknown) or crossed(lowest - temperature, margin):
+        text = say("{product} can be lit: it is at up to {temperature}, its flash point is {named}.", **words)
+        return Verdict(wet, "yes", text, (figure,))
+    if wet.how == "spray":
+        text = say("{product} is sprayed. A mist can be lit below the flash point ({named}).", **words)
+        return Verdict(wet, "yes", text, (figure,))
+    if wet.how in ("wipe", "soak", say("left lying")):
+        text = say("A cloth soaked with {product} can be lit below the flash point ({named}).", **words)
+        return Verdict(wet, "yes", text, (figure,))
+    text = say("{product} stays well below its flash point ({named}; at most {temperature} here).", **words)
+    return Verdict(wet, "no", text, (figure,))
+
+
+def _computed(bench: Bench, product: Product) -> tuple[Figure, ...]:
+    """The flash point by Liaw's rule where every part has data. For information only; it decides nothing."""
+    moles, parts = [], []
+    for part in product.parts:
+        if not part.volatile or not part.cas:
+            return ()
+        values = [bench.lowest(part.cas, "flash_point")]
+        substance = bench.reference.substance(part.cas)
+        if isinstance(substance, Unknown):
+            return ()
+        values += [substance.best(n) for n in ("antoine_a", "antoine_b", "antoine_c", "molar_mass")]
+        known = [v.value for v in values if isinstance(v, Cited)]
+        if len(known) < len(values):
+            return ()
+        moles.append((part.low + part.high) / 2 / known[4])
+        parts.append(known[:4])
+    if not moles or sum(moles) <= 0:
+        return ()
+    try:
+        value = float(
+            mixture_flash_point([(n / sum(moles), f, a, b, c) for n, (f, a, b, c) in zip(moles, parts, strict=True)])
+        )
+    except ValueError:
+        return ()
+    return (
+        Figure(
+            say("computed flash point of {product}", product=product.name),
+            value,
+            "K",
+            "mixture_flash_point",
+            note=say("for information only: blends can flash lower, and a computed value replaces no test"),
+        ),
+    )

@@ -1,0 +1,34 @@
+"""Data: on what values and product data sheets a job's sheet stands, and how good they are."""
+
+from __future__ import annotations
+
+from importlib.resources import as_file, files
+
+from safety import hookimpl
+from safety.exposure import Exposure
+from safety.model import Block, Contribution, Finding, Job
+from safety.reference import Reference, read_pack
+from safety.words import say
+from safety_properties import products, substances
+
+hazstep_hooks = 1
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def contribute() -> Contribution:
+    with as_file(files(__package__) / "rules" / "general.toml") as path:
+        return Contribution(packs=(read_pack(path, "safety_properties/rules/general.toml"),))
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
+    found = [*products.judge(job, reference), *substances.judge(job, exposure, reference)]
+    if found:
+        return found
+    text = say("Every value this sheet stands on is published, and the sources agree.")
+    return [Finding("note", "data", text, say("data: nothing to remark"), substances.PLUGIN, key="data")]
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
+    return substances.blocks(exposure)

@@ -1,0 +1,75 @@
+"""Products: how old and how full their data sheets are."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from safety.cited import Unknown
+from safety.model import Finding, Job, Product
+from safety.reference import Reference
+from safety.words import say
+from safety_properties.substances import PLUGIN, crossed
+
+
+def judge(job: Job, reference: Reference) -> list[Finding]:
+    """Remarks on every product of the job. What stops a figure is stamped by whoever needs the figure."""
+    found = []
+    for product in job.products:
+        texts = [*_age(product, job.start.date(), reference), *_parts(product, reference)]
+        if texts:
+            short = say("{product}: see its data", product=product.name)
+            key = f"data-product:{product.id}"
+            found.append(
+                Finding("note", "data", " ".join(t[:1].upper() + t[1:] for t in texts), short, PLUGIN, key=key)
+            )
+    return found
+
+
+def _age(product: Product, day: date, reference: Reference) -> list[str]:
+    if isinstance(product.sds_revised, Unknown):
+        return [say("The data sheet of {product} has no revision date in the file.", product=product.name)]
+    seconds = (day - product.sds_revised).days * 86400.0
+    if not crossed(seconds, reference.threshold("data-sheet-age")):
+        return []
+    return [
+        say(
+            "The data sheet of {product} is from {day}. Ask for a newer one.",
+            product=product.name,
+            day=product.sds_revised.isoformat(),
+        )
+    ]
+
+
+def _parts(product: Product, reference: Reference) -> list[str]:
+    texts = []
+    limit = reference.threshold("wide-composition-range")
+    wide = [p for p in product.parts if crossed(p.high - p.low, limit)]
+    if wide:
+        listed = ", ".join(
+            say("{part} {low} to {high} %", part=p.name, low=_percent(p.low), high=_percent(p.high)) for p in wide
+        )
+        texts.append(
+            say(
+                "{product} gives wide ranges: {parts}. "
+                "The air is computed over the whole range, fire with the highest.",
+                product=product.name,
+                parts=listed,
+            )
+        )
+    hidden = [p.name for p in product.parts if not p.disclosed]
+    if hidden:
+        texts.append(say("{product} does not say what {parts} is.", product=product.name, parts=", ".join(hidden)))
+    highest = sum(p.high for p in product.parts)
+    if round(highest, 9) < 1:
+        texts.append(
+            say(
+                "The named parts of {product} reach {percent} % at most. The rest is not known.",
+                product=product.name,
+                percent=_percent(highest),
+            )
+        )
+    return texts
+
+
+def _percent(share: float) -> str:
+    return say("{share:.3g}", share=share * 100)

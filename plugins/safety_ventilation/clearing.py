@@ -1,0 +1,118 @@
+"""When the air is clear again after the last step, for people and for flames."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.clock import clock
+from safety.exposure.result import Floats
+from safety.model import Figure, Finding, Threshold
+from safety.words import say
+from safety_ventilation.limits import PLUGIN, Bench, over_shift
+
+FIRE_STOP = "explosive-atmosphere-stop"
+
+
+def judge(bench: Bench) -> list[Finding]:
+    if not bench.exposure.substances:
+        return []
+    threshold = bench.reference.threshold(FIRE_STOP)
+    curves = bench.exposure.curves
+    fire_unknown = _fire_unknown(threshold, curves.near_fraction_p95, curves.far_fraction_p95)
+    near = _clear_from(bench, bench.share_of_limits(curves.near_p95), curves.near_fraction_p95, threshold)
+    far = _clear_from(bench, bench.share_of_limits(curves.far_p95), curves.far_fraction_p95, threshold)
+    end = bench.exposure.timeline.end
+    sentences = [
+        _sentence(bench, say("where the work was"), near),
+        _sentence(bench, say("in the rest of the place"), far),
+    ]
+    sentences.append(say("Clear means under every loaded limit with the vapours added up, and under the fire limit."))
+    if _missing(bench):
+        sentences.append(say("This leaves out {names}, which have no limit.", names=", ".join(_missing(bench))))
+    if bench.exposure.unknowns:
+        sentences.append(say("Vapour that could not be counted is not in it."))
+    waits = near is None or near > end or far is None or far > end
+    return [
+        Finding(
+            level="control" if waits else "note",
+            topic="air",
+            statement=" ".join(sentences),
+            short=_short(bench, near),
+            plugin=PLUGIN,
+            figures=_figures(near, threshold),
+            rule=threshold.citation if isinstance(threshold, Threshold) else "",
+            unknown=fire_unknown,
+            remedy=say("Take wet rags and waste away in closed cans, and move more clean air through the place.")
+            if waits
+            else "",
+            key="air-clear",
+        )
+    ]
+
+
+def _fire_unknown(threshold: Threshold | Unknown, *fractions: Floats | Unknown) -> str:
+    for one in (threshold, *fractions):
+        if isinstance(one, Unknown):
+            return say("When the air is clear of fire danger is not known: {why}.", why=one.reason)
+    return ""
+
+
+def _clear_from(
+    bench: Bench, shares: Floats, fraction: Floats | Unknown, threshold: Threshold | Unknown
+) -> float | None:
+    """The first time [s] from which the air stays clear after the last step; None if it does not clear.
+
+    An unknown fraction of the explosive limit is said apart and does not set the time.
+    """
+    times = bench.exposure.curves.times
+    after = times >= bench.exposure.timeline.end - 1e-6
+    bad = shares > 1
+    if isinstance(threshold, Threshold) and not isinstance(fraction, Unknown):
+        bad = bad | (fraction >= threshold.value if threshold.compare == "at or over" else fraction > threshold.value)
+    bad = bad & after
+    if not after.any():
+        return None
+    if not bad.any():
+        return bench.exposure.timeline.end
+    last = int(np.flatnonzero(bad)[-1])
+    return float(times[last + 1]) if last + 1 < len(times) else None
+
+
+def _sentence(bench: Bench, where: str, seconds: float | None) -> str:
+    if seconds is None:
+        return say("The air {where} is not clear within {hours} h.", where=where, hours=_hours(bench))
+    return say("The air {where} is clear at {time}.", where=where, time=clock(bench.job.start, seconds, "up"))
+
+
+def _short(bench: Bench, near: float | None) -> str:
+    if near is None:
+        return say("air not clear within {hours} h", hours=_hours(bench))
+    return say("air clear {time}", time=clock(bench.job.start, near, "up"))
+
+
+def _hours(bench: Bench) -> str:
+    """How long after the last step the air was looked at."""
+    return say("{hours:.0f}", hours=(float(bench.exposure.curves.times[-1]) - bench.exposure.timeline.end) / 3600)
+
+
+def _figures(near: float | None, threshold: Threshold | Unknown) -> tuple[Figure, ...]:
+    if near is None:
+        return ()
+    inputs = (("fire limit", threshold),) if isinstance(threshold, Threshold) else ()
+    return (
+        Figure(
+            say("air clear, after the start"),
+            near,
+            "s",
+            "",
+            inputs,
+            note=say("read from the computed air, careful side"),
+        ),
+    )
+
+
+def _missing(bench: Bench) -> list[str]:
+    lowest = bench.lowest(("twa", "short-term", "ceiling", "peak"))
+    vapour = {*bench.vapour(over_shift(bench.exposure.worker)), *bench.vapour(over_shift(bench.exposure.bystander))}
+    return [bench.exposure.substances[c].name for c in sorted(vapour - set(lowest))]

@@ -1,0 +1,275 @@
+"""One substance's air against one exposure limit. Nothing here decides what is said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.exposure import Exposure
+from safety.exposure.origin import Inputs, made_of
+from safety.exposure.result import PRESSURE, Floats, Metrics, StepAir, p50, p95
+from safety.formulas.air import ppm_from_mass
+from safety.formulas.exposure import additive_index, extended_shift_factor
+from safety.model import Figure, Job, Limit, LimitKind, Substance
+from safety.reference import Reference
+from safety.units import significant
+from safety.words import say
+
+PLUGIN = "ventilation"
+SHIFT, QUARTER = 28800.0, 900.0  # s
+#: Hours. A whole day leaves no time to recover: the formula for long shifts has no answer there.
+LONGEST_SHIFT = 23.5
+
+
+class Air(NamedTuple):
+    """What somebody breathes [kg/m3], each (draws, substances): over the long, over 15 min, at the highest."""
+
+    average: Floats
+    quarter: Floats
+    peak: Floats
+
+
+def over_shift(metrics: Metrics) -> Air:
+    return Air(metrics.shift_average, metrics.worst_15min, metrics.peak)
+
+
+def in_step(air: StepAir) -> Air:
+    return Air(air.mean, air.worst_15min, air.peak)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A 95th percentile beside the limit it is held against."""
+
+    substance: Substance
+    limit: Limit
+    figure: Figure
+    allowed: float  # ppm, after the cut for a long shift
+
+    @property
+    def value(self) -> float:
+        return self.figure.value
+
+    @property
+    def ratio(self) -> float:
+        # a limit must not hang on the last binary digit of a change of units
+        return float(f"{self.value / self.allowed:.12g}")
+
+    @property
+    def over(self) -> bool:
+        """Whether the limit is broken. "Over" breaks above it, every other sign already on it."""
+        return self.ratio > 1 if self.limit.compare == "over" else self.ratio >= 1
+
+    @property
+    def span(self) -> str:
+        """Over what time the figure is taken, in two words."""
+        return span_of(self.limit)
+
+    @property
+    def named(self) -> str:
+        """The limit with its list and pack, for a sentence."""
+        ppm = _ppm(self.allowed)
+        written = (
+            self.limit.written
+            if ppm == self.limit.written
+            else say("{ppm}, from {written}", ppm=ppm, written=self.limit.written)
+        )
+        return say("{written} ({list}, pack {pack})", written=written, list=self.limit.list, pack=self.limit.pack)
+
+    @property
+    def rule(self) -> str:
+        return say("{citation}, {edition}", citation=self.limit.citation, edition=self.limit.edition)
+
+
+def _ppm(value: float) -> str:
+    return say("{value:g} ppm", value=float(f"{value:.3g}"))
+
+
+def span_of(limit: Limit) -> str:
+    if limit.kind == "twa":
+        return say("shift average")
+    return say("15 min") if limit.averaging >= QUARTER else say("peak")
+
+
+class Bench:
+    """The job's air with what is asked of it again and again."""
+
+    def __init__(self, job: Job, exposure: Exposure, reference: Reference):
+        self.job, self.exposure, self.reference = job, exposure, reference
+        self._origins: dict[tuple[str, int | None], Inputs] = {}
+
+    @cached_property
+    def shift_factor(self) -> float:
+        """What shift-average limits are multiplied by: 1 up to 8 h, less for a longer shift."""
+        hours = min(self.job.shift / 3600, LONGEST_SHIFT)
+        return float(extended_shift_factor(hours)) if self.job.shift > SHIFT else 1.0
+
+    @cached_property
+    def limits(self) -> tuple[tuple[Limit, ...], ...]:
+        """All loaded limits of each column's substance."""
+        return tuple(self.reference.limits(s.cas) for s in self.exposure.substances)
+
+    def allowed(self, limit: Limit) -> float | Unknown:
+        """The limit [ppm], cut for a long shift where it is a shift average."""
+        ppm = self.reference.limit_ppm(limit)
+        if isinstance(ppm, Unknown):
+            return ppm
+        return ppm * self.shift_factor if limit.kind == "twa" else ppm
+
+    def vapour(self, air: Air) -> tuple[int, ...]:
+        """Columns of the substances that are in this air at all."""
+        return tuple(int(i) for i in np.flatnonzero(p95(air.peak) > 0)) if self.exposure.substances else ()
+
+    def readings(self, air: Air, kinds: Iterable[LimitKind]) -> list[Reading]:
+        """Every limit of these kinds of every substance in this air, the worst first."""
+        kinds = tuple(kinds)
+        found = [
+            self._reading(air, column, limit, allowed)
+            for column in self.vapour(air)
+            for limit in self.limits[column]
+            if limit.kind in kinds and not isinstance(allowed := self.allowed(limit), Unknown)
+        ]
+        return sorted(found, key=lambda r: r.ratio, reverse=True)
+
+    def _reading(self, air: Air, column: int, limit: Limit, allowed: float) -> Reading:
+        substance = self.exposure.substances[column]
+        mass = _metric(air, limit)[:, column]
+        ppm = self.exposure.ppm(_metric(air, limit))[:, column]
+        figure = Figure(
+            name=say("{substance}, {span}", substance=substance.name, span=span_of(limit)),
+            value=float(p95(ppm)),
+            unit="ppm",
+            formula="ppm_from_mass",
+            inputs=(
+                (
+                    "concentration",
+                    Figure(
+                        say("mass of {substance} in the air", substance=substance.name),
+                        float(p95(mass)),
+                        "kg/m3",
+                        inputs=self._origin(substance.cas, air),
+                        p50=float(p50(mass)),
+                    ),
+                ),
+                ("molar mass", substance.best("molar_mass")),
+                ("limit", limit),
+                ("limit as compared", self._limit_figure(limit, allowed)),
+            ),
+            p50=float(p50(ppm)),
+            note=say("95 in 100 cases stay below"),
+        )
+        return Reading(substance, limit, figure, allowed)
+
+    def _origin(self, cas: str, air: Air) -> Inputs:
+        """What the concentration of a substance was made from; worked out once for each step."""
+        step = next((i for i, s in enumerate(self.exposure.steps) if s.peak is air.peak), None)
+        if (cas, step) not in self._origins:
+            self._origins[cas, step] = made_of(self.exposure, cas, step)
+        return self._origins[cas, step]
+
+    def _limit_figure(self, limit: Limit, allowed: float) -> Figure:
+        cut = limit.kind == "twa" and self.shift_factor != 1.0
+        return Figure(
+            name=say("limit as compared"),
+            value=allowed,
+            unit="ppm",
+            formula="extended_shift_factor" if cut else "",
+            inputs=(("limit", limit), ("hours", Figure(say("shift in hours"), self.job.shift / 3600, "1")))
+            if cut
+            else (("limit", limit),),
+            note=say("multiplied by {factor:g} for the long shift", factor=self.shift_factor) if cut else "",
+        )
+
+    def mixture(
+        self, air: Air, kinds: Iterable[LimitKind], average: bool
+    ) -> tuple[Figure, tuple[Substance, ...]] | None:
+        """The additive index over all substances with such a limit, or None for fewer than two.
+
+        Each substance stands against its lowest limit of these kinds, in ``air.average`` or
+        ``air.quarter``. Gives the figure (95th percentile over draws) and the substances left out.
+        """
+        kinds = tuple(kinds)
+        parts: list[tuple[int, Limit, float]] = []
+        left_out = []
+        for column in self.vapour(air):
+            known = [
+                (column, limit, allowed)
+                for limit in self.limits[column]
+                if limit.kind in kinds and not isinstance(allowed := self.allowed(limit), Unknown)
+            ]
+            if known:
+                parts.append(min(known, key=lambda one: one[2]))
+            else:
+                left_out.append(self.exposure.substances[column])
+        if len(parts) < 2:
+            return None
+        ppm = self.exposure.ppm(air.average if average else air.quarter)
+        index = np.asarray(
+            additive_index([ppm[:, column] for column, _, _ in parts], [allowed for _, _, allowed in parts])
+        )
+        figure = Figure(
+            name=say("sum of all parts of the limits"),
+            value=float(f"{float(p95(index)):.12g}"),
+            unit="1",
+            formula="additive_index",
+            inputs=tuple((self.exposure.substances[column].name, limit) for column, limit, _ in parts),
+            p50=float(p50(index)),
+        )
+        return figure, tuple(left_out)
+
+    def lowest(self, kinds: Iterable[LimitKind]) -> dict[int, tuple[Limit, float]]:
+        """The lowest limit [ppm] of these kinds for each column that has one."""
+        kinds = tuple(kinds)
+        found: dict[int, tuple[Limit, float]] = {}
+        for column, limits in enumerate(self.limits):
+            known = [(x, a) for x in limits if x.kind in kinds and not isinstance(a := self.allowed(x), Unknown)]
+            if known:
+                found[column] = min(known, key=lambda one: one[1])
+        return found
+
+    def share_of_limits(self, curve: Floats) -> Floats:
+        """Sum over substances of a curve [kg/m3, (times, substances)] to the lowest limit of each, (times,).
+
+        Percentiles of single substances are added, which is never less than the percentile of the sum.
+        """
+        lowest = self.lowest(("twa", "short-term", "ceiling", "peak"))
+        total = np.zeros(len(curve))
+        temperature = float(np.median(self.exposure.temperature))
+        for column, (_, allowed) in lowest.items():
+            total += (
+                np.asarray(ppm_from_mass(curve[:, column], self.exposure.molar_mass[column], temperature, PRESSURE))
+                / allowed
+            )
+        return total
+
+
+def _metric(air: Air, limit: Limit) -> Floats:
+    """What a limit is held against. Below 15 min of averaging it is the peak, the careful side."""
+    if limit.kind == "twa":
+        return air.average
+    return air.quarter if limit.averaging >= QUARTER else air.peak
+
+
+def plain(value: float, digits: int = 2) -> str:
+    """A number for a sentence: so many significant figures, no zeros after the point."""
+    return say("{value:g}", value=float(significant(value, digits)))
+
+
+def label(limit: Limit) -> str:
+    """What sort of limit it is, in a few words."""
+    return {
+        "twa": say("shift average"),
+        "short-term": say("15 min"),
+        "ceiling": say("ceiling"),
+        "peak": say("highest peak"),
+        "idlh": say("danger to life"),
+    }[limit.kind]
+
+
+def capital(name: str) -> str:
+    return name[:1].upper() + name[1:]

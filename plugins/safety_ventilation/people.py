@@ -1,0 +1,263 @@
+"""Whole-job answers: the worker's shift, the vapours together, people standing by, and missing limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from safety.clock import clock
+from safety.exposure.result import Floats
+from safety.model import Finding, Level, Limit, LimitKind
+from safety.words import say
+from safety_ventilation.airflow import local_exhaust, remedy
+from safety_ventilation.limits import PLUGIN, Air, Bench, Reading, capital, over_shift, plain
+
+#: Key of a finding -> the kinds of limit it answers for.
+GROUPS: dict[str, tuple[LimitKind, ...]] = {
+    "air-shift": ("twa",),
+    "air-15min": ("short-term",),
+    "air-ceiling": ("ceiling", "peak"),
+    "air-idlh": ("idlh",),
+}
+JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
+
+
+def judge(bench: Bench) -> list[Finding]:
+    air = over_shift(bench.exposure.worker)
+    found = [
+        _substance(bench, key, group) for key, kinds in GROUPS.items() for group in _by_substance(bench, air, kinds)
+    ]
+    return [*found, *_without_limit(bench), *_together(bench, air), *_bystanders(bench)]
+
+
+def _by_substance(bench: Bench, air: Air, kinds: Sequence[LimitKind]) -> list[list[Reading]]:
+    groups: dict[str, list[Reading]] = {}
+    for reading in bench.readings(air, kinds):
+        groups.setdefault(reading.substance.cas, []).append(reading)
+    return list(groups.values())
+
+
+def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
+    worst = readings[0]
+    name, value = capital(worst.substance.name), plain(worst.value)
+    stated = say(
+        "{substance}, {span}: {value} ppm for the worker. The limit is {limit}.",
+        substance=name,
+        span=worst.span,
+        value=value,
+        limit=worst.named,
+    )
+    sentences = [stated, *_remarks(bench, readings)]
+    help_text, figures = remedy(bench, worst) if worst.over else ("", ())
+    if worst.over and key == "air-idlh":
+        help_text = say(
+            "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
+        )
+    if worst.over:
+        sentences.append(say("This is over the limit."))
+    short = say(
+        "{substance} {value} ppm ({span}), limit {limit}",
+        substance=worst.substance.name,
+        value=value,
+        span=worst.span,
+        limit=plain(worst.allowed, 3),
+    )
+    return Finding(
+        level=_level(key, worst),
+        topic="air",
+        statement=" ".join(sentences),
+        short=say("{short}: over", short=short) if worst.over else short,
+        plugin=PLUGIN,
+        figures=(*(r.figure for r in readings), *figures),
+        rule=worst.rule,
+        remedy=help_text,
+        key=f"{key}:{worst.substance.cas}",
+    )
+
+
+def _level(key: str, worst: Reading) -> Level:
+    if not worst.over:
+        return "note"
+    return "stop" if key == "air-idlh" else "control"
+
+
+def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
+    """What a reader must know to weigh the comparison."""
+    out = []
+    worst = readings[0]
+    if worst.limit.kind == "twa" and bench.shift_factor != 1.0:
+        out.append(
+            say(
+                "The limit is multiplied by {factor} for a shift of {hours} hours (Brief and Scala).",
+                factor=plain(bench.shift_factor),
+                hours=plain(bench.job.shift / 3600, 3),
+            )
+        )
+    if worst.limit.kind == "twa" and worst.limit.averaging > 28800:
+        out.append(
+            say(
+                "This limit is meant for {hours:g} hours; the 8-hour average is held against it.",
+                hours=worst.limit.averaging / 3600,
+            )
+        )
+    peaks = [r.limit for r in readings if r.limit.kind == "peak"]
+    ceilings = [r for r in readings if r.limit.kind == "ceiling"]
+    out += [_allowance(bench, c.limit, p) for c in ceilings for p in peaks if c.over and c.limit.list == p.list]
+    if worst.limit.unverified:
+        out.append(say("This limit is unverified: {why}.", why=worst.limit.unverified))
+    return out
+
+
+def _allowance(bench: Bench, ceiling: Limit, peak: Limit) -> str:
+    """OSHA's table Z-2 lets the air pass a ceiling for some minutes, up to a peak."""
+    minutes = say("{minutes:g} minutes", minutes=(peak.peak_duration or 0) / 60)
+    return say(
+        "The rule lets the air pass {ceiling} for {minutes} a shift, up to {peak}. "
+        "This sheet takes no credit for that.",
+        ceiling=ceiling.written,
+        minutes=minutes,
+        peak=peak.written,
+    )
+
+
+def _without_limit(bench: Bench) -> list[Finding]:
+    """A vapour that no list has a limit for is unknown, not harmless."""
+    everybody = {*bench.vapour(over_shift(bench.exposure.worker)), *bench.vapour(over_shift(bench.exposure.bystander))}
+    lowest = bench.lowest(JUDGED)
+    found = []
+    for column in sorted(everybody - set(lowest)):
+        name = bench.exposure.substances[column].name
+        text = say("No exposure limit of {substance} is loaded, so its vapour could not be judged.", substance=name)
+        key = f"air-no-limit:{bench.exposure.substances[column].cas}"
+        found.append(
+            Finding(
+                "note",
+                "air",
+                text,
+                say("UNKNOWN: no limit for {substance}", substance=name),
+                PLUGIN,
+                unknown=text,
+                key=key,
+            )
+        )
+    return found
+
+
+def _together(bench: Bench, air: Air) -> list[Finding]:
+    """Vapours that act alike add up; all solvents are taken to do so unless somebody knows better."""
+    found = []
+    for key, kinds, span in (
+        ("air-mixture-shift", ("twa",), say("shift average")),
+        ("air-mixture-15min", ("short-term", "ceiling"), say("worst 15 minutes")),
+    ):
+        mixed = bench.mixture(air, kinds, average=key == "air-mixture-shift")  # type: ignore[arg-type]
+        if mixed is None:
+            continue
+        figure, left_out = mixed
+        over = figure.value > 1
+        sentences = [
+            say(
+                "All vapours together, {span}: {index} times what is allowed.",
+                span=span,
+                index=plain(figure.value),
+            ),
+            say("Solvents are taken to act alike, each against its lowest limit."),
+        ]
+        if left_out:
+            names = ", ".join(s.name for s in left_out)
+            sentences.append(say("Without {names}, which have no such limit.", names=names))
+        found.append(
+            Finding(
+                level="control" if over else "note",
+                topic="air",
+                statement=" ".join(sentences),
+                short=say("vapours together {index} of 1 ({span})", index=plain(figure.value), span=span),
+                plugin=PLUGIN,
+                figures=(figure,),
+                rule=say(
+                    "29 CFR 1910.1000(d)(2), form of the sum; taking solvents as acting alike is the careful side"
+                ),
+                remedy=local_exhaust(figure.value),
+                key=key,
+            )
+        )
+    return found
+
+
+def _bystanders(bench: Bench) -> list[Finding]:
+    """People without masks in the rest of the place."""
+    air = over_shift(bench.exposure.bystander)
+    deadly = [r for r in bench.readings(air, ("idlh",)) if r.over]
+    readings = bench.readings(air, JUDGED)
+    mixed = [
+        one[0]
+        for one in (bench.mixture(air, ("twa",), True), bench.mixture(air, ("short-term", "ceiling"), False))
+        if one is not None
+    ]
+    if not readings and not deadly:
+        return []
+    over = [r for r in readings if r.over]
+    figures = tuple(r.figure for r in readings) + tuple(mixed)
+    if not over and not deadly and all(m.value <= 1 for m in mixed):
+        worst = readings[0]
+        text = say(
+            "People elsewhere in the place stay under every limit. "
+            "Highest: {substance}, {span}, {value} ppm, limit {limit}.",
+            substance=worst.substance.name,
+            span=worst.span,
+            value=plain(worst.value),
+            limit=worst.named,
+        )
+        if bench.exposure.unknowns:
+            text = say("{text} Vapour that could not be counted is not in it.", text=text)
+        return [
+            Finding(
+                "note",
+                "air",
+                text,
+                say("others in the place: under the limits"),
+                PLUGIN,
+                figures=figures,
+                rule=worst.rule,
+                key="air-bystanders",
+            )
+        ]
+    begin, end = _hours(bench)
+    worst = (deadly or over or readings)[0]
+    statement = say(
+        "Keep others out of the place from {begin} to {end}. Without a mask they would breathe "
+        "{substance} at {value} ppm ({span}). The limit is {limit}.",
+        begin=begin,
+        end=end,
+        substance=worst.substance.name,
+        value=plain(worst.value),
+        span=worst.span,
+        limit=worst.named,
+    )
+    return [
+        Finding(
+            level="stop" if deadly else "control",
+            topic="air",
+            statement=statement,
+            short=say("keep others out {begin} to {end}", begin=begin, end=end),
+            plugin=PLUGIN,
+            figures=figures,
+            rule=worst.rule,
+            remedy=say("Bring more clean air through the place, or do the job when nobody else is in it."),
+            key="air-bystanders",
+        )
+    ]
+
+
+def _hours(bench: Bench) -> tuple[str, str]:
+    """From when to when the far field is over the lowest limits, as clock times."""
+    curves, start = bench.exposure.curves, bench.job.start
+    over = np.flatnonzero(bench.share_of_limits(curves.far_p95) > 1)
+    if not len(over):
+        return clock(start, 0, "down"), clock(start, bench.exposure.timeline.end, "up")
+    return clock(start, _at(curves.times, over[0] - 1), "down"), clock(start, _at(curves.times, over[-1] + 1), "up")
+
+
+def _at(times: Floats, index: int) -> float:
+    return float(times[min(max(index, 0), len(times) - 1)])

@@ -1,0 +1,103 @@
+"""What must be known and done about each place the job is in."""
+
+from __future__ import annotations
+
+from safety import units
+from safety.cited import Unknown
+from safety.model import AirState, Finding, Place, Threshold
+from safety.words import say
+from safety_ventilation.limits import PLUGIN, Bench, plain
+
+ENCLOSED_BELOW = "enclosed-below-volume"
+#: Mean molar mass of dry air [kg/mol]; US Standard Atmosphere, 1976, table 3.
+AIR_MOLAR_MASS = 0.0289644
+
+
+def judge(bench: Bench) -> list[Finding]:
+    places = {step.place.id: step.place for step in bench.job.steps}
+    airs = {(step.place.id, step.air.state): (step.place, step.air) for step in bench.job.steps}
+    threshold = bench.reference.threshold(ENCLOSED_BELOW)
+    found = [f for place in places.values() for f in _size(bench, place, threshold)]
+    found += [
+        _basis(place, air) for place, air in airs.values() if not air.basis.strip().lower().startswith("measured")
+    ]
+    return [*found, *_heavy(bench)]
+
+
+def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Finding]:
+    name, key = place.name or place.id, f"air-place:{place.id}"
+    if isinstance(place.volume, Unknown):
+        if place.kind == "outdoor":
+            return []
+        text = say("How large the air space of {place} is, is not known: {why}.", place=name, why=place.volume.reason)
+        return [
+            Finding("note", "air", text, say("UNKNOWN: size of {place}", place=name), PLUGIN, unknown=text, key=key)
+        ]
+    if place.kind == "enclosed":
+        return [_enclosed(name, key, say("{place} is an enclosed space.", place=name), "29 CFR 1910.146")]
+    if isinstance(threshold, Unknown):
+        text = say("Whether {place} counts as a small space is not known: {why}.", place=name, why=threshold.reason)
+        return [Finding("note", "air", text, say("UNKNOWN: small space or not"), PLUGIN, unknown=text, key=key)]
+    if place.kind != "outdoor" and _under(place.volume, threshold):
+        unit = ("volume", "ft3") if bench.job.shop.print_units == "us" else ("volume", "m3")
+        text = say("{place} is a small space of {volume}.", place=name, volume=units.show(place.volume, *unit))
+        return [_enclosed(name, key, text, threshold.citation)]
+    return []
+
+
+def _under(volume: float, threshold: Threshold) -> bool:
+    return volume <= threshold.value if threshold.compare.startswith("at or") else volume < threshold.value
+
+
+def _enclosed(name: str, key: str, first: str, rule: str) -> Finding:
+    return Finding(
+        level="control",
+        topic="air",
+        statement=say(
+            "{first} No air of the building around it is counted on. Test the air before anybody goes in and while "
+            "the work goes on. Have somebody outside who can call help and does not go in.",
+            first=first,
+        ),
+        short=say("{place}: enclosed, test the air first", place=name),
+        plugin=PLUGIN,
+        rule=rule,
+        remedy=say("Blow clean air in from outside, and let it out at the far end."),
+        key=key,
+    )
+
+
+def _basis(place: Place, air: AirState) -> Finding:
+    name = place.name or place.id
+    low, high = (units.convert(x, "air_changes", "1/h") for x in (air.air_changes.low, air.air_changes.high))
+    rate = plain(low) if low == high else say("{low} to {high}", low=plain(low), high=plain(high))
+    text = say(
+        'The air of {place} ("{state}") is taken as {rate} changes an hour. Nobody measured it here. Basis: {basis}.',
+        place=name,
+        state=air.state,
+        rate=rate,
+        basis=air.basis or say("none given"),
+    )
+    return Finding(
+        "note",
+        "air",
+        text,
+        say("air of {place} is assumed", place=name),
+        PLUGIN,
+        key=f"air-basis:{place.id}:{air.state}",
+    )
+
+
+def _heavy(bench: Bench) -> list[Finding]:
+    heavy = [
+        s.name
+        for s, mass in zip(bench.exposure.substances, bench.exposure.molar_mass, strict=True)
+        if mass > AIR_MOLAR_MASS
+    ]
+    if not heavy:
+        return []
+    text = say(
+        "Strong vapour of {names} is heavier than air. Close to wet surfaces it runs down "
+        "into pits, drains and low corners. Check those too, and take air away low down.",
+        names=", ".join(heavy),
+    )
+    return [Finding("note", "air", text, say("strong vapour runs down to low spots"), PLUGIN, key="air-heavy")]

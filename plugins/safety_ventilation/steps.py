@@ -1,0 +1,165 @@
+"""What a person breathes in each step: one answer a step, the worst comparison first."""
+
+from __future__ import annotations
+
+from safety.model import Finding, LimitKind, Step
+from safety.words import say
+from safety_ventilation.airflow import local_exhaust
+from safety_ventilation.limits import PLUGIN, Air, Bench, Reading, capital, in_step, over_shift, plain
+
+SHORT: tuple[LimitKind, ...] = ("short-term", "ceiling", "peak")
+
+
+def judge(bench: Bench) -> list[Finding]:
+    over_the_shift = _shift_is_over(bench)
+    found = []
+    for index, step in enumerate(bench.job.steps):
+        found += _uncounted(bench, index)
+        found.append(_answer(bench, index, step, over_the_shift))
+    return found
+
+
+def _shift_is_over(bench: Bench) -> bool:
+    air = over_shift(bench.exposure.worker)
+    mixed = bench.mixture(air, ("twa",), average=True)
+    return any(r.over for r in bench.readings(air, ("twa",))) or (mixed is not None and mixed[0].value > 1)
+
+
+def _uncounted(bench: Bench, index: int) -> list[Finding]:
+    """A step's box must not look clean where part of its vapour could not be counted."""
+    return [
+        Finding(
+            level="note",
+            topic="air",
+            statement=say("Part of the vapour in this step is in none of its figures."),
+            short=say("UNKNOWN: not all vapour is counted"),
+            plugin=PLUGIN,
+            step=index,
+            unknown=reason,
+            key="air-uncounted",
+        )
+        for reason in bench.exposure.steps[index].unknown
+    ]
+
+
+def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Finding:
+    air = in_step(bench.exposure.steps[index])
+    if not bench.vapour(air):
+        if step.people == "away":
+            short = say("nobody in the air of this step")
+        elif bench.exposure.steps[index].unknown:
+            short = say("no other vapour in this step")
+        else:
+            short = say("no vapour in this step")
+        return Finding(
+            "note",
+            "air",
+            say("No vapour is counted for the person in this step."),
+            short,
+            PLUGIN,
+            index,
+            key="air-step",
+        )
+    readings = bench.readings(air, SHORT)
+    means = bench.readings(air, ("twa",))
+    deadly = [r for r in bench.readings(air, ("idlh",)) if r.over]
+    if deadly:
+        return _deadly(index, deadly)
+    over = [r for r in readings if r.over]
+    drives = [r for r in means if r.over] if over_the_shift else []
+    mixed = bench.mixture(air, ("short-term", "ceiling"), average=False)
+    mixed_over = mixed is not None and mixed[0].value > 1
+    mixed_shift = bench.mixture(air, ("twa",), average=True) if over_the_shift else None
+    mixed_drives = mixed_shift is not None and mixed_shift[0].value > 1
+    if not (readings or means):
+        return _without_limits(bench, index, air)
+    worst = (readings or means)[0]
+    sentences = [_sentence(r) for r in over] or [_sentence(worst, in_step=worst.limit.kind == "twa")]
+    if drives:
+        sentences.append(say("The shift average is over the limit, and this step adds to it."))
+    elif mixed_drives:
+        sentences.append(say("Taken together the vapours are over the limit for the shift, and this step adds to it."))
+    if mixed is not None and mixed_over:
+        sentences.append(
+            say(
+                "Taken together the vapours reach {index} times what is allowed for 15 minutes.",
+                index=plain(mixed[0].value),
+            )
+        )
+    bad = bool(over or drives or mixed_over or mixed_drives)
+    return Finding(
+        level="control" if bad else "note",
+        topic="air",
+        statement=" ".join(sentences),
+        short=_short(worst, bad, mixed_over and not over),
+        plugin=PLUGIN,
+        step=index,
+        figures=(*(r.figure for r in (*readings, *means)), *((mixed[0],) if mixed else ())),
+        rule=worst.rule,
+        remedy=local_exhaust(max([1.0, *(r.ratio for r in over), mixed[0].value if mixed else 1.0])),
+        key="air-step",
+    )
+
+
+def _deadly(index: int, deadly: list[Reading]) -> Finding:
+    worst = deadly[0]
+    return Finding(
+        level="stop",
+        topic="air",
+        statement=say(
+            "{substance} near the worker can reach {value} ppm. At {limit} the air is a danger to life at once.",
+            substance=capital(worst.substance.name),
+            value=plain(worst.value),
+            limit=worst.named,
+        ),
+        short=say("{substance} can reach a level that threatens life", substance=worst.substance.name),
+        plugin=PLUGIN,
+        step=index,
+        figures=tuple(r.figure for r in deadly),
+        rule=worst.rule,
+        remedy=say(
+            "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
+        ),
+        key="air-idlh",
+    )
+
+
+def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
+    names = ", ".join(bench.exposure.substances[c].name for c in bench.vapour(air))
+    text = say("There is vapour of {names} in this step, and no limit to hold it against.", names=names)
+    return Finding(
+        "note",
+        "air",
+        text,
+        say("UNKNOWN: no limit for {names}", names=names),
+        PLUGIN,
+        index,
+        unknown=text,
+        key="air-step",
+    )
+
+
+def _sentence(reading: Reading, in_step: bool = False) -> str:
+    value, name = plain(reading.value), capital(reading.substance.name)
+    if in_step:
+        template = "{substance} is at {value} ppm on average in this step. The limit for the whole shift is {limit}."
+        return say(template, substance=name, value=value, limit=reading.named)
+    if reading.span == say("15 min"):
+        template = "{substance} reaches {value} ppm over the worst 15 minutes. The limit is {limit}."
+    else:
+        template = "{substance} reaches {value} ppm at the highest moment. The limit is {limit}."
+    return say(template, substance=name, value=value, limit=reading.named)
+
+
+def _short(worst: Reading, bad: bool, together: bool) -> str:
+    span = say("mean") if worst.limit.kind == "twa" else worst.span
+    text = say(
+        "{substance} {value} ppm ({span}), limit {limit}",
+        substance=worst.substance.name,
+        value=plain(worst.value),
+        span=span,
+        limit=plain(worst.allowed, 3),
+    )
+    if together:
+        return say("{text}; vapours together over the limit", text=text)
+    return say("{text}: over", text=text) if worst.over and bad else text

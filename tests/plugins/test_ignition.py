@@ -1,0 +1,426 @@
+"""What the ignition plugin says about hand-made air. Sources stand beside the figures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+import safety_ignition
+from safety_ignition.bench import Bench
+from safety_ignition.explosive_limits import careful_limit
+
+from safety.cited import Unknown
+from safety.exposure.result import Balance
+from safety.model import Finding, Range
+
+TOLUENE, BUTANONE, NMP, DCM, KEROSENE = "108-88-3", "78-93-3", "872-50-4", "75-09-2", "8008-20-6"
+PACK = safety_ignition.contribute().packs[0]
+
+
+@pytest.fixture
+def data(make_substance: Any, make_cited: Any) -> Any:
+    """Substances with published values; lower explosive limits as shares of the air."""
+    return (
+        # toluene: IEC 60079-20-1:2010 1.0 % and 4 degC, NFPA 497:2008 1.1 % and 4.4 degC; conductivity
+        # of an accumulator (ISGOTT table 3.1: 0.1 to 50 pS/m)
+        make_substance(
+            TOLUENE,
+            lower_explosive_limit=(make_cited(0.010), make_cited(0.011)),
+            flash_point=(make_cited(277.15, "K"), make_cited(277.55, "K")),
+            conductivity=1e-12,
+        ),
+        # MEK: -9 degC and 1.4 %; ketones conduct 1e5 pS/m (ISGOTT table 3.1)
+        make_substance(BUTANONE, lower_explosive_limit=0.014, flash_point=264.15, conductivity=1e-7),
+        make_substance(NMP, lower_explosive_limit=0.013, flash_point=364.15, conductivity=1e-6),
+        # dichloromethane: burns from 13 % in air, no flash point (NIOSH Pocket Guide, entry 0414)
+        make_substance(DCM, lower_explosive_limit=0.13, conductivity=1e-9),
+    )
+
+
+@pytest.fixture
+def reference(make_reference: Any, data: Any) -> Any:
+    """The test thresholds with the plugin's own rule data."""
+    return make_reference(data, packs=[PACK])
+
+
+@pytest.fixture
+def judge(make_exposure: Any, reference: Any, data: Any) -> Any:
+    """All findings for a job; ``air`` as for make_exposure."""
+
+    def run(job: Any, ppm: Any = None, **air: Any) -> list[Finding]:
+        known = {s.cas: s for s in data}
+        ppm = {TOLUENE: 1.0} if ppm is None else ppm
+        exposure = make_exposure(job, ppm, substances=[known[cas] for cas in ppm], **air)
+        found = safety_ignition.assess(job, exposure, reference)
+        steps = {f.step for f in found}
+        assert steps >= set(range(len(job.steps)))  # every step has an answer
+        assert {f.topic for f in found} == {"fire"}
+        return found
+
+    return run
+
+
+def stops(found: list[Finding]) -> list[str]:
+    return [f.key for f in found if f.level == "stop"]
+
+
+def only(found: list[Finding], key: str) -> Finding:
+    return next(f for f in found if f.key == key)
+
+
+# ---------------------------------------------------------------- the air and its 10 %
+
+
+@pytest.mark.parametrize(("fraction", "stop"), [(0.0999, False), (0.10, True)])
+def test_ten_per_cent_in_the_whole_place_is_a_stop(judge: Any, make_job: Any, fraction: float, stop: bool) -> None:
+    # 29 CFR 1915.13(b)(3)(i): "maintained below 10 percent of the lower explosive limit"
+    assert ("fire-far" in stops(judge(make_job(), far_fraction=fraction, near_fraction=fraction))) == stop
+
+
+@pytest.mark.parametrize("case", ["alone", "tool", "pilot", "enclosed", "small", "no size", "fuel"])
+@pytest.mark.parametrize("fraction", [0.10, 0.5])
+def test_ten_per_cent_near_the_work_is_never_just_a_note(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_use: Any, case: str, fraction: float
+) -> None:
+    places = {
+        "pilot": {"ignition_sources": ("pilot light in the next room",)},
+        "enclosed": {"kind": "enclosed"},
+        "small": {"kind": "room", "volume": 19.9},
+        "no size": {"kind": "room", "volume": Unknown("not measured")},
+    }
+    changes = {"tool": {"ignition_sources": ("heat gun",)}, "fuel": {"structure_holds": KEROSENE}}
+    step = make_step("wipe", make_use(), at=make_place(**places.get(case, {})), **changes.get(case, {}))
+    found = judge(make_job(step), near_fraction=fraction)
+    assert bool(stops(found)) == (case != "alone")
+    assert only(found, "fire-zone").level == "control"
+
+
+def test_the_ignition_free_zone_has_clock_times_and_a_distance(judge: Any, make_job: Any) -> None:
+    # 0.4 of the limit till 08:15, then half every 30 min: 0.1 at 09:15 and under it at 09:20
+    us = judge(make_job(shop_={"print_units": "us"}), near_fraction=0.4)
+    assert only(us, "fire-zone").short == "no ignition source within 5 ft, 08:00 to 09:20"
+    assert "off the floor up to 18 inch" in only(us, "fire-zone").statement  # NFPA 70, 513.3: 5 ft, 18 in
+    si = judge(make_job(), near_fraction=0.0)
+    assert only(si, "fire-zone").short == "no ignition source within 1.5 m, 08:00 to 08:15"
+
+
+def test_an_unknown_share_of_the_limit_is_stamped_and_treated_as_dangerous(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any
+) -> None:
+    dark = {"near_fraction": Unknown("no limit of X is loaded"), "far_fraction": Unknown("no limit of X is loaded")}
+    found = judge(make_job(make_step("wipe", make_use(), ignition_sources=("drill",))), **dark)
+    assert "fire-pair" in stops(found)
+    assert any("no limit of X is loaded" in f.unknown for f in found)
+
+
+def test_vapour_that_is_not_counted_makes_the_share_unknown(judge: Any, make_job: Any, make_step: Any) -> None:
+    reason = "primer: the maker does not say what its solvent is."
+    step = make_step("mark", ignition_sources=("drill",))
+    found = judge(make_job(step), steps=[{"unknown": [reason]}])
+    assert reason in only(found, "fire-unknown").unknown
+    assert "fire-pair" in stops(found)
+
+
+def test_a_lower_published_limit_than_the_engines_raises_the_share(
+    judge: Any, make_job: Any, make_substance: Any, make_cited: Any, make_exposure: Any, reference: Any
+) -> None:
+    # NFPA 497:2008 1.1 % first, IEC 60079-20-1:2010 1.0 %: a share of 0.095 becomes 0.1045
+    both = make_substance(TOLUENE, lower_explosive_limit=(make_cited(0.011), make_cited(0.010)), flash_point=277.15)
+    job = make_job()
+    exposure = make_exposure(job, {TOLUENE: 1.0}, substances=[both], far_fraction=0.095)
+    found = safety_ignition.assess(job, exposure, reference)
+    assert "fire-far" in stops(found)
+    assert "0.01 1" in only(found, f"fire-explosive-limit:{TOLUENE}").short  # which one is used
+
+
+def test_the_limit_falls_with_heat(make_job: Any, make_exposure: Any, make_reference: Any, make_substance: Any) -> None:
+    # Burgess-Wheeler: toluene 1.1 %, 892 kcal/mol, 1.037 % at 100 degC (form in Crowl & Louvar, from memory)
+    hot = make_substance(TOLUENE, lower_explosive_limit=0.011, heat_of_combustion=892 * 4184.0)
+    job = make_job()
+    bench = Bench(job, make_exposure(job, {TOLUENE: 1.0}), make_reference([hot]))
+    at_100, at_25 = careful_limit(bench, TOLUENE, 373.15), careful_limit(bench, TOLUENE, 298.15)
+    assert not isinstance(at_100, Unknown)
+    assert not isinstance(at_25, Unknown)
+    assert at_100.value == pytest.approx(0.01037, abs=2e-5)
+    assert at_25.value == 0.011
+
+
+# ---------------------------------------------------------------- flash points
+
+
+@pytest.mark.parametrize(
+    ("parts", "flash", "work", "burns"),
+    [
+        # margins 5 K pure, 15 K mixture: German statutory insurer, explosion protection, answer 2.1
+        ("pure", 298.15 + 5.0, "brush", False),
+        ("pure", 298.15 + 4.99, "brush", True),
+        ("mixture", 298.15 + 15.0, "brush", False),
+        ("mixture", 298.15 + 14.99, "brush", True),
+        # mist and soaked cloth are lit below the flash point (OSHA shipyard guide on mist)
+        ("pure", 298.15 + 60.0, "spray", True),
+        ("pure", 298.15 + 60.0, "wipe", True),
+    ],
+)
+def test_the_margin_below_the_flash_point(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any,
+    parts: str, flash: float, work: str, burns: bool,
+) -> None:  # fmt: skip
+    listed = [make_part(NMP)] if parts == "pure" else [make_part(NMP, 0.5), make_part("", 0.5, volatile=False)]
+    product = make_product("cleaner", *listed, flash_point=flash)
+    found = judge(make_job(make_step("brush", make_use(product, work))), {NMP: 1.0})
+    assert any(f.key == "fire-zone" for f in found) == burns
+
+
+def test_the_published_example_of_a_cleaner_brushed_on(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_place: Any
+) -> None:
+    # same answer 2.1: flash point 45 degC, room at most 30 degC, brushed on: no explosive atmosphere
+    product = make_product("cleaner", make_part(NMP, 0.5), make_part("", 0.5, volatile=False), flash_point=318.15)
+    warm = make_place(temperature=Range(293.15, 303.15))
+    found = judge(make_job(make_step("brush", make_use(product, "brush"), at=warm)), {NMP: 1.0})
+    assert only(found, "fire-step").short == "nothing wet that can be lit"
+    hot = make_step("brush", make_use(product, "brush"), at=warm, surface_temperature=Range(304.0, 304.0))
+    assert "fire-zone" in [f.key for f in judge(make_job(hot), {NMP: 1.0})]
+
+
+def test_the_lowest_flash_point_of_product_and_parts_rules(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any
+) -> None:
+    product = make_product("blend", make_part(NMP, 0.8), make_part(TOLUENE, 0.2), flash_point=340.0)
+    found = judge(make_job(make_step("brush", make_use(product, "brush"))))
+    assert "4 °C, that of its part toluene" in only(found, "fire-zone").statement
+
+
+def test_an_unknown_flash_point_is_unknown_and_can_be_lit(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any
+) -> None:
+    product = make_product("mystery", flash_point=Unknown("the product file gives no flash point"))
+    found = judge(make_job(make_step("brush", make_use(product, "brush"), ignition_sources=("grinder",))))
+    assert "gives no flash point" in only(found, "fire-unknown").unknown
+    assert "fire-pair" in stops(found)
+
+
+def test_no_flash_point_is_not_no_fire(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any
+) -> None:
+    product = make_product("stripper", make_part(DCM), flash_point=Unknown("none in the closed-cup test"))
+    found = judge(make_job(make_step("strip", make_use(product, "brush"), ignition_sources=("torch",))), {DCM: 1.0})
+    assert "fire-pair" in stops(found)
+    assert only(found, f"fire-no-flash-point:{DCM}").level == "note"
+    assert not any(f.unknown for f in found)
+
+
+def test_water_needs_no_flash_point(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any
+) -> None:
+    product = make_product("soap", make_part("7732-18-5", name="water"), flash_point=Unknown("not given"))
+    found = judge(make_job(make_step("wash", make_use(product), ignition_sources=("heater",))), {})
+    assert not stops(found)
+    assert not any(f.unknown for f in found)
+
+
+# ---------------------------------------------------------------- forbidden pairs
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("open flame", "open flame"),
+        ("Kerosene heater", "heater"),
+        ("hot lamp", "hot lamp"),
+        ("heat gun", "heat gun"),
+        ("brushed drill", "brushed tool"),
+        ("pneumatic sanding", "sanding"),
+        ("angle grinder", "grinding"),
+        ("ground power on", "power on"),
+        ("battery charging", "battery charging"),
+        ("refuelling next door", "fuelling"),
+        ("open tank", "open tank"),
+        ("compressed air blow-off", "compressed-air blow-off"),
+        ("weldding", "welding or cutting"),  # a slip of the pen
+        ("frobnicator", "frobnicator"),  # nobody knows what it is: it counts
+    ],
+)
+def test_wet_solvent_and_an_ignition_source_never_meet(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, text: str, name: str
+) -> None:
+    found = judge(make_job(make_step("wipe", make_use(), ignition_sources=(text,))))
+    assert stops(found) == ["fire-pair"]
+    assert only(found, "fire-pair").short == f"no {name} in this step"
+
+
+def test_a_source_named_none_is_none_but_only_alone(judge: Any, make_job: Any, make_step: Any, make_use: Any) -> None:
+    assert not stops(judge(make_job(make_step("wipe", make_use(), ignition_sources=("None",)))))
+    assert stops(judge(make_job(make_step("wipe", make_use(), ignition_sources=("none but a torch",)))))
+
+
+def test_a_source_where_nothing_is_wet_is_no_stop(judge: Any, make_job: Any, make_step: Any) -> None:
+    found = judge(make_job(make_step("sand", ignition_sources=("sander",))), {})
+    assert not stops(found)
+    assert "Sanding may be used in this step" in only(found, "fire-step").statement
+
+
+@pytest.mark.parametrize(("taken_away", "stop"), [("", True), ("sand", True), ("wipe", False)])
+def test_wet_leftovers_count_until_they_are_taken_away(
+    judge: Any, make_job: Any, make_step: Any, make_leftover: Any, taken_away: str, stop: bool
+) -> None:
+    left = make_step("wipe", leaves_wet=(make_leftover(taken_away=taken_away),))
+    found = judge(make_job(left, make_step("sand", ignition_sources=("sander",))))
+    assert bool([f for f in found if f.level == "stop" and f.step == 1]) == stop
+
+
+@pytest.mark.parametrize(("minutes", "stop"), [(9.0, False), (11.0, True)])
+def test_a_film_counts_until_it_is_dry(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, minutes: float, stop: bool
+) -> None:
+    job = make_job(
+        make_step("wipe", make_use()), make_step("mask", minutes=10.0), make_step("sand", ignition_sources=("sander",))
+    )
+    none, dry = np.zeros(40), np.full(40, minutes * 60.0)
+    balance = Balance(0, "solvent", "wipe", none, none, none, none, none, {}, dry, dry)
+    found = judge(job, balances=[balance])
+    assert bool([f for f in found if f.level == "stop" and f.step == 2]) == stop
+
+
+@pytest.mark.parametrize(
+    ("kind", "level"), [("room", "stop"), ("enclosed", "stop"), ("hangar", "control"), ("outdoor", "control")]
+)
+def test_a_pilot_light_next_door(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_place: Any, kind: str, level: str
+) -> None:
+    # floor sealer, vapour reached a pilot light in another room: NIOSH FACE report, 2 September 2004
+    where = make_place(kind=kind, ignition_sources=("pilot light in the next room",))
+    found = judge(make_job(make_step("seal", make_use(), at=where)))
+    assert only(found, "fire-around").level == level
+
+
+# ---------------------------------------------------------------- structures that hold fuel
+
+
+@pytest.mark.parametrize(
+    ("celsius", "level"),
+    [
+        # kerosene-type fuel can burn from 35 degC at sea level (Nestor 1967; Shepherd et al. 2000), margin 15 K
+        (20.0, "note"),
+        (20.01, "control"),
+        (34.99, "control"),
+        (35.0, "stop"),
+        (38.0, "stop"),  # a hot day
+    ],
+)
+def test_how_warm_a_structure_with_fuel_may_be(
+    judge: Any, make_job: Any, make_step: Any, celsius: float, level: str
+) -> None:
+    warm = Range(celsius + 273.15, celsius + 273.15)
+    found = judge(make_job(make_step("mark", structure_holds=KEROSENE, surface_temperature=warm)), {})
+    assert only(found, "fire-held").level == level
+
+
+def test_a_hot_day_over_fuel_stops_without_a_measured_surface(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any
+) -> None:
+    hot = make_place(temperature=Range(308.0, 311.15))  # up to 38 degC, doors shut
+    assert "fire-held" in stops(judge(make_job(make_step("mark", at=hot, structure_holds=KEROSENE)), {}))
+
+
+@pytest.mark.parametrize("holds", ["unknown", "64742-47-8"])
+def test_a_structure_that_holds_nobody_knows_what(judge: Any, make_job: Any, make_step: Any, holds: str) -> None:
+    found = only(judge(make_job(make_step("mark", structure_holds=holds)), {}), "fire-held")
+    assert found.level == "stop"
+    assert found.unknown
+
+
+def test_any_source_over_held_fuel_is_a_stop(judge: Any, make_job: Any, make_step: Any) -> None:
+    cool = Range(283.15, 283.15)
+    step = make_step("sand", structure_holds=KEROSENE, surface_temperature=cool, ignition_sources=("pneumatic sander",))
+    assert stops(judge(make_job(step), {})) == ["fire-held-source"]
+
+
+# ---------------------------------------------------------------- everything carried into a small place
+
+
+def litres(volume: float, make_carried: Any, make_product: Any) -> Any:
+    """So many litres of toluene, 866.9 kg/m3 at 20 degC."""
+    return make_carried(make_product("toluene"), volume * 0.8669)
+
+
+def test_the_published_tenth_of_a_litre_in_six_cubic_metres(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_carried: Any, make_product: Any
+) -> None:
+    # own arithmetic of the job note: 100 mL of toluene in 6 m3 = 3800 ppm = 38 % of 1.0 % (IEC 60079-20-1:2010)
+    bay = make_place(kind="enclosed", volume=6.0)
+    found = judge(make_job(make_step("mark", at=bay), carried=(litres(0.1, make_carried, make_product),)), {})
+    stock = only(found, "fire-stock:bay")
+    assert stock.level == "stop"
+    assert stock.figures[0].value * 0.10 == pytest.approx(38.4, abs=0.4)  # per cent of the lower explosive limit
+    assert stock.figures[0].value * 0.10 * 100 == pytest.approx(3840, abs=40)  # the same as ppm of a 1.0 % limit
+
+
+@pytest.mark.parametrize(("litre_per_m3", "level"), [(4.2e-3, "note"), (4.4e-3, "stop")])
+def test_how_much_toluene_a_small_space_takes(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_carried: Any, make_product: Any,
+    litre_per_m3: float, level: str,
+) -> None:  # fmt: skip
+    # 4.3 mL of toluene a cubic metre make 10 % of the lower explosive limit (IEC 60079-20-1:2010, 25 degC)
+    bay = make_place(kind="room", volume=19.0)
+    stock = litres(litre_per_m3 * 19.0, make_carried, make_product)
+    found = only(judge(make_job(make_step("mark", at=bay), carried=(stock,)), {}), "fire-stock:bay")
+    assert found.level == level
+
+
+def test_stock_is_not_counted_in_a_large_place_and_unknown_without_a_size(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_carried: Any, make_product: Any
+) -> None:
+    stock = litres(50.0, make_carried, make_product)
+    large = judge(make_job(make_step("mark", at=make_place(kind="room", volume=20.0)), carried=(stock,)), {})
+    assert not any(f.key.startswith("fire-stock") for f in large)
+    sizeless = make_place(kind="enclosed", volume=Unknown("the shop file gives no volume"))
+    found = only(judge(make_job(make_step("mark", at=sizeless), carried=(stock,)), {}), "fire-stock:bay")
+    assert "gives no volume" in found.unknown
+
+
+def test_used_and_left_wet_count_too_and_an_unknown_amount_is_said(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_use: Any, make_leftover: Any
+) -> None:
+    bay = make_place(kind="enclosed", volume=6.0)
+    step = make_step("wipe", make_use(mass=(0.0, 0.012)), at=bay, leaves_wet=(make_leftover(mass=0.012),))
+    found = only(judge(make_job(step)), "fire-stock:bay")
+    assert found.level == "stop"  # 24 g; 10 % of 1.0 % in 6 m3 is 22.6 g
+    dark = make_step("wipe", make_use(mass=Unknown("nobody weighed it")), at=bay)
+    assert only(judge(make_job(dark)), "fire-stock:bay").unknown
+
+
+def test_stock_counts_the_highest_share_a_data_sheet_allows(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_carried: Any, make_product: Any, make_part: Any
+) -> None:
+    bay = make_place(kind="enclosed", volume=6.0)
+    blend = make_product("blend", make_part(TOLUENE, 0.1, 0.5), make_part("", 0.5, volatile=False))
+    found = judge(make_job(make_step("mark", at=bay), carried=(make_carried(blend, 0.05),)), {})
+    assert only(found, "fire-stock:bay").level == "stop"  # 25 g at most; 10 % of 1.0 % in 6 m3 is 22.6 g
+
+
+# ---------------------------------------------------------------- static
+
+
+@pytest.mark.parametrize(("picosiemens", "charged"), [(49.9, True), (50.0, False)])
+def test_static_by_conductivity(
+    make_job: Any, make_exposure: Any, make_reference: Any, make_substance: Any, picosiemens: float, charged: bool
+) -> None:
+    # under 50 pS/m a liquid keeps its charge (ISGOTT table 3.1; NFPA 35 definition)
+    liquid = make_substance(TOLUENE, flash_point=277.15, lower_explosive_limit=0.01, conductivity=picosiemens * 1e-12)
+    job = make_job()
+    exposure = make_exposure(job, {TOLUENE: 1.0}, substances=[liquid])
+    found = safety_ignition.assess(job, exposure, make_reference([liquid], packs=[PACK]))
+    assert any(f.key == "fire-static" for f in found) == charged
+
+
+def test_a_conductivity_nobody_knows_is_said(
+    make_job: Any, make_exposure: Any, make_reference: Any, make_substance: Any
+) -> None:
+    liquid = make_substance(TOLUENE, flash_point=277.15, lower_explosive_limit=0.01)
+    job = make_job()
+    found = safety_ignition.assess(
+        job, make_exposure(job, {TOLUENE: 1.0}, substances=[liquid]), make_reference([liquid])
+    )
+    assert "not known; it is treated as if it did" in only(found, "fire-static").statement

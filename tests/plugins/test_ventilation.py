@@ -1,0 +1,289 @@
+"""What the ventilation plugin says about hand-made air. Sources stand beside the figures."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+import safety_ventilation
+
+from safety.cited import Unknown
+from safety.exposure.result import Balance
+from safety.model import AirState, Chart, Finding, Grid, Range
+
+TOLUENE, BUTANONE = "108-88-3", "78-93-3"
+
+
+@pytest.fixture
+def judge(make_exposure: Any, make_reference: Any) -> Any:
+    """Findings of the plugin by key, for a job and air in ppm against limits."""
+
+    def run(job: Any, ppm: Any, limits: Any, **air: Any) -> dict[str, Finding]:
+        exposure = make_exposure(job, ppm, **air)
+        reference = make_reference(exposure.substances, limits)
+        found = safety_ventilation.assess(job, exposure, reference)
+        assert {f.topic for f in found} <= {"air"}
+        return {f.key if f.step is None else f"{f.key}@{f.step}": f for f in found}
+
+    return run
+
+
+def test_each_step_is_answered_and_clean_air_says_so(judge: Any, make_job: Any, make_step: Any) -> None:
+    job = make_job(make_step("mask"), make_step("mark", people="away"))
+    found = judge(job, {}, [])
+    assert found["air-step@0"].short == "no vapour in this step"
+    assert found["air-step@1"].short == "nobody in the air of this step"
+    assert not any(f.unknown for f in found.values())
+
+
+@pytest.mark.parametrize(
+    ("compare", "ppm", "level"),
+    [
+        # 29 CFR 1910.1000(a)(2): exposure "shall not exceed" the limit; toluene 200 ppm, table Z-2
+        ("over", 200.0, "note"),
+        ("over", 200.001, "control"),
+        ("at or over", 199.999, "note"),
+        ("at or over", 200.0, "control"),
+    ],
+)
+def test_the_sign_of_a_limit_is_kept_at_its_boundary(
+    judge: Any, make_job: Any, make_limit: Any, compare: str, ppm: float, level: str
+) -> None:
+    found = judge(make_job(), {TOLUENE: ppm}, [make_limit(ppm=200, compare=compare)])
+    assert found[f"air-shift:{TOLUENE}"].level == level
+    assert found["air-step@0"].level == level
+
+
+def test_the_lowest_list_governs_and_is_named_with_its_pack(judge: Any, make_job: Any, make_limit: Any) -> None:
+    # toluene: OSHA PEL 200 ppm, NIOSH REL 100 ppm (NIOSH Pocket Guide, entry 0619)
+    limits = [make_limit(ppm=200), make_limit(ppm=100, list="NIOSH REL", pack="us-federal", averaging=36000.0)]
+    found = judge(make_job(), {TOLUENE: 150.0}, limits)[f"air-shift:{TOLUENE}"]
+    assert found.level == "control"
+    assert "100 ppm (NIOSH REL, pack us-federal)" in found.statement
+    assert "10 hours; the 8-hour average is held against it" in found.statement
+    assert found.rule.startswith("29 CFR 1910.1000")
+
+
+def test_decisions_rest_on_the_95th_percentile(judge: Any, make_job: Any, make_limit: Any) -> None:
+    draws = np.linspace(0.0, 200.0, 41)  # median 100, 95th percentile 190 (numpy's linear rule)
+    limits = [make_limit(kind="short-term", ppm=150, list="NIOSH REL")]
+    found = judge(make_job(), {TOLUENE: draws}, limits, draws=41)[f"air-15min:{TOLUENE}"]
+    assert found.level == "control"
+    assert found.figures[0].value == pytest.approx(190.0)
+    assert found.figures[0].p50 == pytest.approx(100.0)
+
+
+@pytest.mark.parametrize(("ppm", "level"), [(100.0, "note"), (100.1, "control")])
+def test_a_long_shift_lowers_the_limit(judge: Any, make_job: Any, make_limit: Any, ppm: float, level: str) -> None:
+    # Brief & Scala 1975: factor 0.5 for 12 h, so 200 ppm becomes 100 ppm
+    found = judge(make_job(shift=12 * 3600.0), {TOLUENE: ppm}, [make_limit(ppm=200)])[f"air-shift:{TOLUENE}"]
+    assert found.level == level
+    assert "multiplied by 0.5" in found.statement
+
+
+def test_a_shift_as_long_as_a_day_is_judged_and_not_an_error(judge: Any, make_job: Any, make_limit: Any) -> None:
+    found = judge(make_job(shift=24 * 3600.0), {TOLUENE: 50.0}, [make_limit(ppm=200)])
+    assert found[f"air-shift:{TOLUENE}"].level == "control"
+
+
+@pytest.mark.parametrize(("averaging", "key"), [(0.0, "peak"), (300.0, "peak"), (900.0, "worst_15min")])
+def test_a_ceiling_is_held_against_the_peak_unless_it_is_an_average(
+    judge: Any, make_job: Any, make_limit: Any, averaging: float, key: str
+) -> None:
+    limits = [make_limit(kind="ceiling", ppm=300, averaging=averaging)]
+    low, high = {TOLUENE: 10.0}, {key: {TOLUENE: 301.0}}
+    assert judge(make_job(), low, limits, **high)[f"air-ceiling:{TOLUENE}"].level == "control"
+    other = "worst_15min" if key == "peak" else "peak"
+    assert judge(make_job(), low, limits, **{other: {TOLUENE: 301.0}})[f"air-ceiling:{TOLUENE}"].level == "note"
+
+
+def test_no_credit_for_the_minutes_above_a_ceiling(judge: Any, make_job: Any, make_limit: Any) -> None:
+    # 29 CFR 1910.1000(b)(3): ceiling 25 ppm, peak 50 ppm for 10 minutes in the rule's own example
+    limits = [
+        make_limit(kind="ceiling", ppm=25),
+        make_limit(kind="peak", ppm=50, peak_duration=600.0),
+    ]
+    found = judge(make_job(), {TOLUENE: 30.0}, limits)[f"air-ceiling:{TOLUENE}"]
+    assert found.level == "control"
+    assert "pass 25 ppm for 10 minutes a shift, up to 50 ppm" in found.statement
+
+
+@pytest.mark.parametrize(("ppm", "level"), [(499.9, "note"), (500.0, "stop")])
+def test_a_level_dangerous_to_life_is_a_stop(
+    judge: Any, make_job: Any, make_limit: Any, ppm: float, level: str
+) -> None:
+    # toluene IDLH 500 ppm (NIOSH Pocket Guide, entry 0619)
+    limits = [make_limit(ppm=20000), make_limit(kind="idlh", ppm=500, compare="at or over", list="NIOSH IDLH")]
+    found = judge(make_job(), {TOLUENE: ppm}, limits)
+    assert found[f"air-idlh:{TOLUENE}"].level == level
+    assert ("air-idlh@0" in found) == (level == "stop")
+
+
+def test_vapour_without_any_limit_is_unknown(judge: Any, make_job: Any, make_limit: Any) -> None:
+    found = judge(make_job(), {TOLUENE: 5.0}, [make_limit(kind="idlh", ppm=500)])
+    assert "toluene" in found[f"air-no-limit:{TOLUENE}"].unknown
+    assert found["air-step@0"].unknown
+
+
+def test_what_the_engine_could_not_count_is_stamped_in_its_step(judge: Any, make_job: Any, make_limit: Any) -> None:
+    reason = "primer: the maker does not say what resin solvent is."
+    found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], steps=[{"unknown": [reason]}])
+    assert found["air-uncounted@0"].unknown == reason
+
+
+def test_no_all_clear_without_saying_what_was_not_counted(judge: Any, make_job: Any, make_limit: Any) -> None:
+    air = {"bystander": {TOLUENE: 1.0}, "unknowns": ["primer: the maker does not say what its solvent is."]}
+    found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], **air)
+    for key in ("air-clear", "air-bystanders"):
+        assert found[key].statement.endswith("Vapour that could not be counted is not in it.")
+
+
+@pytest.mark.parametrize(("third", "index", "level"), [(40.0, 0.925, "note"), (56.0, 1.005, "control")])
+def test_the_rules_own_example_of_a_mixture(
+    judge: Any, make_job: Any, make_limit: Any, third: float, index: float, level: str
+) -> None:
+    # 29 CFR 1910.1000(d)(2)(ii): 500/1000 + 45/200 + 40/200 = 0.925
+    a, b, c = TOLUENE, BUTANONE, "1330-20-7"
+    limits = [make_limit(a, ppm=1000), make_limit(b, ppm=200), make_limit(c, ppm=200)]
+    found = judge(make_job(), {a: 500.0, b: 45.0, c: third}, limits)["air-mixture-shift"]
+    assert found.figures[0].value == pytest.approx(index)
+    assert found.level == level
+
+
+def test_vapours_add_up_within_a_draw_not_across_draws(judge: Any, make_job: Any, make_limit: Any) -> None:
+    one = np.tile([100.0, 0.0], 20)  # never both at once, so the sum is 1 in every draw
+    limits = [make_limit(TOLUENE, ppm=100), make_limit(BUTANONE, ppm=100)]
+    found = judge(make_job(), {TOLUENE: one, BUTANONE: 100.0 - one}, limits)["air-mixture-shift"]
+    assert found.figures[0].value == 1.0
+    assert found.level == "note"
+
+
+def test_people_standing_by_are_kept_out_by_the_clock(judge: Any, make_job: Any, make_limit: Any) -> None:
+    job, limits = make_job(), [make_limit(kind="short-term", ppm=150)]
+    fine = judge(job, {TOLUENE: 90.0}, limits, far={TOLUENE: 90.0}, bystander={TOLUENE: 90.0})["air-bystanders"]
+    assert fine.level == "note"
+    # 300 ppm till 08:15, then half every 30 min: 150 ppm, no longer over, at 08:45
+    out = judge(job, {TOLUENE: 300.0}, limits, far={TOLUENE: 300.0}, bystander={TOLUENE: 300.0})["air-bystanders"]
+    assert out.level == "control"
+    assert out.short == "keep others out 08:00 to 08:45"
+
+
+def test_the_air_clears_as_fast_as_published_air_changes_say(judge: Any, make_job: Any, make_limit: Any) -> None:
+    # ln(10)/0.4 per hour = 5.8 h from 10 times the limit down to it: tracer decay in closed hangars, ASTM STP 904
+    job, limits, half = make_job(), [make_limit(ppm=100)], math.log(2) / 0.4 * 3600
+    found = judge(job, {TOLUENE: 1000.0}, limits, far={TOLUENE: 1000.0}, halves_after=half)["air-clear"]
+    # work ends 08:15; 5 h 45.4 min later is 14:00:24, and the curve has a point every 5 min
+    assert found.short == "air clear 14:05"
+    assert found.level == "control"
+
+
+@pytest.mark.parametrize(("fraction", "clear"), [(0.0999, "08:15"), (0.1, "08:20")])
+def test_the_air_is_not_clear_at_the_fire_limit(
+    judge: Any, make_job: Any, make_limit: Any, fraction: float, clear: str
+) -> None:
+    # 29 CFR 1915.13(b)(3)(i): below 10 % of the lower explosive limit
+    found = judge(make_job(), {TOLUENE: 1.0}, [make_limit()], near_fraction=fraction)["air-clear"]
+    assert found.short == f"air clear {clear}"
+
+
+def test_air_that_does_not_clear_or_cannot_be_judged_is_said(judge: Any, make_job: Any, make_limit: Any) -> None:
+    found = judge(make_job(), {TOLUENE: 1000.0}, [make_limit(ppm=1)], halves_after=1e6)["air-clear"]
+    assert found.short == "air not clear within 24 h"
+    dark = judge(make_job(), {TOLUENE: 1.0}, [make_limit()], near_fraction=Unknown("no limit of it is loaded"))
+    assert "no limit of it is loaded" in dark["air-clear"].unknown
+
+
+@pytest.mark.parametrize(
+    ("kind", "volume", "level"),
+    [("room", 20.0, None), ("room", 19.99, "control"), ("enclosed", 500.0, "control"), ("outdoor", 5.0, None)],
+)
+def test_small_and_enclosed_places(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, kind: str, volume: float, level: str | None
+) -> None:
+    # 20 m3: common practice, no source (the shipped threshold)
+    found = judge(make_job(make_step(at=make_place(kind=kind, volume=volume))), {}, [])
+    assert (found["air-place:bay"].level if "air-place:bay" in found else None) == level
+
+
+def test_a_place_of_unknown_size_is_unknown_unless_it_is_outdoors(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any
+) -> None:
+    nobody = Unknown("the shop file gives no volume")
+    inside = judge(make_job(make_step(at=make_place(volume=nobody))), {}, [])
+    assert "gives no volume" in inside["air-place:bay"].unknown
+    outside = judge(make_job(make_step(at=make_place(kind="outdoor", volume=nobody))), {}, [])
+    assert "air-place:bay" not in outside
+
+
+def test_air_that_nobody_measured_is_said(judge: Any, make_job: Any, make_step: Any, make_place: Any) -> None:
+    # 0.32-0.47 changes an hour: tracer decay in two closed hangars (published abstract)
+    guessed = AirState("doors shut", Range(0.32 / 3600, 0.47 / 3600), Range(0.05, 0.2), "published tracer decay")
+    found = judge(make_job(make_step(at=make_place(airs=(guessed,)))), {}, [])
+    assert "0.32 to 0.47 changes an hour" in found["air-basis:bay:doors shut"].statement
+    assert "air-basis:bay:doors shut" not in judge(make_job(), {}, [])  # "measured 2026-03-02"
+
+
+@pytest.mark.parametrize(("ppm", "share"), [(400.0, "75 %"), (500.0, "80 %")])
+def test_near_air_asks_for_local_exhaust(judge: Any, make_job: Any, make_limit: Any, ppm: float, share: str) -> None:
+    # 4 times the limit needs 1 - 1/4 = 75 % caught
+    found = judge(make_job(), {TOLUENE: ppm}, [make_limit(kind="short-term", ppm=100)])
+    remedy = found[f"air-15min:{TOLUENE}"].remedy
+    assert "More air for the room alone does not do it" in remedy
+    assert f"at least {share} of the vapour" in remedy
+
+
+@pytest.mark.parametrize(("print_units", "text"), [("us", "1300 cfm"), ("si", "2100 m3/h")])
+def test_air_for_the_room_is_the_published_dilution_airflow(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_limit: Any, print_units: str, text: str
+) -> None:
+    # ACGIH manual: 2 pints of toluene an hour, 100 ppm, K 4 need 5051 cfm at 70 degF, so 1263 cfm at K 1
+    grams = np.full(40, 2 * 473.2e-6 * 866)
+    none = np.zeros(40)
+    balance = Balance(0, "solvent", "wipe", grams, grams, none, none, none, {TOLUENE: grams}, none, none)
+    job = make_job(
+        make_step(minutes=60.0, at=make_place(temperature=Range(294.26, 294.26))), shop_={"print_units": print_units}
+    )
+    limits = [make_limit(kind="short-term", ppm=100)]
+    found = judge(job, {TOLUENE: 110.0}, limits, bystander={TOLUENE: 105.0}, balances=[balance])
+    needed = found[f"air-15min:{TOLUENE}"].figures[-1]
+    assert needed.value == pytest.approx(1263 * 0.3048**3 / 60, rel=0.01)
+    assert text in found[f"air-15min:{TOLUENE}"].remedy
+
+
+def test_a_shift_limit_spreads_the_vapour_over_eight_hours(judge: Any, make_job: Any, make_limit: Any) -> None:
+    # 29 CFR 1910.1000(d)(1)(i) divides by 8 h; 28.8 g of vapour are then 1 mg/s
+    grams, none = np.full(40, 28.8e-3), np.zeros(40)
+    balance = Balance(0, "solvent", "wipe", grams, grams, none, none, none, {TOLUENE: grams}, none, none)
+    found = judge(make_job(), {TOLUENE: 110.0}, [make_limit(ppm=100)], bystander={TOLUENE: 105.0}, balances=[balance])
+    # 100 ppm of toluene are 377 mg/m3 (ppm x M / 24.45 at 25 degC)
+    assert found[f"air-shift:{TOLUENE}"].figures[-1].value == pytest.approx(1e-6 / 377e-6, rel=0.002)
+
+
+def test_chart_and_grid_name_every_limit(
+    make_job: Any, make_step: Any, make_limit: Any, make_exposure: Any, make_reference: Any
+) -> None:
+    job = make_job(make_step("wipe"), make_step("wait"))
+    draws = np.linspace(80.0, 120.0, 41)
+    exposure = make_exposure(
+        job, {TOLUENE: draws, BUTANONE: 20.0}, draws=41, steps=[{}, {"peak": {TOLUENE: 0.0}, "mean": {TOLUENE: 0.0}}]
+    )
+    limits = [
+        make_limit(ppm=200),
+        make_limit(kind="short-term", ppm=150, list="NIOSH REL"),
+        make_limit(BUTANONE, ppm=200),
+    ]
+    findings = tuple(safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits)))
+    chart, grid = safety_ventilation.sheet_blocks(job, exposure, findings)
+    assert isinstance(chart, Chart)
+    assert isinstance(grid, Grid)
+    assert chart.title.startswith("toluene")  # 118/150 is nearer its limit than 20/200
+    assert chart.levels == (
+        ("NIOSH REL, 15 min", pytest.approx(150.0)),
+        ("OSHA PEL, shift average", pytest.approx(200.0)),
+    )
+    assert chart.curves[0].low[0] == pytest.approx(100.0)
+    assert chart.curves[0].high[0] == pytest.approx(118.0)
+    assert [row[:2] for row in grid.rows] == [("1 wipe", "toluene"), ("1 wipe", "butanone"), ("2 wait", "butanone")]
+    assert "NIOSH REL 15 min 150 (test-pack)" in grid.rows[0][-1]
