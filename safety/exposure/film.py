@@ -101,10 +101,10 @@ def _solve(ages: Floats, shares: Floats, ratios: Floats, draw: NDArray[np.int64]
     y = _GUESSES[above - 1] + part * (_GUESSES[above] - _GUESSES[above - 1])
     shares, ratios = shares.take(draw, axis=1), ratios.take(draw, axis=1)
     for _ in range(_MOST_STEPS):
-        q = np.log1p(-y)
-        left = shares * np.exp(ratios * q)
+        left = shares * np.exp(ratios * np.log1p(-y))
         step = (ages - (shares - left).sum(axis=0)) * (1.0 - y) / (ratios * left).sum(axis=0)
         y = np.clip(y + step, 0.0, 1.0 - 1e-16)
-        if not np.any(np.abs(step) > 1e-13 * (1.0 - y) + 1e-16):
+        # each step squares the error: after one this small there is nothing left to gain
+        if not np.any(np.abs(step) > 1e-7 * (1.0 - y) + 1e-16):
             break
     return np.asarray(np.log1p(-y))
