@@ -1,0 +1,56 @@
+"""Protection plugin: hands, eyes, breathing and skin for every step, and what the products can do."""
+
+from __future__ import annotations
+
+from pluggy import HookimplMarker
+
+from safety.cited import Unknown
+from safety.exposure import Exposure
+from safety.model import Block, Contribution, Finding, Job
+from safety.reference import Reference
+from safety_protection import breathing, contact, eyes, hands, mixture_hazards, restricted, rules, sheets, skin
+from safety_protection.breathing import Breathing
+
+hookimpl = HookimplMarker("hazstep")
+
+
+@hookimpl
+def contribute() -> Contribution:
+    """The rules of respirators, gloves, cartridges, mixtures and labels."""
+    return Contribution(packs=rules.packs())
+
+
+@hookimpl
+def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
+    """One answer a step for hands, eyes, breathing and skin; one a product for what it can do."""
+    hazards = {p.id: mixture_hazards.product_hazards(p, reference) for p in job.products}
+    uptakes = {
+        part.cas: skin.uptake(substance, reference)
+        for p in job.products
+        for part in p.parts
+        if part.cas and not isinstance(substance := reference.substance(part.cas), Unknown)
+    }
+    findings = [*restricted.judge(job, reference)]
+    for answer in breathing.judge(job, exposure, reference, hazards):
+        index = answer.finding.step
+        assert index is not None  # each of them is about one step
+        touch = contact.of_step(job, exposure, index)
+        findings += [
+            hands.judge(job, touch, hazards, reference),
+            eyes.judge(job, touch, hazards, answer.device, _stings(touch, hazards, answer)),
+            answer.finding,
+            skin.judge(job, exposure, touch, hazards, uptakes, reference),
+        ]
+    return findings + [mixture_hazards.finding(h) for h in hazards.values()]
+
+
+def _stings(touch: contact.Contact, hazards: dict[str, mixture_hazards.ProductHazards], answer: Breathing) -> bool:
+    """Whether the air is over a limit with something in it that irritates eyes."""
+    over = answer.finding.level != "note"
+    return over and any(hazards[p.id].careful & {"H314", "H318", "H319"} for p in touch.products)
+
+
+@hookimpl
+def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
+    """Product hazards with their statement texts, respirator habits, first aid, spill and fire."""
+    return sheets.blocks(job, findings)

@@ -1,0 +1,340 @@
+"""Respirators: whether a step needs one, which of the stock will do, and what would make it needless."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from safety import units
+from safety.cited import Unknown
+from safety.exposure.origin import made_of
+from safety.exposure.result import Exposure
+from safety.model import Figure, Finding, Job, Level, Step
+from safety.reference import Reference
+from safety.words import say
+from safety_protection import cartridges, choice, controls, need
+from safety_protection.devices import Device, class_words, classes, danger_devices, device
+from safety_protection.mixture_hazards import PLUGIN, ProductHazards
+from safety_protection.need import Need, StepNeed
+from safety_protection.phrases import listed
+from safety_protection.rules import cite
+
+#: No exposure limit exists or is needed for it.
+WATER = "7732-18-5"
+#: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.
+GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372"})
+
+
+@dataclass(frozen=True, slots=True)
+class Breathing:
+    """The answer for one step, and the device chosen (None: none, or none will do)."""
+
+    finding: Finding
+    device: Device | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Stock:
+    """One respirator of the stock: a device or why it is none, and the life of its cartridges where it has any."""
+
+    device: Device | str
+    wearing: tuple[StepNeed, ...]  # the steps it is strong enough for
+    life: cartridges.Life | Unknown | None
+
+
+def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Breathing]:
+    """One answer for each step of the job."""
+    mists = [_mist(step, hazards) for step in job.steps]
+    needs = need.of_steps(job, exposure, reference, classes(reference))
+    masked = [
+        n for n in needs if n.asks and not n.danger and not exposure.steps[n.step].unknown and not mists[n.step].poison
+    ]
+    stock = [_in_stock(job, exposure, reference, device(r, reference), masked) for r in job.shop.respirators]
+    found = []
+    for own in needs:
+        mist = mists[own.step]
+        unknown = (*exposure.steps[own.step].unknown, *mist.poison)
+        unlimited = need.unlimited(exposure, own.step, reference, WATER)
+        if job.steps[own.step].people == "away":
+            found.append(_away(job, own))
+            continue
+        if unknown:
+            answer = _unknown(job, own, unknown, reference)
+        elif own.danger:
+            answer = _danger(job, exposure, own, reference)
+        elif own.asks:
+            answer = _mask(job, exposure, own, stock, reference)
+        else:
+            answer = _none(job, exposure, own, bool(unlimited), reference)
+        if unlimited:
+            answer = _doubted(
+                answer,
+                say(
+                    "No exposure limit is loaded for {names}: the protection that takes cannot be computed",
+                    names=listed(unlimited),
+                ),
+            )
+        if mist.plain and not unknown:
+            answer = _doubted(answer, mist.plain)
+        found.append(answer)
+    return found
+
+
+def _in_stock(
+    job: Job, exposure: Exposure, reference: Reference, found: Device | str, masked: Sequence[StepNeed]
+) -> _Stock:
+    if isinstance(found, str):
+        return _Stock(found, (), None)
+    wearing = tuple(n for n in masked if n.factor <= found.factor.value + need.NOISE)
+    if not found.purifies or not wearing:
+        return _Stock(found, wearing, None)
+    return _Stock(found, wearing, cartridges.life(job, exposure, reference, found.respirator, wearing))
+
+
+def _answer(
+    job: Job,
+    own: StepNeed,
+    level: Level,
+    short: str,
+    text: str,
+    *,
+    figures: tuple[Figure, ...] = (),
+    rule: str = "",
+    unknown: str = "",
+    remedy: str = "",
+) -> Finding:
+    statement = say("{step}: {text}", step=job.steps[own.step].name, text=text.strip())
+    return Finding(level, "breathing", statement, short, PLUGIN, own.step, figures, rule, unknown, remedy, "respirator")
+
+
+def _doubted(answer: Breathing, text: str) -> Breathing:
+    """The same answer, with what could not be judged said beside it."""
+    old = answer.finding
+    new = replace(
+        old,
+        statement=say("{statement} {text}.", statement=old.statement, text=text),
+        unknown=say("{first}; {second}", first=old.unknown, second=text) if old.unknown else text,
+        short=old.short if old.unknown else say("{short} (not all known)", short=old.short),
+    )
+    return replace(answer, finding=new)
+
+
+@dataclass(frozen=True, slots=True)
+class _Mist:
+    """What spraying throws into the air that the vapour figures do not hold."""
+
+    poison: tuple[str, ...]  # sentences: droplets that may do grave harm
+    plain: str  # the same for other droplets, or ""
+
+
+def _mist(step: Step, hazards: Mapping[str, ProductHazards]) -> _Mist:
+    """Droplets of what does not evaporate are breathed too, and nothing here computes them."""
+    sprayed = {use.product.id: use.product for use in step.uses if use.work == "spray"}
+    solid = [p for p in sprayed.values() if any(not part.volatile for part in p.parts)]
+    grave = [p for p in solid if hazards[p.id].careful & GRAVE or not hazards[p.id].known]
+    poison = tuple(
+        say("The sprayed mist of {product} is not computed, and it may do grave harm.", product=p.name) for p in grave
+    )
+    rest = [p.name for p in solid if p not in grave]
+    plain = (
+        say("The sprayed mist of {names} is not computed: wear at least a particle filter", names=listed(rest))
+        if rest
+        else ""
+    )
+    return _Mist(poison, plain)
+
+
+# ---------------------------------------------------------------- nobody, unknown, dangerous
+
+
+def _away(job: Job, own: StepNeed) -> Breathing:
+    text = say("nobody is in this air. Stay out until the step is over.")
+    return Breathing(_answer(job, own, "note", say("Nobody in this air"), text))
+
+
+def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Reference) -> Breathing:
+    """Air that cannot be estimated counts as immediately dangerous: 29 CFR 1910.134(d)(1)(iii)."""
+    only, rule = danger_devices(reference)
+    text = say(
+        "the vapour cannot be estimated. {why} Air that is not known counts as dangerous to life. Only: {only}.",
+        why=" ".join(reasons),
+        only=only or say("ask the safety officer"),
+    )
+    finding = _answer(
+        job,
+        own,
+        "stop",
+        say("STOP: vapour unknown"),
+        text,
+        rule=say("29 CFR 1910.134(d)(1)(iii); {rule}", rule=rule),
+        unknown=say("{step}: the vapour cannot be estimated", step=job.steps[own.step].name),
+        remedy=say("Give what is missing, or have the air measured."),
+    )
+    return Breathing(finding)
+
+
+def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> Breathing:
+    only, rule = danger_devices(reference)
+    worst = max(own.danger, key=lambda d: d.ratio)
+    figures = tuple(
+        Figure(
+            say("{name} in the breathed air", name=d.substance.name),
+            d.share * 1e6,
+            "ppm",
+            inputs=((say("dangerous to life from"), d.limit), *made_of(exposure, d.substance.cas, own.step)),
+        )
+        for d in own.danger
+    )
+    text = say(
+        "{name} may reach {ppm} ppm. From {limit} it is immediately dangerous to life or health. Only: {only}.",
+        name=worst.substance.name,
+        ppm=units.significant(worst.share * 1e6),
+        limit=worst.limit.written,
+        only=only or say("ask the safety officer"),
+    )
+    remedy, extra = controls.remedy(job, exposure, own, reference)
+    short = say("STOP: air dangerous to life")
+    return Breathing(_answer(job, own, "stop", short, text, figures=(*figures, *extra), rule=rule, remedy=remedy))
+
+
+# ---------------------------------------------------------------- none, or which
+
+
+def _none(job: Job, exposure: Exposure, own: StepNeed, gaps: bool, reference: Reference) -> Breathing:
+    needs = [n for n in (*own.short, own.shift) if n is not None and n.terms]
+    elsewhere = own.shift is not None and own.shift.ratio > 1 + need.NOISE
+    if elsewhere:
+        # other steps carry the mask that brings the shift's average down
+        needs = [n for n in needs if n is not own.shift]
+    if not needs and elsewhere:
+        text = say("no respirator needed here. The masks of the other steps keep the 8-hour average.")
+        return Breathing(_answer(job, own, "note", say("No respirator needed"), text))
+    if not needs:
+        text = say("no vapour here is measured against a limit.") if gaps else say("no vapour to protect from.")
+        short = say("No limit to compare with") if gaps else say("No respirator needed")
+        return Breathing(_answer(job, own, "note", short, text))
+    most = max(needs, key=lambda n: n.ratio)
+    text = say(
+        "no respirator needed. The breathed air is at most at {percent} % of the {kind}.",
+        percent=units.significant(most.ratio * 100, 2),
+        kind=most.words,
+    )
+    words = choice.special_words(exposure, own, reference)
+    if words:
+        text = say("{text} {words}", text=text, words=words)
+    if elsewhere:
+        text = say("{text} The masks of the other steps keep the 8-hour average.", text=text)
+    return Breathing(
+        _answer(
+            job,
+            own,
+            "note",
+            say("No respirator needed"),
+            text,
+            figures=need.figures(exposure, own.step, most, most.ratio),
+            rule=cite(most.worst.limit),
+        )
+    )
+
+
+def _mask(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[_Stock], reference: Reference) -> Breathing:
+    leading = own.leading
+    assert leading is not None  # a step that asks has a need that leads
+    remedy, extra = controls.remedy(job, exposure, own, reference)
+    figures = (*need.figures(exposure, own.step, leading, own.factor), *extra)
+    rule = cite(leading.worst.limit)
+    asked = _asked(leading, own)
+    words = choice.special_words(exposure, own, reference)
+    reasons = [
+        s.device if isinstance(s.device, str) else choice.against(job, exposure, own, s.device, s.life, reference)
+        for s in stock
+    ]
+    able = [(s.device, s) for s, why in zip(stock, reasons, strict=True) if isinstance(s.device, Device) and not why]
+    if not able:
+        text = say("{asked} {lack} {words}", asked=asked, lack=_lack(exposure, own, reasons, reference), words=words)
+        short = say("STOP: no respirator in stock will do")
+        return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
+    chosen, from_stock = min(able, key=lambda pair: pair[0].factor.value)
+    change, change_short, life_figures = _change(job, exposure, own, from_stock)
+    lighter = " ".join(
+        say("Not {reason}.", reason=why)
+        for s, why in zip(stock, reasons, strict=True)
+        if why and isinstance(s.device, Device) and own.factor <= s.device.factor.value < chosen.factor.value
+    )
+    text = say(
+        "{asked} Wear {name} ({what}, assigned factor {apf:g}), fit-tested, by cleared and trained people. "
+        "{change}{oxygen}{lighter} {words}",
+        asked=asked,
+        name=chosen.name,
+        what=_what(chosen),
+        apf=chosen.factor.value,
+        change=change,
+        oxygen=choice.oxygen(job, own, chosen, reference),
+        lighter=lighter,
+        words=words,
+    )
+    letters = say(", {letters}", letters=chosen.letters) if chosen.letters else ""
+    finding = _answer(
+        job,
+        own,
+        "control",
+        say("{name}{letters}{change}", name=chosen.name, letters=letters, change=change_short),
+        text,
+        figures=(*figures, *choice.most_used_in(own, chosen, reference), *life_figures),
+        rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),
+        remedy=remedy,
+    )
+    return Breathing(finding, chosen)
+
+
+def _asked(leading: Need, own: StepNeed) -> str:
+    worst = leading.worst
+    over = say(
+        "the breathed air may reach {ratio} times the {kind} ({limit}, {list}, {name}{more})",
+        ratio=units.significant(leading.ratio),
+        kind=leading.words,
+        limit=worst.limit.written,
+        list=worst.limit.list,
+        name=worst.substance.name,
+        more=say("; all vapours added up") if len(leading.terms) > 1 else "",
+    )
+    if math.isinf(own.factor):
+        return say("{over}. What is breathed outside the masked steps alone keeps it over.", over=over)
+    return say("{over}, so a factor of {factor} is needed.", over=over, factor=units.significant(own.factor))
+
+
+def _lack(exposure: Exposure, own: StepNeed, reasons: Sequence[str], reference: Reference) -> str:
+    """Why nothing in stock will do, and what would."""
+    why = " ".join(say("{reason}.", reason=r) for r in reasons if r) or say("The stock list has no respirator.")
+    wanted = class_words(reference, own.factor, cartridge=choice.cartridge_could(exposure, own, reference))
+    if not wanted:
+        return say("Nothing in stock will do. {why} No class of device gives that factor.", why=why)
+    return say("Nothing in stock will do. {why} It takes: {wanted}.", why=why, wanted=wanted)
+
+
+def _what(chosen: Device) -> str:
+    r = chosen.respirator
+    return ", ".join(filter(None, (r.facepiece, " ".join(filter(None, (r.kind, r.mode))), chosen.letters)))
+
+
+def _change(job: Job, exposure: Exposure, own: StepNeed, stock: _Stock) -> tuple[str, str, tuple[Figure, ...]]:
+    """When to change cartridges: sentence, short form, figures; empty for a device without."""
+    if not isinstance(stock.life, cartridges.Life):
+        return "", "", ()
+    life = stock.life
+    start, end = exposure.timeline.span(own.step)
+    inside = [m for m in cartridges.changes(exposure, life.seconds, stock.wearing) if start <= m < end]
+    times = cartridges.times(job, inside)
+    first = min(exposure.timeline.span(n.step)[0] for n in stock.wearing) == start
+    fresh = say("New cartridges at the start. ") if first else ""
+    if times:
+        sentence = say(
+            "{fresh}Change them at {times}, and bin them after the job ({words}). ",
+            fresh=fresh,
+            times=times,
+            words=life.words,
+        )
+        return sentence, say("; new cartridges {times}", times=times), life.figures
+    sentence = say("{fresh}No change in this step; bin them after the job ({words}). ", fresh=fresh, words=life.words)
+    return sentence, say("; new cartridges at start") if first else "", life.figures

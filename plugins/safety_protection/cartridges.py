@@ -1,0 +1,257 @@
+"""When a cartridge must be changed: the published rule of thumb and Wood's estimate, the shorter of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from safety.cited import Cited, Unknown
+from safety.clock import clock
+from safety.exposure.result import PRESSURE, Exposure, p95
+from safety.formulas.protection import (
+    OSHA_BED_DENSITY,
+    cartridge_service_life_rule_of_thumb,
+    cartridge_service_life_wood,
+)
+from safety.model import Figure, Given, Job, Respirator, Substance
+from safety.reference import Reference
+from safety.words import say
+from safety_protection.need import Need, StepNeed
+from safety_protection.rules import setting, threshold
+
+#: Air drawn through the cartridges [m3/s]: 53.3 L/min, as in OSHA's service life table.
+BREATHING = 53.3e-3 / 60
+#: Blower air [m3/s] at the least, tight and loose facepieces: 115 and 170 L/min. 42 CFR 84, from memory.
+BLOWER_TIGHT, BLOWER_LOOSE = 115e-3 / 60, 170e-3 / 60
+#: Share let through at which the time ends: 10 %, as in OSHA's service life table; less where the need is higher.
+BREAKTHROUGH = 0.10
+HUMID = 0.9  # stands for air that counts as humid, where the rule of thumb halves its time
+
+
+@dataclass(frozen=True, slots=True)
+class Life:
+    """How long one set of cartridges may be used [s], from the first opening, and how that was found."""
+
+    seconds: float
+    words: str
+    figures: tuple[Figure, ...]
+
+
+def life(
+    job: Job, exposure: Exposure, reference: Reference, respirator: Respirator, masked: Sequence[StepNeed]
+) -> Life | Unknown:
+    """Shortest time over the substances that matter, at the highest vapour of the steps that wear the mask.
+
+    A mixture counts as if all of it were the substance that comes through first. A substance at a
+    small share of its limit may pass and is left out. Unknown where neither method gives a time.
+    """
+    schedule = setting(job, "cartridge_change_time", "time", 60.0, 28800.0)
+    if isinstance(schedule, Unknown):
+        return schedule
+    counted = _counted(exposure, reference, masked)
+    total = max((_together(exposure, n) for n in masked), default=0.0)
+    factor = max((n.factor for n in masked), default=1.0)
+    humid = _humid(job, masked, reference)
+    thumbs = [_thumb(s, total, humid, respirator) for s, _ in counted]
+    woods = [_wood(job, s, total, own, factor, humid, respirator, reference, masked) for s, own in counted]
+    thumb, wood = _shortest(thumbs), _shortest(woods)
+    found = [f for f in (thumb, wood) if isinstance(f, Figure)]
+    if isinstance(schedule, float):
+        found.append(
+            Figure(
+                say("the shop's written change schedule"), schedule, "s", inputs=(("setting", "cartridge_change_time"),)
+            )
+        )
+    if not found:
+        return Unknown(say("no change time: {both}", both=_both(thumb, wood)))
+    least = min(found, key=lambda f: f.value)
+    chosen = Figure(
+        say("cartridge time"),
+        least.value,
+        "s",
+        inputs=tuple((f.name, f) for f in found),
+        note=say("the shortest rules"),
+    )
+    words = say("{both}; the shorter rules", both=_both(thumb, wood))
+    if humid:
+        words = say("{words}; halved for humid air", words=words)
+    return Life(least.value, words, (chosen, *found))
+
+
+def changes(exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> tuple[float, ...]:
+    """Seconds since the job's start at which new cartridges go on, while any step still wears the mask.
+
+    The clock runs from the first step that wears it, idle time counted: vapour wanders on in the carbon.
+    """
+    start = min(exposure.timeline.span(n.step)[0] for n in masked)
+    end = max(exposure.timeline.span(n.step)[1] for n in masked)
+    whole = max(seconds // 60 * 60, 60.0)
+    count = int((end - start - 1e-6) // whole)
+    return tuple(start + whole * n for n in range(1, count + 1))
+
+
+def times(job: Job, moments: Sequence[float]) -> str:
+    """Clock times of these moments in a row."""
+    return ", ".join(clock(job.start, m, "down") for m in moments)
+
+
+def _together(exposure: Exposure, own: StepNeed) -> float:
+    """All vapours of a step's worst quarter hour, careful end [mole fraction]."""
+    ppm = float(p95(exposure.ppm(exposure.steps[own.step].worst_15min).sum(axis=1)))
+    return float(f"{ppm:.9g}") / 1e6  # 200 ppm is 200 ppm, whatever its last binary digit
+
+
+def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed]) -> list[tuple[Substance, float]]:
+    """Substances whose coming through would matter, each with its own highest share of the air."""
+    small = threshold(reference, "cartridge-light-share").value
+    found = []
+    for column, substance in enumerate(exposure.substances):
+        own = max(
+            (float(p95(exposure.ppm(exposure.steps[n.step].worst_15min)[:, column])) * 1e-6 for n in masked),
+            default=0.0,
+        )
+        ratios = [ratio_of(need, substance) for n in masked for need in (*n.short, *((n.shift,) if n.shift else ()))]
+        known = [r for r in ratios if r is not None]
+        if own > 0 and (not known or max(known) > small):
+            found.append((substance, own))
+    return found
+
+
+def ratio_of(need: Need, substance: Substance) -> float | None:
+    """How much of its own limit one substance uses up in a need, or None where it has no such limit."""
+    return next((float(p95(t.ratio)) for t in need.terms if t.substance.cas == substance.cas), None)
+
+
+def _humid(job: Job, masked: Sequence[StepNeed], reference: Reference) -> bool:
+    """Whether the air may be too humid for the published times; unknown humidity counts as humid."""
+    dry = threshold(reference, "cartridge-dry-air").value
+    return any((h := job.steps[n.step].place.humidity) is None or h > dry for n in masked)
+
+
+def _airflow(respirator: Respirator) -> float:
+    if respirator.kind != "powered air-purifying":
+        return BREATHING
+    return BLOWER_LOOSE if respirator.facepiece in ("hood", "loose-fitting") else BLOWER_TIGHT
+
+
+def _thumb(substance: Substance, total: float, humid: bool, respirator: Respirator) -> Figure | Unknown:
+    boiling = substance.best("boiling_point")
+    if isinstance(boiling, Unknown):
+        return boiling
+    humidity, rate = HUMID if humid else 0.5, _airflow(respirator) / BREATHING
+    try:
+        seconds = float(cartridge_service_life_rule_of_thumb(boiling.value, total, humidity, rate))
+    except ValueError as error:
+        return Unknown(str(error))
+    inputs = (
+        ("boiling point", boiling),
+        ("concentration", _vapour(total)),
+        ("humidity", humidity),
+        ("work rate", rate),
+    )
+    return Figure(
+        say("rule of thumb, {name}", name=substance.name), seconds, "s", "cartridge_service_life_rule_of_thumb", inputs
+    )
+
+
+def _wood(
+    job: Job,
+    substance: Substance,
+    total: float,
+    own: float,
+    factor: float,
+    humid: bool,
+    respirator: Respirator,
+    reference: Reference,
+    masked: Sequence[StepNeed],
+) -> Figure | Unknown:
+    if respirator.sorbent_mass is None or respirator.bed_depth is None:
+        return Unknown(
+            say("the stock list gives no carbon mass and bed depth of {name}", name=respirator.name or respirator.id)
+        )
+    temperature = max(job.steps[n.step].place.temperature.high for n in masked)
+    pressure = reference.vapour_pressure(substance.cas, temperature)
+    if isinstance(pressure, Unknown):
+        return pressure
+    values: dict[str, Cited] = {}
+    for name in ("molar_mass", "density", "refractive_index"):
+        value = substance.best(name)
+        if isinstance(value, Unknown):
+            return value
+        values[name] = value
+    # a vapour cannot be thicker than its liquid allows: then only its own share counts
+    share = total if total * PRESSURE < pressure.value else own
+    through = min(BREAKTHROUGH, 1 / factor)
+    area = respirator.sorbent_mass / OSHA_BED_DENSITY / respirator.bed_depth
+    try:
+        seconds = float(
+            cartridge_service_life_wood(
+                share,
+                through,
+                values["molar_mass"].value,
+                values["density"].value,
+                pressure.value,
+                values["refractive_index"].value,
+                respirator.sorbent_mass,
+                area,
+                OSHA_BED_DENSITY,
+                _airflow(respirator),
+                temperature,
+            )
+        )
+    except ValueError as error:
+        return Unknown(str(error))
+    inputs = (
+        ("concentration", _vapour(share)),
+        ("share let through", through),
+        *values.items(),
+        ("vapour pressure", pressure),
+        *_stated(job, respirator, "sorbent_mass", say("{g:g} g of carbon", g=respirator.sorbent_mass * 1e3)),
+        *_stated(job, respirator, "bed_depth", say("{mm:g} mm deep", mm=respirator.bed_depth * 1e3)),
+        ("packing of the bed, kg/m3", OSHA_BED_DENSITY),
+        ("airflow, m3/s", _airflow(respirator)),
+        ("temperature, K", temperature),
+    )
+    full = Figure(
+        say("Wood's estimate, {name}", name=substance.name), seconds, "s", "cartridge_service_life_wood", inputs
+    )
+    if not humid:
+        return full
+    return Figure(
+        full.name,
+        seconds / 2,
+        "s",
+        inputs=((full.name, full), ("humid air", threshold(reference, "cartridge-dry-air"))),
+    )
+
+
+def _stated(job: Job, respirator: Respirator, key: str, text: str) -> tuple[tuple[str, Given], ...]:
+    """A value of the stock list with its place in the shop's file."""
+    at = job.shop.respirators.index(respirator)
+    return ((key.replace("_", " "), Given(Path(job.shop.file).name, ("respirator", at, key), text)),)
+
+
+def _vapour(share: float) -> Figure:
+    return Figure(say("vapour breathed, all substances together"), share * 1e6, "ppm")
+
+
+def _shortest(results: Sequence[Figure | Unknown]) -> Figure | Unknown:
+    """The shortest time; unknown as soon as one substance's is."""
+    unknown = [r for r in results if isinstance(r, Unknown)]
+    if unknown:
+        return unknown[0]
+    if not results:
+        return Unknown(say("no vapour to hold back"))
+    return min((r for r in results if isinstance(r, Figure)), key=lambda f: f.value)
+
+
+def _both(thumb: Figure | Unknown, wood: Figure | Unknown) -> str:
+    """What the two methods say, beside each other."""
+    return say("{thumb}; {wood}", thumb=_said(say("rule of thumb"), thumb), wood=_said(say("Wood's estimate"), wood))
+
+
+def _said(name: str, result: Figure | Unknown) -> str:
+    if isinstance(result, Unknown):
+        return say("{name}: none, {why}", name=name, why=result.reason)
+    return say("{name}: {minutes:.0f} min", name=name, minutes=result.value // 60)

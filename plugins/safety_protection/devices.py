@@ -1,0 +1,120 @@
+"""Respirators as the rules pack sees them: classes, factors, cartridges, and what bars one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from safety.cited import Unknown
+from safety.model import Respirator, Substance, Threshold
+from safety.reference import Reference
+from safety.words import say
+from safety_protection.rules import as_threshold, cite, rows, threshold
+
+CARTRIDGE_KINDS = ("air-purifying", "powered air-purifying")
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A respirator of the stock with the factor the rules assign it, and its cartridge's row (empty if it has none)."""
+
+    respirator: Respirator
+    factor: Threshold
+    cartridge: Mapping[str, Any]
+
+    @property
+    def name(self) -> str:
+        return self.respirator.name or self.respirator.id
+
+    @property
+    def purifies(self) -> bool:
+        return self.respirator.kind in CARTRIDGE_KINDS
+
+    @property
+    def letters(self) -> str:
+        """Letter with colour: a colour alone means different gases in different countries."""
+        return (
+            say("{letter} ({colour})", letter=self.cartridge["letter"], colour=self.cartridge["colour"])
+            if self.cartridge
+            else ""
+        )
+
+
+def classes(reference: Reference) -> tuple[float, ...]:
+    """The protection factors of the rules pack, lowest first."""
+    return tuple(sorted({float(row["factor"]) for row in rows(reference, "protection_factor")}))
+
+
+def class_words(reference: Reference, factor: float, cartridge: bool) -> str:
+    """The kinds of device of the lowest class that gives at least ``factor``, or ""."""
+    table = [
+        row
+        for row in rows(reference, "protection_factor")
+        if row["factor"] >= factor and (cartridge or row["kind"] not in CARTRIDGE_KINDS)
+    ]
+    if not table:
+        return ""
+    least = min(row["factor"] for row in table)
+    named = [
+        " ".join(filter(None, (row["kind"], row["mode"], row["facepiece"]))) for row in table if row["factor"] == least
+    ]
+    return say("{kinds} (factor {factor:g})", kinds=say(" or ").join(named), factor=least)
+
+
+def device(respirator: Respirator, reference: Reference) -> Device | str:
+    """The respirator with its assigned factor, or why the rules give it none."""
+    name = respirator.name or respirator.id
+    table = rows(reference, "protection_factor")
+    mode = "" if respirator.kind in CARTRIDGE_KINDS else respirator.mode
+    row = next(
+        (r for r in table if (r["kind"], r["facepiece"], r["mode"]) == (respirator.kind, respirator.facepiece, mode)),
+        None,
+    )
+    if row is None:
+        return say(
+            "{name}: the rules assign no factor to {kind} {mode} {facepiece}",
+            name=name,
+            kind=respirator.kind,
+            mode=mode,
+            facepiece=respirator.facepiece,
+        ).replace("  ", " ")
+    cartridge: Mapping[str, Any] = {}
+    if respirator.kind in CARTRIDGE_KINDS:
+        wanted = " ".join(respirator.cartridge.casefold().split())
+        found = next((r for r in rows(reference, "cartridge") if wanted in [n.casefold() for n in r["names"]]), None)
+        if found is None:
+            return say(
+                '{name}: its cartridge "{cartridge}" is not a type the rules know',
+                name=name,
+                cartridge=respirator.cartridge,
+            )
+        cartridge = found
+    return Device(respirator, as_threshold(row, say("assigned protection factor"), float(row["factor"])), cartridge)
+
+
+def danger_devices(reference: Reference) -> tuple[str, str]:
+    """The only devices for air that is dangerous to life, or not known; and the rule."""
+    table = rows(reference, "danger_device")
+    return say("; or ").join(row["text"] for row in table), "; ".join(dict.fromkeys(cite(row) for row in table))
+
+
+def light(substance: Substance, reference: Reference) -> bool | Unknown:
+    """Whether carbon hardly holds this vapour, by its boiling point."""
+    boiling = substance.best("boiling_point")
+    if isinstance(boiling, Unknown):
+        return boiling
+    return boiling.value <= threshold(reference, "cartridge-boiling-point").value
+
+
+def word_on(cas: str, reference: Reference) -> Mapping[str, Any] | None:
+    """The rules' own word on cartridges against one substance, or None."""
+    return next((row for row in rows(reference, "cartridge_substance") if row["cas"] == cas), None)
+
+
+def own_table(cas: str, share: float, reference: Reference) -> str:
+    """The least device a substance's own standard names for a concentration [mole fraction], or ""."""
+    table = sorted(
+        (r for r in rows(reference, "own_device_table") if r["cas"] == cas), key=lambda r: float(r["up_to_ppm"])
+    )
+    return next((str(r["text"]) for r in table if share * 1e6 <= r["up_to_ppm"] + 1e-9), "")

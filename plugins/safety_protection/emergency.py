@@ -1,0 +1,76 @@
+"""First aid, spill and fire lines for the sheet: general ones, each giving way to the data sheet."""
+
+from __future__ import annotations
+
+from safety.words import say
+
+_FIRE = frozenset({"H224", "H225", "H226"})
+
+
+def first_aid(codes: frozenset[str]) -> tuple[str, ...]:
+    """Lines by route, after the P-statements of the European texts and the first aid page of the NIOSH Pocket Guide."""
+    eye = say(
+        "Eyes: rinse at once with plenty of water for at least 15 min, lids held open, "
+        "lenses out if easy (P305+P351+P338)."
+    )
+    if codes & {"H314", "H318"}:
+        eye = say("{eye} Doctor at once.", eye=eye)
+    else:
+        eye = say("{eye} Doctor if it still hurts.", eye=eye)
+    skin = say("Skin: take soaked clothes off at once, wash with soap and plenty of water (P303+P361+P353).")
+    if codes & {"H310", "H311", "H314"}:
+        skin = say("{skin} Doctor at once.", skin=skin)
+    lines = [
+        say("Rescuer first: go into no vapour cloud and no tank without the gear for it."),
+        eye,
+        skin,
+        say("Breathed in: fresh air, keep at rest; not breathing, dizzy or blue: emergency number (P304+P340)."),
+        _swallowed(codes),
+        say("Hand the doctor this sheet and the data sheet. What section 4 of the data sheet says goes first."),
+    ]
+    if "H334" in codes:
+        lines.insert(4, say("Cough or wheeze, even hours later: doctor, and no more of this work (P342+P311)."))
+    return tuple(lines)
+
+
+def _swallowed(codes: frozenset[str]) -> str:
+    if codes & {"H304", "H314"}:
+        return say("Swallowed: rinse the mouth. Do NOT induce vomiting. Poison center at once (P301+P330+P331).")
+    return say("Swallowed: rinse the mouth, give nothing else. Call a poison center.")
+
+
+def spill(codes: frozenset[str]) -> tuple[str, ...]:
+    """Lines for a spill; the line between small and emergency is 29 CFR 1910.120(a)(3)."""
+    lines = [
+        say("Small, and you have kit and training: wear the gear for wet work, not for splashes."),
+        say("Anything else, or unsure: shout, get out, keep others out, call the response team."),
+    ]
+    if codes & _FIRE:
+        lines.insert(0, say("First: no flame, no switch, no spark. Open doors."))
+        lines.append(
+            say("Soak up from the edge with a clean absorber and tools that do not spark; into a closed metal bin.")
+        )
+    else:
+        lines.append(say("Soak up from the edge with a clean absorber; into a closed bin."))
+    if codes & {"H400", "H410", "H411", "H412"}:
+        lines.append(say("Block drains: it harms water."))
+    else:
+        lines.append(say("Keep it out of drains."))
+    lines.append(say("Weigh it and write it in the log. Section 6 of the data sheet goes first."))
+    return tuple(lines)
+
+
+def fire(codes: frozenset[str], jurisdiction: str) -> tuple[str, ...]:
+    """Lines for a fire. Class letters follow the place: C is live current in the US and gas in Europe."""
+    if not codes & _FIRE:
+        return (
+            say("Raise the alarm. Fight it only if trained, small, and with the way out behind you."),
+            say("Fumes are poison: stay out of them. Section 5 of the data sheet goes first."),
+        )
+    kind = say("class B, and C where power is on") if jurisdiction == "US" else say("class B; cut the power first")
+    return (
+        say("Raise the alarm. Fight it only if trained, small, and with the way out behind you."),
+        say("Extinguisher: foam, powder or carbon dioxide ({kind}). Never a jet of water.", kind=kind),
+        say("No carbon dioxide in a closed space with people in it: it takes the air."),
+        say("Clothes on fire: stop, drop, roll, drench. Section 5 of the data sheet goes first."),
+    )

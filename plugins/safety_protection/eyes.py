@@ -1,0 +1,111 @@
+"""Eyes and face: from what the products can do and how the work throws them about."""
+
+from __future__ import annotations
+
+from safety.model import Eyewear, Finding, Job
+from safety.words import say
+from safety_protection.contact import Contact
+from safety_protection.devices import Device
+from safety_protection.mixture_hazards import PLUGIN, ProductHazards
+from safety_protection.phrases import listed, upper
+
+RULE = "29 CFR 1910.133(a) and Subpart I Appendix B chart; ANSI/ISEA Z87.1 mark D3, EN 166 frame code 3"
+#: Statements under which a drop can cost an eye.
+_BLINDING = frozenset({"H314", "H318"})
+#: From the least to the most. The table is ours, built on the chart of Appendix B.
+_SPECTACLES, _GOGGLES, _SHIELD = "spectacles", "splash goggles", "face shield"
+
+
+def judge(
+    job: Job, contact: Contact, hazards: dict[str, ProductHazards], device: Device | None, stings: bool
+) -> Finding:
+    """The answer for eyes and face in one step; always one finding.
+
+    ``device`` is the respirator the step wears, ``stings`` whether its vapour is over a limit and
+    irritates eyes.
+    """
+    step = job.steps[contact.step]
+    if not contact.splashes:
+        text = say("{step}: nothing here can splash. Keep eyewear at hand for a spill.", step=step.name)
+        return Finding("note", "eyes", text, say("No eyewear needed"), PLUGIN, contact.step, key="eyewear")
+    codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
+    unknown = [p.name for p in contact.products if not hazards[p.id].known]
+    worst = bool(codes & _BLINDING) or bool(unknown)
+    thrown = bool(contact.works & {"spray", "pour"})
+    wanted = _wanted(contact, worst, thrown)
+    why = _why(contact, codes, unknown, thrown)
+    if device is not None and device.respirator.facepiece == "full facepiece":
+        text = say(
+            "{step}: the full facepiece of {name} covers eyes and face. No spectacle arms through its seal.",
+            step=step.name,
+            name=device.name,
+        )
+        return Finding("control", "eyes", text, say("Full facepiece"), PLUGIN, contact.step, (), RULE, key="eyewear")
+    stock = [_find(job, kind) for kind in wanted]
+    named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
+    sting = say(" The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
+    mark = say(" Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).") if _GOGGLES in wanted else ""
+    contacts = say(" Contact lenses out, or rinse them out first if a drop gets in.") if worst else ""
+    missing = [kind for kind, item in zip(wanted, stock, strict=True) if item is None]
+    if missing:
+        text = say(
+            "{step}: {why}, so wear {named}. The shop has no {missing} in stock.",
+            step=step.name,
+            why=why,
+            named=named,
+            missing=listed(missing),
+        )
+        return Finding(
+            "stop",
+            "eyes",
+            text,
+            say("STOP: no {missing} in stock", missing=", ".join(missing)),
+            PLUGIN,
+            contact.step,
+            (),
+            RULE,
+            remedy=say("Get {missing}.", missing=", ".join(missing)),
+            key="eyewear",
+        )
+    text = say(
+        "{step}: {why}, so wear {named}.{mark}{contacts}{sting}",
+        step=step.name,
+        why=why,
+        named=named,
+        mark=mark,
+        contacts=contacts,
+        sting=sting,
+    )
+    return Finding("control", "eyes", text, upper(named), PLUGIN, contact.step, (), RULE, key="eyewear")
+
+
+def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:
+    """Kinds of eyewear. A face shield is never worn without goggles beneath it."""
+    if contact.overhead or (worst and thrown):
+        return (_GOGGLES, _SHIELD)
+    only_open = contact.works == {"open"} and not contact.wets
+    return (_GOGGLES,) if worst or not only_open else (_SPECTACLES,)
+
+
+def _why(contact: Contact, codes: frozenset[str], unknown: list[str], thrown: bool) -> str:
+    if unknown:
+        return say("what {products} does to eyes is not fully known", products=", ".join(unknown))
+    if codes & _BLINDING:
+        return say("a drop can blind ({codes})", codes=", ".join(sorted(codes & _BLINDING)))
+    if contact.overhead:
+        return say("work overhead drips into the face")
+    if thrown:
+        return say("spraying or pouring throws drops")
+    if "H319" in codes and contact.works != {"open"}:
+        return say("it stings eyes badly (H319) and may splash")
+    return say("liquid may splash")
+
+
+def _find(job: Job, kind: str) -> Eyewear | None:
+    """Eyewear of this kind in stock. Goggles may stand in for spectacles."""
+    kinds = {_SPECTACLES: (_SPECTACLES, _GOGGLES)}.get(kind, (kind,))
+    return next((e for k in kinds for e in job.shop.eyewear if e.kind == k), None)
+
+
+def _name(kind: str, item: Eyewear | None) -> str:
+    return (item.name or item.kind) if item else kind

@@ -1,0 +1,139 @@
+"""Published knowledge of glove materials: it rules pairs out and says what kind to ask for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from safety import units
+from safety.cited import Cited, Source
+from safety.toml import open_document
+from safety.words import say
+from safety_protection.rules import HERE
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """One published word on a material and a substance."""
+
+    cas: str
+    substance: str
+    material: str
+    says: str
+    rules_out: bool
+    source: Source
+    unverified: str
+
+    @property
+    def brief(self) -> str:
+        """The word itself, without its source."""
+        return say(
+            "{material} against {substance}: {says}", material=self.material, substance=self.substance, says=self.says
+        )
+
+    @property
+    def by(self) -> str:
+        """Who says so."""
+        text = say("{title}, {edition}", title=self.source.title, edition=self.source.edition)
+        return say("{text}; unverified, {why}", text=text, why=self.unverified) if self.unverified else text
+
+    def __str__(self) -> str:
+        return say("{brief} ({by})", brief=self.brief, by=self.by)
+
+
+@dataclass(frozen=True, slots=True)
+class _Published:
+    materials: tuple[tuple[str, tuple[str, ...], bool], ...]  # id, words, laminate
+    advice: Mapping[tuple[str, str], tuple[Advice, ...]]  # (cas, material)
+    recommended: Mapping[str, tuple[Advice, ...]]  # cas
+    diffusion: Mapping[tuple[str, str], Cited]
+
+
+@cache
+def _published() -> _Published:
+    data = open_document(HERE / "data" / "gloves.toml").data
+    sources = {
+        key: Source(key, row["title"], row["edition"], terms=row["method"]) for key, row in data["source"].items()
+    }
+    advice: dict[tuple[str, str], tuple[Advice, ...]] = {}
+    recommended: dict[str, tuple[Advice, ...]] = {}
+
+    def one(row: Mapping[str, str], says: str, out: bool) -> Advice:
+        return Advice(
+            row["cas"], row["substance"], row["material"], says, out, sources[row["source"]], row.get("unverified", "")
+        )
+
+    for row in data["rating"]:
+        limited = say(", for limited service") if row.get("limited") else ""
+        says = say("rated {rating}{limited}", rating=_RATINGS[row["rating"]], limited=limited)
+        key = (row["cas"], row["material"])
+        advice[key] = (*advice.get(key, ()), one(row, says, row["rating"] == "P"))
+    for row in data["failed"]:
+        key = (row["cas"], row["material"])
+        advice[key] = (*advice.get(key, ()), one(row, row["text"], True))
+    for row in data["recommended"]:
+        thick = say(", {thickness} thick", thickness=row["thickness"]) if "thickness" in row else ""
+        found = one(row, say("recommended{thick}", thick=thick), False)
+        recommended[row["cas"]] = (*recommended.get(row["cas"], ()), found)
+        key = (row["cas"], row["material"])
+        advice[key] = (*advice.get(key, ()), found)
+    diffusion = {
+        (row["cas"], row["material"]): Cited(
+            units.read(row["diffusivity"], "diffusivity"),
+            "m2/s",
+            row["diffusivity"],
+            sources[row["source"]],
+            "abstract",
+        )
+        for row in data["diffusion"]
+    }
+    materials = tuple((row["id"], tuple(row["names"]), bool(row.get("laminate"))) for row in data["material"])
+    return _Published(materials, advice, recommended, diffusion)
+
+
+_RATINGS = {"VG": "very good", "G": "good", "F": "fair", "P": "poor"}
+
+
+def material(written: str) -> str:
+    """The known material a stock list's text means, or "" where it means none we know."""
+    text = re.sub(r"\w+[ -]free", "", written.casefold())  # "latex-free nitrile" is no latex
+    return next((known for known, words, _ in _published().materials if any(w in text for w in words)), "")
+
+
+def is_laminate(written: str) -> bool:
+    """Whether this is a film laminate: limp and easily cut, so worn under an outer glove."""
+    return material(written) in {known for known, _, laminate in _published().materials if laminate}
+
+
+def advice(cas: str, written: str) -> tuple[Advice, ...]:
+    """Everything published on a substance and a material."""
+    return _published().advice.get((cas, material(written)), ())
+
+
+def ruled_out(cas: str, written: str) -> Advice | None:
+    """Why this material is no glove against this substance, or None where nothing published says so."""
+    return next((a for a in advice(cas, written) if a.rules_out), None)
+
+
+def kinds_for(substances: Iterable[str]) -> tuple[tuple[Advice, ...], ...]:
+    """For each material recommended against every one of these CAS numbers: the words that say so.
+
+    Those a person has read come first. A material that anything rules out is left out.
+    """
+    wanted = tuple(substances)
+    table = _published().recommended
+    materials = [m for m, _, _ in _published().materials]
+    found = []
+    for each in materials:
+        words = [next((a for a in table.get(cas, ()) if a.material == each), None) for cas in wanted]
+        out = any(a.rules_out for cas in wanted for a in _published().advice.get((cas, each), ()))
+        if wanted and not out and all(words):
+            found.append(tuple(w for w in words if w is not None))
+    return tuple(sorted(found, key=lambda ws: (sum(bool(w.unverified) for w in ws), materials.index(ws[0].material))))
+
+
+def diffusivity(cas: str, written: str) -> Cited | None:
+    """Published diffusion coefficient [m2/s] of a substance in a material, or None."""
+    return _published().diffusion.get((cas, material(written)))

@@ -1,0 +1,208 @@
+"""What one glove of the stock is good for in one task: its wear time by the maker's own figures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+from safety import units
+from safety.formulas.protection import glove_wear_time, permeation_lag_time
+from safety.model import Breakthrough, Figure, Given, Glove, Job, Part
+from safety.reference import Reference
+from safety.words import say
+from safety_protection import glove_data
+from safety_protection.contact import Contact
+from safety_protection.rules import threshold
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What a pair of gloves must stand in one step."""
+
+    job: Job
+    contact: Contact
+    parts: tuple[Part, ...]  # each needs a figure of its own
+    wetting: tuple[Part, ...]  # these, and water: what may rule a glove out
+    gaps: tuple[str, ...]  # what is not known of the products: no glove can be offered
+    refer: tuple[str, ...]  # why no glove may be wetted on purpose: a splash guard at most
+    warmest: float  # K, of the place or the surface
+    movement: float  # factor the shop sets for moving hands, 1 = none
+
+    @property
+    def harmless(self) -> bool:
+        """Nothing in the product calls for a breakthrough time."""
+        return not (self.parts or self.gaps or self.refer)
+
+    @property
+    def seconds(self) -> float:
+        return self.contact.end - self.contact.start
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What one glove of the stock is good for. ``wear`` [s] is 0 where it grants none."""
+
+    glove: Glove
+    wear: float
+    splash: bool
+    why_not: str
+    standard: str = ""
+    figures: tuple[Figure, ...] = ()
+    advice: glove_data.Advice | None = None  # the published word that rules it out
+
+
+def verdict(task: Task, glove: Glove, reference: Reference) -> Verdict:
+    """Judge one glove. Knowing nothing about a pair means not offering it."""
+    if not glove_data.material(glove.material):
+        return Verdict(glove, 0.0, False, say('its material "{material}" is not one we know', material=glove.material))
+    for part in task.wetting:
+        out = glove_data.ruled_out(part.cas, glove.material)
+        if out is not None:
+            return Verdict(glove, 0.0, False, out.brief, advice=out)
+    wear, standard, figures, why = _wear_time(task, glove, reference)
+    known = all(glove_data.advice(p.cas, glove.material) or _figures_of(glove, p.cas) for p in task.parts)
+    splash = known and not task.gaps and (bool(task.parts) or task.harmless)
+    if is_thin(glove, reference):
+        return Verdict(
+            glove, 0.0, splash, say("it is thin, so a splash guard at most"), standard, (*figures, *_lags(task, glove))
+        )
+    return Verdict(glove, wear, splash, why, standard, figures)
+
+
+def _figures_of(glove: Glove, cas: str) -> tuple[Breakthrough, ...]:
+    return tuple(b for b in glove.breakthrough if b.cas == cas)
+
+
+def _wear_time(task: Task, glove: Glove, reference: Reference) -> tuple[float, str, tuple[Figure, ...], str]:
+    """Seconds this glove may be worn from the first wetting, the standard, figures, and why there are none."""
+    if task.gaps or task.refer:
+        return 0.0, "", (), "; ".join((*task.gaps, *task.refer))
+    figures: list[Figure] = []
+    standards: set[str] = set()
+    for part in task.parts:
+        own = _figures_of(glove, part.cas)
+        if not own:
+            return 0.0, "", (), say("its maker gives no breakthrough time for {part}", part=part.name)
+        if len(own) > 1:
+            return 0.0, "", (), say("the stock list gives two breakthrough times for {part}", part=part.name)
+        granted = _granted(task, glove, part, own[0], reference)
+        if isinstance(granted, str):
+            return 0.0, "", (), granted
+        figures.append(granted)
+        standards.add(family(own[0].standard))
+    if not figures:
+        return 0.0, "", (), say("no part of the product has a breakthrough time to go by")
+    if len(standards) > 1:
+        return (
+            0.0,
+            "",
+            (),
+            say("its times are by different standards ({all}), which do not compare", all=", ".join(sorted(standards))),
+        )
+    least = min(figures, key=lambda f: f.value)
+    minutes = math.floor(least.value / 60 + 1e-6)
+    total = Figure(
+        say("wear time of {glove}", glove=name_of(glove)),
+        minutes * 60.0,
+        "s",
+        inputs=tuple((f.name, f) for f in figures),
+        note=say("the part that comes through first rules; whole minutes"),
+    )
+    why = "" if minutes else say("{part} comes through at once", part=least.name)
+    return total.value, standards.pop(), (total,), why
+
+
+def family(standard: str) -> str:
+    """The family of a test standard: minutes of one family do not compare with another's."""
+    text = standard.strip().upper()
+    if text.startswith("EN") or "374" in text or "16523" in text:
+        return "EN"
+    return "ASTM" if text.startswith("ASTM") or "F739" in text else standard.strip()
+
+
+def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, reference: Reference) -> Figure | str:
+    """The time one part leaves, or why its figure grants none."""
+    hand = threshold(reference, "glove-hand-temperature")
+    coldest = threshold(reference, "glove-test-temperature")
+    quick = threshold(reference, "glove-splash-only")
+    divisor = threshold(reference, "glove-time-divisor")
+    name = part.name
+    if not given.standard.strip():
+        return say("the time for {part} names no test standard", part=name)
+    if given.time <= quick.value:
+        return say(
+            "{part} comes through in {minutes:g} min, so it is no more than a splash guard",
+            part=name,
+            minutes=given.time / 60,
+        )
+    if given.temperature < coldest.value - 1e-6:
+        return say(
+            "the time for {part} was measured too cold, at {c:.0f} degC", part=name, c=given.temperature - 273.15
+        )
+    tested_warm = given.temperature >= hand.value - 1e-6
+    if task.warmest > max(hand.value, given.temperature) + 1e-6:
+        return say(
+            "it may get {warm:.0f} degC here, more than its time for {part} covers",
+            warm=task.warmest - 273.15,
+            part=name,
+        )
+    factor = (1.0 if tested_warm else 1 / divisor.value) * task.movement
+    seconds = float(glove_wear_time(given.time, factor))
+    warmth = say("measured at {c:.0f} degC, so not divided", c=given.temperature - 273.15) if tested_warm else divisor
+    return Figure(
+        name=say("time for {part}", part=name),
+        value=seconds,
+        unit="s",
+        formula="glove_wear_time",
+        inputs=(
+            (
+                "breakthrough",
+                Given(
+                    Path(task.job.shop.file).name,
+                    ("glove", task.job.shop.gloves.index(glove), "breakthrough", part.cas),
+                    say(
+                        "{minutes:g} min, maker's figure, {standard}, {c:.0f} degC",
+                        minutes=given.time / 60,
+                        standard=given.standard,
+                        c=given.temperature - 273.15,
+                    ),
+                ),
+            ),
+            ("factor", factor),
+            ("hand warmth", warmth),
+            ("movement", task.movement),
+        ),
+    )
+
+
+def is_thin(glove: Glove, reference: Reference) -> bool:
+    """Disposable, or a thin rubber film. A laminate is thin by nature and is judged by its figures."""
+    thin = glove.thickness < threshold(reference, "thin-glove").value - 1e-9
+    return glove.disposable or (thin and not glove_data.is_laminate(glove.material))
+
+
+def _lags(task: Task, glove: Glove) -> tuple[Figure, ...]:
+    """How soon each part begins to creep through this thickness: an estimate that grants nothing."""
+    found = []
+    for part in task.parts:
+        diffusivity = glove_data.diffusivity(part.cas, glove.material)
+        if diffusivity is not None:
+            lag = float(permeation_lag_time(glove.thickness, diffusivity.value))
+            inputs = (("thickness", units.show(glove.thickness, "length", "mm")), ("diffusivity", diffusivity))
+            found.append(
+                Figure(
+                    say("{part} begins to creep through", part=part.name),
+                    lag,
+                    "s",
+                    "permeation_lag_time",
+                    inputs,
+                    note=say("estimate; grants nothing"),
+                )
+            )
+    return tuple(found)
+
+
+def name_of(glove: Glove) -> str:
+    """What people call this glove."""
+    return glove.name or glove.id

@@ -1,0 +1,295 @@
+"""Gloves: from the shop's own stock, by the maker's own figures, with clock times to change them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from safety.cited import Unknown
+from safety.clock import clock
+from safety.model import Figure, Finding, Glove, Job, Part, Product, Substance
+from safety.reference import Reference
+from safety.words import say
+from safety_protection import glove_data
+from safety_protection.contact import Contact
+from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
+from safety_protection.mixture_hazards import PLUGIN, ProductHazards, severe_through_skin
+from safety_protection.phrases import listed, lower, upper
+from safety_protection.rules import cite, setting, threshold
+from safety_protection.statements import base, single
+
+MOST_TIMES = 8  # clock times printed on a sheet; after them, how often
+WATER = "7732-18-5"
+#: Statements under which what touches the skin matters.
+SKIN_HARM = frozenset({"H310", "H311", "H312", "H314", "H315", "H317", "H318", "H340", "H350", "H360", "EUH066"})
+
+
+def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], reference: Reference) -> Finding:
+    """The answer for the hands in one step; always one finding."""
+    step = job.steps[contact.step]
+    if contact.kind == "none" or not contact.products:
+        if contact.products or step.contact == "none":
+            text = say("{step}: the hands meet no liquid. Keep gloves at hand for a spill.", step=step.name)
+        else:
+            text = say("{step}: nothing in this step wets the hands.", step=step.name)
+        return Finding("note", "hands", text, say("No gloves needed"), PLUGIN, contact.step, key="gloves")
+    task = _task(job, contact, hazards, reference)
+    verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
+    chosen = _choose(task, verdicts)
+    found = _stop(task, verdicts, reference) if chosen is None else _wear(task, chosen, reference)
+    if contact.tacky:
+        coats = listed([p.name for p in contact.tacky])
+        text = say("{statement} The coat of {coats} may not be dry yet.", statement=found.statement, coats=coats)
+        return replace(found, statement=text)
+    return found
+
+
+# ---------------------------------------------------------------- what the task asks
+
+
+def _task(job: Job, contact: Contact, hazards: dict[str, ProductHazards], reference: Reference) -> Task:
+    step = job.steps[contact.step]
+    parts: dict[str, Part] = {}
+    gaps: list[str] = []
+    refer: list[str] = []
+    for product in contact.products:
+        found, missing, doubts = _asked(job, product, hazards[product.id], reference)
+        parts |= {part.cas: part for part in found}
+        gaps += missing
+        refer += doubts
+    warmest = max(step.place.temperature.high, step.surface_temperature.high if step.surface_temperature else 0.0)
+    movement = setting(job, "glove_movement_factor", "number", 0.01, 1.0)
+    if isinstance(movement, Unknown):
+        gaps.append(movement.reason)
+    factor = movement if isinstance(movement, float) else 1.0
+    wetting = tuple(parts.values())
+    # water wets but does not hurt: it rules out a glove it destroys, and needs no breakthrough time
+    timed = tuple(part for part in wetting if part.cas != WATER)
+    harmful = frozenset().union(*(hazards[p.id].careful for p in contact.products)) & SKIN_HARM
+    if not timed and not gaps and (harmful or not all(hazards[p.id].known for p in contact.products)):
+        refer.append(say("nothing in it has a breakthrough time to go by"))
+    return Task(job, contact, timed, wetting, tuple(gaps), tuple(refer), warmest, factor)
+
+
+def _asked(
+    job: Job, product: Product, hazards: ProductHazards, reference: Reference
+) -> tuple[list[Part], list[str], list[str]]:
+    """Parts that must have a breakthrough figure, what is not disclosed, and what no figure covers."""
+    plain = setting(job, "glove_part_threshold", "fraction", 0.0, threshold(reference, "glove-part-from").value)
+    gaps = [plain.reason] if isinstance(plain, Unknown) else []
+    least = plain if isinstance(plain, float) else threshold(reference, "glove-part-from").value
+    severe = threshold(reference, "glove-severe-part-from").value
+    # a hazard that a part with a time of its own carries is covered by that time
+    bad_skin = (hazards.careful & {"H310", "H311", "H317"}) - _carried(product, reference)
+    asked, refer = [], []
+    for part in product.parts:
+        from_ = min(severe, least) if part.cas and severe_through_skin(reference.substance(part.cas)) else least
+        if part.high < from_:
+            continue
+        if not part.disclosed:
+            gaps.append(say("{product} does not say what {part} is", product=product.name, part=part.name))
+        elif part.volatile or part.cas == WATER:
+            asked.append(part)
+        elif bad_skin:
+            refer.append(
+                say(
+                    "{product} is marked {codes}, and no figure covers its {part}",
+                    product=product.name,
+                    codes=", ".join(sorted(bad_skin)),
+                    part=part.name,
+                )
+            )
+    rest = 1 - sum(part.high for part in product.parts)
+    if rest > least + 1e-9:
+        gaps.append(
+            say("{product} does not say what {percent:.0f} % of it is", product=product.name, percent=rest * 100)
+        )
+    return asked, gaps, refer
+
+
+def _carried(product: Product, reference: Reference) -> set[str]:
+    """Hazards of the product that one of its volatile, named parts is known to have."""
+    found: set[str] = set()
+    for part in product.parts:
+        substance = reference.substance(part.cas) if part.cas and part.volatile else Unknown("")
+        if isinstance(substance, Substance) and not isinstance(substance.hazards, Unknown):
+            found |= {base(code) for code in single(substance.hazards)}
+    return found
+
+
+# ---------------------------------------------------------------- choosing and saying
+
+
+def _choose(task: Task, verdicts: list[Verdict]) -> Verdict | None:
+    """A glove that lasts the task; else the longest of its standard; else, for splashes only, a splash guard.
+
+    Minutes of different standards are never compared: the shop's own order decides between them.
+    """
+    wearable = [v for v in verdicts if v.wear > 0]
+    lasting = [v for v in wearable if v.wear >= task.seconds]
+    if lasting:
+        return lasting[0]
+    if wearable:
+        same = [v for v in wearable if v.standard == wearable[0].standard]
+        return max(same, key=lambda v: v.wear)
+    if not task.contact.wets or task.harmless:
+        return next((v for v in verdicts if v.splash), None)
+    return None
+
+
+def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
+    job, contact, glove = task.job, task.contact, chosen.glove
+    step = job.steps[contact.step]
+    what = say(
+        "{name} ({material}, {thickness})",
+        name=name_of(glove),
+        material=glove.material,
+        thickness=say("{mm:g} mm", mm=round(glove.thickness * 1e3, 4)),
+    )
+    outer, outer_short = _outer(task, glove)
+    if task.harmless:
+        text = say(
+            "{step}: {glove}. Nothing in it needs a breakthrough time. New pair when torn.", step=step.name, glove=what
+        )
+        return Finding(
+            "note", "hands", text, name_of(glove), PLUGIN, contact.step, (), "29 CFR 1910.138(b)", key="gloves"
+        )
+    if chosen.wear == 0:
+        thin = threshold(reference, "thin-glove")
+        return Finding(
+            "control",
+            "hands",
+            say(
+                "{step}: {glove}{outer}, as a splash guard only. "
+                "Wetted: take the pair off at once, wash the hands, put on a new pair. No wear time: {why}.",
+                step=step.name,
+                glove=what,
+                outer=outer,
+                why=chosen.why_not,
+            ),
+            say("{name}{outer}: splash only, change at once when wet", name=name_of(glove), outer=outer_short),
+            PLUGIN,
+            contact.step,
+            chosen.figures,
+            cite(thin) if is_thin(glove, reference) else "29 CFR 1910.138(b)",
+            remedy=say(
+                "A thick glove with its maker's time for {parts} would allow wet work.", parts=_names(task.parts)
+            ),
+            key="gloves",
+        )
+    times = _changes(task, chosen.wear)
+    pairs = (len(times) + 1) * max(job.crew, 1)
+    count = Figure(
+        say("pairs needed"),
+        float(pairs),
+        "1",
+        inputs=(("wear time", chosen.figures[0]), ("changes", float(len(times))), ("people", float(max(job.crew, 1)))),
+    )
+    minutes = chosen.wear / 60
+    change = (
+        say("New pair {times}", times=_listed(job, times, minutes))
+        if times
+        else say("no change needed before {end}", end=clock(job.start, contact.end, "down"))
+    )
+    statement = say(
+        "{step}: {glove}{outer}. New pair at {start}; at most {minutes:.0f} min from the first wetting, "
+        "pauses counted. {change}. The time is the maker's by {standard}; minutes of other standards do not compare. "
+        "Hands that move much wear it out sooner.",
+        step=step.name,
+        glove=what,
+        outer=outer,
+        start=clock(job.start, contact.start, "down"),
+        minutes=minutes,
+        change=upper(change),
+        standard=_standards(glove, task.parts),
+    )
+    return Finding(
+        "control",
+        "hands",
+        statement,
+        say("{name}{outer}; {change}", name=name_of(glove), outer=outer_short, change=lower(change)),
+        PLUGIN,
+        contact.step,
+        (*chosen.figures, count),
+        cite(threshold(reference, "glove-time-divisor")),
+        key="gloves",
+    )
+
+
+def _changes(task: Task, wear: float) -> list[float]:
+    """Seconds since the job's start at which a new pair goes on, while the wet work still lasts."""
+    last = math.ceil((task.seconds - 1e-6) / wear)
+    return [task.contact.start + n * wear for n in range(1, last)]
+
+
+def _listed(job: Job, times: list[float], minutes: float) -> str:
+    text = ", ".join(clock(job.start, t, "down") for t in times[:MOST_TIMES])
+    if len(times) > MOST_TIMES:
+        return say("{times}, then every {minutes:.0f} min", times=text, minutes=minutes)
+    return text
+
+
+def _outer(task: Task, glove: Glove) -> tuple[str, str]:
+    """The outer glove a laminate needs, in full and in short."""
+    if not glove_data.is_laminate(glove.material):
+        return "", ""
+    others = [g for g in task.job.shop.gloves if g is not glove and not glove_data.is_laminate(g.material)]
+    whole = [g for g in others if not any(glove_data.ruled_out(p.cas, g.material) for p in task.parts)]
+    if not others:
+        return (say(", under an outer glove against cuts: the shop has none, so get one"), say(" under an outer glove"))
+    outer = max(whole or others, key=lambda g: g.thickness)
+    return (say(", under {outer} against cuts", outer=name_of(outer)), say(" under {outer}", outer=name_of(outer)))
+
+
+def _stop(task: Task, verdicts: list[Verdict], reference: Reference) -> Finding:
+    step = task.job.steps[task.contact.step]
+    unknown = ""
+    if task.gaps:
+        unknown = say("{step}: no glove can be granted a time: {gaps}", step=step.name, gaps="; ".join(task.gaps))
+    if not verdicts:
+        reasons = say("The shop's stock list has no gloves.")
+    else:
+        reasons = " ".join(
+            say("{glove}: {why}.", glove=name_of(v.glove), why=v.why_not or say("nothing is published on it"))
+            for v in verdicts[:4]
+        )
+    return Finding(
+        "stop",
+        "hands",
+        say(
+            "{step}: no glove in stock holds against {parts}. {reasons}",
+            step=step.name,
+            parts=_names(task.parts) or say("this product"),
+            reasons=reasons,
+        ),
+        say("No glove in stock holds"),
+        PLUGIN,
+        task.contact.step,
+        tuple(f for v in verdicts for f in v.figures),
+        "; ".join((cite(threshold(reference, "glove-time-divisor")), *(str(v.advice) for v in verdicts if v.advice))),
+        unknown,
+        _ask_for(task),
+        "gloves",
+    )
+
+
+def _ask_for(task: Task) -> str:
+    kinds = glove_data.kinds_for(p.cas for p in task.parts)
+    maker = say(
+        "Ask the glove's maker for its time against {parts}, with the standard and temperature.",
+        parts=_names(task.parts) or say("the product"),
+    )
+    if task.gaps:
+        maker = say("Ask the product's maker what is in it, and which glove was tested with it.")
+    if not kinds:
+        return say("Nothing published is recommended for all of it. {maker}", maker=maker)
+    named = say(", or ").join(say("{kind} ({by})", kind=words[0].material, by=words[0].by) for words in kinds[:2])
+    return say("Published lists recommend {named}. {maker}", named=named, maker=maker)
+
+
+def _names(parts: tuple[Part, ...]) -> str:
+    return ", ".join(p.name for p in parts)
+
+
+def _standards(glove: Glove, parts: tuple[Part, ...]) -> str:
+    return ", ".join(sorted({b.standard for b in glove.breakthrough if b.cas in {p.cas for p in parts}}))

@@ -1,0 +1,67 @@
+"""Signal word and symbols that stand for hazard statements."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from safety.reference import Reference
+from safety.words import say
+from safety_protection.rules import rows
+from safety_protection.statements import base, single
+
+#: Which symbol a statement brings, and why: the reason decides what a stronger symbol takes away.
+#: UN GHS, annex 3 and the class chapters; 29 CFR 1910.1200 appendix C. Links for H290, H304 and the
+#: groups of GHS06 and GHS08 are from memory.
+_SYMBOLS = {
+    ("GHS01", "explosive"): "H200 H201 H202 H203 H204 H205 H240 H241",
+    ("GHS02", "fire"): "H206 H207 H208 H220 H221 H222 H223 H224 H225 H226 H228 H241 H242 H250 H251 H252 H260 H261",
+    ("GHS03", "oxidiser"): "H270 H271 H272",
+    ("GHS04", "gas"): "H280 H281",
+    ("GHS05", "corrosion"): "H290 H314 H318",
+    ("GHS06", "acute"): "H300 H301 H310 H311 H330 H331",
+    ("GHS07", "acute"): "H302 H312 H332",
+    ("GHS07", "irritation"): "H315 H319",
+    ("GHS07", "skin allergy"): "H317",
+    ("GHS07", "airways and drowsiness"): "H335 H336",
+    ("GHS07", "ozone"): "H420",
+    ("GHS08", "lasting"): "H304 H334 H340 H341 H350 H351 H360 H361 H370 H371 H372 H373",
+    ("GHS09", "water"): "H400 H410 H411",
+}
+_OF: dict[str, list[tuple[str, str]]] = {}
+for _link, _codes in _SYMBOLS.items():
+    for _code in _codes.split():
+        _OF.setdefault(_code, []).append(_link)
+
+#: Statements with the signal word "Danger", and those with none; the rest say "Warning". Classes that
+#: share one statement between the two words (H228, H242, H252, H261, H272) take the stronger.
+_DANGER = frozenset(
+    {"H200", "H201", "H202", "H203", "H205", "H206", "H207", "H220", "H222", "H224", "H225", "H228", "H230", "H232"}
+    | {"H240", "H241", "H242", "H250", "H251", "H260", "H261", "H270", "H271", "H272", "H300", "H301", "H304"}
+    | {"H310", "H311", "H314", "H318", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372"}
+)
+_SILENT = frozenset({"H362", "H411", "H412", "H413"})
+
+
+def signal_word(codes: Iterable[str]) -> str:
+    """ "Danger", "Warning" or "". "Danger" takes "Warning" away (29 CFR 1910.1200 appendix C, C.2.1)."""
+    plain = {base(code) for code in single(codes)}
+    if plain & _DANGER:
+        return say("Danger")
+    speaking = {code for code in plain if code.startswith("H") and code not in _SILENT}
+    return say("Warning") if speaking else ""
+
+
+def symbols(codes: Iterable[str], reference: Reference) -> tuple[str, ...]:
+    """Symbols ("GHS02") of these statements, after the precedence of the shop's first rules pack that has one.
+
+    Without a precedence table nothing is taken away.
+    """
+    plain = {base(code) for code in single(codes)}
+    links = {link for code in plain for link in _OF.get(code, ())}
+    gone: set[tuple[str, str]] = set()
+    for row in rows(reference, "symbol_precedence"):
+        there = any(symbol == row["present"] for symbol, _ in links)
+        if there and (not row["for_code"] or row["for_code"] in plain):
+            reasons = row["reasons"]
+            gone |= {x for x in links if x[0] == row["goes"] and ("all" in reasons or x[1] in reasons)}
+    return tuple(sorted({symbol for symbol, _ in links - gone}))

@@ -1,0 +1,266 @@
+"""How much protection the air of each step calls for.
+
+Ratios are concentrations over limits, summed over the substances of one draw (solvents act
+alike on the nerves, so they add up unless shown otherwise: 29 CFR 1910.1000(d)(2)); decisions
+rest on the 95th percentile over the draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.exposure.origin import made_of
+from safety.exposure.result import Exposure, Floats, p50, p95
+from safety.formulas.air import ppm_from_mass
+from safety.formulas.exposure import additive_index, extended_shift_factor
+from safety.formulas.protection import protection_factor_needed
+from safety.model import Figure, Job, Limit, Substance
+from safety.reference import Reference
+from safety.words import say
+
+SHORT = ("short-term", "ceiling", "peak")
+QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
+EIGHT_HOURS = 28800.0  # s
+NOISE = 1e-9  # a ratio this near to 1 is 1: a limit must not hang on the last binary digit
+
+_KIND_WORDS: Mapping[str, str] = {
+    "twa": "8-hour limit",
+    "short-term": "15-minute limit",
+    "ceiling": "ceiling",
+    "peak": "peak limit",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One substance against one of its limits: ``ratio`` (draws,) and the careful concentration [mole fraction]."""
+
+    substance: Substance
+    limit: Limit
+    ratio: Floats
+    share: float
+    share_p50: float
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What the air of one step calls for by one kind of limit."""
+
+    kind: str
+    terms: tuple[Term, ...]
+
+    @property
+    def ratios(self) -> Floats:
+        """Sum over the substances, (draws,)."""
+        return np.asarray(additive_index([t.ratio for t in self.terms], [1.0] * len(self.terms)))
+
+    @property
+    def ratio(self) -> float:
+        return float(p95(self.ratios)) if self.terms else 0.0
+
+    @property
+    def words(self) -> str:
+        return say(_KIND_WORDS[self.kind])
+
+    @property
+    def worst(self) -> Term:
+        return max(self.terms, key=lambda t: float(p95(t.ratio)))
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """A substance at or over what is immediately dangerous to life or health."""
+
+    substance: Substance
+    limit: Limit
+    share: float
+    ratio: float
+
+
+@dataclass(frozen=True, slots=True)
+class StepNeed:
+    """All that the air of one step calls for; nothing where nobody is in it."""
+
+    step: int
+    short: tuple[Need, ...]
+    shift: Need | None  # the need of the whole shift
+    shift_factor: float  # factor this step's mask must have to bring the shift average down; 0: others carry it
+    danger: tuple[Danger, ...]
+
+    @property
+    def leading(self) -> Need | None:
+        """The kind of limit that asks for most."""
+        needs = [n for n in self.short if n.terms]
+        top = max(needs, key=lambda n: n.ratio, default=None)
+        if self.shift is not None and self.shift_factor > (top.ratio if top else 0.0):
+            return self.shift
+        return top
+
+    @property
+    def factor(self) -> float:
+        """Protection factor needed; up to 1 means no respirator."""
+        return max([n.ratio for n in self.short if n.terms] + [self.shift_factor], default=0.0)
+
+    @property
+    def asks(self) -> bool:
+        """Whether a respirator is called for. Exactly at a limit it hangs on the limit's own comparison sign."""
+        if abs(self.factor - 1) <= NOISE and self.leading is not None:
+            return any(t.limit.compare == "at or over" for t in self.leading.terms)
+        return self.factor > 1
+
+
+def limit_share(limit: Limit, substance: Substance) -> float | Unknown:
+    """A limit as mole fraction in air."""
+    if limit.unit == "ppm":
+        return limit.value
+    molar_mass = substance.best("molar_mass")
+    if isinstance(molar_mass, Unknown):
+        return molar_mass
+    return float(ppm_from_mass(limit.value, molar_mass.value, limit.reference_temperature)) * 1e-6
+
+
+def against(
+    kind: str, exposure: Exposure, reference: Reference, average: Floats, momentary: Floats, factor: float = 1.0
+) -> Need:
+    """Every substance of ``kind`` against its tightest limit. Concentrations [kg/m3], (draws, substances)."""
+    average, momentary = exposure.ppm(average) * 1e-6, exposure.ppm(momentary) * 1e-6
+    terms = []
+    for column, substance in enumerate(exposure.substances):
+        best: Term | None = None
+        for limit in reference.limits(substance.cas, kind):  # type: ignore[arg-type]
+            share = limit_share(limit, substance)
+            if isinstance(share, Unknown):
+                continue
+            # a limit that may never be passed, or is averaged over less than we have, meets the peak itself
+            seen = (average if limit.averaging >= QUARTER_HOUR else momentary)[:, column]
+            term = Term(
+                substance, limit, protection_factor_needed(seen, share * factor), float(p95(seen)), float(p50(seen))
+            )
+            if best is None or p95(term.ratio) > p95(best.ratio):
+                best = term
+        if best is not None:
+            terms.append(best)
+    return Need(kind, tuple(terms))
+
+
+def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[float, ...]) -> tuple[StepNeed, ...]:
+    """The need of every step. ``classes`` are the protection factors devices come in, lowest first.
+
+    The shift average is shared out: the fewest steps that add most to it get the mask, and the
+    lowest class that does it; the rest of the shift counts as unprotected.
+    """
+    shift, masked = _shift(job, exposure, reference, classes)
+    found = []
+    for index, step in enumerate(job.steps):
+        air = exposure.steps[index]
+        if step.people == "away":
+            found.append(StepNeed(index, (), None, 0.0, ()))
+            continue
+        short = tuple(n for kind in SHORT if (n := against(kind, exposure, reference, air.worst_15min, air.peak)).terms)
+        danger = []
+        for term in against("idlh", exposure, reference, air.worst_15min, air.peak).terms:
+            value = float(p95(term.ratio))
+            if value >= 1 - NOISE:  # whatever sign the list gives: at the value itself only two devices are left
+                danger.append(Danger(term.substance, term.limit, term.share, value))
+        found.append(StepNeed(index, short, shift, masked.get(index, 0.0), tuple(danger)))
+    return tuple(found)
+
+
+def _shift(
+    job: Job, exposure: Exposure, reference: Reference, classes: tuple[float, ...]
+) -> tuple[Need, dict[int, float]]:
+    """The shift's need, and step -> protection factor for the steps that must carry it."""
+    average = exposure.worker.shift_average
+    # a limit made for 8 hours is tightened for a longer shift
+    factor = float(extended_shift_factor(min(job.shift / 3600, 23.9))) if job.shift > EIGHT_HOURS else 1.0
+    whole = against("twa", exposure, reference, average, average, factor)
+    if not whole.terms or whole.ratio <= 1 + NOISE:
+        return whole, {}
+    near = [i for i, s in enumerate(job.steps) if s.people != "away"]
+    shares = {i: _contribution(exposure, whole, i, factor) for i in near}
+    if exposure.timeline.end > EIGHT_HOURS:
+        # the worst 8 hours cannot be told apart by step, so every step wears the mask
+        return whole, dict.fromkeys(near, whole.ratio)
+    order = sorted(near, key=lambda i: (-float(p95(shares[i])), i))
+    best: tuple[float, float, list[int]] | None = None
+    for count in range(1, len(order) + 1):
+        chosen = order[:count]
+        inside = sum((shares[i] for i in chosen), np.zeros(exposure.draws))
+        outside = np.maximum(whole.ratios - inside, 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            needed = np.where(outside < 1, np.maximum(whole.ratios - outside, 0.0) / (1 - outside), np.inf)
+        value = float(np.percentile(needed, 95, method="higher"))
+        step_class = next((c for c in classes if c >= value), np.inf)
+        if best is None or step_class < best[0]:
+            best = (step_class, value, chosen)
+    if best is None:
+        return whole, {}
+    return whole, {i: max(best[1], 1.0 + 1e-9) for i in best[2]}
+
+
+def _contribution(exposure: Exposure, whole: Need, index: int, factor: float) -> Floats:
+    """What one step adds to the shift's index, (draws,)."""
+    start, end = exposure.timeline.span(index)
+    shares = exposure.ppm(exposure.steps[index].mean) * 1e-6
+    total = np.zeros(exposure.draws)
+    for term in whole.terms:
+        column = exposure.column(term.substance.cas)
+        limit = limit_share(term.limit, term.substance)
+        if column is not None and isinstance(limit, float):
+            total += shares[:, column] * (end - start) / EIGHT_HOURS / (limit * factor)
+    return total
+
+
+def unlimited(exposure: Exposure, step: int, reference: Reference, harmless: str) -> tuple[str, ...]:
+    """Names of substances in this step's air that no limit is loaded for, but the harmless one (a CAS number)."""
+    peak = exposure.steps[step].peak
+    return tuple(
+        s.name
+        for column, s in enumerate(exposure.substances)
+        if s.cas != harmless
+        and (peak[:, column] > 0).any()
+        and not any(isinstance(limit_share(x, s), float) for x in reference.limits(s.cas) if x.kind in ("twa", *SHORT))
+    )
+
+
+def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[Figure, ...]:
+    """The need of a step as figures, from what was used and the limits up to the factor."""
+    until = None if need.kind == "twa" else step
+    terms = tuple(_term(exposure, until, need, term) for term in need.terms)
+    whole = Figure(
+        name=say("sum over the {kind}s", kind=need.words),
+        value=need.ratio,
+        unit="1",
+        formula="additive_index",
+        inputs=tuple((t.name, t) for t in terms),
+        p50=float(p50(need.ratios)),
+    )
+    note = say("for the shift average, shared out over the steps that add most") if need.kind == "twa" else ""
+    return (
+        Figure(say("protection factor needed"), factor, "1", inputs=((whole.name, whole),), note=note),
+        whole,
+        *terms,
+    )
+
+
+def _term(exposure: Exposure, until: int | None, need: Need, term: Term) -> Figure:
+    name = term.substance.name
+    breathed = Figure(
+        say("{substance} in the breathed air", substance=name),
+        term.share * 1e6,
+        "ppm",
+        inputs=made_of(exposure, term.substance.cas, until),
+        p50=term.share_p50 * 1e6,
+    )
+    return Figure(
+        say("{substance} against its {kind}", substance=name, kind=need.words),
+        float(p95(term.ratio)),
+        "1",
+        formula="protection_factor_needed",
+        inputs=(("concentration", breathed), ("limit", term.limit)),
+        p50=float(p50(term.ratio)),
+    )

@@ -1,0 +1,82 @@
+"""The rules this plugin brings, and how it asks for them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from safety import units
+from safety.cited import Unknown
+from safety.model import Job, Limit, Pack, Threshold
+from safety.reference import Reference, read_pack
+from safety.words import say
+
+HERE = Path(__file__).parent
+
+
+@cache
+def packs() -> tuple[Pack, ...]:
+    """What this plugin adds to the rules packs of the same id."""
+    files = ("data/practice.toml", "rules/us-federal.toml", "rules/eu.toml")
+    return tuple(read_pack(HERE / file, file) for file in files)
+
+
+def threshold(reference: Reference, name: str) -> Threshold:
+    """The threshold of this name in force, else the one this plugin ships. Raises KeyError for a name nobody has."""
+    found = reference.threshold(name)
+    if isinstance(found, Threshold):
+        return found
+    return {t.name: t for pack in packs() for t in pack.thresholds}[name]
+
+
+def rows(reference: Reference, table: str) -> tuple[Mapping[str, Any], ...]:
+    """A table as the first pack that has it gives it. Tables of two jurisdictions are never mixed."""
+    found = reference.table(table)
+    return tuple(row for row in found if row["pack"] == found[0]["pack"])
+
+
+def as_threshold(row: Mapping[str, Any], name: str, value: float, unit: str = "1") -> Threshold:
+    """One number of a table row as a record a figure can rest on."""
+    return Threshold(
+        name=name,
+        value=value,
+        unit=unit,
+        compare="at or over",
+        written=f"{value:g}" if unit == "1" else f"{value:g} {unit}",
+        citation=row["citation"],
+        edition=row["edition"],
+        jurisdiction=row.get("pack", ""),
+        pack=row.get("pack", ""),
+        unverified=row.get("unverified", ""),
+        remark=row.get("remark", ""),
+    )
+
+
+def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
+    """Citation with edition, and a word where nobody has checked it."""
+    citation, edition, unverified = (
+        (record.citation, record.edition, record.unverified)
+        if isinstance(record, (Threshold, Limit))
+        else (record["citation"], record["edition"], record.get("unverified", ""))
+    )
+    text = say("{citation} ({edition})", citation=citation, edition=edition)
+    return say("{text}; unverified: {why}", text=text, why=unverified) if unverified else text
+
+
+def setting(job: Job, name: str, kind: str, low: float, high: float) -> float | Unknown | None:
+    """A number the shop's [settings] give in the base unit of ``kind``; None where it gives none.
+
+    Unknown, with the sentence to print, where it cannot be read or lies outside ``low`` to ``high``.
+    """
+    if name not in job.shop.settings:
+        return None
+    given = job.shop.settings[name]
+    try:
+        value = units.read(given, kind) if isinstance(given, str) else float(given)
+    except (units.UnitError, TypeError, ValueError) as error:
+        return Unknown(say("the setting {name} cannot be read: {why}", name=name, why=error))
+    if not low <= value <= high:
+        return Unknown(say("the setting {name} must lie from {low:g} to {high:g}", name=name, low=low, high=high))
+    return value

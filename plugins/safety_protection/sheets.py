@@ -1,0 +1,72 @@
+"""What this plugin puts on the sheet beside its findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from safety.model import Block, Finding, Grid, Job, Lines
+from safety.words import say
+from safety_protection import emergency
+from safety_protection.mixture_hazards import PLUGIN
+from safety_protection.statements import shown
+
+CREDIT = "Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0."
+
+
+def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
+    """What the products can do, what a respirator takes, and the first aid, spill and fire lines."""
+    own = [f for f in findings if f.plugin == PLUGIN]
+    products = [dict(f.figures[0].inputs) for f in own if f.key.startswith("product-hazards-")]
+    careful = frozenset(code for p in products for code in str(p["careful"]).split())
+    return [
+        *_grid(job, products),
+        *_respirators(own),
+        Lines(say("First aid"), emergency.first_aid(careful), "first-aid"),
+        Lines(say("Spill"), emergency.spill(careful), "spill"),
+        Lines(say("Fire"), emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU"), "fire"),
+    ]
+
+
+def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
+    if not products:
+        return []
+    names = {p.id: p.name for p in job.products}
+    rows = []
+    for one in products:
+        codes = str(one["codes"]).split()
+        origin = "" if one["from"] == "sheet" else say(" (computed from its parts)")
+        rows.append(
+            (
+                names.get(str(one["product"]), str(one["product"])),
+                say("{signal}{origin}", signal=one["signal"] or say("No signal word"), origin=origin),
+                str(one["symbols"]),
+                "\n".join(_line(code) for code in codes) or say("No hazard statement"),
+            )
+        )
+    columns = (say("Product"), say("Signal word"), say("Symbols"), say("What it can do"))
+    precautions = sorted({code for one in products for code in str(one["precautions"]).split()})
+    return [
+        Grid(say("What the products can do"), columns, tuple(rows), "product-hazards"),
+        Lines(say("What to do, by the label"), (*(_line(code) for code in precautions), say(CREDIT)), "precautions"),
+    ]
+
+
+def _line(code: str) -> str:
+    return say("{code} {text}", code=code, text=shown(code) or say("(no text loaded)"))
+
+
+def _respirators(own: list[Finding]) -> list[Block]:
+    if not any(f.key == "respirator" and f.level == "control" for f in own):
+        return []
+    lines = (
+        say("A respirator comes last: less solvent, a hood or more air comes first (29 CFR 1910.134(a)(1))."),
+        say(
+            "Only people with a medical clearance and a fit test of this facepiece, within a written program "
+            "(29 CFR 1910.134(c), (e), (f))."
+        ),
+        say("No beard under the seal. Check the fit each time it goes on."),
+        say("Smell is no sign to change a cartridge: go by the clock (29 CFR 1910.134(d)(3)(iii))."),
+        say("Cartridges go in the bin at the end of the job: vapour moves on in the carbon overnight."),
+        say("Dizzy, or it smells or tastes inside: leave at once."),
+    )
+    return [Lines(say("Before you put on the respirator"), lines, "respirator-use")]

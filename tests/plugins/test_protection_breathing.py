@@ -1,0 +1,568 @@
+"""Respirators: which step needs one, how strong, which of the stock, when cartridges go, what would do instead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+import safety_protection
+from safety_protection.rules import packs
+
+from safety.cited import Unknown
+from safety.model import Figure, Finding, Range, Respirator
+
+TOLUENE, BUTANONE, DCM, ACETONE = "108-88-3", "78-93-3", "75-09-2", "67-64-1"
+
+Assess = Callable[..., dict[int | None, Finding]]
+
+HALF = Respirator(
+    "half", "air-purifying", "half mask", "organic vapour", name="Half mask", sorbent_mass=0.052, bed_depth=0.026
+)
+FULL = replace(HALF, id="full", facepiece="full facepiece", name="Full mask")
+AIRLINE = Respirator("airline", "supplied air", "full facepiece", "", "continuous flow", "Airline")
+
+
+def _tables(pack: str) -> dict[str, list[Mapping[str, Any]]]:
+    found = next(p for p in packs() if p.id == pack)
+    return {name: [{**row, "pack": pack} for row in rows] for name, rows in found.tables.items()}
+
+
+@pytest.fixture
+def toluene(make_substance: Any) -> Any:
+    """Toluene with what the cartridge methods ask for (handbook values)."""
+    return make_substance(TOLUENE, hazards=("H225",), boiling_point=383.75, density=862.3, refractive_index=1.4941)
+
+
+@pytest.fixture
+def breathe(make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_place: Any, make_job: Any,
+            make_exposure: Any, make_reference: Any, make_limit: Any, toluene: Any) -> Assess:  # fmt: skip
+    """The breathing finding of each step, for a stock of respirators. Each of ``air`` is a step's ppm of toluene."""
+
+    def assess(*stock: Respirator, air: Sequence[Any] = (0.0,), limits: Any = None, pack: str = "us-federal",
+               substances: Any = None, shift_average: Any = None, peaks: Any = None, minutes: float = 30.0,
+               work: str = "wipe", kind: str = "room", humidity: float | None = 0.4, settings: Any = None,
+               job: Any = None, more: Any = None, **exposure: Any) -> dict[int | None, Finding]:  # fmt: skip
+        place = make_place(kind=kind, humidity=humidity, temperature=Range(295.15, 295.15))
+        product = make_product("solvent", make_part(TOLUENE))
+        steps = [make_step(f"step {i}", make_use(product, work), minutes=minutes, at=place) for i in range(len(air))]
+        made = make_job(*steps, shop_={"respirators": stock, "settings": settings or {}}, **(job or {}))
+        known = substances or [toluene]
+        if limits is None:
+            limits = [make_limit(TOLUENE, "short-term", 150)]
+        per_step = [
+            {"mean": {TOLUENE: c}, "worst_15min": {TOLUENE: c}, "peak": {TOLUENE: p}, **(more or {})}
+            for c, p in zip(air, peaks or air, strict=True)
+        ]
+        average = {TOLUENE: 0.0 if shift_average is None else shift_average}
+        held = make_exposure(made, {TOLUENE: 0.0}, substances=known, steps=per_step, shift_average=average, **exposure)
+        reference = make_reference(known, limits, tables=_tables(pack))
+        # toluene at 22 degC by the Antoine equation of Poling and others: 3.2 kPa
+        reference.vapour_pressure = lambda cas, kelvin: Figure("vapour pressure", 3240.0, "Pa")
+        found = safety_protection.assess(made, held, reference)
+        return {f.step: f for f in found if f.topic == "breathing"}
+
+    return assess
+
+
+def _value(finding: Finding, name: str) -> float:
+    return next(f.value for f in finding.figures if name in f.name)
+
+
+# ---------------------------------------------------------------- whether, and how strong
+
+
+@pytest.mark.parametrize(("ppm", "level"), [(150.0, "note"), (150.1, "stop")])
+def test_at_the_limit_is_not_over_it(breathe: Assess, ppm: float, level: str) -> None:
+    assert breathe(air=[ppm])[0].level == level
+
+
+@pytest.mark.parametrize(("compare", "level"), [("over", "note"), ("at or over", "stop")])
+def test_exactly_at_the_limit_hangs_on_its_sign(breathe: Assess, make_limit: Any, compare: str, level: str) -> None:
+    limit = make_limit(TOLUENE, "short-term", 150, compare=compare)
+    assert breathe(air=[150.0], limits=[limit])[0].level == level
+
+
+def test_no_respirator_says_how_near_the_limit_is(breathe: Assess) -> None:
+    found = breathe(air=[75.0])[0]
+    assert (
+        found.statement == "step 0: no respirator needed. The breathed air is at most at 50 % of the 15-minute limit."
+    )
+    assert found.short == "No respirator needed"
+
+
+@pytest.mark.parametrize(("ratio", "level"), [(10.0, "control"), (10.01, "stop")])
+def test_a_half_mask_is_good_to_ten_times(breathe: Assess, make_limit: Any, ratio: float, level: str) -> None:
+    """29 CFR 1910.134 Table 1."""
+    found = breathe(HALF, air=[10 * ratio], limits=[make_limit(TOLUENE, "short-term", 10)])[0]
+    assert found.level == level
+    assert _value(found, "protection factor needed") == pytest.approx(ratio)
+    if level == "stop":
+        assert "Half mask: factor 10 is too low" in found.statement
+        assert "It takes:" in found.statement
+        assert "(factor 25)" in found.statement
+
+
+def test_the_least_burdensome_of_the_stock_is_taken(breathe: Assess) -> None:
+    assert breathe(AIRLINE, FULL, HALF, air=[300.0])[0].short.startswith("Half mask, OV (black)")
+    assert breathe(AIRLINE, FULL, HALF, air=[1550.0])[0].short.startswith("Full mask")
+
+
+def test_decisions_rest_on_the_careful_end(breathe: Assess) -> None:
+    """One draw in ten over the limit is over it at the 95th percentile."""
+    draws = np.where(np.arange(40) % 10 == 0, 300.0, 10.0)
+    found = breathe(air=[draws])[0]
+    assert found.level == "stop"
+    assert _value(found, "protection factor needed") == pytest.approx(2.0)
+    assert next(f.p50 for f in found.figures if "against its" in f.name) == pytest.approx(10 / 150)
+
+
+def test_a_ceiling_meets_the_peak_and_a_quarter_hour_the_average(breathe: Assess, make_limit: Any) -> None:
+    instant = make_limit(TOLUENE, "ceiling", 300)
+    quarter = make_limit(TOLUENE, "ceiling", 300, averaging=900.0)
+    assert breathe(air=[100.0], peaks=[310.0], limits=[instant])[0].level == "stop"
+    assert breathe(air=[100.0], peaks=[310.0], limits=[quarter])[0].level == "note"
+    assert "ceiling" in breathe(air=[100.0], peaks=[310.0], limits=[instant])[0].statement
+
+
+def test_vapours_add_up(breathe: Assess, make_limit: Any, make_substance: Any, toluene: Any) -> None:
+    """29 CFR 1910.1000(d)(2): 90/150 + 180/300 = 1.2."""
+    butanone = make_substance(BUTANONE, hazards=("H225",))
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(BUTANONE, "short-term", 300)]
+    both = {"worst_15min": {TOLUENE: 90.0, BUTANONE: 180.0}}
+    found = breathe(air=[90.0], limits=limits, substances=[toluene, butanone], more=both)[0]
+    assert found.level == "stop"
+    assert _value(found, "sum over") == pytest.approx(1.2)
+    assert "all vapours added up" in found.statement
+
+
+def test_a_limit_by_mass_counts_by_molecules(breathe: Assess, make_limit: Any) -> None:
+    """375 mg/m3 of toluene at 25 degC are 99.6 ppm (29 CFR 1910.1000 Table Z-1 note)."""
+    limit = make_limit(TOLUENE, "short-term", unit="mg/m3", value=375e-6, written="375 mg/m3")
+    assert _value(breathe(air=[199.0], limits=[limit])[0], "protection factor needed") == pytest.approx(
+        199 / 99.6, rel=1e-3
+    )
+
+
+# ---------------------------------------------------------------- danger and what is not known
+
+
+@pytest.mark.parametrize(("ppm", "short"), [(500.0, "STOP: air dangerous to life"), (499.0, "Half mask")])
+def test_danger_to_life_leaves_two_devices(breathe: Assess, make_limit: Any, ppm: float, short: str) -> None:
+    """Toluene: 500 ppm (NIOSH Pocket Guide). 29 CFR 1910.134(d)(2)(i) and (d)(3)(i)(B)."""
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(TOLUENE, "idlh", 500, compare="at or over")]
+    found = breathe(
+        HALF, FULL, AIRLINE, air=[140.0], peaks=[ppm], limits=[*limits, make_limit(TOLUENE, "ceiling", 200)]
+    )[0]
+    assert found.short.startswith(short)
+    if "STOP" in short:
+        assert found.level == "stop"
+        assert "rated for 30 minutes or more; or supplied air" in found.statement
+        assert "Half mask" not in found.statement
+
+
+def test_most_the_device_may_be_used_in_stops_at_the_danger_limit(breathe: Assess, make_limit: Any) -> None:
+    """Half mask, limit 100, danger at 500: 500 and not 1,000 ppm (NIOSH Pocket Guide, toluene)."""
+    limits = [make_limit(TOLUENE, "short-term", 100), make_limit(TOLUENE, "idlh", 500)]
+    found = breathe(HALF, air=[200.0], limits=limits)[0]
+    assert _value(found, "this device may be used in") == pytest.approx(500.0)
+    free = breathe(HALF, air=[200.0], limits=limits[:1])[0]
+    assert _value(free, "this device may be used in") == pytest.approx(1000.0)
+    capped = breathe(replace(HALF, cartridge_limit=300e-6), air=[200.0], limits=limits)[0]
+    assert _value(capped, "this device may be used in") == pytest.approx(300.0)
+
+
+def test_air_that_cannot_be_estimated_counts_as_dangerous(breathe: Assess) -> None:
+    """29 CFR 1910.134(d)(1)(iii)."""
+    found = breathe(AIRLINE, air=[1.0], more={"unknown": ("The amount of thinner is not known.",)})[0]
+    assert (found.level, found.short) == ("stop", "STOP: vapour unknown")
+    assert "The amount of thinner is not known." in found.statement
+    assert "pressure demand, rated for 30 minutes" in found.statement
+    assert found.unknown
+    assert "1910.134(d)(1)(iii)" in found.rule
+
+
+def test_a_substance_without_a_limit_is_said(breathe: Assess) -> None:
+    found = breathe(HALF, air=[10.0], limits=[])[0]
+    assert found.unknown == "No exposure limit is loaded for toluene: the protection that takes cannot be computed"
+    assert "No respirator needed" not in found.short
+    assert breathe(HALF, air=[0.0], limits=[])[0].unknown == ""
+
+
+def test_nobody_breathes_where_people_are_away(
+    make_step: Any, make_use: Any, make_job: Any, make_exposure: Any, make_reference: Any, make_limit: Any
+) -> None:
+    job = make_job(make_step("dry", make_use(), people="away"))
+    air = make_exposure(job, {TOLUENE: 5000.0}, shift_average={TOLUENE: 0.0})
+    reference = make_reference([], [make_limit(TOLUENE, "short-term", 150), make_limit(TOLUENE, "idlh", 500)])
+    found = next(f for f in safety_protection.assess(job, air, reference) if f.topic == "breathing")
+    assert (found.level, found.short) == ("note", "Nobody in this air")
+
+
+# ---------------------------------------------------------------- the shift
+
+
+def test_the_fewest_steps_that_add_most_carry_the_mask(breathe: Assess, make_limit: Any) -> None:
+    """Three half hours at 100, 800 and 1,200 ppm are 6.25, 50 and 75 ppm of the 8 hours; the limit is 80."""
+    limits = [make_limit(TOLUENE, "twa", 80)]
+    found = breathe(FULL, HALF, air=[100.0, 800.0, 1200.0], limits=limits, shift_average=131.25)
+    # masking the last alone leaves 56.25 outside: 75 / (80 - 56.25) = 3.16, which a half mask gives
+    assert [found[i].level for i in range(3)] == ["note", "note", "control"]
+    assert _value(found[2], "protection factor needed") == pytest.approx(75 / (80 - 56.25))
+    assert found[0].statement.endswith(
+        "no respirator needed here. The masks of the other steps keep the 8-hour average."
+    )
+
+
+def test_more_steps_are_masked_before_a_stronger_device(breathe: Assess, make_limit: Any) -> None:
+    """The last step alone would need 75/(60-56.25) = 20; with the second one a half mask does for both."""
+    found = breathe(
+        FULL, HALF, air=[100.0, 800.0, 1200.0], limits=[make_limit(TOLUENE, "twa", 60)], shift_average=131.25
+    )
+    assert [found[i].level for i in range(3)] == ["note", "control", "control"]
+    assert all(found[i].short.startswith("Half mask") for i in (1, 2))
+    assert _value(found[1], "protection factor needed") == pytest.approx(125 / (60 - 6.25))
+
+
+def test_air_after_the_job_may_keep_the_average_over(breathe: Assess, make_limit: Any) -> None:
+    found = breathe(FULL, air=[100.0], limits=[make_limit(TOLUENE, "twa", 50)], shift_average=60.0)[0]
+    assert found.level == "stop"
+    assert "What is breathed outside the masked steps alone keeps it over." in found.statement
+    assert "No class of device gives that factor." in found.statement
+
+
+def test_a_long_shift_tightens_the_limit(breathe: Assess, make_limit: Any) -> None:
+    """Brief and Scala 1975: half for 12 hours."""
+    limits = [make_limit(TOLUENE, "twa", 100)]
+    assert breathe(air=[960.0], limits=limits, shift_average=60.0)[0].level == "note"
+    assert breathe(air=[960.0], limits=limits, shift_average=60.0, job={"shift": 12 * 3600.0})[0].level == "stop"
+
+
+# ---------------------------------------------------------------- cartridges
+
+
+def test_wood_gives_the_published_table_and_a_clock_time(breathe: Assess) -> None:
+    """OSHA service life table: toluene, 200 ppm, 2 x 26 g, 53.3 L/min, 22 degC, dry air, 10 %: 307 min."""
+    found = breathe(HALF, air=[200.0], minutes=400.0)[0]
+    wood = next(f for f in found.figures if f.name.startswith("Wood's estimate"))
+    assert wood.value / 60 == pytest.approx(307, rel=0.03)
+    assert "rule of thumb: none, the rule says nothing of 200 ppm and more" in found.statement
+    minutes = int(wood.value // 60)
+    assert f"new cartridges {8 + minutes // 60:02d}:{minutes % 60:02d}" in found.short
+
+
+def test_the_shorter_of_the_two_methods_rules(breathe: Assess) -> None:
+    """150.5 ppm: 8 h by the rule of thumb, less by Wood; both are said."""
+    found = breathe(HALF, air=[150.5], minutes=600.0)[0]
+    assert _value(found, "rule of thumb") == 8 * 3600
+    assert _value(found, "cartridge time") == _value(found, "Wood's estimate") < 8 * 3600
+    assert "rule of thumb: 480 min; Wood's estimate:" in found.statement
+    assert "the shorter rules" in found.statement
+
+
+@pytest.mark.parametrize(("humidity", "half"), [(0.5, False), (0.51, True), (None, True)])
+def test_humid_or_unknown_air_halves_the_time(breathe: Assess, humidity: float | None, half: bool) -> None:
+    dry = _value(breathe(HALF, air=[160.0], humidity=0.4)[0], "cartridge time")
+    found = breathe(HALF, air=[160.0], humidity=humidity)[0]
+    assert _value(found, "cartridge time") == pytest.approx(dry / 2 if half else dry)
+    assert ("halved for humid air" in found.statement) is half
+
+
+def test_no_change_time_means_no_cartridge(breathe: Assess) -> None:
+    """29 CFR 1910.134(d)(3)(iii): without a change schedule on objective data no air-purifying respirator."""
+    bare = replace(HALF, sorbent_mass=None)
+    found = breathe(bare, air=[300.0])[0]
+    assert found.level == "stop"
+    assert "no change time" in found.statement
+    assert "no carbon mass and bed depth of Half mask" in found.statement
+    assert breathe(bare, AIRLINE, air=[300.0])[0].short.startswith("Airline")
+    written = breathe(bare, air=[300.0], settings={"cartridge_change_time": "20 min"})[0]
+    assert written.level == "control"
+    assert "new cartridges 08:20" in written.short
+
+
+def test_a_written_schedule_may_only_shorten(breathe: Assess) -> None:
+    long = breathe(HALF, air=[200.0], settings={"cartridge_change_time": "8 h"})[0]
+    assert _value(long, "cartridge time") < 8 * 3600 * 0.7
+    wrong = breathe(HALF, air=[200.0], settings={"cartridge_change_time": "8 apples"})[0]
+    assert wrong.level == "stop"
+    assert "the setting cartridge_change_time cannot be read" in wrong.statement
+
+
+def test_the_cartridge_clock_runs_through_the_steps_between(breathe: Assess) -> None:
+    """Vapour wanders on in the carbon: opened at 08:00, 100 min of life end in the third half hour's pause."""
+    found = breathe(HALF, air=[300.0, 10.0, 10.0, 300.0], settings={"cartridge_change_time": "100 min"})
+    assert "new cartridges at start" in found[0].short
+    assert "new cartridges 09:40" in found[3].short
+    assert [found[i].level for i in range(4)] == ["control", "note", "note", "control"]
+
+
+def test_low_boilers_are_not_left_to_carbon(
+    breathe: Assess, make_limit: Any, make_substance: Any, toluene: Any
+) -> None:
+    """Acetone boils at 56 degC (EN 14387 would ask for AX): over a tenth of its limit no cartridge."""
+    acetone = make_substance(ACETONE, "acetone", hazards=("H225",), boiling_point=329.25, molar_mass=0.05808)
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(ACETONE, "short-term", 1000)]
+
+    def with_acetone(ppm: float, pack: str = "us-federal", mask: Respirator = HALF) -> Finding:
+        both = {TOLUENE: 200.0, ACETONE: ppm}
+        more = {"worst_15min": both, "peak": both}
+        return breathe(mask, air=[200.0], limits=limits, substances=[toluene, acetone], more=more, pack=pack,
+                       settings={"cartridge_change_time": "1 h"})[0]  # fmt: skip
+
+    assert with_acetone(99.0).level == "control"
+    assert with_acetone(101.0).level == "stop"
+    assert "carbon hardly holds acetone" in with_acetone(101.0).statement
+    assert "It takes: supplied air demand half mask or self-contained demand half mask" in with_acetone(101.0).statement
+    ax = replace(HALF, cartridge="AX", name="AX mask")
+    assert with_acetone(101.0, "eu", ax).short.startswith("AX mask, AX (brown)")
+    assert with_acetone(101.0, "eu", replace(HALF, cartridge="A2")).level == "stop"
+
+
+def test_dichloromethane_bars_every_cartridge(breathe: Assess, make_limit: Any, make_substance: Any) -> None:
+    """29 CFR 1910.1052; 300 ppm against 125: the standard's table asks for continuous-flow air."""
+    dcm = make_substance(DCM, hazards=("H351",), boiling_point=313.0)
+    more = {"worst_15min": {DCM: 300.0}, "peak": {DCM: 300.0}}
+    limits = [make_limit(DCM, "short-term", 125)]
+    found = breathe(FULL, air=[0.0], limits=limits, substances=[dcm], more=more)[0]
+    assert found.level == "stop"
+    assert "No cartridge respirator of any kind may be used at work against dichloromethane" in found.statement
+    assert "supplied air, continuous flow, hood or helmet" in found.statement
+    assert "air-purifying half mask" not in found.statement
+    airline = breathe(FULL, AIRLINE, air=[0.0], limits=limits, substances=[dcm], more=more)[0]
+    assert airline.short == "Airline"
+
+
+def test_the_ban_itself_stops_the_job(
+    make_step: Any,
+    make_use: Any,
+    make_product: Any,
+    make_part: Any,
+    make_job: Any,
+    make_exposure: Any,
+    make_reference: Any,
+) -> None:
+    """40 CFR 751 subpart B; de minimis under 0.1 % by weight."""
+
+    def stops(share: float) -> list[Finding]:
+        stripper = make_product("stripper", make_part(DCM, 0.0, share), make_part(TOLUENE, 1 - share))
+        job = make_job(make_step("strip", make_use(stripper)))
+        air = make_exposure(job, {}, substances=[])
+        found = safety_protection.assess(job, air, make_reference(tables=_tables("us-federal")))
+        return [f for f in found if f.key == f"restricted-{DCM}"]
+
+    assert [f.level for f in stops(0.001)] == ["stop"]
+    assert "40 CFR 751" in stops(0.001)[0].rule
+    assert stops(0.00099) == []
+
+
+def test_spraying_needs_a_particle_filter(breathe: Assess) -> None:
+    found = breathe(HALF, air=[200.0], work="spray")[0]
+    assert found.level == "stop"
+    assert "spraying needs a particle filter" in found.statement
+    both = replace(HALF, cartridge="organic vapour/P100")
+    assert breathe(both, air=[200.0], work="spray")[0].short.startswith("Half mask, OV/P100 (black and magenta)")
+
+
+def test_a_cartridge_is_not_used_over_its_own_limit(breathe: Assess) -> None:
+    weak = replace(HALF, cartridge_limit=250e-6)
+    assert breathe(weak, air=[240.0])[0].level == "control"
+    over = breathe(weak, air=[240.0], peaks=[251.0])[0]
+    assert over.level == "stop"
+    assert "good to 250 ppm, and 251 ppm may come" in over.statement
+
+
+def test_a_particle_filter_is_no_vapour_cartridge(breathe: Assess) -> None:
+    found = breathe(replace(HALF, cartridge="P100"), air=[200.0])[0]
+    assert "its cartridge is for particles" in found.statement
+
+
+def test_a_cartridge_makes_no_oxygen(breathe: Assess) -> None:
+    """29 CFR 1910.134(d)(2)(iii): 19.5 %."""
+    assert "under 19.5 % stay out" in breathe(HALF, air=[200.0], kind="enclosed")[0].statement
+    assert "19.5" not in breathe(HALF, air=[200.0], kind="room")[0].statement
+    assert "19.5" not in breathe(AIRLINE, air=[200.0], kind="enclosed")[0].statement
+
+
+# ---------------------------------------------------------------- what would do instead
+
+
+def test_a_control_that_would_do_is_named_with_its_number(breathe: Assess) -> None:
+    found = breathe(HALF, air=[300.0], far={TOLUENE: 30.0})[0]
+    assert "at most 50 % of this vapour" in found.remedy
+    assert "a hood at the work that takes 50 %" in found.remedy
+    assert "The rest of the room stays at 20 % of the limits" in found.remedy
+
+
+def test_a_foul_room_asks_for_air_changes(breathe: Assess) -> None:
+    """1 air change an hour, and the room at twice the limit: 2 an hour."""
+    found = breathe(HALF, air=[600.0], far={TOLUENE: 300.0})[0]
+    assert "The room itself is over: about 2.0 air changes an hour in place of 1.0." in found.remedy
+
+
+def test_a_place_of_one_zone_is_all_near(breathe: Assess) -> None:
+    found = breathe(HALF, air=[300.0], kind="enclosed")[0]
+    assert "about 2.0 air changes an hour in place of 1.0" in found.remedy
+
+
+def test_without_a_table_nothing_is_promised(breathe: Assess, make_limit: Any) -> None:
+    """A shop with only its own pack has no protection factors: no device can be assigned one."""
+    rules = _tables("us-federal")
+    assert rules["protection_factor"]
+    found = breathe(HALF, air=[200.0], pack="general")[0]
+    assert found.level == "stop"
+    assert "the rules assign no factor" in found.statement
+
+
+def test_unknown_boiling_point_counts_as_low(breathe: Assess, make_substance: Any) -> None:
+    bare = make_substance(TOLUENE, hazards=("H225",))
+    assert isinstance(bare.best("boiling_point"), Unknown)
+    assert "carbon hardly holds toluene" in breathe(HALF, air=[200.0], substances=[bare])[0].statement
+
+
+def test_a_shift_over_the_limit_looks_at_the_room_s_own_shift(breathe: Assess, make_limit: Any) -> None:
+    """The far field all through the shift is what a bystander breathes: 120 of 100 ppm, so 1.2 times the air."""
+    limits = [make_limit(TOLUENE, "twa", 100)]
+    found = breathe(FULL, air=[3200.0], limits=limits, shift_average=200.0, bystander={TOLUENE: 120.0})[0]
+    assert "at most 50 % of this vapour" in found.remedy
+    assert "about 1.2 air changes an hour in place of 1.0" in found.remedy
+    clean = breathe(FULL, air=[3200.0], limits=limits, shift_average=200.0, bystander={TOLUENE: 100.0})[0]
+    assert "The rest of the room stays at 100 % of the limits" in clean.remedy
+
+
+def test_what_would_remove_a_danger_is_said_by_the_harder_limit(breathe: Assess, make_limit: Any) -> None:
+    """600 ppm: 1.2 times the danger limit, 4 times the 15-minute limit: a quarter needs no mask."""
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(TOLUENE, "idlh", 500)]
+    assert "at most 25 % of this vapour" in breathe(air=[600.0], limits=limits)[0].remedy
+    only = breathe(air=[600.0], limits=limits[1:])[0]
+    assert "at most 83 % of this vapour" in only.remedy
+
+
+def test_outdoors_no_air_changes_are_asked_for(breathe: Assess) -> None:
+    found = breathe(HALF, air=[600.0], far={TOLUENE: 300.0}, kind="outdoor")[0]
+    assert "air changes" not in found.remedy
+    assert "at most 25 % of this vapour" in found.remedy
+
+
+def test_the_figures_lead_from_the_shop_s_file_to_the_factor(breathe: Assess) -> None:
+    """Concentration over limit is the factor; the concentration names what was used."""
+    found = breathe(HALF, air=[300.0])[0]
+    term = next(f for f in found.figures if f.name == "toluene against its 15-minute limit")
+    given = dict(term.inputs)
+    assert (given["concentration"].value, given["concentration"].unit) == (pytest.approx(300.0), "ppm")
+    assert given["concentration"].value / (given["limit"].value * 1e6) == pytest.approx(term.value)
+    assert any("step 1" in label for label, _ in given["concentration"].inputs)
+    carbon = next(f for f in found.figures if f.name.startswith("Wood's estimate"))
+    assert dict(carbon.inputs)["sorbent mass"].path == ("respirator", 0, "sorbent_mass")
+
+
+def test_the_kind_of_limit_that_asks_for_most_leads(breathe: Assess, make_limit: Any) -> None:
+    both = [make_limit(TOLUENE, "short-term", 150), make_limit(TOLUENE, "ceiling", 200)]
+    assert "1.50 times the ceiling" in breathe(air=[160.0], peaks=[300.0], limits=both)[0].statement
+    assert "2.00 times the 15-minute limit" in breathe(air=[300.0], peaks=[300.0], limits=both)[0].statement
+
+
+def test_the_tightest_of_several_lists_rules(breathe: Assess, make_limit: Any) -> None:
+    lists = [make_limit(TOLUENE, "short-term", ppm, list=name) for name, ppm in (("A", 300), ("B", 100), ("C", 200))]
+    assert "3.00 times the 15-minute limit (100 ppm, B, toluene)" in breathe(air=[300.0], limits=lists)[0].statement
+
+
+def test_the_substance_that_uses_most_of_its_limit_is_named(
+    breathe: Assess, make_limit: Any, make_substance: Any, toluene: Any
+) -> None:
+    butanone = make_substance(BUTANONE, hazards=("H225",))
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(BUTANONE, "short-term", 300)]
+    both = {"worst_15min": {TOLUENE: 100.0, BUTANONE: 400.0}}
+    found = breathe(air=[100.0], limits=limits, substances=[toluene, butanone], more=both)[0]
+    assert "(300 ppm, OSHA PEL, butanone; all vapours added up)" in found.statement
+
+
+def test_over_eight_hours_every_step_carries_the_mask(breathe: Assess, make_limit: Any) -> None:
+    """The worst 8 hours of a longer day cannot be told apart by step."""
+    limits = [make_limit(TOLUENE, "twa", 100)]
+    written = {"cartridge_change_time": "2 h"}
+    eight = breathe(HALF, air=[10.0, 500.0], minutes=240.0, limits=limits, shift_average=255.0, settings=written)
+    assert [eight[i].level for i in (0, 1)] == ["note", "control"]
+    longer = breathe(HALF, air=[10.0, 500.0], minutes=241.0, limits=limits, shift_average=255.0, settings=written)
+    assert [longer[i].level for i in (0, 1)] == ["control", "control"]
+    assert _value(longer[0], "protection factor needed") == pytest.approx(2.55)
+
+
+def test_a_class_of_filter_caps_the_most(breathe: Assess, make_limit: Any) -> None:
+    """EN 14387: class 1 to 1,000 ppm; a half mask also not over 10 times the limit (50: 500 ppm)."""
+    mask = replace(HALF, cartridge="A1")
+    low = breathe(mask, air=[60.0], limits=[make_limit(TOLUENE, "short-term", 50)], pack="eu")[0]
+    assert _value(low, "this device may be used in") == pytest.approx(500.0)
+    high = breathe(mask, air=[300.0], limits=[make_limit(TOLUENE, "short-term", 200)], pack="eu")[0]
+    assert _value(high, "this device may be used in") == pytest.approx(1000.0)
+    over = breathe(mask, air=[300.0], peaks=[1001.0], limits=[make_limit(TOLUENE, "short-term", 200)], pack="eu")[0]
+    assert "its cartridge is good to 1000 ppm" in over.statement
+
+
+# ---------------------------------------------------------------- spray mist
+
+
+@pytest.fixture
+def spray(make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_job: Any, make_exposure: Any,
+          make_reference: Any, toluene: Any, make_limit: Any) -> Callable[..., Finding]:  # fmt: skip
+    """The breathing finding of one step that sprays a coating of half toluene, half resin."""
+
+    def one(hazards: Any, *parts: Any, work: str = "spray") -> Finding:
+        half = parts or (make_part(TOLUENE, 0.5), make_part("", 0.5, 0.5, False, "resin"))
+        job = make_job(make_step("coat", make_use(make_product("coating", *half, hazards=hazards), work)))
+        air = make_exposure(job, {TOLUENE: 10.0}, substances=[toluene], shift_average={TOLUENE: 0.0})
+        reference = make_reference([toluene], [make_limit(TOLUENE, "short-term", 150)], tables=_tables("us-federal"))
+        return next(f for f in safety_protection.assess(job, air, reference) if f.topic == "breathing")
+
+    return one
+
+
+def test_mist_that_may_do_grave_harm_counts_as_unknown_air(spray: Any) -> None:
+    """29 CFR 1910.134(d)(1)(iii): vapour figures say nothing of droplets of a resin or a chromate."""
+    found = spray(("H225", "H350"))
+    assert found.level == "stop"
+    assert "The sprayed mist of coating is not computed" in found.statement
+    assert spray(("H225", "H350"), work="brush").level == "note"
+
+
+def test_other_mist_is_said_and_stamps_the_sheet(spray: Any, make_part: Any) -> None:
+    found = spray(("H225", "H319"))
+    assert found.level == "note"
+    assert found.unknown == "The sprayed mist of coating is not computed: wear at least a particle filter"
+    assert spray(("H225",), make_part(TOLUENE)).unknown == ""
+    assert spray(Unknown("not given")).level == "stop"
+
+
+def test_a_word_on_smell_is_said_even_under_the_limit(breathe: Assess, make_limit: Any, make_substance: Any) -> None:
+    """OSHA letter of 2000-07-18 on diisocyanates."""
+    hdi = make_substance("822-06-0", "hexamethylene diisocyanate", hazards=("H334",), molar_mass=0.1682)
+    more = {"worst_15min": {"822-06-0": 0.001}, "peak": {"822-06-0": 0.001}}
+    found = breathe(air=[0.0], limits=[make_limit("822-06-0", "ceiling", 0.02)], substances=[hdi], more=more)[0]
+    assert found.level == "note"
+    assert "smell does not warn of a diisocyanate" in found.statement
+
+
+@pytest.mark.parametrize(("facepiece", "litres"), [("half mask", 115), ("loose-fitting", 170), ("hood", 170)])
+def test_a_blower_uses_a_cartridge_up_sooner(breathe: Assess, make_limit: Any, facepiece: str, litres: float) -> None:
+    """Life goes down with the air drawn through (rule of thumb); 53.3 L/min are OSHA's breathing rate."""
+    powered = replace(HALF, kind="powered air-purifying", facepiece=facepiece)
+    found = breathe(powered, air=[150.0], limits=[make_limit(TOLUENE, "short-term", 10)])[0]
+    assert _value(found, "rule of thumb") == pytest.approx(8 * 3600 * 53.3 / litres)
+
+
+def test_the_foulest_masked_step_sets_the_time_for_all(breathe: Assess) -> None:
+    alone = _value(breathe(HALF, air=[190.0])[0], "cartridge time")
+    for air in ([160.0, 190.0], [190.0, 160.0]):
+        both = breathe(HALF, air=air)
+        assert [_value(both[i], "cartridge time") for i in (0, 1)] == [alone, alone]
+
+
+def test_more_protection_means_less_may_come_through(breathe: Assess, make_limit: Any) -> None:
+    """At 20 times the limit only 5 % may come through, so the time is shorter than at 10 %."""
+    ten = breathe(FULL, air=[200.0], limits=[make_limit(TOLUENE, "short-term", 20)])[0]
+    twenty = breathe(FULL, air=[200.0], limits=[make_limit(TOLUENE, "short-term", 10)])[0]
+    five = next(f for f in twenty.figures if f.name.startswith("Wood's estimate"))
+    assert dict(five.inputs)["share let through"] == pytest.approx(0.05)
+    assert _value(twenty, "Wood's estimate") < _value(ten, "Wood's estimate")

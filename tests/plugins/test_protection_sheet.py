@@ -1,0 +1,187 @@
+"""What the products can do, and the blocks that go on the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+import safety_protection
+from safety_protection.mixture_hazards import product_hazards
+from safety_protection.rules import packs
+
+from safety.cited import Unknown
+from safety.model import Block, Figure, Finding, Grid, Lines, Respirator, Threshold
+
+TOLUENE, BUTANONE = "108-88-3", "78-93-3"
+TOLUENE_CODES = ("H225", "H304", "H315", "H336", "H361d", "H373")
+BUTANONE_CODES = ("H225", "H319", "H336", "EUH066")
+
+Run = Callable[..., tuple[list[Finding], dict[str, Block]]]
+
+
+@pytest.fixture
+def reference(make_reference: Any, make_substance: Any, make_limit: Any) -> Any:
+    tables = {k: [{**r, "pack": "us-federal"} for r in rows] for k, rows in packs()[1].tables.items()}
+    known = [make_substance(TOLUENE, hazards=TOLUENE_CODES), make_substance(BUTANONE, hazards=BUTANONE_CODES)]
+    return make_reference(known, [make_limit(TOLUENE, "short-term", 150)], tables=tables)
+
+
+@pytest.fixture
+def run(make_step: Any, make_use: Any, make_job: Any, make_exposure: Any, reference: Any) -> Run:
+    def one(*products: Any, ppm: float = 0.0, **shop: Any) -> tuple[list[Finding], dict[str, Block]]:
+        steps = [make_step(f"step {i}", make_use(p)) for i, p in enumerate(products)]
+        job = make_job(*steps, shop_={"rules": ("us-federal",), **shop})
+        air = make_exposure(job, {TOLUENE: ppm}, shift_average={TOLUENE: 0.0})
+        found = safety_protection.assess(job, air, reference)
+        blocks = safety_protection.sheet_blocks(job, air, tuple(found))
+        return found, {b.key: b for b in blocks}
+
+    return one
+
+
+def test_every_step_gets_one_answer_for_each_topic(run: Run, make_product: Any) -> None:
+    found, _ = run(make_product("a"), make_product("b"))
+    for index in (0, 1):
+        topics = sorted(f.topic for f in found if f.step == index)
+        assert topics == ["breathing", "eyes", "hands", "skin"]
+    assert all(f.plugin == "protection" and f.short and f.key for f in found)
+
+
+def test_the_sheet_s_own_word_goes_on_the_label(make_product: Any, make_part: Any, reference: Any) -> None:
+    product = make_product("primer", make_part(TOLUENE), hazards=("H225", "H315"))
+    found = product_hazards(product, reference)
+    assert (found.codes, found.signal, found.symbols) == (("H225", "H315"), "Danger", ("GHS02", "GHS07"))
+    # protecting people rests on all of it
+    assert found.careful >= {"H225", "H315", "H304", "H336"}
+
+
+def test_a_mismatch_is_a_note_with_the_sum_behind_it(run: Run, make_product: Any, make_part: Any) -> None:
+    found, _ = run(
+        make_product("primer", make_part(TOLUENE, 0.2, 0.3), make_part("", 0.7, 0.8, False, "resin"), hazards=("H225",))
+    )
+    note = next(f for f in found if f.key == "product-hazards-primer")
+    assert (note.level, note.topic) == ("note", "data")
+    assert "would also give H304, H315, H336, H361, H373" in note.statement
+    narcotic = next(f for f in note.figures if f.name == "H336")
+    assert (narcotic.value, narcotic.unit) == (30.0, "%")
+    cutoff = dict(narcotic.inputs)["cut-off"]
+    assert isinstance(cutoff, Threshold)
+    assert (cutoff.value, "1910.1200" in cutoff.citation) == (20.0, True)
+
+
+def test_a_sheet_that_says_as_much_is_no_mismatch(run: Run, make_product: Any, make_part: Any) -> None:
+    found, _ = run(make_product("toluene", make_part(TOLUENE), hazards=TOLUENE_CODES))
+    assert next(f for f in found if f.key.startswith("product-hazards")).statement == (
+        "toluene: the data sheet says H225, H304, H315, H336, H361d, H373."
+    )
+    # H314 outdoes H315 and H319, so leaving them out is no gap
+    found, _ = run(
+        make_product(
+            "acid",
+            make_part(TOLUENE, 0.12),
+            make_part("", 0.88, volatile=False),
+            hazards=("H225", "H314", "H304", "H360", "H372"),
+        )
+    )
+    assert "would also give" not in next(f for f in found if f.key.startswith("product-hazards")).statement
+
+
+def test_without_a_sheet_the_parts_speak_and_the_gaps_are_said(run: Run, make_product: Any, make_part: Any) -> None:
+    blend = make_product("blend", make_part(TOLUENE, 0.5), make_part(BUTANONE, 0.5), hazards=Unknown("not given"))
+    found, blocks = run(blend)
+    note = next(f for f in found if f.key.startswith("product-hazards"))
+    assert "From its parts: H225, H304, H315, H319, H336, H361d, H373." in note.statement
+    assert note.unknown == ""
+    grid = blocks["product-hazards"]
+    assert isinstance(grid, Grid)
+    assert grid.rows[0][1] == "Danger (computed from its parts)"
+    secret = make_product(
+        "secret", make_part(TOLUENE, 0.5), make_part("", 0.5, name="additive"), hazards=Unknown("not given")
+    )
+    found, _ = run(secret)
+    assert (
+        "the hazards of additive are not disclosed"
+        in next(f for f in found if f.key.startswith("product-hazards")).unknown
+    )
+
+
+def test_the_first_figure_carries_what_a_label_needs(run: Run, make_product: Any) -> None:
+    found, _ = run(make_product("solvent", hazards=("H225", "H319")))
+    head = next(f for f in found if f.key.startswith("product-hazards")).figures[0]
+    assert isinstance(head, Figure)
+    given = dict(head.inputs)
+    assert (given["signal"], given["symbols"], given["codes"], given["from"]) == (
+        "Danger",
+        "GHS02 GHS07",
+        "H225 H319",
+        "sheet",
+    )
+
+
+def test_the_grid_gives_codes_with_their_legal_texts(run: Run, make_product: Any) -> None:
+    _, blocks = run(make_product("solvent", hazards=("H225", "H373")), make_product("soap", hazards=()))
+    grid = blocks["product-hazards"]
+    assert isinstance(grid, Grid)
+    assert grid.title == "What the products can do"
+    first, second = grid.rows
+    assert first[3].split("\n") == [
+        "H225 Highly flammable liquid and vapour.",
+        "H373 May cause damage to organs through prolonged or repeated exposure.",
+    ]
+    assert second[1:] == ("No signal word", "", "No hazard statement")
+    lines = blocks["precautions"]
+    assert isinstance(lines, Lines)
+    assert any(x.startswith("P210 Keep away from heat") for x in lines.lines)
+    assert "(c) European Union, https://eur-lex.europa.eu" in lines.lines[-1]
+
+
+@pytest.mark.parametrize(
+    ("hazards", "key", "said", "unsaid"),
+    [
+        (("H225", "H304"), "first-aid", "Do NOT induce vomiting", ""),
+        (("H225",), "first-aid", "Call a poison center", "Do NOT induce vomiting"),
+        (("H318",), "first-aid", "Doctor at once", "if it still hurts"),
+        (("H319",), "first-aid", "if it still hurts", "Doctor at once"),
+        (("H334",), "first-aid", "P342+P311", ""),
+        (("H225",), "spill", "no flame, no switch, no spark", ""),
+        (("H319",), "spill", "Soak up", "spark"),
+        (("H410",), "spill", "Block drains", ""),
+        (("H225",), "fire", "Never a jet of water", ""),
+        (("H319",), "fire", "Raise the alarm", "jet of water"),
+    ],
+)
+def test_emergency_lines_by_hazard(
+    run: Run, make_product: Any, make_part: Any, hazards: tuple[str, ...], key: str, said: str, unsaid: str
+) -> None:
+    """P-statements of Regulation (EC) No 1272/2008; 29 CFR 1910.120(a)(3) for what is a small spill."""
+    # a part of which nothing is known adds no hazard of its own; the flash point is high
+    plain = make_product("p", make_part("", 1.0, volatile=False), hazards=hazards, flash_point=400.0)
+    _, blocks = run(plain)
+    lines = blocks[key]
+    assert isinstance(lines, Lines)
+    text = "\n".join(lines.lines)
+    assert said in text
+    assert not unsaid or unsaid not in text
+    assert "data sheet goes first" in text or "data sheet says goes first" in text
+
+
+def test_letters_of_fire_classes_follow_the_country(run: Run, make_product: Any) -> None:
+    """Class C is live current in the United States (NFPA 10) and gas in Europe (EN 2)."""
+    product = make_product("solvent", hazards=("H225",))
+    american, european = run(product)[1]["fire"], run(product, rules=("eu",))[1]["fire"]
+    assert isinstance(american, Lines)
+    assert isinstance(european, Lines)
+    assert "class B, and C where power is on" in "".join(american.lines)
+    assert "class B; cut the power first" in "".join(european.lines)
+
+
+def test_a_mask_on_the_sheet_brings_its_conditions(run: Run, make_product: Any) -> None:
+    """29 CFR 1910.134(a)(1), (c), (e), (f), (d)(3)(iii)."""
+    product = make_product("solvent")
+    assert "respirator-use" not in run(product)[1]
+    airline = Respirator("a", "supplied air", "full facepiece", "", "continuous flow", "Airline")
+    lines = run(product, ppm=300.0, respirators=(airline,))[1]["respirator-use"]
+    assert isinstance(lines, Lines)
+    assert "a respirator comes last" in lines.lines[0].lower()
+    assert any("1910.134(c), (e), (f)" in x for x in lines.lines)

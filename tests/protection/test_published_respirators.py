@@ -1,0 +1,270 @@
+"""Respirators, cartridges and wash stations against the published tables; each case names its source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from safety_protection import devices, statements
+from safety_protection.rules import rows, threshold
+
+from safety.cited import Cited, Source
+from safety.formulas.protection import cartridge_service_life_rule_of_thumb, maximum_use_concentration
+from safety.model import Respirator, Substance
+from safety.reference import Reference
+
+TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
+EN_FACTORS = "table of assigned protection factors by EN class, United Kingdom"
+EN_14387 = "EN 14387, filter types and classes"
+POCKET_GUIDE_DCM = "NIOSH Pocket Guide (2005-149), Appendix E, 29 CFR 1910.1052"
+THUMB = "OSHA Respiratory Protection eTool, rule of thumb (archived 2008)"
+
+FACTORS = [
+    # kind, facepiece, mode, factor, source
+    ("air-purifying", "quarter mask", "", 5, TABLE_1),
+    ("air-purifying", "half mask", "", 10, TABLE_1),
+    ("air-purifying", "full facepiece", "", 50, TABLE_1),
+    ("powered air-purifying", "half mask", "", 50, TABLE_1),
+    ("powered air-purifying", "full facepiece", "", 1000, TABLE_1),
+    ("powered air-purifying", "loose-fitting", "", 25, TABLE_1),
+    # 1,000 only with the maker's evidence, which a stock list does not hold
+    ("powered air-purifying", "hood", "", 25, TABLE_1),
+    ("supplied air", "half mask", "demand", 10, TABLE_1),
+    ("supplied air", "full facepiece", "demand", 50, TABLE_1),
+    ("supplied air", "half mask", "continuous flow", 50, TABLE_1),
+    ("supplied air", "full facepiece", "continuous flow", 1000, TABLE_1),
+    ("supplied air", "half mask", "pressure demand", 50, TABLE_1),
+    ("supplied air", "full facepiece", "pressure demand", 1000, TABLE_1),
+    ("self-contained", "full facepiece", "demand", 50, TABLE_1),
+    ("self-contained", "full facepiece", "pressure demand", 10000, TABLE_1),
+]
+
+
+def _respirator(kind: str, facepiece: str, mode: str, cartridge: str) -> Respirator:
+    wears = cartridge if "purifying" in kind else ""
+    return Respirator("r", kind, facepiece, wears, mode)
+
+
+@pytest.mark.parametrize(("kind", "facepiece", "mode", "factor", "source"), FACTORS)
+def test_factor_by_table_1(us: Reference, kind: str, facepiece: str, mode: str, factor: float, source: str) -> None:
+    found = devices.device(_respirator(kind, facepiece, mode, "organic vapour"), us)
+    assert isinstance(found, devices.Device)
+    assert found.factor.value == factor
+    assert found.factor.citation == source
+
+
+@pytest.mark.parametrize(
+    ("kind", "facepiece", "factor"),
+    [("air-purifying", "half mask", 10), ("air-purifying", "full facepiece", 20)],
+)
+def test_european_factors_are_other_numbers(eu: Reference, kind: str, facepiece: str, factor: float) -> None:
+    """Source: EN_FACTORS. The same full facepiece has 50 in the United States."""
+    found = devices.device(_respirator(kind, facepiece, "", "A2"), eu)
+    assert isinstance(found, devices.Device)
+    assert found.factor.value == factor
+
+
+def test_a_powered_hood_of_no_known_class_takes_the_lowest(eu: Reference) -> None:
+    """TH1 10, TH2 20, TH3 40 (EN 12941): the stock list does not say which."""
+    found = devices.device(_respirator("powered air-purifying", "hood", "", "A2P3"), eu)
+    assert isinstance(found, devices.Device)
+    assert found.factor.value == 10
+
+
+def test_two_jurisdictions_are_never_mixed(both: Reference) -> None:
+    """Where both packs are loaded the shop's first one rules: full facepiece 50, not 20 (TABLE_1)."""
+    assert {row["pack"] for row in rows(both, "protection_factor")} == {"us-federal"}
+    found = devices.device(_respirator("air-purifying", "full facepiece", "", "organic vapour"), both)
+    assert isinstance(found, devices.Device)
+    assert found.factor.value == 50
+
+
+def test_a_ratio_of_12_4_takes_the_class_of_25(us: Reference) -> None:
+    """620 ppm over a limit of 50: 12.4, and the next class of TABLE_1 is 25."""
+    assert next(c for c in devices.classes(us) if c >= 620 / 50) == 25
+
+
+def test_a_factor_no_table_has_gets_no_device(us: Reference) -> None:
+    found = devices.device(Respirator("r", "supplied air", "hood", "", "demand"), us)
+    assert found == "r: the rules assign no factor to supplied air demand hood"
+
+
+@pytest.mark.parametrize(("factor", "limit", "most"), [(10, 20e-6, 200e-6), (10, 50e-9, 500e-9)])
+def test_maximum_use_concentration(factor: float, limit: float, most: float) -> None:
+    """29 CFR 1910.134(b): 10 x 20 ppm; lead 50 ug/m3 with a half mask, 500 ug/m3."""
+    assert maximum_use_concentration(factor, limit) == pytest.approx(most, rel=1e-12)
+
+
+@pytest.mark.parametrize(("oxygen", "too_little"), [(0.194, True), (0.195, False)])
+def test_oxygen_of_exactly_19_5_is_not_below(us: Reference, oxygen: float, too_little: bool) -> None:
+    """29 CFR 1910.134(d)(2)(iii)."""
+    least = threshold(us, "oxygen-least")
+    assert least.compare == "under"
+    assert (oxygen < least.value) is too_little
+
+
+def test_only_two_devices_for_danger(us: Reference) -> None:
+    """29 CFR 1910.134(d)(2)(i)."""
+    words, rule = devices.danger_devices(us)
+    first, second = words.split("; or ")
+    assert first.startswith("self-contained breathing apparatus with a full facepiece, pressure demand")
+    assert "30 minutes" in first
+    assert second.startswith("supplied air with a full facepiece, pressure demand")
+    assert "auxiliary" in second
+    assert "1910.134(d)(2)(i)" in rule
+
+
+# ---------------------------------------------------------------- cartridges
+
+#: substance, boiling point [degC] from an open property library, whether EN 14387 asks for AX
+BOILING = [("acetone", 56.1, True), ("dichloromethane", 39.8, True), ("methyl acetate", 56.7, True),
+           ("methanol", 64.5, True), ("just at the line", 65.0, True), ("just over the line", 65.1, False),
+           ("tetrahydrofuran", 66.0, False), ("n-hexane", 68.7, False), ("ethyl acetate", 77.1, False),
+           ("toluene", 110.6, False)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "celsius", "light"), BOILING)
+def test_low_boilers_by_the_line_between_a_and_ax(eu: Reference, name: str, celsius: float, light: bool) -> None:
+    """EN_14387: A over 65 degC, AX at or under it."""
+    source = Source("s", "open property library", "1")
+    boils = Cited(celsius + 273.15, "K", f"{celsius} degC", source, "table")
+    assert devices.light(Substance("0-00-0", (name,), {"boiling_point": (boils,)}), eu) is light
+
+
+@pytest.mark.parametrize(("letter", "ppm"), [("A1", 1000), ("A2", 5000), ("A3", 10000)])
+def test_class_caps(eu: Reference, letter: str, ppm: float) -> None:
+    """EN_14387."""
+    found = devices.device(_respirator("air-purifying", "half mask", "", letter), eu)
+    assert isinstance(found, devices.Device)
+    assert found.cartridge["up_to_ppm"] == ppm
+
+
+def test_ax_is_brown_and_for_single_use(eu: Reference) -> None:
+    """EN_14387."""
+    found = devices.device(_respirator("air-purifying", "half mask", "", "AX"), eu)
+    assert isinstance(found, devices.Device)
+    assert (found.letters, found.cartridge["single_use"]) == ("AX (brown)", True)
+
+
+def test_a_colour_is_never_printed_alone(us: Reference, eu: Reference) -> None:
+    """Black is organic vapour in the United States (42 CFR 84.113, ANSI K13.1), carbon monoxide in EN 14387."""
+    american = devices.device(_respirator("air-purifying", "half mask", "", "organic vapour"), us)
+    european = devices.device(_respirator("air-purifying", "half mask", "", "A2"), eu)
+    assert isinstance(american, devices.Device)
+    assert isinstance(european, devices.Device)
+    assert (american.letters, european.letters) == ("OV (black)", "A2 (brown)")
+
+
+@pytest.mark.parametrize(
+    ("boiling", "ppm", "humidity", "rate", "hours"),
+    [(110.6, 150, 0.5, 1, 8), (110.6, 150, 0.9, 1, 4), (79.6, 150, 0.5, 2, 4), (110.6, 20, 0.5, 1, 40)],
+)
+def test_rule_of_thumb(boiling: float, ppm: float, humidity: float, rate: float, hours: float) -> None:
+    """THUMB: 8 h; halved over 85 % humidity; by the work rate; five times longer at a tenth."""
+    found = cartridge_service_life_rule_of_thumb(boiling + 273.15, ppm * 1e-6, humidity, rate)
+    assert found / 3600 == pytest.approx(hours, rel=1e-9)
+
+
+TO_5000 = (
+    "supplied air, continuous flow or pressure demand, full facepiece, "
+    "or self-contained apparatus with positive pressure"
+)
+
+
+@pytest.mark.parametrize(
+    ("ppm", "least"),
+    [
+        (625, "supplied air, continuous flow, hood or helmet"),
+        (625.1, "supplied air or self-contained apparatus, demand, full facepiece"),
+        (1250.1, TO_5000),
+        (3000, TO_5000),
+        (5000, TO_5000),
+        (5000.1, ""),
+    ],
+)  # fmt: skip
+def test_dichloromethane_has_a_table_of_its_own(us: Reference, ppm: float, least: str) -> None:
+    """POCKET_GUIDE_DCM; 3,000 ppm is its own example."""
+    assert devices.own_table("75-09-2", ppm * 1e-6, us) == least
+
+
+def test_no_cartridge_against_dichloromethane(us: Reference) -> None:
+    """29 CFR 1910.1052(g)(3)."""
+    word = devices.word_on("75-09-2", us)
+    assert word is not None
+    assert word["barred"] is True
+
+
+@pytest.mark.parametrize("cas", ["822-06-0", "584-84-9", "101-68-8"])
+def test_a_cartridge_is_not_barred_against_diisocyanates_but_smell_is_no_sign(us: Reference, cas: str) -> None:
+    """OSHA letter of interpretation of 2000-07-18."""
+    word = devices.word_on(cas, us)
+    assert word is not None
+    assert word["barred"] is False
+    assert "smell does not warn" in word["text"]
+    assert "change schedule" in word["text"]
+    assert word["edition"] == "2000-07-18"
+
+
+# ---------------------------------------------------------------- wash stations, texts
+
+
+@pytest.mark.parametrize(
+    ("flow", "amount"),
+    [("eyewash-flow", 22.5e-3), ("shower-flow", 1.125)],
+)
+def test_water_for_fifteen_minutes(us: Reference, flow: str, amount: float) -> None:
+    """ANSI/ISEA Z358.1: 1.5 L/min and 75 L/min for 15 min; 20 gal/min make 300 gal, which is 1.136 m3."""
+    water = threshold(us, flow).value * threshold(us, "wash-time").value
+    assert water == pytest.approx(amount, rel=1e-9)
+    if flow == "shower-flow":
+        assert water == pytest.approx(300 * 3.785411784e-3, rel=0.01)
+
+
+STATEMENTS = [
+    ("H225", "Highly flammable liquid and vapour."),
+    ("H304", "May be fatal if swallowed and enters airways."),
+    ("H336", "May cause drowsiness or dizziness."),
+    ("EUH066", "Repeated exposure may cause skin dryness or cracking."),
+    ("P280", "Wear protective gloves/protective clothing/eye protection/face protection."),
+    ("P301+P330+P331", "IF SWALLOWED: Rinse mouth. Do NOT induce vomiting."),
+    ("P305+P351+P338",
+     "IF IN EYES: Rinse cautiously with water for several minutes. Remove contact lenses, if present and easy to do. "
+     "Continue rinsing."),
+    ("P361+P364", "Take off immediately all contaminated clothing and wash it before reuse."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "text"), STATEMENTS)
+def test_label_texts_are_the_legal_ones(code: str, text: str) -> None:
+    """Regulation (EC) No 1272/2008, Annexes III and IV, consolidated 2025-09-01."""
+    assert statements.text(code) == text
+
+
+def test_newer_statements_are_not_in_the_european_set() -> None:
+    """P203 and P332+P317 are of later UN editions; the consolidated text of 2025-09-01 has neither."""
+    assert (statements.text("P203"), statements.text("P332+P317")) == ("", "")
+
+
+def test_spanish_has_the_same_codes_as_english() -> None:
+    """The official translations of one regulation."""
+    spanish, english = statements._texts("es"), statements._texts("en")
+    assert set(spanish) == set(english)
+    assert statements.text("H336", "es") == "Puede provocar somnolencia o vértigo."
+
+
+def test_a_variant_without_a_text_falls_back_to_the_plain_code() -> None:
+    assert statements.text("H361d").startswith("Suspected of damaging the unborn child")
+    assert statements.text("H350x") == statements.text("H350") != ""
+    assert "<" in statements.text("H373")
+    assert statements.shown("H373") == "May cause damage to organs through prolonged or repeated exposure."
+
+
+def test_a_class_is_named_where_the_stock_has_none(us: Reference) -> None:
+    words = devices.class_words(us, 12.4, cartridge=False)
+    assert words == "supplied air continuous flow hood or supplied air continuous flow loose-fitting (factor 25)"
+    assert devices.class_words(us, 10001, cartridge=True) == ""
+
+
+def test_an_unknown_cartridge_is_not_offered(us: Reference) -> None:
+    odd = replace(_respirator("air-purifying", "half mask", "", "organic vapour"), cartridge="lavender")
+    assert devices.device(odd, us) == 'r: its cartridge "lavender" is not a type the rules know'
