@@ -204,6 +204,16 @@ def crossed(value: Any, bound: float, compare: Compare) -> Any:
     return tests[compare](value, bound)
 
 
+def past(value: float, threshold: Threshold | Unknown) -> bool:
+    """Whether a computed value is past a threshold by the threshold's own sign; one nobody loaded is passed.
+
+    Compared to twelve digits: a decision must not hang on the last binary digit of a computation.
+    """
+    if isinstance(threshold, Unknown):
+        return True
+    return bool(crossed(float(f"{value:.12g}"), float(f"{threshold.value:.12g}"), threshold.compare))
+
+
 # ---------------------------------------------------------------- putting it together
 
 

@@ -17,9 +17,10 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Floats, p50, p95
 from safety.model import Figure, Finding, Step, Threshold
+from safety.reference import past
 from safety.units import significant
 from safety.words import say
-from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.explosive_limits import correction
 from safety_ignition.sources import Source, named
 from safety_ignition.wet import Verdict, present, verdict
@@ -110,7 +111,7 @@ def _zone(bench: Bench, fraction: Floats | Unknown, where: str, factor: float, n
         p50=float(p50(fraction)) * factor * 100,
         note=note,
     )
-    return Zone(figure, crossed(value, bench.fire_stop))
+    return Zone(figure, past(value, bench.fire_stop))
 
 
 def _calm(scene: Scene) -> Finding:
@@ -304,7 +305,7 @@ def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
     ):
         factor, _ = correction(bench, bench.temperature(scene.step))
         thin = [
-            t for t, f in zip(curves.times, fraction, strict=True) if t >= end and not crossed(float(f) * factor, limit)
+            t for t, f in zip(curves.times, fraction, strict=True) if t >= end and not past(float(f) * factor, limit)
         ]
         end = float(thin[0]) if thin else max(end, float(np.max(curves.times, initial=end)))
     return clock(bench.job.start, begin, "down"), clock(bench.job.start, end, "up")

@@ -10,7 +10,7 @@ from safety import units
 from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
 from safety.model import Job, Place, Step, Threshold
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say
 
 PLUGIN = "ignition"
@@ -67,7 +67,7 @@ class Bench:
         limit = self.reference.threshold(ENCLOSED_BELOW)
         if isinstance(place.volume, Unknown) or isinstance(limit, Unknown):
             return True
-        return crossed(place.volume, limit)
+        return past(place.volume, limit)
 
     def degrees(self, kelvin: float) -> str:
         """A temperature in the shop's unit."""
@@ -87,17 +87,3 @@ class Bench:
                 else units.show(limit.value, "length", "inch", 2)
             )
         return units.show(limit.value, "length", "m", 2)
-
-
-def crossed(value: float, threshold: Threshold) -> bool:
-    """Whether a value is past a threshold, by the threshold's own sign.
-
-    Compared to twelve digits: a limit must not hang on the last binary digit.
-    """
-    value, limit = float(f"{value:.12g}"), float(f"{threshold.value:.12g}")
-    return {
-        "over": value > limit,
-        "at or over": value >= limit,
-        "under": value < limit,
-        "at or under": value <= limit,
-    }[threshold.compare]

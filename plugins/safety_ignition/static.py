@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from safety.cited import Unknown
 from safety.model import Finding, Product
+from safety.reference import past
 from safety.words import say
-from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.wet import present, verdict
 
 
@@ -54,7 +55,7 @@ def _parts(bench: Bench, product: Product) -> list[tuple[str, bool]]:
         conductivity = substance if isinstance(substance, Unknown) else bench.lowest(part.cas, "conductivity")
         if isinstance(conductivity, Unknown) or isinstance(limit, Unknown):
             found.append((part.name, False))
-        elif crossed(conductivity.value, limit):
+        elif past(conductivity.value, limit):
             found.append((part.name, True))
     return found
 

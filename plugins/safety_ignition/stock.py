@@ -6,9 +6,10 @@ from safety import units
 from safety.cited import Unknown
 from safety.formulas.ignition import flammable_mass
 from safety.model import Carried, Figure, Finding, Leftover, Place, Threshold, Use
+from safety.reference import past
 from safety.units import significant
 from safety.words import say
-from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.explosive_limits import careful_limit
 
 
@@ -52,7 +53,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
         formula="flammable_mass",
         inputs=(("fire limit", stop), *inputs),
     )
-    over = crossed(share * stop.value, stop)
+    over = past(share * stop.value, stop)
     sentences = [_sentence(bench, name, place.volume, share, stop, over)]
     sentences.append(
         say("Counted: what is used, what is left wet, and stock carried in, even where one holds the other.")

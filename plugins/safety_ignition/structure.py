@@ -5,9 +5,10 @@ from __future__ import annotations
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
+from safety.reference import past
 from safety.words import say
 from safety_ignition.atmosphere import TABLE
-from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.sources import named
 
 
@@ -85,7 +86,7 @@ def _heat(bench: Bench, index: int) -> Finding:
         return _stop(
             bench, index, text, say("held fuel at {warm}: vapour inside can burn", warm=warm), remedy, "", (figure,)
         )
-    near = isinstance(margin, Unknown) or crossed(gap, margin)
+    near = isinstance(margin, Unknown) or past(gap, margin)
     text = (
         say(
             "The structure is at up to {warm}, near {burns}, from which the vapour inside it can burn. "

@@ -9,8 +9,9 @@ from safety.cited import Cited, Unknown
 from safety.exposure.result import p95
 from safety.formulas.ignition import mixture_flash_point
 from safety.model import Figure, Job, Product, Step, Use
+from safety.reference import past
 from safety.words import say
-from safety_ignition.bench import PLUGIN, Bench, crossed
+from safety_ignition.bench import PLUGIN, Bench
 
 __all__ = ["PLUGIN", "Verdict", "Wet", "present", "verdict"]
 
@@ -121,7 +122,7 @@ def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
         ),
     )
     words = {"product": product.name, "temperature": bench.degrees(temperature), "named": named}
-    if isinstance(margin, Unknown) or crossed(lowest - temperature, margin):
+    if isinstance(margin, Unknown) or past(lowest - temperature, margin):
         text = say("{product} can be lit: it is at up to {temperature}, its flash point is {named}.", **words)
         return Verdict(wet, "yes", text, (figure,))
     if wet.how == "spray":

@@ -6,9 +6,9 @@ from datetime import date
 
 from safety.cited import Unknown
 from safety.model import Finding, Job, Product
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say
-from safety_properties.substances import PLUGIN, crossed
+from safety_properties.substances import PLUGIN
 
 
 def judge(job: Job, reference: Reference) -> list[Finding]:
@@ -29,7 +29,7 @@ def _age(product: Product, day: date, reference: Reference) -> list[str]:
     if isinstance(product.sds_revised, Unknown):
         return [say("The data sheet of {product} has no revision date in the file.", product=product.name)]
     seconds = (day - product.sds_revised).days * 86400.0
-    if not crossed(seconds, reference.threshold("data-sheet-age")):
+    if not past(seconds, reference.threshold("data-sheet-age")):
         return []
     return [
         say(
@@ -43,7 +43,7 @@ def _age(product: Product, day: date, reference: Reference) -> list[str]:
 def _parts(product: Product, reference: Reference) -> list[str]:
     texts = []
     limit = reference.threshold("wide-composition-range")
-    wide = [p for p in product.parts if crossed(p.high - p.low, limit)]
+    wide = [p for p in product.parts if past(p.high - p.low, limit)]
     if wide:
         listed = ", ".join(
             say("{part} {low} to {high} %", part=p.name, low=_percent(p.low), high=_percent(p.high)) for p in wide

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from safety.cited import Cited, Unknown
+from safety.cited import Cited
 from safety.exposure import Exposure
-from safety.model import Block, Figure, Finding, Grid, Job, Substance, Threshold
-from safety.reference import Reference
+from safety.model import Block, Figure, Finding, Grid, Job, Substance
+from safety.reference import Reference, past
 from safety.words import say
 
 PLUGIN = "properties"
@@ -28,14 +28,6 @@ LABELS = NAMES | {
 SHOWN = ("molar_mass", "vapour_pressure", "flash_point", "lower_explosive_limit")
 #: Vapour pressures are comparable at one temperature only [K].
 SAME_TEMPERATURE = 0.5
-
-
-def crossed(value: float, threshold: Threshold | Unknown) -> bool:
-    """Whether a value is past a threshold by the threshold's own sign; a threshold nobody loaded is passed."""
-    if isinstance(threshold, Unknown):
-        return True
-    value, limit = float(f"{value:.12g}"), float(f"{threshold.value:.12g}")
-    return value >= limit if threshold.compare == "at or over" else value > limit
 
 
 def judge(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
@@ -74,9 +66,9 @@ def _disagreements(substance: Substance, reference: Reference) -> list[str]:
             continue
         low, high = min(values, key=lambda v: v.value), max(values, key=lambda v: v.value)
         if name == "flash_point":
-            apart = crossed(high.value - low.value, reference.threshold("sources-disagree-temperature"))
+            apart = past(high.value - low.value, reference.threshold("sources-disagree-temperature"))
         else:
-            apart = crossed(high.value / low.value - 1, reference.threshold("sources-disagree"))
+            apart = past(high.value / low.value - 1, reference.threshold("sources-disagree"))
         if apart:
             used = low if name == "flash_point" else values[0]
             texts.append(
