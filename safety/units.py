@@ -158,7 +158,7 @@ def show(value: float, kind: str, unit: str, digits: int = 3) -> str:
 
 
 def significant(number: float, digits: int = 3) -> str:
-    """A number to so many significant figures, without an exponent where a person would not write one."""
+    """A number to so many significant figures, without an exponent or zeros at the end of the decimals."""
     if not math.isfinite(number):
         return "no limit" if number > 0 else str(number)
     if number == 0:
@@ -167,4 +167,5 @@ def significant(number: float, digits: int = 3) -> str:
     rounded = round(number, places)
     if abs(rounded) < 1e-4 or abs(rounded) >= 1e9:
         return f"{rounded:.{digits - 1}e}"
-    return f"{rounded:.{max(places, 0)}f}"
+    text = f"{rounded:.{max(places, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -71,7 +71,7 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         level=level,
         topic="clock",
         statement=statement,
-        short=say("{opens} to {closes}", opens=opens, closes=closes),
+        short=say("Begin between {opens} and {closes}", opens=opens, closes=closes),
         plugin=NAME,
         step=window.joins,
         figures=tuple(figures),

@@ -59,12 +59,14 @@ class Scene:
         return (*zones, *(f for v in self.verdicts for f in v.figures))
 
 
+def _dangerous(scene: Scene) -> bool:
+    return bool(scene.burning) or scene.near.over or scene.far.over or bool(scene.near.unknown)
+
+
 def judge(bench: Bench, index: int) -> list[Finding]:
     scene = look(bench, index)
-    vapour = scene.near.over or scene.far.over
-    danger = bool(scene.burning) or vapour or bool(scene.near.unknown)
     found = _unknowns(scene)
-    if not danger:
+    if not _dangerous(scene):
         return [*found, _calm(scene)]
     stops = [*_air(bench, scene), *_pairs(scene, bench)]
     found += [*stops, *_around(bench, scene)]
@@ -119,17 +121,17 @@ def _calm(scene: Scene) -> Finding:
     reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
     if scene.here:
         reasons.append(say("{sources} may be used in this step.", sources=_capital(_names(scene.here))))
-    short = say("nothing wet that can be lit") if scene.verdicts else say("no fire risk found in this step")
+    short = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk found in this step")
     return Finding("note", "fire", " ".join(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
 
 
 def _unknowns(scene: Scene) -> list[Finding]:
     texts = [
-        (v.why, say("UNKNOWN: flash point of {product}", product=v.wet.product.name))
+        (v.why, say("Flash point of {product}", product=v.wet.product.name))
         for v in scene.verdicts
         if v.answer == "unknown"
     ]
-    texts += [(z.unknown, say("UNKNOWN: explosive share of the air")) for z in (scene.near, scene.far) if z.unknown]
+    texts += [(z.unknown, say("Explosive share of the air")) for z in (scene.near, scene.far) if z.unknown]
     return [
         Finding("control", "fire", text, short, PLUGIN, scene.index, unknown=text, key="fire-unknown")
         for text, short in dict.fromkeys(texts)
@@ -152,7 +154,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
             _stop(
                 scene,
                 text,
-                say("whole place at {limit} of the explosive limit or more", limit=limit),
+                say("Whole place at {limit} of the explosive limit or more", limit=limit),
                 bench.rule("ten-percent"),
                 "fire-far",
             )
@@ -171,7 +173,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
             _stop(
                 scene,
                 text,
-                say("enclosed: air at {share} % of the explosive limit", share=share),
+                say("Enclosed: air at {share} % of the explosive limit", share=share),
                 bench.rule("enclosed"),
                 "fire-enclosed",
             )
@@ -187,7 +189,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
             _stop(
                 scene,
                 text,
-                say("air at {share} % of the explosive limit beside held fuel", share=share),
+                say("Air at {share} % of the explosive limit beside held fuel", share=share),
                 bench.rule("ten-percent"),
                 "fire-near-fuel",
             )
@@ -212,7 +214,7 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
                 reason=_reason(scene),
                 why=s.why,
             ),
-            short=say("no {source} in this step", source=s.name),
+            short=say("No {source} in this step", source=s.name),
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
@@ -254,7 +256,7 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
                 source=_capital(s.text),
                 reason=_reason(scene),
             ),
-            short=say("{source} off first", source=s.text),
+            short=say("{source} off first", source=_capital(s.text)),
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
@@ -284,7 +286,7 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
         level="control",
         topic="fire",
         statement=statement,
-        short=say("no ignition source within {distance}, {begin} to {end}", distance=distance, begin=begin, end=end),
+        short=_short(bench, scene),
         plugin=PLUGIN,
         step=scene.index,
         figures=scene.figures,
@@ -293,9 +295,24 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     )
 
 
+def _short(bench: Bench, scene: Scene) -> str:
+    """Without a time while the step or the next one goes on, which is the same zone."""
+    text = say("No ignition source within {distance}", distance=bench.length("ignition-free-distance"))
+    ends, last = bench.exposure.timeline.span(scene.index)[1], scene.index + 1 == len(bench.job.steps)
+    until = _end(bench, scene)
+    if until <= ends or not (last or not _dangerous(look(bench, scene.index + 1))):
+        return text
+    return say("{text}; no ignition source until {time}", text=text, time=clock(bench.job.start, until, "up"))
+
+
 def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
-    """From the step's start until it has ended and the air close by is under the fire limit again."""
-    begin, end = bench.exposure.timeline.span(scene.index)
+    begin = bench.exposure.timeline.span(scene.index)[0]
+    return clock(bench.job.start, begin, "down"), clock(bench.job.start, _end(bench, scene), "up")
+
+
+def _end(bench: Bench, scene: Scene) -> float:
+    """When the step has ended and the air close by is under the fire limit again [s]."""
+    end = bench.exposure.timeline.span(scene.index)[1]
     curves = bench.exposure.curves
     fraction, limit = curves.near_fraction_p95, bench.fire_stop
     if (
@@ -308,7 +325,7 @@ def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
             t for t, f in zip(curves.times, fraction, strict=True) if t >= end and not past(float(f) * factor, limit)
         ]
         end = float(thin[0]) if thin else max(end, float(np.max(curves.times, initial=end)))
-    return clock(bench.job.start, begin, "down"), clock(bench.job.start, end, "up")
+    return end
 
 
 def _names(sources: list[Source]) -> str:

@@ -35,7 +35,7 @@ def judge(bench: Bench, index: int) -> list[Finding]:
             level="control",
             topic="fire",
             statement=" ".join(sentences),
-            short=say("bond and earth, no synthetic rags"),
+            short=say("Bond and earth, no synthetic rags"),
             plugin=PLUGIN,
             step=index,
             rule=bench.rule("static"),

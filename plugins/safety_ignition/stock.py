@@ -63,7 +63,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
         level="stop" if over else "note",
         topic="fire",
         statement=" ".join(sentences),
-        short=say("too much solvent in {place}", place=name)
+        short=say("Too much solvent in {place}", place=name)
         if over
         else say("{place}: {share} % of the solvent it can take", place=name, share=significant(share * 100, 2)),
         plugin=PLUGIN,
@@ -100,7 +100,7 @@ def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Thresh
 
 def _unknown(place: Place, text: str) -> Finding:
     name = place.name or place.id
-    short = say("UNKNOWN: how much solvent {place} can take", place=name)
+    short = say("How much solvent {place} can take", place=name)
     return Finding("control", "fire", text, short, PLUGIN, unknown=text, key=f"fire-stock:{place.id}")
 
 

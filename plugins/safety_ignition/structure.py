@@ -32,7 +32,7 @@ def _sources(bench: Bench, index: int) -> list[Finding]:
                 source=s.text[:1].upper() + s.text[1:],
                 why=s.why,
             ),
-            short=say("no {source} over held fuel", source=s.name),
+            short=say("No {source} over held fuel", source=s.name),
             plugin=PLUGIN,
             step=index,
             rule="; ".join(r for r in (bench.rule("held-liquid"), s.citation) if r),
@@ -53,7 +53,7 @@ def _heat(bench: Bench, index: int) -> Finding:
             bench,
             index,
             text,
-            say("find out what the structure holds"),
+            say("Find out what the structure holds"),
             say("Find out what it holds, and write it in the job."),
             text,
         )
@@ -64,7 +64,7 @@ def _heat(bench: Bench, index: int) -> Finding:
             cas=holds,
             why=burns_from.reason,
         )
-        return _stop(bench, index, text, say("held liquid: no fire data"), remedy, text)
+        return _stop(bench, index, text, say("Held liquid: no fire data"), remedy, text)
     temperature = step.place.temperature.high if step.surface_temperature is None else step.surface_temperature.high
     margin = bench.reference.threshold("held-liquid-margin")
     gap = round(burns_from.value - temperature, 9)
@@ -84,7 +84,7 @@ def _heat(bench: Bench, index: int) -> Finding:
             "The structure is at up to {warm}. From {burns} on the vapour inside it can burn.", warm=warm, burns=burns
         )
         return _stop(
-            bench, index, text, say("held fuel at {warm}: vapour inside can burn", warm=warm), remedy, "", (figure,)
+            bench, index, text, say("Held fuel at {warm}: vapour inside can burn", warm=warm), remedy, "", (figure,)
         )
     near = isinstance(margin, Unknown) or past(gap, margin)
     text = (
@@ -105,7 +105,7 @@ def _heat(bench: Bench, index: int) -> Finding:
         level="control" if near else "note",
         topic="fire",
         statement=text,
-        short=say("held fuel: keep it closed, bonded and from heat") if near else say("held fuel is cool enough"),
+        short=say("Held fuel: keep it closed, bonded and from heat") if near else say("Held fuel is cool enough"),
         plugin=PLUGIN,
         step=index,
         figures=(figure,),

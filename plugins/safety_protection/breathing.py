@@ -165,7 +165,7 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
         job,
         own,
         "stop",
-        say("STOP: vapour unknown"),
+        say("Vapour unknown"),
         text,
         rule=say("29 CFR 1910.134(d)(1)(iii); {rule}", rule=rule),
         unknown=say("{step}: the vapour cannot be estimated", step=job.steps[own.step].name),
@@ -194,7 +194,7 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
         only=only or say("ask the safety officer"),
     )
     remedy, extra = controls.remedy(job, exposure, own, reference)
-    short = say("STOP: air dangerous to life")
+    short = say("Air dangerous to life")
     return Breathing(_answer(job, own, "stop", short, text, figures=(*figures, *extra), rule=rule, remedy=remedy))
 
 
@@ -253,7 +253,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[_Stock], 
     able = [(s.device, s) for s, why in zip(stock, reasons, strict=True) if isinstance(s.device, Device) and not why]
     if not able:
         text = say("{asked} {lack} {words}", asked=asked, lack=_lack(exposure, own, reasons, reference), words=words)
-        short = say("STOP: no respirator in stock will do")
+        short = say("No respirator in stock will do")
         return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
     chosen, from_stock = min(able, key=lambda pair: pair[0].factor.value)
     change, change_short, life_figures = _change(job, exposure, own, from_stock)

@@ -59,7 +59,7 @@ def judge(
             "stop",
             "eyes",
             text,
-            say("STOP: no {missing} in stock", missing=", ".join(missing)),
+            say("No {missing} in stock", missing=", ".join(missing)),
             PLUGIN,
             contact.step,
             (),

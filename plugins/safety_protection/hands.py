@@ -186,11 +186,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         inputs=(("wear time", chosen.figures[0]), ("changes", float(len(times))), ("people", float(max(job.crew, 1)))),
     )
     minutes = chosen.wear / 60
-    change = (
-        say("New pair {times}", times=_listed(job, times, minutes))
-        if times
-        else say("no change needed before {end}", end=clock(job.start, contact.end, "down"))
-    )
+    change = say("New pair {times}", times=_listed(job, times, minutes)) if times else say("one pair lasts")
     statement = say(
         "{step}: {glove}{outer}. New pair at {start}; at most {minutes:.0f} min from the first wetting, "
         "pauses counted. {change}. The time is the maker's by {standard}; minutes of other standards do not compare. "
@@ -200,7 +196,9 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         outer=outer,
         start=clock(job.start, contact.start, "down"),
         minutes=minutes,
-        change=upper(change),
+        change=upper(change)
+        if times
+        else say("No change needed before {end}", end=clock(job.start, contact.end, "down")),
         standard=_standards(glove, task.parts),
     )
     return Finding(

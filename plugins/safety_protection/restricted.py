@@ -23,7 +23,7 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
             names = ", ".join(dict.fromkeys(p.name for p in products))
             text = say("{products}: {text}", products=names, text=row["text"])
             stop = row["level"] == "stop"
-            short = say("STOP: use under a ban") if stop else say("Use may come under a rule")
+            short = say("Use under a ban") if stop else say("Use may come under a rule")
             found.append(
                 Finding(
                     "stop" if stop else "note",

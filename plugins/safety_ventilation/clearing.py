@@ -87,8 +87,8 @@ def _sentence(bench: Bench, where: str, seconds: float | None) -> str:
 
 def _short(bench: Bench, near: float | None) -> str:
     if near is None:
-        return say("air not clear within {hours} h", hours=_hours(bench))
-    return say("air clear {time}", time=clock(bench.job.start, near, "up"))
+        return say("Air not clear within {hours} h", hours=_hours(bench))
+    return say("Air clear {time}", time=clock(bench.job.start, near, "up"))
 
 
 def _hours(bench: Bench) -> str:

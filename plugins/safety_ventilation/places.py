@@ -30,14 +30,12 @@ def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Fi
         if place.kind == "outdoor":
             return []
         text = say("How large the air space of {place} is, is not known: {why}.", place=name, why=place.volume.reason)
-        return [
-            Finding("note", "air", text, say("UNKNOWN: size of {place}", place=name), PLUGIN, unknown=text, key=key)
-        ]
+        return [Finding("note", "air", text, say("Size of {place}", place=name), PLUGIN, unknown=text, key=key)]
     if place.kind == "enclosed":
         return [_enclosed(name, key, say("{place} is an enclosed space.", place=name), "29 CFR 1910.146")]
     if isinstance(threshold, Unknown):
         text = say("Whether {place} counts as a small space is not known: {why}.", place=name, why=threshold.reason)
-        return [Finding("note", "air", text, say("UNKNOWN: small space or not"), PLUGIN, unknown=text, key=key)]
+        return [Finding("note", "air", text, say("Small space or not"), PLUGIN, unknown=text, key=key)]
     if place.kind != "outdoor" and _under(place.volume, threshold):
         unit = ("volume", "ft3") if bench.job.shop.print_units == "us" else ("volume", "m3")
         text = say("{place} is a small space of {volume}.", place=name, volume=units.show(place.volume, *unit))
@@ -81,7 +79,7 @@ def _basis(place: Place, air: AirState) -> Finding:
         "note",
         "air",
         text,
-        say("air of {place} is assumed", place=name),
+        say("Air of {place} is assumed", place=name),
         PLUGIN,
         key=f"air-basis:{place.id}:{air.state}",
     )
@@ -100,4 +98,4 @@ def _heavy(bench: Bench) -> list[Finding]:
         "into pits, drains and low corners. Check those too, and take air away low down.",
         names=", ".join(heavy),
     )
-    return [Finding("note", "air", text, say("strong vapour runs down to low spots"), PLUGIN, key="air-heavy")]
+    return [Finding("note", "air", text, say("Strong vapour runs down to low spots"), PLUGIN, key="air-heavy")]

@@ -11,6 +11,8 @@ from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, label, plain
 
+WORTH_A_ROW = 0.1  # of a limit; substances further from all of theirs are only named
+
 
 def blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
     if not exposure.substances:
@@ -78,44 +80,50 @@ def _level(limit: Limit) -> str:
 
 
 def _grid(job: Job, exposure: Exposure, compared: Compared) -> Grid:
-    rows = []
-    for index, (step, air) in enumerate(zip(job.steps, exposure.steps, strict=True)):
-        measured = [exposure.ppm(metric) for metric in (air.mean, air.worst_15min, air.peak)]
-        for column, substance in enumerate(exposure.substances):
-            if float(p95(measured[2])[column]) <= 0:
-                continue
-            pairs = [_pair(float(p50(m)[column]), float(p95(m)[column])) for m in measured]
-            rows.append(
-                (
-                    say("{number} {step}", number=index + 1, step=step.name),
-                    substance.name,
-                    *pairs,
-                    _limits(compared, substance.cas),
-                )
-            )
+    """Each step against the limits, for the substances that come near one; the others by name."""
+    worst = [exposure.ppm(air.worst_15min) for air in exposure.steps]
+    rows: list[tuple[float, tuple[str, ...]]] = []
+    low, without = [], []
+    for column, substance in enumerate(exposure.substances):
+        limits = {x: both for x, both in compared.get(substance.cas, {}).items() if x.kind != "idlh"}
+        values = [(float(p50(w)[column]), float(p95(w)[column])) for w in worst]
+        most = max(careful for _, careful in values)
+        ratio = max((r for _, r in limits.values()), default=0.0)
+        if ratio >= WORTH_A_ROW:
+            little = 0.01 * min(allowed for allowed, _ in limits.values())
+            cells = tuple(_pair(middle, careful, little) for middle, careful in values)
+            rows.append((ratio, (substance.name, *cells, _lowest(limits))))
+        elif limits:
+            low.append(substance.name)
+        elif most > 0:
+            without.append(say("{substance} (up to {ppm} ppm)", substance=substance.name, ppm=plain(most)))
+    ordered = [row for _, row in sorted(rows, key=lambda pair: -pair[0])]
+    blank = ("",) * len(job.steps)
+    if low:
+        ordered.append((", ".join(low), *blank, say("under a tenth of every limit")))
+    if without:
+        ordered.append((", ".join(without), *blank, say("UNKNOWN: no limit is loaded")))
     return Grid(
-        title=say("Air in each step [ppm]: middle estimate / careful estimate (95 in 100 cases stay below)"),
-        columns=(say("Step"), say("Substance"), say("Mean"), say("Worst 15 min"), say("Peak"), say("Limits [ppm]")),
-        rows=tuple(rows),
+        title=say("Worst 15 minutes of each step [ppm]: middle/careful estimate"),
+        columns=(say("Vapour"), *(str(i + 1) for i in range(len(job.steps))), say("Lowest limits [ppm]")),
+        rows=tuple(ordered),
         key="air-grid",
     )
 
 
-def _pair(middle: float, careful: float) -> str:
-    return say("{middle} / {careful}", middle=plain(middle), careful=plain(careful))
+def _pair(middle: float, careful: float, little: float) -> str:
+    """Without spaces, so that no pair is torn apart; what is under 1 % of a limit is not worth digits."""
+    under = say("<{ppm}", ppm=plain(little))
+    if careful < little:
+        return under if careful > 0 else "0"
+    return say("{middle}/{careful}", middle=plain(middle) if middle >= little else under, careful=plain(careful))
 
 
-def _limits(compared: Compared, cas: str) -> str:
-    """Every limit with its list and pack, lowest first."""
-    limits = sorted(compared.get(cas, {}).items(), key=lambda item: item[1][0])
-    named = [
-        say(
-            "{list} {kind} {ppm} ({pack})",
-            list=x.list,
-            kind=label(x),
-            ppm=plain(a, 3),
-            pack=x.pack,
-        )
-        for x, (a, _) in limits
-    ]
-    return "; ".join(named) or say("UNKNOWN: no limit is loaded")
+def _lowest(limits: dict[Limit, tuple[float, float]]) -> str:
+    """The lowest limit for the shift and the lowest for a shorter time, with their lists."""
+    long = [(allowed, x.list, label(x)) for x, (allowed, _) in limits.items() if x.kind == "twa"]
+    brief = [(allowed, x.list, label(x)) for x, (allowed, _) in limits.items() if x.kind != "twa"]
+    lowest = [min(group) for group in (long, brief) if group]
+    return "; ".join(
+        say("{sort} {ppm} ({list})", sort=sort, ppm=plain(ppm, 3), list=name) for ppm, name, sort in lowest
+    )

@@ -32,7 +32,7 @@ def _uncounted(bench: Bench, index: int) -> list[Finding]:
             level="note",
             topic="air",
             statement=say("Part of the vapour in this step is in none of its figures."),
-            short=say("UNKNOWN: not all vapour is counted"),
+            short=say("Not all vapour is counted"),
             plugin=PLUGIN,
             step=index,
             unknown=reason,
@@ -46,11 +46,11 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
     air = in_step(bench.exposure.steps[index])
     if not bench.vapour(air):
         if step.people == "away":
-            short = say("nobody in the air of this step")
+            short = say("Nobody in the air of this step")
         elif bench.exposure.steps[index].unknown:
-            short = say("no other vapour in this step")
+            short = say("No other vapour in this step")
         else:
-            short = say("no vapour in this step")
+            short = say("No vapour in this step")
         return Finding(
             "note",
             "air",
@@ -131,7 +131,7 @@ def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
         "note",
         "air",
         text,
-        say("UNKNOWN: no limit for {names}", names=names),
+        say("No limit for {names}", names=names),
         PLUGIN,
         index,
         unknown=text,

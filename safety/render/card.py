@@ -1,8 +1,8 @@
-"""The first page: what, where and when, the one line everybody reads, and a row for each step."""
+"""The first page: what, where and when, the line everybody reads, the whole job at once, and a row for each step."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from textwrap import shorten
 from typing import Any
@@ -11,7 +11,7 @@ from reportlab.lib.colors import black, white
 from reportlab.platypus import Flowable, Spacer, Table
 
 from safety.render import text_safe
-from safety.render.arrange import Card, Sheet
+from safety.render.arrange import Sheet
 from safety.render.layout import (
     BARE,
     BOLD,
@@ -19,10 +19,9 @@ from safety.render.layout import (
     PALE,
     RULE,
     SMALL,
-    TIME,
     Badge,
     Label,
-    Signs,
+    SignRow,
     When,
     octagon,
     padding,
@@ -31,27 +30,17 @@ from safety.render.layout import (
     terms,
     triangle,
 )
+from safety.render.once import Merged, numbered
 from safety.render.signs import RED
+from safety.render.stepwise import TITLES, Card, Line, by_mark
 from safety.words import say
 
-_TOPIC = [*BARE, *padding(bottom=1.5)]
 _TALLEST = 400.0  # what a cell may grow to before it is cut in two [pt]
 
 
-def facts(page: Sheet, width: float) -> Flowable:
-    """Label and value in two columns."""
-    cells: list[list[list[Any]]] = []
-    for label, value in page.facts:
-        timed = label == say("Clock")
-        words = [para(piece, 9.5, timed=timed) for piece in pieces(value)]
-        cells.append([["" if i else Label(label, TIME if timed else 9.5), part] for i, part in enumerate(words)])
-    rows: list[list[Any]] = []
-    nothing: list[list[Any]] = []
-    for left, right in zip_longest(cells[::2], cells[1::2], fillvalue=nothing):
-        rows += [[*one, "", *other] for one, other in zip_longest(left, right, fillvalue=["", ""])]
-    half, label_width = (width - 16) / 2, 62.0
-    columns = [label_width, half - label_width, 16, label_width, half - label_width]
-    return Table(rows, colWidths=columns, style=_TOPIC)
+def facts(page: Sheet) -> Flowable:
+    """What, where and when, run on in a few lines."""
+    return terms(list(page.facts), 9.5, timed=True)
 
 
 class _Result(Flowable):  # type: ignore[misc]
@@ -59,7 +48,7 @@ class _Result(Flowable):  # type: ignore[misc]
 
     def __init__(self, mark: str, words: str, width: float):
         super().__init__()
-        self.mark, self.words, self.width, self.height = mark, words, width, 33.0
+        self.mark, self.words, self.width, self.height = mark, words, width, 25.0
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.height
@@ -74,14 +63,14 @@ class _Result(Flowable):  # type: ignore[misc]
         c.setLineJoin(1)
         x = 12.0
         if stop:
-            octagon(c, x, 6.5, 20)
-            x += 32
+            octagon(c, x, 4.5, 16)
+            x += 25
         elif self.mark == "Control":
             c.setLineWidth(2.2)
-            triangle(c, x, 8, 19)
-            x += 32
-        c.setFont(BOLD, 20)
-        c.drawString(x, 9.5, self.words)
+            triangle(c, x, 5.5, 15.5)
+            x += 25
+        c.setFont(BOLD, 16)
+        c.drawString(x, 7, self.words)
 
 
 def result(page: Sheet, width: float) -> list[Flowable]:
@@ -89,20 +78,19 @@ def result(page: Sheet, width: float) -> list[Flowable]:
     parts: list[Flowable] = [_Result(*page.result, width)]
     if page.missing:
         rows: list[list[Flowable]] = [
-            [para(say("INCOMPLETE"), 15, bold=True, color=white)],
-            [para(say("This is not known or was not assessed:"), 9.5, color=white)],
+            [para(say("INCOMPLETE - this is not known or was not assessed:"), 11, bold=True, color=white)],
         ]
         shown, more = brief_reasons(page)
-        rows += [[para(reason, 9.5, color=white, lead="-")] for reason in shown]
+        rows += [[para(reason, 9, color=white, lead="-")] for reason in shown]
         if more:
             rows.append([para(say("All {count} are listed in full after the steps.", count=more), 9.5, color=white)])
         box = [
             ("BACKGROUND", (0, 0), (-1, -1), black),
-            *padding(left=12, right=12, top=1, bottom=1.5),
-            *padding(0, 0, top=5),
-            *padding(-1, -1, bottom=7),
+            *padding(left=12, right=12, top=0, bottom=1),
+            *padding(0, 0, top=2),
+            *padding(-1, -1, bottom=5),
         ]
-        parts += [Spacer(0, 5), Table(rows, colWidths=[width], style=box)]
+        parts += [Spacer(0, 3), Table(rows, colWidths=[width], style=box)]
     return parts
 
 
@@ -114,64 +102,99 @@ def brief_reasons(page: Sheet) -> tuple[list[str], int]:
 
 
 def stops(page: Sheet, width: float) -> Flowable:
-    """What has to change before the start, a few lines each."""
+    """What has to change before the start, a few lines each; why is said in full after the steps."""
     rows: list[list[Any]] = []
     style: list[Any] = [*BARE]
     for one in page.stops:
-        where = para(shorten(text_safe(one.where), 150, placeholder=" ..."), SMALL, color=GREY)
-        words = [where, *(para(piece, 10.5, bold=True, after=1) for piece in pieces(one.short))]
-        words.append(para(_brief(one.statement), 9.5))
+        steps = numbered(one.steps)
+        words: list[Flowable] = [para(piece, 10, bold=True, timed=True) for piece in pieces(one.short)]
         if one.unknown:
-            words.append(para(_brief(one.unknown), 9.5, lead=say("UNKNOWN:")))
-        if one.remedy:
-            words.append(para(_brief(one.remedy), 9.5, lead=say("What would change it:")))
-        for i, cell in enumerate(_cut(words, width - 118)):
+            words.append(para(_brief(one.unknown), 9, lead=say("UNKNOWN:")))
+        words.append(para(_brief(one.remedy or one.statement), 9))
+        for i, cell in enumerate(_cut(words, width - 168)):
             at = len(rows)
-            rows.append(["" if i else Badge(one.mark), "" if i else Label(one.topic), cell])
-            style += [*padding(at, at, top=0 if i else 4, bottom=5)]
+            rows.append(["" if i else Badge(one.mark), *(["", ""] if i else [_topic(one), para(steps, SMALL)]), cell])
+            style += padding(at, at, top=0 if i else 2, bottom=3)
             if not i:
-                style.append(("LINEABOVE", (0, at), (-1, at), 0.5, RULE))
-    return Table(rows, colWidths=[64.0, 54.0, width - 118], style=style)
+                style.append(("LINEABOVE", (0, at), (-1, at), 0.4, RULE))
+    return Table(rows, colWidths=[44.0, 54.0, 70.0, width - 168], style=style)
+
+
+def _topic(one: Merged) -> Flowable:
+    return Label(TITLES[one.topic], 10)
 
 
 def _brief(text: str) -> str:
-    return shorten(text_safe(text), 330, placeholder=say(" ... (in full after the steps)"))
+    return shorten(text_safe(text), 250, placeholder=say(" ... (in full after the steps)"))
+
+
+def band(page: Sheet, width: float) -> list[Flowable]:
+    """What holds for the whole job: what to do, and the hazard signs with the products that carry them."""
+    rows: list[list[Any]] = []
+    for line in page.band.lines:
+        for i, (mark, said) in enumerate(by_mark(line)):
+            for j, piece in enumerate(pieces(said)):
+                badge = Badge(mark, 9.5) if mark and not j else ""
+                rows.append(["" if i or j else Label(line.title), badge, para(piece, 9.5, timed=True)])
+    parts: list[Flowable] = []
+    if rows:
+        title = para(say("For the whole job"), 11, bold=True, after=2)
+        parts += [title, Table(rows, colWidths=[40.0, 60.0, width - 100], style=[*BARE, *padding(bottom=1)])]
+    cells = [_signed(codes, names, width / 2 - 4) for codes, names in page.band.signs]
+    for name in page.band.unclassified:
+        cells.append(
+            [
+                Badge("UNKNOWN"),
+                *(para(piece, SMALL) for piece in pieces(say("hazards of {product}", product=name))),
+            ]
+        )
+    if cells:
+        pairs = [[left, right] for left, right in zip_longest(cells[::2], cells[1::2], fillvalue="")]
+        parts += [Spacer(0, 4), Table(pairs, colWidths=[width / 2] * 2, style=[*BARE, *padding(right=4, bottom=3)])]
+    return [*parts, Spacer(0, 5)] if parts else []
+
+
+def _signed(codes: tuple[str, ...], names: tuple[str, ...], width: float) -> list[Flowable]:
+    words = pieces(", ".join(names))
+    return [*(para(piece, SMALL, color=GREY, after=1) for piece in words), SignRow(codes, width)]
 
 
 def steps(page: Sheet, width: float) -> Flowable:
-    """The work card: clock and step on the left, what to wear and do in the middle, hazard signs on the right."""
-    left, gap, right = 134.0, 8.0, 74.0
-    middle = width - left - right - 2 * gap
-    clock, wear = para(say("Clock (box: real start)"), SMALL, bold=True), para(say("Wear and do"), SMALL, bold=True)
-    hazards = para(say("Hazard signs"), SMALL, bold=True, centred=True)
-    rows: list[list[Any]] = [[clock, "", wear, "", hazards]]
-    style: list[Any] = [*BARE, *padding(0, 0, bottom=3), ("LINEBELOW", (0, 0), (-1, 0), 1.2, black)]
-    for card in (*([page.whole] if page.whole else []), *page.cards):
-        topics: list[Flowable] = [
-            Table([row], colWidths=[46.0, 60.0, middle - 106], style=_TOPIC) for row in _boxes(card)
-        ]
-        topics += _quiet(card)
-        cells = (_cut(_left(card, left), left), _cut(topics, middle), _cut(_signs(card, right), right))
-        for i, (when, words, drawn) in enumerate(zip_longest(*cells, fillvalue="")):
+    """The work card: clock and mark, the step, what to wear in large type, what else to do."""
+    first, second, gap = 96.0, 146.0, 7.0
+    third = (width - first - second - 3 * gap) * 0.55
+    fourth = width - first - second - third - 3 * gap
+    heads = (say("Clock, real start"), say("Step"), say("Hands and breathing"), say("Wear and do too"))
+    clock, step, wear, do = (para(text, SMALL, bold=True) for text in heads)
+    rows: list[list[Any]] = [[clock, "", step, "", wear, "", do]]
+    style: list[Any] = [*BARE, *padding(0, 0, bottom=2), ("LINEBELOW", (0, 0), (-1, 0), 1.2, black)]
+    for card in page.cards:
+        cells = (
+            _cut([When(card.when, first, card.states)], first),
+            _cut(_step(card), second),
+            _cut(_said(line for line in card.lines if line.large), third),
+            _cut(_rest(card), fourth),
+        )
+        for i, (when, what, worn, do_too) in enumerate(zip_longest(*cells, fillvalue="")):
             at = len(rows)
-            rows.append([when or para(say("Continued"), SMALL, color=GREY), "", words, "", drawn])
-            style += padding(at, at, top=0 if i else 5, bottom=5)
+            rows.append([when or para(say("Continued"), SMALL, color=GREY), "", what, "", worn, "", do_too])
+            style += padding(at, at, top=0 if i else 3, bottom=3)
             if i == 0 and at > 1:
                 style.append(("LINEABOVE", (0, at), (-1, at), 0.5, RULE))
         for window in card.windows:
             for piece in pieces(str(window)):
                 at = len(rows)
-                rows.append([para(piece, 10, timed=True), "", "", "", ""])
+                rows.append([para(piece, 10, timed=True), *[""] * 6])
                 style += [
                     ("SPAN", (0, at), (-1, at)),
                     ("BACKGROUND", (0, at), (-1, at), PALE),
                     ("LINEBEFORE", (0, at), (0, at), 3, black),
-                    *padding(at, at, left=10, top=4, bottom=6),
+                    *padding(at, at, left=10, top=2, bottom=4),
                 ]
                 if len(piece) < 400:
                     style.append(("NOSPLIT", (0, at - 1), (-1, at)))
     style.append(("LINEBELOW", (0, -1), (-1, -1), 1.2, black))
-    return Table(rows, colWidths=[left, gap, middle, gap, right], repeatRows=1, style=style)
+    return Table(rows, colWidths=[first, gap, second, gap, third, gap, fourth], repeatRows=1, style=style)
 
 
 def _cut(flowables: Sequence[Any], width: float) -> list[list[Any]]:
@@ -188,45 +211,30 @@ def _cut(flowables: Sequence[Any], width: float) -> list[list[Any]]:
     return cells
 
 
-def _left(card: Card, width: float) -> list[Flowable]:
-    name = say("{number}. {name}", number=card.number, name=card.name) if card.number else card.name
-    cell: list[Flowable] = [When(card.when, width)] if card.number else []
-    cell += [para(piece, 10.5, bold=True, after=1.5) for piece in pieces(name)]
+def _step(card: Card) -> list[Flowable]:
+    name = say("{number}. {name}", number=card.number, name=card.name)
+    cell: list[Flowable] = [para(piece, 10.5, bold=True, after=1) for piece in pieces(name)]
     for text in filter(None, (card.where, *card.products)):
-        cell += [para(piece, SMALL, color=GREY, after=1) for piece in pieces(text)]
+        cell += [para(piece, SMALL, color=GREY) for piece in pieces(text)]
     return [*cell, *(para(text, 9, timed=True) for text in card.waits)]
 
 
-def _signs(card: Card, width: float) -> list[Flowable]:
-    cell: list[Flowable] = [Signs(card.signs, width)] if card.signs else []
-    for name in card.unclassified:
-        cell.append(Badge("UNKNOWN"))
-        cell += [para(piece, SMALL) for piece in pieces(say("hazards of {product}", product=name))]
+def _said(lines: Iterable[Line]) -> list[Flowable]:
+    """Topic by topic; a stop or an unknown stands out with its word and shape, what asks for nothing is set plain."""
+    cell: list[Flowable] = []
+    for line in lines:
+        for i, (mark, said) in enumerate(by_mark(line)):
+            if mark not in ("", "Control"):
+                cell.append(Badge(mark))
+            size, bold = (10.0, mark in ("STOP", "Control")) if line.large else (9.0, False)
+            for j, piece in enumerate(pieces(said)):
+                cell.append(terms([("" if i or j else line.title, piece)], size, timed=True, bold=bold))
     return cell
 
 
-def _boxes(card: Card) -> list[list[Any]]:
-    """Rows of topic, level and words."""
-    rows: list[list[Any]] = []
-    for box in card.boxes:
-        if box.quiet:
-            continue
-        size = 10.0 if box.big else 9.5
-        for i, entry in enumerate(box.entries):
-            for j, piece in enumerate(pieces(entry.text)):
-                topic = "" if i or j else Label(box.title, size)
-                badge = "" if j or not entry.mark else Badge(entry.mark, size)
-                bold = box.big and entry.mark in ("STOP", "Control")
-                words = para(piece, size, bold=bold, timed=True) if piece else ""
-                rows.append([topic, badge, words])
-    return rows
-
-
-def _quiet(card: Card) -> list[Flowable]:
-    """The topics that ask for nothing, in one paragraph, so that what has to be done stands out."""
-    quiet = [(box.title, ", ".join(entry.text for entry in box.entries)) for box in card.boxes if box.quiet]
-    if sum(len(words) for _, words in quiet) > 800:
-        return [
-            para(piece, 9, lead="" if i else title) for title, words in quiet for i, piece in enumerate(pieces(words))
-        ]
-    return [terms(quiet, 9)] if quiet else []
+def _rest(card: Card) -> list[Flowable]:
+    cell: list[Flowable] = []
+    if card.stopped:
+        stopped = say("{topics}: see the top", topics=", ".join(card.stopped))
+        cell += [Badge("STOP"), para(stopped, 9, bold=True)]
+    return cell + _said(line for line in card.lines if not line.large)

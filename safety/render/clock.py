@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import datetime
 
 from safety.clock import clock
 from safety.model import Job, Segment, Window
 from safety.words import say
+
+#: A clock time in a text, with the days after the start before it.
+CLOCK = re.compile(r"(?:\+\d+ d )?\b\d\d:\d\d\b")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import PurePath
 
-from safety.model import Lines, Report
+from safety.model import Block, Lines, Report
 from safety.words import say
 
 
@@ -20,6 +20,18 @@ def cautions() -> Lines:
         say("The hazard signs have a red frame on labels; on a black and white print the frame is black."),
     )
     return Lines(say("What to keep in mind"), words)
+
+
+def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
+    """What a printed sheet does not hold, and where it is."""
+    if not notes and not appendix:
+        return ""
+    titles = [say("{count} notes", count=notes)] if notes else []
+    return say(
+        'Not printed here: {what}. The command "hazstep sheet {job} --full" shows all of it, with every figure.',
+        what="; ".join([*titles, *(block.title for block in appendix)]),
+        job=report.job.id,
+    )
 
 
 def closing(report: Report) -> tuple[Lines, ...]:

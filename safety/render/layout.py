@@ -64,21 +64,30 @@ def para(
 
     ``timed`` sets clock times in it bold and large; ``lead`` is set bold before it.
     """
-    literal = escape(text_safe(text))
-    tallest = size
-    if timed and _CLOCK.search(literal):
-        tallest = max(TIME, size)
-        literal = _CLOCK.sub(lambda m: f'<font name="{BOLD}" size="{tallest}">{m[0]}</font>', literal)
+    literal, tallest = _literal(text, size, timed)
     if lead:
         literal = f'<font name="{BOLD}">{escape(text_safe(lead))}</font> {literal}'
     return Paragraph(literal, _style(size, bold, color, after, centred, tallest * 1.2))
 
 
-def terms(pairs: list[tuple[str, str]], size: float) -> Paragraph:
+def _literal(text: str, size: float, timed: bool) -> tuple[str, float]:
+    """Text escaped, with its clock times set large, and the size of the tallest type in it."""
+    literal = escape(text_safe(text))
+    if not timed or not _CLOCK.search(literal):
+        return literal, size
+    large = max(TIME, size)
+    return _CLOCK.sub(lambda m: f'<font name="{BOLD}" size="{large}">{m[0]}</font>', literal), large
+
+
+def terms(pairs: list[tuple[str, str]], size: float, *, timed: bool = False, bold: bool = False) -> Paragraph:
     """Words with a small grey word before each, run on in one paragraph."""
-    grey = f'<font size="{SMALL}" color="{GREY.hexval()}">'
-    runs = (f"{grey}{escape(text_safe(term))}</font>&nbsp;&nbsp;{escape(text_safe(words))}" for term, words in pairs)
-    return Paragraph("&nbsp;&nbsp; ".join(runs), _style(size, False, black, 0, False, size * 1.25))
+    grey = f'<font name="{FONT}" size="{SMALL}" color="{GREY.hexval()}">'
+    runs, tallest = [], size
+    for term, words in pairs:
+        literal, height = _literal(words, size, timed)
+        tallest = max(tallest, height)
+        runs.append(f"{grey}{escape(text_safe(term))}</font>&nbsp;&nbsp;{literal}" if term else literal)
+    return Paragraph("&nbsp;&nbsp; ".join(runs), _style(size, bold, black, 0, False, tallest * 1.2))
 
 
 #: A table without any space of its own.
@@ -169,6 +178,8 @@ class Badge(Flowable):  # type: ignore[misc]
             c.setFillColor(black)
             c.drawString(13.5, 2.5, self.mark)
         elif self.mark:
+            c.setStrokeColor(black)
+            c.setFillColor(black)
             c.setLineWidth(1.3)
             c.setLineJoin(1)
             triangle(c, 0.7, 1.4, 9.2)
@@ -219,16 +230,45 @@ class Signs(Flowable):  # type: ignore[misc]
                 self.canv.drawCentredString(x, top - self.SIZE - (line + 0.85) * self.WORD, word)
 
 
-class When(Flowable):  # type: ignore[misc]
-    """A step's clock time, and a box to write the real start in."""
+class SignRow(Flowable):  # type: ignore[misc]
+    """Hazard symbols in a row, two words to the right of each."""
 
-    def __init__(self, when: str, width: float, size: float = 13.0):
+    SIZE, STEP = 22.0, 65.0
+
+    def __init__(self, codes: tuple[str, ...], width: float):
         super().__init__()
-        self.when, self.width, self.size = text_safe(when), width, size
+        self.codes, self.width = codes, width
+        self.across = max(1, int(width // self.STEP))
+        self.height = -(-len(codes) // self.across) * (self.SIZE + 2)
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        for i, code in enumerate(self.codes):
+            x = (i % self.across) * self.STEP
+            middle = self.height - (i // self.across + 0.5) * (self.SIZE + 2)
+            signs.draw(self.canv, code, x + self.SIZE / 2, middle, self.SIZE)
+            self.canv.setFillColor(black)
+            self.canv.setFont(FONT, SMALL)
+            for line, word in enumerate(WORDS[code].split()):
+                self.canv.drawString(x + self.SIZE + 2, middle + 1.2 - line * 9.4, word)
+
+
+class When(Flowable):  # type: ignore[misc]
+    """A step's clock time, what the step is marked with, and a box to write the real start in."""
+
+    BOX = 36.0
+
+    def __init__(self, when: str, width: float, states: tuple[str, ...] = (), size: float = 13.0):
+        super().__init__()
+        self.when, self.width = text_safe(when), width
+        self.badges = [Badge(state) for state in states]
         needs = pdfmetrics.stringWidth(self.when, BOLD, size)
         self.size = size if needs <= width else max(TIME, size * width / needs)
-        self.beside = width - needs >= 42
-        self.height = 18.0 if self.beside else 34.0
+        fits = needs * self.size / size <= width
+        self.lines = [self.when] if fits else self.when.replace("-", "-\n", 1).split("\n")
+        self.height = 15.0 * len(self.lines) + 2 + max(18.0, 13.0 * len(states))
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.height
@@ -236,7 +276,11 @@ class When(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         c = self.canv
         c.setFont(BOLD, self.size)
-        c.drawString(0, self.height - 14, self.when)
+        for i, line in enumerate(self.lines):
+            c.drawString(0, self.height - 12 - 15 * i, line)
+        below = self.height - 15 * len(self.lines)
         c.setStrokeColor(RULE)
         c.setLineWidth(0.5)
-        c.rect(self.width - 40, 1, 40, 16, stroke=1, fill=0)
+        c.rect(self.width - self.BOX, below - 19, self.BOX, 17, stroke=1, fill=0)
+        for i, badge in enumerate(self.badges):
+            badge.drawOn(c, 0, below - 16 - 13 * i)

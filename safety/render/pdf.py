@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from io import BytesIO
 from textwrap import shorten
 from typing import Any
@@ -11,13 +11,22 @@ from reportlab.lib.colors import black, white
 from reportlab.lib.pagesizes import A4, letter
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer, Table
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    PageTemplate,
+    Spacer,
+    Table,
+)
 
 from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import text_safe
-from safety.render.arrange import Judgement, Sheet, arrange
-from safety.render.card import brief_reasons, facts, result, steps, stops
+from safety.render.arrange import Sheet, arrange, where
+from safety.render.card import band, brief_reasons, facts, result, steps, stops
 from safety.render.charts import Plot
+from safety.render.columns import GUTTER, Columns
 from safety.render.layout import (
     BARE,
     BOLD,
@@ -26,13 +35,14 @@ from safety.render.layout import (
     RULE,
     SMALL,
     Badge,
-    Label,
     fonts,
     padding,
     para,
     pieces,
     shortened,
 )
+from safety.render.once import Merged
+from safety.render.stepwise import TITLES
 from safety.words import say
 
 _MARGIN, _TOP = 36.0, 42.0
@@ -111,72 +121,69 @@ def _furnish(canvas: Any, page: Sheet, size: tuple[float, float]) -> None:
 
 
 def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
-    story: list[Flowable] = [para(piece, 18, bold=True, after=5) for piece in pieces(page.title)]
-    story += [facts(page, width), Spacer(0, 7), *result(page, width)]
+    story: list[Flowable] = [para(piece, 17, bold=True, after=4) for piece in pieces(page.title)]
+    story += [facts(page), Spacer(0, 4), *result(page, width), Spacer(0, 5)]
     if page.stops:
-        story += [Spacer(0, 7), *_title(say("Change this before anybody starts")), stops(page, width)]
-    story += [Spacer(0, 7), steps(page, width), Spacer(0, 14), _NotOnFirst()]
+        story += [*_title(say("Change this before anybody starts")), stops(page, width), Spacer(0, 5)]
+    story += [*band(page, width), steps(page, width), Spacer(0, 10), *_signing(page, width)]
     if brief_reasons(page)[1]:
         story += _block(
             report, Lines(say("INCOMPLETE: all that is not known or was not assessed"), page.missing), width
         )
-    for block in (*page.blocks, page.cautions):
-        story += _block(report, block, width)
-    story += _signing(page, width)
-    if page.all:
-        story += [CondPageBreak(90), *_title(say("Every finding in full")), _judgements(page.all, width), Spacer(0, 12)]
-    for closing in (*page.appendix, *page.closing):
-        story += _block(report, closing, width)
+    column = (width - GUTTER) / 2
+    lists = [block for block in page.blocks if isinstance(block, Lines)]
+    story += _columns([_list(block, column, 9.5) for block in (*lists, page.cautions)], width)
+    for block in page.blocks:
+        if not isinstance(block, Lines):
+            story += _block(report, block, width)
+    if page.asked:
+        title = say("What has to be done, in full") if not page.stops else say("What stops it and what has to be done")
+        story += [CondPageBreak(90), *_title(title), para(_how_to_ask(report), SMALL, color=GREY, after=4)]
+        story += _columns([_merged(report, one, column) for one in page.asked], width)
+    if page.left_out:
+        story.append(para(page.left_out, 9.5, after=6))
+    story += [para("; ".join(block.lines), SMALL, lead=block.title, after=4) for block in page.closing]
     return story
 
 
-class _NotOnFirst(CondPageBreak):  # type: ignore[misc]
-    """The first page belongs to the work card; after a longer card the rest follows on."""
+def _how_to_ask(report: Report) -> str:
+    return say(
+        'The numbers in brackets are steps. Where a figure comes from: "hazstep why {job}" and the number after "why".',
+        job=report.job.id,
+    )
 
-    def __init__(self) -> None:
-        super().__init__(0)
 
-    def wrap(self, width: float, height: float) -> Any:
-        self.height = 1e6 if self._doctemplateAttr("page") == 1 else 0
-        return super().wrap(width, height)
+def _columns(stacks: Sequence[Flowable], width: float) -> list[Flowable]:
+    """Stacks in two columns of equal height, over as many pages as they need."""
+    return [Columns(stacks, width), Spacer(0, 8)] if stacks else []
+
+
+def _stack(parts: Sequence[Flowable], width: float, head: int) -> Flowable:
+    """Parts under each other in a column, the first ``head`` of them kept with the next."""
+    style = [*BARE, *padding(-1, -1, bottom=7)]
+    if len(parts) > head:
+        style.append(("NOSPLIT", (0, 0), (0, head)))
+    return Table([[part] for part in parts], colWidths=[width], style=style)
 
 
 def _title(text: str) -> list[Flowable]:
     return [para(piece, 12, bold=True, after=4) for piece in pieces(text)]
 
 
-def _judgements(judgements: Sequence[Judgement], width: float) -> Flowable:
-    """Findings in full, under the step they belong to: level, topic, words."""
-    rows: list[list[Any]] = []
-    style: list[Any] = [*BARE]
-    where = ""
-    for one in judgements:
-        if one.where != where:
-            where = one.where
-            at = len(rows)
-            rows.append([para(pieces(where)[0], 9.5, bold=True), "", ""])
-            style += [
-                ("SPAN", (0, at), (-1, at)),
-                ("LINEABOVE", (0, at), (-1, at), 0.5, RULE),
-                ("NOSPLIT", (0, at), (-1, at + 1)),
-                *padding(at, at, top=4, bottom=3),
-            ]
-        words = _words(one)
-        rows.append([Badge(one.mark) if one.mark else Label(say("Note")), Label(one.topic), words[0]])
-        rows += [["", "", more] for more in words[1:]]
-        style += padding(len(rows) - 1, len(rows) - 1, bottom=4)
-    return Table(rows, colWidths=[64.0, 54.0, width - 118], style=style)
-
-
-def _words(one: Judgement) -> list[Flowable]:
-    """The statement of a finding, what it lacks, what would change it, and what it rests on."""
-    words = [para(piece) for piece in pieces(one.statement)]
+def _merged(report: Report, one: Merged, width: float) -> Flowable:
+    """One finding with all its steps: what it says, what it lacks, what would change it, and its rule."""
+    head = pieces(say("{topic}: {short}", topic=TITLES[one.topic], short=one.short))
+    steps = [para(piece, SMALL, color=GREY) for piece in pieces(where(report, one.steps))]
+    first = Table([[Badge(one.mark, SMALL), steps]], colWidths=[62, width - 62], style=[*BARE, *padding(bottom=1)])
+    parts: list[Flowable] = [first, *(para(piece, 9, bold=True) for piece in head)]
+    parts += [para(piece, SMALL) for piece in pieces(one.statement)]
     for lead, text in ((say("UNKNOWN:"), one.unknown), (say("What would change it:"), one.remedy)):
         if text:
-            words += [para(piece, 9.5, lead="" if i else lead) for i, piece in enumerate(pieces(text))]
-    rule = say("rule: {rule}", rule=one.rule) if one.rule else ""
-    small = "; ".join(filter(None, (*one.figures, rule, say("from: {plugin}", plugin=one.plugin))))
-    return words + [para(piece, SMALL, color=GREY) for piece in pieces(small)]
+            parts += [para(piece, SMALL, lead="" if i else lead) for i, piece in enumerate(pieces(text))]
+    rule = say("Rule: {rule}; ", rule=one.rule) if one.rule else ""
+    small = say("{rule}why {references}", rule=rule, references=", ".join(one.references))
+    parts += [para(piece, SMALL, color=GREY) for piece in pieces(small)]
+    return _stack(parts, width, 2 if len(head) == 1 else 1)
 
 
 def _block(report: Report, block: Block, width: float) -> list[Flowable]:
@@ -189,22 +196,27 @@ def _block(report: Report, block: Block, width: float) -> list[Flowable]:
         ]
         return [CondPageBreak(plot.height + 60), *_title(block.title), plot, Spacer(0, 4), *note, Spacer(0, 12)]
     if isinstance(block, Grid):
-        return [CondPageBreak(80), *_title(block.title), _grid(block, width), Spacer(0, 12)]
-    return [CondPageBreak(60), *_title(block.title), *_lines(block, width), Spacer(0, 10)]
+        return [CondPageBreak(150), *_title(block.title), _grid(block, width), Spacer(0, 12)]
+    return [CondPageBreak(60), _list(block, width, 9.5)]
 
 
-def _lines(block: Lines, width: float) -> list[Flowable]:
-    rows: list[list[Any]] = []
+def _list(block: Lines, width: float, size: float) -> Flowable:
+    """A title and its sentences, a dash before each."""
+    rows: list[list[Any]] = [[part, ""] for part in _title(block.title)]
+    style = [*BARE, *padding(bottom=2), *padding(-1, -1, bottom=7)]
+    style += [("SPAN", (0, i), (1, i)) for i in range(len(rows))]
+    if len(rows) == 1 and block.lines:
+        style.append(("NOSPLIT", (0, 0), (0, 1)))
     for line in block.lines:
-        rows += [["" if i else para("-"), para(piece, timed=True)] for i, piece in enumerate(pieces(line))]
-    return [Table(rows, colWidths=[10, width - 10], style=[*BARE, *padding(bottom=2)])] if rows else []
+        cut = enumerate(pieces(line))
+        rows += [["" if i else para("-", size), para(piece, size, timed=True)] for i, piece in cut]
+    return Table(rows, colWidths=[10, width - 10], style=style)
 
 
 def _grid(block: Grid, width: float) -> Flowable:
     """A table that flows over pages with its head repeated; columns share the width by their longest words."""
     columns, *rows = [tuple(text_safe(cell) for cell in row) for row in (block.columns, *block.rows)]
-    shares = [_share([row[i] for row in (columns, *rows)]) for i in range(len(columns))]
-    widths = [width * share / sum(shares) for share in shares]
+    widths = _widths(list(zip(columns, *rows, strict=True)), width)
     style = [
         *BARE,
         *padding(right=8, top=2.5, bottom=3),
@@ -219,23 +231,30 @@ def _grid(block: Grid, width: float) -> Flowable:
     return Table(cells, colWidths=widths, repeatRows=1, style=style)
 
 
-def _share(column: Sequence[str]) -> float:
-    """How much width a column asks for: its longest word, and more the more it holds."""
-    word = max((len(w) for cell in column for w in cell.split()), default=1)
-    mean = sum(map(len, column)) / len(column)
-    return max(min(word, 24) + 2, min(max(map(len, column)) + 2, 30), min(mean, 120) * 0.7)
+def _widths(columns: Sequence[Sequence[str]], width: float) -> list[float]:
+    """Room for the longest word of each column first; the rest goes to those that hold more."""
+
+    def widest(texts: Iterable[str], most: float) -> float:
+        return min(max((pdfmetrics.stringWidth(text, BOLD, SMALL) for text in texts), default=0.0), most) + 9
+
+    least = [widest((word for cell in column for word in cell.split()), width / 3) for column in columns]
+    more = [1 + widest(column, width) - room for column, room in zip(columns, least, strict=True)]
+    left = width - sum(least)
+    if left < 0:
+        return [width * room / sum(least) for room in least]
+    return [room + left * share / sum(more) for room, share in zip(least, more, strict=True)]
 
 
 def _signing(page: Sheet, width: float) -> list[Flowable]:
     """Empty boxes for people, large enough for a marker."""
-    parts: list[Flowable] = [CondPageBreak(200), *_title(say("Sign-off"))]
+    parts: list[Flowable] = [CondPageBreak(160), *_title(say("Sign-off"))]
     for sentence, fields in (page.certification, page.read):
         share = width / len(fields)
         boxes = Table(
             [[para(field, SMALL, color=GREY) for field in fields]],
             colWidths=[share] * len(fields),
-            rowHeights=[48],
+            rowHeights=[38],
             style=[*BARE, *padding(left=5, top=3), ("GRID", (0, 0), (-1, -1), 0.6, black)],
         )
-        parts += [para(sentence, 9.5, after=3), boxes, Spacer(0, 10)]
+        parts += [para(sentence, 9.5, after=3), boxes, Spacer(0, 8)]
     return parts

@@ -10,8 +10,9 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Block, Chart, Figure, Finding, Grid, Report
 from safety.render import amounts, text_safe
-from safety.render.arrange import Card, arrange
+from safety.render.arrange import arrange
 from safety.render.clock import limits
+from safety.render.stepwise import Card
 
 
 def sheet(report: Report) -> dict[str, Any]:
@@ -127,7 +128,7 @@ def _step(report: Report, index: int, card: Card) -> dict[str, Any]:
             for s in timeline.of_step(index)
         ],
         "boxes": [
-            {"topic": box.title.lower(), "entries": [{"mark": e.mark, "text": e.text} for e in box.entries]}
+            {"topic": box.title.lower(), "entries": [{"mark": e.mark, "text": e.text} for e in box.said]}
             for box in card.boxes
         ],
     }

@@ -4,25 +4,31 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from itertools import zip_longest
 
 from safety import units
 from safety.clock import clock
 from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import text_safe
-from safety.render.arrange import Card, Judgement, Sheet, arrange
+from safety.render.arrange import Judgement, Sheet, arrange, where
+from safety.render.once import Merged
+from safety.render.stepwise import TITLES, Card, Line, by_mark
 from safety.render.symbols import WORDS
 from safety.words import say
 
 WIDTH = 100
 
 
-def sheet(report: Report) -> str:
-    """The whole sheet as text, lines of at most 100 columns, ending in a line break."""
+def sheet(report: Report, full: bool = False) -> str:
+    """The sheet as text, lines of at most 100 columns, ending in a line break.
+
+    ``full`` adds every note, the figures behind every finding, and the long tables.
+    """
     page = arrange(report)
-    return "\n".join(line.rstrip() for line in _lines(report, page)) + "\n"
+    return "\n".join(line.rstrip() for line in _lines(report, page, full)) + "\n"
 
 
-def _lines(report: Report, page: Sheet) -> Iterator[str]:
+def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
     yield from _wrapped(say("Pre-task sheet, {shop}", shop=page.shop))
     yield from _wrapped(page.title)
     yield "=" * WIDTH
@@ -38,9 +44,12 @@ def _lines(report: Report, page: Sheet) -> Iterator[str]:
     if page.stops:
         yield from _heading(say("Change this before anybody starts"))
         for stop in page.stops:
-            yield from _judgement(stop, brief=True)
+            head = say("STOP  {topic}, {where}: ", topic=TITLES[stop.topic], where=where(report, stop.steps))
+            yield from _wrapped(say("{head}{short}", head=head, short=stop.short))
+            yield from _wrapped(stop.remedy or stop.statement, "    ")
+    yield from _band(page)
     yield from _heading(say("Step by step"))
-    for card in (*([page.whole] if page.whole else []), *page.cards):
+    for card in page.cards:
         yield from _card(card)
     for block in (*page.blocks, page.cautions):
         yield from _block(report, block)
@@ -49,12 +58,19 @@ def _lines(report: Report, page: Sheet) -> Iterator[str]:
         yield from _wrapped(sentence)
         for field in fields:
             yield say("{label:<44}{line}", label=field, line="_" * 50)
-    yield from _heading(say("Every finding in full"))
-    for finding in page.all:
-        yield from _judgement(finding)
-    for closing in (*page.appendix, *page.closing):
+    if full:
+        yield from _heading(say("Every finding in full"))
+        for finding in page.all:
+            yield from _judgement(finding)
+    elif page.asked:
+        yield from _heading(say("What has to be done, in full"))
+        for one in page.asked:
+            yield from _merged(report, one)
+    for closing in (*(page.appendix if full else ()), *page.closing):
         yield from _block(report, closing)
     yield ""
+    if page.left_out and not full:
+        yield from _wrapped(page.left_out)
     if page.notice:
         yield from _wrapped(page.notice)
     yield from _wrapped(page.small_print)
@@ -73,46 +89,69 @@ def _wrapped(text: str, first: str = "", later: str | None = None) -> Iterator[s
     yield from lines or [first]
 
 
+def _band(page: Sheet) -> Iterator[str]:
+    yield from _heading(say("For the whole job"))
+    for line in page.band.lines:
+        yield from _topic(line, "")
+    for codes, products in page.band.signs:
+        words = say("{signs} ({products})", signs="; ".join(WORDS[c] for c in codes), products=", ".join(products))
+        yield from _wrapped(words, say("{title:<10} ", title=say("Signs")))
+    for name in page.band.unclassified:
+        yield from _wrapped(say("UNKNOWN: no hazard statements of {product}", product=name))
+
+
+def _topic(line: Line, pad: str) -> Iterator[str]:
+    """A topic with its words, a line for each mark."""
+    head = say("{title:<10} ", title=line.title)
+    for mark, text in by_mark(line):
+        sign = say("{mark}: ", mark=mark) if mark and text else mark
+        yield from _wrapped(say("{mark}{text}", mark=sign, text=text), pad + head, pad + " " * len(head))
+        head = " " * len(head)
+
+
 def _card(card: Card) -> Iterator[str]:
-    number = say("{number}. ", number=card.number) if card.number else ""
-    yield from _wrapped(say("{number}{name}", number=number, name=card.name), say("{when:<15} ", when=card.when))
+    name = say("{number}. {name}", number=card.number, name=card.name)
+    yield from _wrapped(name, say("{when:<15} ", when=card.when))
     pad = " " * 16
     for line in (card.where, *card.products, *card.waits):
         if line:
             yield from _wrapped(line, pad)
-    signs = [WORDS[s] for s in card.signs]
-    if signs:
-        yield from _wrapped(say("Signs: {signs}", signs="; ".join(signs)), pad)
-    for name in card.unclassified:
-        yield from _wrapped(say("UNKNOWN: no hazard statements of {product}", product=name), pad)
-    for box in card.boxes:
-        head = say("{title:<10} ", title=box.title)
-        for entry in box.entries:
-            mark = say("{mark}: ", mark=entry.mark) if entry.mark and entry.text else entry.mark
-            yield from _wrapped(say("{mark}{text}", mark=mark, text=entry.text), pad + head, pad + " " * len(head))
-            head = " " * len(head)
+    if card.stopped:
+        yield from _wrapped(say("STOP: {topics}, see the top", topics=", ".join(card.stopped)), pad)
+    for topic in card.lines:
+        yield from _topic(topic, pad)
     for window in card.windows:
         yield from _wrapped(str(window), pad + ">> ")
     yield ""
 
 
-def _judgement(one: Judgement, brief: bool = False) -> Iterator[str]:
+def _merged(report: Report, one: Merged) -> Iterator[str]:
+    head = say("{topic}: {short}", topic=TITLES[one.topic], short=one.short)
+    yield from _wrapped(head, say("{mark}  ", mark=one.mark))
+    yield from _wrapped(where(report, one.steps), "    ")
+    yield from _reasons(one)
+    yield from _wrapped(say("Why: {references}", references=", ".join(one.references)), "    ")
+    yield ""
+
+
+def _judgement(one: Judgement) -> Iterator[str]:
     mark = say("{mark}  ", mark=one.mark) if one.mark else say("Note  ")
     yield from _wrapped(say("{where} ({topic})", where=one.where, topic=one.topic), mark)
+    yield from _reasons(one)
+    for figure in one.figures:
+        yield from _wrapped(figure, "      - ", "        ")
+    yield from _wrapped(say("From: {plugin}, why {reference}", plugin=one.plugin, reference=one.reference), "    ")
+    yield ""
+
+
+def _reasons(one: Merged | Judgement) -> Iterator[str]:
     yield from _wrapped(one.statement, "    ")
     if one.unknown:
         yield from _wrapped(say("UNKNOWN: {what}", what=one.unknown), "    ")
     if one.remedy:
         yield from _wrapped(say("What would change it: {remedy}", remedy=one.remedy), "    ")
-    if brief:
-        yield ""
-        return
-    for figure in one.figures:
-        yield from _wrapped(figure, "      - ", "        ")
     if one.rule:
         yield from _wrapped(say("Rule: {rule}", rule=one.rule), "    ")
-    yield from _wrapped(say("From: {plugin}", plugin=one.plugin), "    ")
-    yield ""
 
 
 def _block(report: Report, block: Block) -> Iterator[str]:
@@ -127,12 +166,20 @@ def _block(report: Report, block: Block) -> Iterator[str]:
 
 
 def _grid(block: Grid) -> Iterator[str]:
-    """A table as aligned columns; one record a paragraph where the columns would not fit."""
+    """A table as aligned columns, wide cells wrapped; one record a paragraph where even that does not fit."""
     rows = [tuple(text_safe(cell) for cell in row) for row in (block.columns, *block.rows)]
-    widths = [max(len(row[i]) for row in rows) for i in range(len(block.columns))]
-    if sum(widths) + 2 * len(widths) <= WIDTH:
+    columns = list(zip(*rows, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    least = [max((len(word) for cell in column for word in cell.split()), default=1) for column in columns]
+    room = WIDTH - 2 * len(widths)
+    if sum(least) <= room:
+        while sum(widths) > room:
+            spare = [width - floor for width, floor in zip(widths, least, strict=True)]
+            widths[spare.index(max(spare))] -= 1
         for row in rows:
-            yield "  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+            cells = [textwrap.wrap(cell, width) or [""] for cell, width in zip(row, widths, strict=True)]
+            for line in zip_longest(*cells, fillvalue=""):
+                yield "  " + "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True))
         return
     for row in rows[1:]:
         for label, cell in zip(rows[0], row, strict=True):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 from datetime import date, datetime
+from pathlib import Path
 
 import pytest
 
+from safety.assessment import assess_job
 from safety.cited import Cited, Source, Unknown
 from safety.model import (
     AirState,
@@ -32,6 +35,8 @@ from safety.model import (
     Use,
     Window,
 )
+
+SHOP_FOLDER = Path(__file__).parents[2] / "safety" / "data" / "demo"
 
 SOURCE = Source("handbook", "Handbook of invented numbers", "2nd edition, 2020", "Invented Press")
 RULE = "29 CFR 1910.1000(a)(2), Table Z-2"
@@ -112,6 +117,7 @@ def _dry(step: int) -> list[Finding]:
         finding("note", "eyes", step, "No splash expected"),
         finding("note", "skin", step, "No splash expected"),
         finding("note", "air", step, "Air under every limit"),
+        finding("note", "waste", step, "No waste"),
     ]
 
 
@@ -226,6 +232,14 @@ def make(**changes: object) -> Report:
 @pytest.fixture(scope="session")
 def report() -> Report:
     return make()
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Report]:
+    """The reports of the demo shop, of few draws."""
+    folder = tmp_path_factory.mktemp("demo") / "shop"
+    shutil.copytree(SHOP_FOLDER, folder)
+    return {job.stem: assess_job(job, draws=60) for job in (folder / "jobs").glob("*.toml")}
 
 
 @pytest.fixture(scope="session")

@@ -22,11 +22,13 @@ def test_text_fits_100_columns(report: Report, incomplete: Report, hostile: Repo
 
 
 def test_text_holds_every_finding(report: Report) -> None:
-    printed = " ".join(text.sheet(report).split())
+    brief, full = (" ".join(text.sheet(report, full).split()) for full in (False, True))
     for finding in FINDINGS:
-        assert finding.statement in printed
-        assert finding.remedy in printed
-        assert finding.rule in printed
+        for words in (finding.statement, finding.remedy, finding.rule):
+            assert words in full
+            assert words in brief or finding.level == "note"
+    assert "hazstep sheet sleeve --full" in brief
+    assert len(brief) < len(full)
 
 
 def test_text_says_what_is_missing(incomplete: Report) -> None:
@@ -107,9 +109,9 @@ def test_units_follow_the_shop() -> None:
     # 5/9 (F - 32) = C: 77 degF is 25 degC; 1 in is 25.4 mm and 1 US gal is 3.785 412 L (NIST SP 811, appendix B)
     assert amounts.shown(298.15, "K", "us") == "77 °F (25 °C)"
     assert amounts.shown(298.15, "K", "si") == "25 °C"
-    assert amounts.shown(0.0254, "m", "us") == "1.00 inch (25.4 mm)"
-    assert amounts.shown(3.785412e-3, "m3", "us") == "1.00 gal (3.79 L)"
-    assert amounts.shown(0.3048, "m", "us") == "1.00 ft (0.305 m)"
+    assert amounts.shown(0.0254, "m", "us") == "1 inch (25.4 mm)"
+    assert amounts.shown(3.785412e-3, "m3", "us") == "1 gal (3.79 L)"
+    assert amounts.shown(0.3048, "m", "us") == "1 ft (0.305 m)"
     assert amounts.shown(10.0, "K (difference)", "us") == "18 °F (10 °C)"
     assert amounts.between(Range(295.15, 299.15), "K", "si") == "22 °C to 26 °C"
 

@@ -75,7 +75,7 @@ def test_overhead_work_takes_a_shield_over_goggles(assess: Assess) -> None:
 def test_a_shield_is_never_worn_without_goggles(assess: Assess) -> None:
     """Appendix B: face shields only over primary eye protection."""
     found = assess(("H314",), "pour", eyewear=(SHIELD,))["eyes"]
-    assert (found.level, found.short) == ("stop", "STOP: no splash goggles in stock")
+    assert (found.level, found.short) == ("stop", "No splash goggles in stock")
     assert found.remedy == "Get splash goggles."
 
 

@@ -1,0 +1,183 @@
+"""Say once what holds for many steps: parts of a step's few words, and findings that differ in name and times only."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Literal
+
+from safety.model import Finding, Job
+from safety.render.clock import CLOCK
+from safety.words import say
+
+Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
+
+#: What a person wears: every step says it, if only that it is as at the top.
+WORN = ("hands", "breathing", "eyes")
+_SHORT = 32  # characters of what is worn that are said again rather than pointed to
+_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
+_GAP = "\0"  # stands for a clock time while sentences are compared; no text from outside keeps one
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A part of a finding's few words: "no synthetic rags". ``steps`` says where it holds, "" everywhere here."""
+
+    mark: Mark
+    text: str
+    steps: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """Findings of one kind on all their steps. The texts are sentences, each once, with its steps where they differ."""
+
+    mark: Mark
+    topic: str
+    steps: tuple[int, ...]  # numbers from 1; empty: the whole job
+    short: str
+    statement: str
+    unknown: str
+    remedy: str
+    rule: str
+    references: tuple[str, ...]  # what ``hazstep why`` explains
+
+
+def mark(finding: Finding) -> Mark:
+    """The word a finding carries wherever it is printed."""
+    if finding.level == "stop":
+        return "STOP"
+    if finding.unknown:
+        return "UNKNOWN"
+    return "Control" if finding.level == "control" else ""
+
+
+def short(finding: Finding) -> str:
+    """A finding's few words: the mark before them is ours to set once, and they begin like a sentence."""
+    return capital(_bare(finding))
+
+
+def _bare(finding: Finding) -> str:
+    return finding.short.removeprefix(say("{mark}: ", mark=mark(finding))).removesuffix(".")
+
+
+def capital(text: str) -> str:
+    """Begin with a capital where the first word is a plain one: not "pH", not "n-hexane"."""
+    return text[0].upper() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+
+
+def numbers(steps: Iterable[int]) -> str:
+    """``[1, 2, 3, 6]`` as "1-3, 6"."""
+    runs = []
+    for _, run in groupby(enumerate(sorted(set(steps))), key=lambda pair: pair[1] - pair[0]):
+        members = [number for _, number in run]
+        runs.append(
+            say("{first}-{last}", first=members[0], last=members[-1])
+            if len(members) > 2
+            else ", ".join(map(str, members))
+        )
+    return ", ".join(runs)
+
+
+def numbered(steps: Sequence[int]) -> str:
+    """Whole job, "Step 3" or "Steps 1-3, 6"."""
+    if not steps:
+        return say("Whole job")
+    if len(steps) == 1:
+        return say("Step {number}", number=steps[0])
+    return say("Steps {numbers}", numbers=numbers(steps))
+
+
+def parts(finding: Finding) -> tuple[Said, ...]:
+    """A finding's few words, cut where a semicolon parts one thing to do from the next."""
+    return tuple(Said(mark(finding), text) for text in _bare(finding).split("; ") if text) or (Said(mark(finding), ""),)
+
+
+def common(steps: Sequence[dict[str, list[Said]]]) -> dict[str, tuple[Said, ...]]:
+    """What most steps have in common, topic by topic, each with the steps it holds for.
+
+    ``steps`` has what each step says by topic. A stop is never taken out of its step, nor a few words on what to wear.
+    """
+    where: dict[tuple[str, Said], list[int]] = {}
+    for number, topics in enumerate(steps, 1):
+        for topic, said in topics.items():
+            for one in dict.fromkeys(said):
+                if one.mark != "STOP" and not (topic in WORN and len(one.text) <= _SHORT):
+                    where.setdefault((topic, one), []).append(number)
+    found: dict[str, tuple[Said, ...]] = {}
+    for (topic, one), held in where.items():
+        if len(held) > 1 and 2 * len(held) > len(steps):
+            there = "" if len(held) == len(steps) else numbers(held)
+            found[topic] = (*found.get(topic, ()), Said(one.mark, one.text, there))
+    return found
+
+
+def merged(job: Job, findings: Sequence[tuple[str, Finding]]) -> tuple[Merged, ...]:
+    """Findings of one kind together. ``findings`` are in reading order, each with its reference."""
+    alike: dict[tuple[str, ...], list[tuple[str, Finding]]] = {}
+    for reference, finding in findings:
+        kind = (mark(finding), finding.topic, finding.plugin, finding.key, CLOCK.sub(_GAP, parts(finding)[0].text))
+        alike.setdefault(kind, []).append((reference, finding))
+    return tuple(_together(job, group) for group in alike.values())
+
+
+def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
+    first = group[0][1]
+
+    def once(texts: Iterable[str]) -> str:
+        pairs = [(0 if f.step is None else f.step + 1, text) for (_, f), text in zip(group, texts, strict=True)]
+        return _once([(step, text) for step, text in pairs if text])
+
+    return Merged(
+        mark=mark(first),
+        topic=first.topic,
+        steps=tuple(sorted({f.step + 1 for _, f in group if f.step is not None})),
+        short=short(first) if len({f.short for _, f in group}) == 1 else capital(_untimed(parts(first)[0].text)),
+        statement=once(_unnamed(job, f) for _, f in group),
+        unknown=once(f.unknown for _, f in group),
+        remedy=once(f.remedy for _, f in group),
+        rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
+        references=tuple(reference for reference, _ in group),
+    )
+
+
+def _untimed(text: str) -> str:
+    return CLOCK.sub(say("(time)"), text)
+
+
+def _unnamed(job: Job, finding: Finding) -> str:
+    """The statement without the step's name before it."""
+    if finding.step is None:
+        return finding.statement
+    return capital(finding.statement.removeprefix(say("{step}: ", step=job.steps[finding.step].name)))
+
+
+def _once(texts: Sequence[tuple[int, str]]) -> str:
+    """The sentences of the texts of several steps, each once and with its steps where it does not stand in all."""
+    moulds: dict[str, dict[int, list[tuple[str, ...]]]] = {}
+    for step, text in texts:
+        for sentence in _SENTENCE.split(text.replace(_GAP, " ")):
+            times = tuple(found[0] for found in CLOCK.finditer(sentence))
+            held = moulds.setdefault(CLOCK.sub(_GAP, sentence), {}).setdefault(step, [])
+            if times not in held:
+                held.append(times)
+    all_steps = {step for step, _ in texts}
+    return " ".join(_sentence(mould, held, all_steps) for mould, held in moulds.items())
+
+
+def _sentence(mould: str, held: dict[int, list[tuple[str, ...]]], all_steps: set[int]) -> str:
+    found = {times for each in held.values() for times in each}
+    pieces = mould.split(_GAP)
+    times = next(iter(found)) if len(found) == 1 else (say("(time)"),) * (len(pieces) - 1)
+    sentence = pieces[0] + "".join(time + piece for time, piece in zip(times, pieces[1:], strict=True))
+    if len(found) > 1:
+        listed = "; ".join(
+            say("step {step}: {times}", step=step, times=", ".join(time for times in each for time in times))
+            for step, each in held.items()
+        )
+        return say("{sentence} [{listed}]", sentence=sentence, listed=listed)
+    if set(held) == all_steps:
+        return sentence
+    return say("{sentence} [{steps}]", sentence=sentence, steps=numbers(held))

@@ -1,0 +1,218 @@
+"""The work in words: what holds for the whole job, and a row for each step with what is its own."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from safety.assessment import ASKED
+from safety.cited import Unknown
+from safety.model import Finding, Job, Leftover, Product, Report, Step, Use
+from safety.render.clock import Limits, limits, span, waits
+from safety.render.once import WORN, Mark, Said, capital, common, mark, parts, short
+from safety.render.symbols import symbols
+from safety.words import say
+
+#: Topic -> its name, in the order of reading.
+TITLES: dict[str, str] = {
+    "hands": "Hands",
+    "breathing": "Breathing",
+    "eyes": "Eyes",
+    "fire": "Fire",
+    "air": "Air",
+    "skin": "Skin",
+    "waste": "Waste",
+    "clock": "Clock",
+    "solvent": "Solvent",
+    "data": "Data",
+}
+#: Notes of these are for reading up, not for the work; the air of each step has its own table.
+_READ_UP = ("data", "solvent", "air")
+#: What has to be read at arm's length.
+LARGE = ("hands", "breathing")
+_STATES: tuple[Mark, ...] = ("STOP", "UNKNOWN", "Control")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What is said on one topic."""
+
+    title: str
+    said: tuple[Said, ...]
+    large: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One step."""
+
+    number: int
+    name: str
+    when: str  # "07:30-07:45"
+    where: str  # only what differs from the job's place and air, and who is away
+    products: tuple[str, ...]
+    waits: tuple[str, ...]
+    windows: tuple[Limits, ...]
+    states: tuple[Mark, ...]  # what its findings are marked with, the worst first
+    stopped: tuple[str, ...]  # topics whose stops are said before the steps and not in ``lines``
+    lines: tuple[Line, ...]  # what is not said for the whole job already
+    boxes: tuple[Line, ...]  # everything, for those who read one step alone
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """What holds for the whole job, or for most of its steps."""
+
+    lines: tuple[Line, ...]
+    signs: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]  # symbol codes, and the products that carry them
+    unclassified: tuple[str, ...]  # products whose hazard statements are not known
+
+
+def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tuple[Card, ...]]:
+    """The band and the cards of a report. ``findings`` are in reading order, the gravest first."""
+    steps = range(len(report.job.steps))
+    own = [_by_topic([f for f in findings if f.step == i], ASKED) for i in steps]
+    shared = common(own)
+    whole = _by_topic([f for f in findings if f.step is None and (mark(f) or f.topic in ("waste", "clock"))], ())
+    band = {
+        topic: [said for said in whole.get(topic, ()) if said.mark != "STOP"] + list(shared.get(topic, ()))
+        for topic in TITLES
+    }
+    said_before = {(topic, said.mark, said.text) for topic, all_said in shared.items() for said in all_said}
+    cards = tuple(_card(report, i, own[i], said_before, [f for f in findings if f.step == i]) for i in steps)
+    return Band(_lines(band.items()), *_signs(report.job)), cards
+
+
+def by_mark(line: Line) -> list[tuple[Mark, str]]:
+    """One text for each mark; the steps a part holds for stand behind it where they are not all."""
+    texts: dict[Mark, list[str]] = {}
+    for one in line.said:
+        text = say("{text} (steps {steps})", text=one.text, steps=one.steps) if one.steps else one.text
+        texts.setdefault(one.mark, []).append(text.strip())
+    return [(mark, ". ".join(filter(None, said))) for mark, said in texts.items()]
+
+
+def _by_topic(findings: Iterable[Finding], asked: Collection[str]) -> dict[str, list[Said]]:
+    """What findings say on each topic, part by part; what nobody answered is said too."""
+    said: dict[str, list[Said]] = {topic: [] for topic in TITLES}
+    answered = set()
+    for finding in findings:
+        answered.add(finding.topic)
+        if mark(finding) or finding.topic not in _READ_UP:
+            said[finding.topic] += parts(finding)
+    for topic in asked:
+        if topic not in answered:
+            said[topic].append(Said("NOT ASSESSED", ""))
+    return {topic: list(dict.fromkeys(all_said)) for topic, all_said in said.items() if all_said}
+
+
+def _lines(topics: Iterable[tuple[str, Sequence[Said]]]) -> tuple[Line, ...]:
+    return tuple(
+        Line(
+            TITLES[topic],
+            tuple(Said(one.mark, capital(one.text), one.steps) for one in said),
+            topic in LARGE,
+        )
+        for topic, said in topics
+        if said
+    )
+
+
+def _card(
+    report: Report,
+    index: int,
+    own: dict[str, list[Said]],
+    said_before: set[tuple[str, Mark, str]],
+    findings: Sequence[Finding],
+) -> Card:
+    job, step = report.job, report.job.steps[index]
+    left = {
+        topic: [one for one in said if (topic, one.mark, one.text) not in said_before] for topic, said in own.items()
+    }
+    found: set[Mark] = {one.mark for said in own.values() for one in said if one.mark in ("STOP", "Control")}
+    found |= {"UNKNOWN" for said in left.values() for one in said if one.mark in ("UNKNOWN", "NOT ASSESSED")}
+    for topic in WORN:
+        pointed = [one.mark for one in own.get(topic, ()) if (topic, one.mark, one.text) in said_before]
+        if pointed:
+            left[topic].insert(0, Said(pointed[0], say("as at the top")))
+    for topic in left.keys() - set(WORN):
+        left[topic] = [one for one in left[topic] if one.mark != "STOP"]
+    return Card(
+        number=index + 1,
+        name=step.name,
+        when=span(job.start, *report.timeline.span(index)),
+        where=_where(report, step),
+        products=_amounts(step),
+        waits=waits(job, report.timeline.of_step(index)),
+        windows=tuple(limits(job, w) for w in report.timeline.windows if w.step == index),
+        states=tuple(state for state in _STATES if state in found),
+        stopped=tuple(TITLES[t] for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)),
+        lines=_lines(left.items()),
+        boxes=_boxes(findings),
+    )
+
+
+def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:
+    boxes = []
+    for topic, title in TITLES.items():
+        said = tuple(dict.fromkeys(Said(mark(f), short(f)) for f in findings if f.topic == topic))
+        if not said and topic in ASKED:
+            said = (Said("NOT ASSESSED", ""),)
+        if said:
+            boxes.append(Line(title, said, topic in LARGE))
+    return tuple(boxes)
+
+
+def _signs(job: Job) -> tuple[tuple[tuple[tuple[str, ...], tuple[str, ...]], ...], tuple[str, ...]]:
+    """Symbols with the products that carry them, and the products nobody knows the symbols of."""
+    products = {p.id: p for step in job.steps for p in _products(step)}.values()
+    carried: dict[tuple[str, ...], list[str]] = {}
+    unclassified = []
+    for product in products:
+        if isinstance(product.hazards, Unknown):
+            unclassified.append(product.name)
+        elif codes := symbols(product.hazards):
+            carried.setdefault(codes, []).append(product.name)
+    return tuple((codes, tuple(names)) for codes, names in carried.items()), tuple(unclassified)
+
+
+def air_states(job: Job) -> tuple[str, ...]:
+    """The states of the air of the job's own place, in the order they come up."""
+    return tuple(dict.fromkeys(step.air.state for step in job.steps if step.place == job.place))
+
+
+def _where(report: Report, step: Step) -> str:
+    job = report.job
+    words = []
+    if step.place != job.place:
+        words.append(say("In {place}", place=step.place.name or step.place.id))
+    if step.place != job.place or len(air_states(job)) > 1:
+        words.append(step.air.state)
+    if step.people == "far":
+        words.append(say("people stay at a distance"))
+    elif step.people == "away":
+        words.append(say("nobody in the place"))
+    return capital(", ".join(words))
+
+
+def _products(step: Step) -> tuple[Product, ...]:
+    used, left = [use.product for use in step.uses], [wet.product for wet in step.leaves_wet]
+    return tuple({product.id: product for product in (*used, *left)}.values())
+
+
+def _amounts(step: Step) -> tuple[str, ...]:
+    used = [
+        say("{product}, {work}, {amount}", product=use.product.name, work=use.work, amount=_amount(use))
+        for use in step.uses
+    ]
+    left = [
+        say("Left wet: {what}, {amount}", what=wet.what, amount=_amount(wet))
+        if [wet.product.id] == [use.product.id for use in step.uses]
+        else say("Left wet: {what}, {product}, {amount}", what=wet.what, product=wet.product.name, amount=_amount(wet))
+        for wet in step.leaves_wet
+    ]
+    return (*used, *left)
+
+
+def _amount(of: Use | Leftover) -> str:
+    return say("amount not known") if isinstance(of.mass, Unknown) else of.written

@@ -1,0 +1,84 @@
+"""What is said once for many steps loses neither a word nor a step nor a time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from safety.model import Finding, Report
+from safety.render.arrange import arrange
+from safety.render.once import Said, capital, common, merged, numbers
+
+from .conftest import finding
+
+
+@pytest.mark.parametrize(
+    ("steps", "shown"),
+    [([4], "4"), ([1, 2], "1, 2"), ([3, 1, 2], "1-3"), ([1, 2, 3, 6, 8, 9], "1-3, 6, 8, 9"), ([], "")],
+)
+def test_numbers(steps: list[int], shown: str) -> None:
+    assert numbers(steps) == shown
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("bond and earth", "Bond and earth"), ("pH 2", "pH 2"), ("n-hexane", "n-hexane"), ("Öl", "Öl"), ("", "")],
+)
+def test_capital(text: str, shown: str) -> None:
+    assert capital(text) == shown
+
+
+def test_common_takes_what_more_than_half_of_the_steps_say() -> None:
+    earth, stop, glove = Said("Control", "bond and earth"), Said("STOP", "heater"), Said("", "No gloves")
+    steps = [{"fire": [earth, stop], "hands": [glove]}] * 3 + [{"fire": [stop], "hands": [glove]}] * 2
+    assert common(steps) == {"fire": (Said("Control", "bond and earth", "1-3"),)}
+    assert common(steps[1:]) == {}  # two of four are not most
+    assert common(steps[:1]) == {}  # one step has nothing in common with anything
+
+
+def _one(report: Report, *findings: Finding) -> str:
+    (found,) = merged(report.job, [(str(i), f) for i, f in enumerate(findings)])
+    return found.statement
+
+
+def test_a_sentence_stands_once_with_its_steps(report: Report) -> None:
+    names = [step.name for step in report.job.steps]
+    both = f"{names[1]}: wear sleeves. Wash at once.", f"{names[2]}: wear sleeves. No open cuts."
+    assert _one(report, *(finding("control", "skin", i + 1, "Sleeves", s) for i, s in enumerate(both))) == (
+        "Wear sleeves. Wash at once. [2] No open cuts. [3]"
+    )
+
+
+def test_times_that_differ_are_kept_with_their_steps(report: Report) -> None:
+    said = [
+        finding("control", "fire", i, f"No flame, {a} to {b}", f"No flame from {a} to {b}. Bond the can.")
+        for i, a, b in ((1, "07:45", "08:06"), (2, "08:05", "+1 d 00:10"))
+    ]
+    (found,) = merged(report.job, [("2.1", said[0]), ("3.4", said[1])])
+    assert found.statement == (
+        "No flame from (time) to (time). [step 2: 07:45, 08:06; step 3: 08:05, +1 d 00:10] Bond the can."
+    )
+    assert (found.short, found.references) == ("No flame, (time) to (time)", ("2.1", "3.4"))
+    assert _one(report, said[0], replace(said[0], step=4)) == "No flame from 07:45 to 08:06. Bond the can."
+
+
+def test_two_findings_of_one_step_keep_both_times(report: Report) -> None:
+    said = [finding("control", "clock", 1, "Change", f"Change at {time}.") for time in ("08:05", "08:25")]
+    assert _one(report, *said) == "Change at (time). [step 2: 08:05, 08:25]"
+
+
+def test_levels_and_unknowns_are_never_merged(report: Report) -> None:
+    same = finding("control", "eyes", 1, "Goggles", "Wear goggles.")
+    others = (replace(same, level="stop", step=2), replace(same, step=3, unknown="The splash is not known."))
+    found = merged(report.job, [("a", same), ("b", others[0]), ("c", others[1])])
+    assert [(one.mark, one.steps) for one in found] == [("Control", (2,)), ("STOP", (3,)), ("UNKNOWN", (4,))]
+
+
+def test_every_part_of_every_marked_finding_is_on_the_card(report: Report, incomplete: Report) -> None:
+    for sheet in (report, incomplete):
+        page = arrange(sheet)
+        words = {(line.title, one.text) for line in page.band.lines for one in line.said}
+        words |= {(line.title, one.text) for card in page.cards for line in card.lines for one in line.said}
+        for found in (f for f in sheet.findings if f.level == "control"):
+            assert (found.topic.capitalize(), found.short) in words
