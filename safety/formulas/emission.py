@@ -61,9 +61,9 @@ def fugitive_emission_indirect(
 
     F = I1 - O1 - O5 - O6 - O7 - O8
 
-    all [kg]: bought I1, in waste gas O1, destroyed O5, in collected waste O6, in preparations
-    sold O7, recovered but not put back O8. Returns [kg]. Raises ValueError where more went out
-    than came in.
+    all [kg]: bought I1, waste_gas O1 (caught), destroyed O5, waste O6 (collected), sold O7 (in
+    preparations), recovered O8 (and not put back). Returns [kg]. Raises ValueError where more
+    went out than came in.
     """
     not_negative(bought=bought, waste_gas=waste_gas, destroyed=destroyed, waste=waste, sold=sold, recovered=recovered)
     return remainder(bought, waste_gas, destroyed, waste, sold, recovered)
@@ -83,8 +83,8 @@ def fugitive_emission_direct(water: Values, product: Values, uncaptured: Values,
 
     F = O2 + O3 + O4 + O9
 
-    all [kg]: lost in water O2, left in products O3, to the air through windows, doors and vents
-    O4, in other ways O9. Returns [kg].
+    all [kg]: water O2 (lost in it), product O3 (left in it), uncaptured O4 (to the air through
+    windows, doors and vents), other O9 (ways). Returns [kg].
     """
     not_negative(water=water, product=product, uncaptured=uncaptured, other=other)
     return water + product + uncaptured + other

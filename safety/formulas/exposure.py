@@ -208,3 +208,120 @@ def upper_tolerance(measurements: Values, confidence: Values = 0.7) -> Values:
     """
     spread = geometric_sd(measurements)
     return geometric_mean(measurements) * spread ** tolerance_factor(len(measurements), confidence)
+
+
+@formula(
+    gives="air_share|concentration",
+    source="lognormal statistics: Leidel, Busch & Lynch, NIOSH Occupational Exposure Sampling Strategy Manual (1977), "
+    "technical appendix M",
+    geometric_mean="air_share|concentration",
+    geometric_sd="number",
+    share="fraction",
+)
+def lognormal_percentile(geometric_mean: Values, geometric_sd: Values, share: Values = COVERAGE) -> Values:
+    """Concentration that a share of lognormal shifts stays below.
+
+    X = GM * GSD^z, z the standard normal quantile of the share
+
+    geometric_mean as a share of the air [1] or [kg/m3]; geometric_sd [1], 1 or over; share [1].
+    Returns the unit of the mean. Raises ValueError for a mean of zero, a geometric_sd under 1 or
+    a share not between 0 and 1.
+    """
+    from scipy.special import ndtri
+
+    above_zero(geometric_mean=geometric_mean)
+    if not np.all(np.asarray(geometric_sd) >= 1):
+        raise ValueError(say("geometric_sd cannot be under 1"))
+    _inside(share=share)
+    return geometric_mean * np.asarray(geometric_sd) ** ndtri(share)
+
+
+@formula(
+    gives="number",
+    source="EN 689:2018+AC:2019, annex F: U_R",
+    unverified="the standard itself was not read; the quantity is that of technical literature",
+    measurements="air_share|concentration, ...",
+    limit="air_share|concentration",
+)
+def compliance_index(measurements: Values, limit: Values) -> Values:
+    """How many standard deviations the limit lies above the mean of the logarithms.
+
+    U_R = (ln OELV - mean(ln x)) / s(ln x)
+
+    measurements: along the first axis, and limit: all as shares of the air [1] or all [kg/m3].
+    The shifts comply with EN 689 where U_R is not under tolerance_factor(n, 70 %). Returns [1].
+    Raises ValueError for fewer than two measurements, one that is not above zero, or measurements
+    that are all alike: without a spread there is nothing to judge by.
+
+    >>> welding = [0.84e-6, 0.98e-6, 0.42e-6, 1.16e-6, 1.36e-6, 2.66e-6]
+    >>> print(round(float(compliance_index(welding, 5e-6)), 2))
+    2.56
+    """
+    above_zero(limit=limit)
+    spread = np.log(geometric_sd(measurements))
+    if not np.all(spread > 0):
+        raise ValueError(say("measurements must differ"))
+    return (np.log(limit) - np.log(geometric_mean(measurements))) / spread
+
+
+@formula(
+    gives="fraction",
+    source="confidence limit of an exceedance fraction by the non-central t distribution: Hewett & Ganser, "
+    "Applied Occupational and Environmental Hygiene 12 (1997) 132-142",
+    unverified="the paper was not read; the formula turns tolerance_factor round and agrees with its tables",
+    measurements="air_share|concentration, ...",
+    limit="air_share|concentration",
+    confidence="fraction",
+)
+def exceedance_upper(measurements: Values, limit: Values, confidence: Values = 0.7) -> Values:
+    """Share of shifts over a limit that is not passed with a given confidence.
+
+    F = 1 - Phi(d/sqrt(n)), d such that t'(confidence; n - 1, d) = U_R*sqrt(n), t' the non-central t quantile
+
+    measurements: along the first axis, and limit: all as shares of the air [1] or all [kg/m3];
+    confidence [1]. Returns [1]. Raises ValueError as compliance_index does, or for a confidence
+    not between 0 and 1.
+    """
+    from scipy.special import nctdtrinc, ndtr
+
+    _inside(confidence=confidence)
+    root = np.sqrt(len(measurements))
+    # the inverse has no answer further out, where the share is 0 or 1 to all digits
+    index = np.clip(compliance_index(measurements, limit), -1000.0, 1000.0)
+    distance = nctdtrinc(len(measurements) - 1, confidence, index * root)
+    return ndtr(-distance / root)
+
+
+@formula(
+    gives="fraction",
+    source="binomial distribution: Abramowitz & Stegun, Handbook of Mathematical Functions (1964), 26.1.20",
+    count="count",
+    found="count",
+    share="fraction",
+)
+def chance_of_at_least(count: Values, found: Values, share: Values) -> Values:
+    """How often at least so many of a number of tries come out one way when each does so with the same share.
+
+    P = sum over k from found to count of C(count, k) * share^k * (1 - share)^(count - k)
+
+    count and found [1], found not over count; share [1]. Returns [1]. Raises ValueError for
+    found over count or a share not between 0 and 1.
+
+    >>> print(round(float(chance_of_at_least(4, 1, 0.05)), 4))
+    0.1855
+    """
+    from scipy.special import bdtrc
+
+    not_negative(found=found)
+    if not np.all(np.asarray(found) <= np.asarray(count)):
+        raise ValueError(say("found cannot be over count"))
+    _inside(share=share)
+    found = np.asarray(found, dtype=float)
+    return np.where(found > 0, bdtrc(np.maximum(found, 1) - 1, count, share), 1.0)[()]
+
+
+def _inside(**inputs: Values) -> None:
+    """Raise ValueError with one sentence unless every value lies between 0 and 1."""
+    for name, value in inputs.items():
+        if not np.all((np.asarray(value) > 0) & (np.asarray(value) < 1)):
+            raise ValueError(say("{name} must lie between 0 and 1", name=name))

@@ -112,8 +112,11 @@ def generator_category(hazardous: float, acute: float, acute_residue: float = 0.
     parts="listed_part, ...",
     flash_point="temperature",
     degreasing="yes_no",
+    listed_share="fraction",
 )
-def spent_solvent_codes(parts: Sequence[ListedPart], flash_point: float, degreasing: bool = False) -> str:
+def spent_solvent_codes(
+    parts: Sequence[ListedPart], flash_point: float, degreasing: bool = False, listed_share: float = LISTED_SHARE
+) -> str:
     """Waste codes of a spent solvent, from its make-up by volume before use and its flash point.
 
     T = share of F001, F002, F004 and F005 solvents before use; T at or over 10 %: the code of each
@@ -123,10 +126,11 @@ def spent_solvent_codes(parts: Sequence[ListedPart], flash_point: float, degreas
     parts: for each (share by volume before use [1], codes it is listed under), in calc
     "xylene:80 %, toluene:9 %, other:11 %": a name of the shipped data or a CAS number, and
     "other" for what is surely on no list; the shares must add up to 100 %. flash_point [K] closed
-    cup, of the waste. degreasing: whether it was used for degreasing. Returns the codes with
-    commas, or "none". Raises ValueError for shares that are not the whole. For a solvent that was
-    used as a solvent; unused products and solvents that are part of a paint or adhesive are not
-    listed here. D001 without the exception for alcohol in water: see ignitability_code.
+    cup, of the waste. degreasing: whether it was used for degreasing. listed_share: T from which a
+    blend is listed [1], where a local rule is tighter. Returns the codes with commas, or "none".
+    Raises ValueError for shares that are not the whole. For a solvent that was used as a solvent;
+    unused products and solvents that are part of a paint or adhesive are not listed here. D001
+    without the exception for alcohol in water: see ignitability_code.
 
     >>> xylene, toluene = ("F003",), ("F005",)  # EPA letter of 21 July 1987: not listed, then one point more
     >>> print(spent_solvent_codes([(0.80, xylene), (0.09, toluene), (0.11, ())], 300.0))
@@ -143,7 +147,7 @@ def spent_solvent_codes(parts: Sequence[ListedPart], flash_point: float, degreas
     # rounded, so that 0.07 + 0.02 + 0.01 is ten percent whatever its last binary digit
     counted = round(sum(amount for amount, codes in present if set(codes) - {"F003"}), 9)
     listed = {code for _, codes in present for code in codes if code != "F001" or degreasing}
-    if counted < LISTED_SHARE:
+    if counted < listed_share:
         listed = {"F003"} if all(codes == ("F003",) for _, codes in present) else set()
     if flash_point < IGNITABLE:
         listed.add("D001")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from safety.formulas import page as formulas
-from tests.pages import commands, data, files, mistakes
+from tests.pages import commands, data, files, mistakes, validation
 
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands.page,
@@ -13,4 +13,5 @@ PAGES: dict[str, Callable[[], str]] = {
     "files.md": files.page,
     "formulas.md": formulas.page,
     "mistakes.md": mistakes.page,
+    "validation.md": validation.page,
 }

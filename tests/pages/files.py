@@ -116,11 +116,13 @@ def _needed(field: Any) -> str:
 
 _BY_READER = {
     written.text: "text",
+    written.names: "text, or list of texts",
     written.identifier: "id",
     written.cas: "CAS number",
     written.hazards: "list of H-codes",
     written.day: "date",
     written.day_or_none: "date",
+    written.day_or_moment: "date, or date and time",
     written.moment: "date and time",
     written.setting: "number or text",
 }

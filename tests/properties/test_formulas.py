@@ -33,7 +33,7 @@ from safety.formulas.evaporation import (
     stefan_flux,
     vapour_diffusivity,
 )
-from safety.formulas.exposure import extended_shift_factor, upper_tolerance
+from safety.formulas.exposure import compliance_index, exceedance_upper, extended_shift_factor, upper_tolerance
 from safety.formulas.ignition import antoine_pressure, flammable_category, mixture_flash_point, packing_group
 from safety.formulas.protection import yoon_nelson_time
 
@@ -353,6 +353,16 @@ def test_welding_fume_complies_with_en_689_though_its_95_95_limit_does_not() -> 
     """Hewett's six welding-fume results against a limit of 5 mg/m3: U_R 2.555 over U_T 2.187."""
     fume = np.array([0.84, 0.98, 0.42, 1.16, 1.36, 2.66]) * 1e-6
     assert upper_tolerance(fume) < 5e-6 < upper_tolerance(fume, 0.95)
+
+
+@pytest.mark.parametrize(("limit", "share"), [(0.5, 1.0), (2.0, 0.0)])
+def test_exceedance_without_a_spread_to_speak_of(limit: float, share: float) -> None:
+    assert exceedance_upper([1.0, 1.0, 1.0, 1.0, 1.0, 1.0 + 1e-12], limit, 0.95) == share
+
+
+def test_measurements_that_are_alike_are_refused() -> None:
+    with pytest.raises(ValueError, match=r"^measurements must differ$"):
+        compliance_index([1e-6] * 6, 5e-6)
 
 
 # ------------------------------------------------------------------ inputs that cannot be

@@ -1,0 +1,178 @@
+"""Did the prediction hold?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from safety.exposure import Exposure
+from safety.exposure.origin import Inputs, made_of
+from safety.exposure.result import Floats
+from safety.formulas.exposure import (
+    chance_of_at_least,
+    geometric_mean,
+    geometric_sd,
+    lognormal_percentile,
+    upper_tolerance,
+)
+from safety.measured.group import AMBIENT, NAME, SHIFT, Group, plain
+from safety.model import Figure, Finding
+from safety.words import say
+
+BAND = (5.0, 95.0)  # percentiles of the predicted range
+OUTSIDE = 0.05  # share of results that lie above a right prediction's range
+
+
+def predicted(group: Group, exposure: Exposure) -> Floats | None:
+    """What the engine expects a result of this group to be [ppm], one a draw; None where the plan holds none."""
+    column = exposure.column(group.first.cas)
+    if column is None:
+        return None
+    return np.asarray(exposure.ppm(_expected(group, exposure))[:, column])
+
+
+def _expected(group: Group, exposure: Exposure) -> Floats:
+    worker = group.first.position == "worker"
+    if not group.first.steps:
+        return exposure.worker.shift_average if worker else exposure.bystander.shift_average
+    dose, time = np.zeros_like(exposure.worker.peak), 0.0
+    for index, step in enumerate(group.job.steps):
+        if step.name in group.first.steps:
+            start, end = exposure.timeline.span(index)
+            air = exposure.steps[index]
+            mean = air.mean if worker else air.far_mean
+            dose = dose + (0.0 if mean is None else mean) * (end - start)
+            time += end - start
+    return np.asarray(dose / time)
+
+
+def judge(group: Group, exposure: Exposure) -> Finding:
+    """Whether the results lie where the engine expects them."""
+    draws = predicted(group, exposure)
+    values = group.ppm(AMBIENT)
+    if draws is None or not np.any(draws > 0):
+        return _not_in_plan(group, values)
+    low, high = (float(x) for x in np.percentile(draws, BAND))
+    middle = float(np.median(draws))
+    above = sum(v > high and not m.below_detection for v, (_, m) in zip(values, group.results, strict=True))
+    below = sum(v < low for v in values)
+    inside = len(values) - above - below
+    counts = {"inside": inside, "count": len(values), "above": above, "below": below}
+    stated = say(
+        "{where}: {inside} of {count} results lie inside the predicted range {low} to {high} ppm, "
+        "{above} above it, {below} below it.",
+        where=group.where, low=plain(low), high=plain(high), **counts,
+    )  # fmt: skip
+    factor = float(geometric_mean(values)) / middle
+    sentences = [
+        stated,
+        say("On average the results are {factor} times the middle of the prediction.", factor=plain(factor)),
+        *_verdict(values, above, below),
+        *_conditions(group, exposure),
+    ]
+    bad = above > 0 and above / len(values) > OUTSIDE
+    figure = Figure(
+        say("measured {substance}, geometric mean", substance=group.name),
+        float(geometric_mean(values)), "ppm", formula="geometric_mean", inputs=group.given,
+    )  # fmt: skip
+    band = Figure(
+        say("predicted {substance} for the same", substance=group.name),
+        high,
+        "ppm",
+        inputs=((say("5 in 100 cases stay below, ppm"), low), *_origin(group, exposure)),
+        p50=middle,
+        note=say("95 in 100 cases stay below"),
+    )
+    return Finding(
+        level="control" if bad else "note",
+        topic="air",
+        statement=" ".join(sentences),
+        short=say("Measured: {above} of {count} above the prediction", **counts)
+        if bad
+        else say("Measured: {inside} of {count} in the predicted range", **counts),
+        plugin=NAME,
+        figures=(figure, band, Figure(say("measured over predicted"), factor, "1", inputs=group.given)),
+        remedy=say("Plan by the measured values. Then set amounts and air of the job file right and compare again.")
+        if bad
+        else "",
+        key=group.key("prediction"),
+    )
+
+
+def _origin(group: Group, exposure: Exposure) -> Inputs:
+    """What the prediction was made from, up to the last step the results cover."""
+    covered = [i for i, s in enumerate(group.job.steps) if s.name in group.first.steps]
+    return made_of(exposure, group.first.cas, max(covered, default=None))
+
+
+def _verdict(values: Sequence[float], above: int, below: int) -> Iterator[str]:
+    """The plain answer."""
+    count = len(values)
+    if above and above / count > OUTSIDE:
+        if count >= 2 and min(values) < max(values):
+            spread = geometric_sd(values)
+            yield say(
+                "Treat the prediction as too low: use the measured 95th percentile, {value} ppm "
+                "({upper} ppm with 70 % confidence).",
+                value=plain(float(lognormal_percentile(geometric_mean(values), spread))),
+                upper=plain(float(upper_tolerance(values))),
+            )
+        else:
+            yield say("Treat the prediction as too low: use {value} ppm, and measure more.", value=plain(max(values)))
+        chance = float(chance_of_at_least(count, above, OUTSIDE))
+        if round(chance, 9) <= OUTSIDE:
+            yield say("Chance does not explain so many results above.")
+        else:
+            yield say("Chance alone would do this in {share} of 100 such sets.", share=plain(chance * 100))
+    elif below > count / 2:
+        yield say("The prediction is on the careful side here.")
+    else:
+        yield say("The prediction held.")
+
+
+def _conditions(group: Group, exposure: Exposure) -> Iterator[str]:
+    """What a reader must know to weigh the comparison."""
+    measured = [m for _, m in group.results]
+    if group.blanks:
+        yield say(
+            "Results below detection: {count}. They count as the detection limit, the careful side.",
+            count=group.blanks,
+        )
+    if not all(m.air for m in measured):
+        yield say("The air state of some results is not given; the planned one is assumed.")
+    if len({m.date for m in measured}) == 1 and len(measured) > 1:
+        yield say("All results are from one day; days differ.")
+    if any(m.unit == "mg/m3" for m in measured):
+        yield say("Results in mg/m3 are turned into ppm at 25 °C.")
+    if group.first.steps:
+        spans = [exposure.timeline.span(i) for i, s in enumerate(group.job.steps) if s.name in group.first.steps]
+        time = sum(end - start for start, end in spans)
+        odd = sum(not 0.5 * time <= m.duration <= 1.5 * time for m in measured)
+        if odd:
+            yield say("Results over a time much shorter or longer than planned: {count}.", count=odd)
+    elif group.job.afterwards == "far" and any(m.duration < 0.9 * min(group.job.shift, SHIFT) for m in measured):
+        yield say("Part of the shift was not sampled; it is counted at the level of the rest.")
+
+
+def _not_in_plan(group: Group, values: Sequence[float]) -> Finding:
+    """Something measured that the prediction does not hold."""
+    seen = group.blanks < len(values)
+    statement = say("{where}: measured, but the plan has no such vapour there.", where=group.where)
+    if seen:
+        statement = say(
+            "{text} The highest result is {value} ppm. The prediction misses it.",
+            text=statement, value=plain(max(values)),
+        )  # fmt: skip
+    else:
+        statement = say("{text} None was found. The prediction held.", text=statement)
+    return Finding(
+        level="control" if seen else "note",
+        topic="air",
+        statement=statement,
+        short=say("Measured {substance}: not in the plan", substance=group.name),
+        plugin=NAME,
+        figures=(Figure(say("highest result"), max(values), "ppm", inputs=group.given),),
+        remedy=say("Find where it comes from and add it to the job file.") if seen else "",
+        key=group.key("prediction"),
+    )

@@ -1,0 +1,94 @@
+"""The engine's range beside each published value."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from math import sqrt
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from safety import reference, timeline
+from safety.exposure.engine import compute
+from safety.exposure.result import Exposure, Floats
+from tests.validation.scenarios import Check, Scenario, scenarios
+
+DRAWS = 300
+HERE = Path(__file__).parent
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    check: Check
+    low: float  # 5th percentile, in the unit of the check
+    middle: float
+    high: float  # 95th percentile
+
+    @property
+    def value(self) -> float:
+        """The published value; of a published range the geometric middle."""
+        return sqrt(self.check.measured[0] * self.check.measured[1])
+
+    @property
+    def place(self) -> Literal["inside", "above", "below"]:
+        if self.value > self.high and not self.check.at_most:
+            return "above"
+        return "below" if self.value < self.low else "inside"
+
+    @property
+    def factor(self) -> float:
+        """Published value over the middle of the prediction."""
+        return self.value / self.middle
+
+
+@cache
+def compared() -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
+    """Every scenario with its checks, run once."""
+    data = reference.load((), Path(), date(2026, 1, 5))
+    out = []
+    for scenario in scenarios():
+        job = replace(scenario.job, shop=replace(scenario.job.shop, products=_products(scenario)))
+        exposure = compute(job, timeline.build(job), data, draws=DRAWS, seed=1)
+        assert not exposure.unknowns, exposure.unknowns
+        out.append((scenario, tuple(_compare(check, exposure) for check in scenario.checks)))
+    return tuple(out)
+
+
+def _products(scenario: Scenario) -> dict[str, object]:
+    return {p.id: p for p in scenario.job.products}
+
+
+def _compare(check: Check, exposure: Exposure) -> Compared:
+    mass = _average(check, exposure)
+    column = exposure.column(check.cas)
+    assert column is not None
+    values = exposure.ppm(mass)[:, column] if check.unit == "ppm" else mass[:, column] * 1e6
+    low, middle, high = (float(x) for x in np.percentile(values, (5, 50, 95)))
+    return Compared(check, low, middle, high)
+
+
+def _average(check: Check, exposure: Exposure) -> Floats:
+    """Mean over the whole task where the sample was [kg/m3], (draws, substances)."""
+    if check.at == "8 h in the place":
+        return exposure.bystander.shift_average
+    spans = [exposure.timeline.span(i) for i in range(len(exposure.steps))]
+    dose = sum(
+        (step.mean if check.at == "worker" else _far(step.far_mean)) * (end - start)
+        for step, (start, end) in zip(exposure.steps, spans, strict=True)
+    )
+    return np.asarray(dose / sum(end - start for start, end in spans))
+
+
+def _far(mean: Floats | None) -> Floats:
+    assert mean is not None
+    return mean
+
+
+def published() -> dict[str, dict[str, str]]:
+    """The table of published field measurements by row number."""
+    with (HERE / "field_measurements.csv").open(encoding="utf-8", newline="") as file:
+        return {row["row"]: row for row in csv.DictReader(file)}
