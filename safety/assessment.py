@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from datetime import date
 from pathlib import Path
 
-from safety import __version__, host, reading, reference, timeline, windows
-from safety.cited import Source
+from safety import __version__, host, measured, reading, reference, timeline, windows
+from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
-from safety.exposure.result import Exposure
+from safety.exposure.result import Exposure, Neighbour
 from safety.host import Host
-from safety.model import Block, Contribution, Finding, Job, Report, Shop, Topic
+from safety.model import Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
 from safety.problems import Problems
 from safety.reference import Reference
 from safety.words import say
@@ -19,26 +20,47 @@ from safety.words import say
 DRAWS, SEED = 2000, 1
 
 #: What every step of a sheet is asked about; an unanswered one is said, never left blank.
-ASKED: tuple[Topic, ...] = ("air", "fire", "hands", "eyes", "breathing", "skin")
+ASKED: tuple[Topic, ...] = ("air", "fire", "hands", "eyes", "breathing", "skin", "waste")
+
+#: Opens what a shop has recorded, for the time of one assessment; None where there is nothing.
+Records = Callable[[Shop], AbstractContextManager[LedgerView | None]]
 
 
-def assess_job(path: Path, *, draws: int = DRAWS, seed: int = SEED) -> Report:
-    """Assess the job in a file. Raises Problems for anything wrong with the shop's files."""
+def no_records(shop: Shop) -> AbstractContextManager[LedgerView | None]:
+    return nullcontext()
+
+
+def assess_job(path: Path, *, draws: int = DRAWS, seed: int = SEED, records: Records = no_records) -> Report:
+    """Assess the job in a file. Raises Problems for anything wrong with the shop's files.
+
+    ``records`` opens the shop's ledger for the plugins that look at it.
+    """
     shop, _ = reading.read_all(reading.find_shop(path), [path])  # every mistake of shop and job at once
     folder = Path(shop.file).parent
     plugins = host.load(shop.plugin_files, folder)
     contributions = list(plugins.ask("contribute"))
-    names = _reference(shop, date.min, plugins, contributions)
+    names = reference_on(shop, date.min, plugins, contributions)
     job = reading.read_job(path, shop, names.find)
-    return assess(job, _reference(shop, job.start.date(), plugins, contributions), plugins, draws=draws, seed=seed)
+    data = reference_on(shop, job.start.date(), plugins, contributions)
+    with records(shop) as ledger:
+        return assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger)
 
 
-def assess(job: Job, data: Reference, plugins: Host, *, draws: int = DRAWS, seed: int = SEED) -> Report:
-    """Assess a job that has been read."""
+def assess(
+    job: Job,
+    data: Reference,
+    plugins: Host,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    ledger: LedgerView | None = None,
+    neighbours: Sequence[Neighbour] = (),
+) -> Report:
+    """Assess a job that has been read, with the other jobs done in its places."""
     clock = timeline.build(job)
-    exposure = compute(job, clock, data, draws=draws, seed=seed)
-    findings = list(windows.findings(job, exposure))
-    for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data):
+    exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours)
+    findings = [*windows.findings(job, exposure), *measured.findings(job, exposure, data)]
+    for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer
     judged = tuple(sorted(findings, key=_order))
     blocks: list[Block] = []
@@ -60,7 +82,7 @@ def assess(job: Job, data: Reference, plugins: Host, *, draws: int = DRAWS, seed
     )
 
 
-def _reference(shop: Shop, on: date, plugins: Host, contributions: list[tuple[str, Contribution]]) -> Reference:
+def reference_on(shop: Shop, on: date, plugins: Host, contributions: list[tuple[str, Contribution]]) -> Reference:
     """Load the reference data; what a plugin adds wrongly is its own failure and nobody else's."""
     folder = Path(shop.file).parent
     while True:
@@ -95,6 +117,9 @@ def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins:
     for name in expected:
         if name not in plugins.names and name not in failed:
             yield say("The plugin {plugin} is expected and is not installed.", plugin=name)
+    for product in job.products:
+        if isinstance(product.hazards, Unknown):
+            yield say("{product}: {reason}.", product=product.name, reason=product.hazards.reason)
     yield from exposure.unknowns
     for finding in findings:
         if finding.unknown:
@@ -105,9 +130,9 @@ def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins:
             say("{number} {name}", number=i + 1, name=s.name) for i, s in enumerate(job.steps) if i not in answered
         ]
         if len(steps) == len(job.steps):
-            yield say("{topic}: not assessed for any step.", topic=topic)
+            yield say("{topic}: not assessed for any step.", topic=topic.capitalize())
         elif steps:
-            yield say("{topic}: not assessed for {steps}.", topic=topic, steps="; ".join(steps))
+            yield say("{topic}: not assessed for {steps}.", topic=topic.capitalize(), steps="; ".join(steps))
 
 
 def _sources(exposure: Exposure) -> tuple[Source, ...]:

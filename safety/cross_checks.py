@@ -15,7 +15,7 @@ from safety.problems import Problem
 from safety.toml import At, Document, is_file, problem, tables
 from safety.units import UnitError, show
 from safety.words import say
-from safety.written import Miswritten, Quantity, nearest, squeezed
+from safety.written import Miswritten, Quantity, cas, nearest, squeezed
 
 _TIME = Quantity(("time",))
 _SHARE = Quantity(("fraction",))
@@ -60,6 +60,7 @@ def check_shop(document: Document) -> list[Problem]:
     data, found = document.data, []
     for kind in ("place", "glove", "respirator", "eyewear", "container"):
         found += _twice(document, tables(data, kind), "id")
+    found += _twice(document, tables(data, "answer"), "question")
     for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
         if place.get("kind") == "outdoor":
@@ -217,7 +218,45 @@ def check_job(
             found.append(problem(document, (*at, "structure_holds"), wrong, say('write its CAS number, or "unknown"')))
     for at, carried in tables(job, "carried", ("job",)):
         found += _known(document, (*at, "product"), _text(carried, "product"), products, say("products/"))
+    here = [place for word in (_text(job, "place"), *(_text(s, "place") for _, s in steps))
+            if (place := (places or {}).get(word))]  # fmt: skip
+    for at, table in tables(data, "measurement"):
+        found += _measured(document, at, table, names, here, find)
     return found
+
+
+def _measured(
+    document: Document,
+    at: At,
+    table: dict[str, Any],
+    steps: list[str],
+    places: list[Place],
+    find: Callable[[str], object] | None,
+) -> list[Problem]:
+    """Steps, substances and states of the air that a result names and nobody has."""
+    found = []
+    named = table.get("step")
+    for index, one in enumerate(named if isinstance(named, list) else [named]):
+        word = squeezed(one)
+        if word and word not in steps:
+            key: At = (*at, "step", index) if isinstance(named, list) else (*at, "step")
+            found.append(problem(document, key, say('no step is called "{word}"', word=word), nearest(word, steps)))
+    state, states = _text(table, "air"), [air.state for place in places for air in place.airs]
+    if state and states and state not in states:
+        wrong = say('no place of this job has an air state "{state}"', state=state)
+        found.append(problem(document, (*at, "air"), wrong, nearest(state, states)))
+    word = _text(table, "substance")
+    if word and find is not None and isinstance(find(word), Unknown) and not _is_cas(word):
+        wrong = say('no loaded substance is called "{word}"', word=word)
+        found.append(problem(document, (*at, "substance"), wrong, say("write its CAS number")))
+    return found
+
+
+def _is_cas(word: str) -> bool:
+    try:
+        return bool(cas(word))
+    except Miswritten:
+        return False
 
 
 def _known(document: Document, at: At, word: str, known: Mapping[str, object], home: str) -> list[Problem]:

@@ -24,8 +24,12 @@ def contribute() -> Contribution:  # type: ignore[empty-body]
 
 
 @hookspec
-def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:  # type: ignore[empty-body]
+def assess(  # type: ignore[empty-body]
+    job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None
+) -> list[Finding]:
     """Judge one job. Called once per job, after the air has been computed.
+
+    ``ledger`` is what the shop has recorded so far, or None where nothing is.
 
     Raise nothing for bad luck in the data: return a finding that says what is unknown.
     """
@@ -43,5 +47,6 @@ def log_blocks(  # type: ignore[empty-body]
     """Add content to a log: totals, limits and how much of them is left. Called once per log.
 
     ``ledger`` only tells; ``reference`` holds the rules in force on the period's last day; ``jobs``
-    are the shop's job files, for what is still planned.
+    are the shop's job files, for what is still planned. A Grid whose key is ``container:ID`` is what
+    ``hazstep label ID`` prints; its first row is the words the rule requires.
     """

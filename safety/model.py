@@ -83,6 +83,7 @@ class Product:
     application: Application | None = None
     voc: float | Unknown = Unknown("the product file gives no VOC content")  # kg/m3: accounting only
     file: str = ""
+    coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or its role says it
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +166,35 @@ class Container:
     stream: str
     size: float  # m3
     kind: Literal["satellite", "central"]
-    started: date | None = None
+    started: date | None = None  # the day, or day and time, the first waste went in
+    accepts: tuple[str, ...] = ()  # forms of waste, such as "wet-cloths"; () = by the words of its stream
+    contents: str = ""  # what its label says is in it; "" = the stream
+    area: str = ""  # satellite containers of one area count together
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a person of the shop decided where a rule is not plain, once and for all jobs."""
+
+    question: str  # id of the question in a rules pack
+    answer: Literal["yes", "no"]
+    name: str  # who decided
+    date: date
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Permit:
+    """A cap the shop's own permit or a local rule sets."""
+
+    name: str
+    value: float  # kg, or m3
+    unit: Literal["kg", "m3"]
+    written: str
+    per: Literal["month", "year", "rolling 12 months"]
+    of: str  # "VOC", "HAP", a CAS number, or a product id
+    citation: str
+    compare: Compare = "over"
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +214,8 @@ class Shop:
     notice: str = ""  # printed on every page, for example "names and products are invented"
     file: str = ""
     settings: Mapping[str, Any] = field(default_factory=_nothing)  # [settings]: numbers a plugin lets the shop tighten
+    answers: tuple[Answer, ...] = ()
+    permits: tuple[Permit, ...] = ()
 
 
 Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open"]
@@ -232,6 +263,7 @@ class Step:
     overhead: bool = False
     joins: str = ""  # product id whose window this step must meet
     contact: str = ""  # "none", "splash", "wet cloth", "immersion"; "" = by the way of working
+    operation: str = ""  # what the work is in a rule's words, such as "before-bonding"; "" = nobody said
 
     @property
     def wet_things(self) -> tuple[Use | Leftover, ...]:
@@ -249,6 +281,24 @@ class Carried:
 
 
 @dataclass(frozen=True, slots=True)
+class Measurement:
+    """One result of a badge, tube or meter, taken while a job of this kind was done."""
+
+    cas: str
+    value: float  # share of the air (unit "ppm") or kg/m3 (unit "mg/m3"); the detection limit where nothing was found
+    unit: Literal["ppm", "mg/m3"]
+    written: str
+    kind: Literal["badge", "tube", "meter"]
+    duration: float  # s it was worn or drawn
+    date: date
+    steps: tuple[str, ...] = ()  # names of the steps it covers; () = the whole shift
+    position: Literal["worker", "far"] = "worker"
+    air: str = ""  # state of the air it was taken in; "" = not said
+    method: str = ""
+    below_detection: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     id: str
     title: str
@@ -263,6 +313,7 @@ class Job:
     afterwards: Literal["far", "away"] = "far"  # where the worker is for the rest of the shift
     unit: str = ""  # the vehicle, vessel, press or object worked on
     file: str = ""
+    measurements: tuple[Measurement, ...] = ()
 
     @property
     def products(self) -> tuple[Product, ...]:
@@ -474,6 +525,7 @@ class Lines:
     title: str
     lines: tuple[str, ...]
     key: str = ""
+    unknown: tuple[str, ...] = ()  # sentences: what is missing from it. In a log they stamp the log INCOMPLETE
 
 
 @dataclass(frozen=True, slots=True)
@@ -484,6 +536,7 @@ class Grid:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     key: str = ""
+    unknown: tuple[str, ...] = ()  # as in Lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -495,7 +548,10 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """Curves over the clock. ``times`` [s since the job's start]; values in ``unit``."""
+    """Curves over the clock. ``times`` [s since the job's start]; values in ``unit``.
+
+    A log has no clock: its curves have one value for each of ``labels``, months such as "2026-11".
+    """
 
     title: str
     unit: str
@@ -503,6 +559,7 @@ class Chart:
     curves: tuple[Curve, ...]
     levels: tuple[tuple[str, float], ...] = ()  # limits drawn across
     key: str = ""
+    labels: tuple[str, ...] = ()
 
 
 Block = Lines | Grid | Chart
@@ -748,3 +805,24 @@ class LedgerView(Protocol):
 
     def lots(self) -> tuple[Lot, ...]:
         """Every lot that has lines, as of the last record."""
+
+
+@dataclass(frozen=True, slots=True)
+class LogReport:
+    """All there is to print about a period."""
+
+    shop: Shop
+    period: Period
+    entries: tuple[Entry, ...]
+    editions: Mapping[int, Edition]
+    begins: date | None  # the day of the earliest line of the ledger
+    other_shops: tuple[str, ...]  # whose lines are in the same ledger and not in this log
+    blocks: tuple[Block, ...]
+    failures: tuple[Failure, ...]
+    missing: tuple[str, ...]  # sentences: what keeps the totals from being whole
+    packs: tuple[Pack, ...]
+    version: str
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing

@@ -9,7 +9,7 @@ from typing import Literal
 from safety import shapes
 from safety.cited import Unknown
 from safety.cross_checks import default_state
-from safety.model import Carried, Job, Leftover, Place, Product, Range, Shop, Step, Use
+from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
 from safety.words import say
 from safety.written import Amount
 
@@ -32,6 +32,7 @@ def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str],
         afterwards=table.afterwards,
         unit=table.unit,
         file=name,
+        measurements=tuple(_measurement(one, find) for one in file.measurement),
     )
 
 
@@ -56,6 +57,24 @@ def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Calla
         overhead=table.overhead,
         joins=table.joins or "",
         contact=table.contact,
+        operation=table.operation,
+    )
+
+
+def _measurement(table: shapes.MeasurementTable, find: Callable[[str], object] | None) -> Measurement:
+    return Measurement(
+        cas=_cas_of(table.substance, find),
+        value=table.value.range.low,
+        unit="ppm" if table.value.kind == "air_share" else "mg/m3",
+        written=table.value.range.written,
+        kind=table.kind,
+        duration=table.duration,
+        date=table.date,
+        steps=tuple(table.step),
+        position=table.position,
+        air=table.air,
+        method=table.method,
+        below_detection=table.below_detection,
     )
 
 

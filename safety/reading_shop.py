@@ -9,12 +9,14 @@ from safety import shapes
 from safety.cited import Unknown
 from safety.model import (
     AirState,
+    Answer,
     Application,
     Breakthrough,
     Container,
     Eyewear,
     Glove,
     Part,
+    Permit,
     Place,
     Product,
     Range,
@@ -53,6 +55,7 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         hazards=known(hazards, say("hazards (H-codes)")),
         sds_revised=known(table.sds_revised, say("revision date of the safety data sheet")),
         application=_application(table.application, density) if table.application else None,
+        coating=table.coating or "",
         voc=known(table.voc, say("VOC content")),
         file=name,
     )
@@ -110,7 +113,10 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         ),
         respirators=tuple(Respirator(**r.model_dump()) for r in file.respirator),
         eyewear=tuple(Eyewear(e.id, e.kind, e.name) for e in file.eyewear),
-        containers=tuple(Container(c.id, c.stream, c.size, c.kind, c.started) for c in file.container),
+        containers=tuple(
+            Container(c.id, c.stream, c.size, c.kind, c.started, tuple(c.accepts), c.contents, c.area)
+            for c in file.container
+        ),
         rules=tuple(table.rules),
         expects=None if table.expects is None else tuple(table.expects),
         plugin_files=tuple(table.plugins),
@@ -118,6 +124,22 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         notice=table.notice,
         file=name,
         settings=MappingProxyType(dict(file.settings)),
+        answers=tuple(Answer(**a.model_dump()) for a in file.answer),
+        permits=tuple(_permit(p) for p in file.permit),
+    )
+
+
+def _permit(table: shapes.PermitTable) -> Permit:
+    amount = table.value
+    return Permit(
+        table.name,
+        amount.range.low,
+        "kg" if amount.kind == "mass" else "m3",
+        amount.range.written,
+        table.per,
+        table.of,
+        table.citation,
+        table.compare,
     )
 
 

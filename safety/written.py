@@ -118,6 +118,11 @@ class Quantity:
             )
         return Amount(Range(low, high, say("{low} to {high}", low=value[0].strip(), high=value[1].strip())), kind)
 
+    def single(self, value: object) -> Amount:
+        """Read one quantity that may be of several kinds; a list is a mistake."""
+        number, kind = self.one(value)
+        return Amount(Range(number, number, str(value).strip()), kind)
+
     def amount_or_unknown(self, value: object) -> Amount | Literal["unknown"]:
         """Read as :meth:`amount`; "unknown" stays as it is."""
         return "unknown" if value == "unknown" else self.amount(value)
@@ -141,6 +146,13 @@ def text(value: object) -> str:
             say("write it again, shorter"),
         )
     return line
+
+
+def names(value: object) -> list[str]:
+    """One name, or a list of names."""
+    if isinstance(value, list) and not value:
+        raise Miswritten(say("the list is empty"), say("write a name, or take the key out"))
+    return [text(one) for one in value] if isinstance(value, list) else [text(value)]
 
 
 def identifier(value: object) -> str:
@@ -225,6 +237,13 @@ def day(value: object) -> date:
 def day_or_none(value: object) -> date | None:
     """A date; "unknown" is None."""
     return None if value == "unknown" else day(value)
+
+
+def day_or_moment(value: object) -> date:
+    """A date, or a date with a time of day by the shop's own clock."""
+    if isinstance(value, datetime) or (isinstance(value, str) and ":" in value):
+        return moment(value)
+    return day(value)
 
 
 def moment(value: object) -> datetime:

@@ -1,0 +1,36 @@
+"""Waste: what each step leaves, which container takes it, what it is, by when it must go, and how much there is."""
+
+from __future__ import annotations
+
+from importlib.resources import as_file, files
+
+from safety import hookimpl
+from safety.exposure import Exposure
+from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop
+from safety.reference import Reference, read_pack
+from safety.words import say
+from safety_waste import forecast, judge, log
+
+hazstep_hooks = 1
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def contribute() -> Contribution:
+    packs = []
+    for name in ("general", "us-federal", "eu"):
+        with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
+            packs.append(read_pack(path, say("safety_waste/rules/{name}.toml", name=name)))
+    return Contribution(packs=tuple(packs))
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding]:
+    found, placed = judge.judge(job, exposure, reference, ledger)
+    return [*found, *forecast.judge(job, placed, reference, ledger)]
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def log_blocks(
+    period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]
+) -> list[Block]:
+    return log.blocks(period, ledger, reference, shop)

@@ -1,0 +1,137 @@
+"""One table for each container: what its label must say, and what is known of it.
+
+The command ``label`` prints the table with the key ``container:ID``; its first row is the words the rule requires.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from safety.cited import Unknown
+from safety.model import Block, Container, Grid, Shop
+from safety.reference import Reference
+from safety.words import say
+from safety_waste import amounts, us
+from safety_waste.bins import for_wipes, form_of_line
+from safety_waste.codes import verdicts
+from safety_waste.due import due
+from safety_waste.fill import Fill
+from safety_waste.month import Month, on_site
+from safety_waste.rules import cited, threshold
+from safety_waste.shipping import reportable
+
+
+def blocks(
+    fills: Mapping[str, Fill], months: Mapping[str, Month] | None, day: date, shop: Shop, reference: Reference
+) -> list[Block]:
+    """A table for every container of the shop."""
+    held = on_site(fills.values(), reference)[0]
+    return [_block(one, months, day, shop, reference, held) for one in fills.values()]
+
+
+def label_row(container: Container, reference: Reference) -> Mapping[str, Any] | None:
+    """The rule on the words of a container's label; the last pack's."""
+    kind = "wipes" if for_wipes(container, reference) and us.wipes_adopted(reference) else container.kind
+    rows = [row for row in reference.table("label_words") if row["kind"] == kind]
+    return rows[-1] if rows else None
+
+
+def _block(
+    one: Fill, months: Mapping[str, Month] | None, day: date, shop: Shop, reference: Reference, held: float
+) -> Block:
+    container, row = one.container, label_row(one.container, reference)
+    words = " / ".join(row["words"]) if row else say("UNKNOWN: no loaded rule says what must stand on it")
+    limit = due(one, months, day, shop, reference, held)
+    rows = [
+        (say("Words"), words),
+        (say("Contents"), container.contents or container.stream),
+        (
+            say("Started"),
+            one.started.isoformat() if one.started else say("not started: write the date when the first waste goes in"),
+        ),
+        *_hazard(one, shop, reference),
+        (say("Holds"), _holds(one, shop)),
+        (say("Last day"), say("{day} ({why})", day=limit.last, why=limit.why) if limit.last else limit.why),
+    ]
+    volume = threshold("satellite-volume", reference)
+    if container.kind == "satellite" and volume is not None and not for_wipes(container, reference):
+        blank = say("__________ (when its area holds over {limit})", limit=volume.written)
+        rows.append((say("Over limit on"), one.over_since.isoformat() if one.over_since else blank))
+    rule = "; ".join(filter(None, (cited(row) if row else "", limit.rule)))
+    rows.append((say("Rule"), rule or say("none loaded")))
+    return Grid(
+        say("Container {id}", id=container.id),
+        (say("What"), say("As known")),
+        tuple(rows),
+        key=say("container:{id}", id=container.id),
+    )
+
+
+def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]]:
+    """Codes, hazard words and hazard statements of what is in it, and what a person must confirm."""
+    known = [(shop.products[p], way) for p, way in one.products if p in shop.products]
+    products = list({p.id: p for p, _ in known}.values())
+    strange = [name for (p, _), name in one.products.items() if p not in shop.products]
+    if not products:
+        text = say("not known: no record says what is in it; find out and write it by hand")
+        return [(say("Hazard"), text)]
+    found = [v for p, way in known for v in verdicts(p, form_of_line(one.container, way, reference), reference)]
+    excluded = for_wipes(one.container, reference) and not any(us.wipes_barred(p, reference) for p in products)
+    sure = sorted({c for v in found for c in v.codes}, key=lambda c: (c[0] == "D", c))
+    maybe = sorted({c for v in found for c in v.maybe} - set(sure), key=lambda c: (c[0] == "D", c))
+    hazards = list(dict.fromkeys(h for v in found for h in v.hazards))
+    codes = ", ".join([*sure, *(say("{code} (to be confirmed)", code=c) for c in maybe)]) or say("no code found")
+    if excluded:
+        codes = say("none while every condition of the wipes exclusion is met; else {codes}", codes=codes)
+    if not found:
+        codes = say("none: no rules pack of the shop covers waste")
+    statements = sorted({h for p in products if not isinstance(p.hazards, Unknown) for h in p.hazards})
+    unstated = [p.name for p in products if isinstance(p.hazards, Unknown)]
+    rows = [
+        (say("Hazard"), ", ".join(hazards) or say("not known: find out and write it by hand")),
+        (say("Products in it"), ", ".join(p.name for p in products)),
+        (say("Hazard statements"), ", ".join(statements) or say("UNKNOWN")),
+        (say("Codes"), codes),
+    ]
+    confirm = list(dict.fromkeys(c for v in found for c in v.confirm))
+    if strange:
+        confirm.append(
+            say("what is in it beside these: {names}", names=", ".join(n or say("mixed waste") for n in strange))
+        )
+    if unstated:
+        confirm.append(say("the hazards of {names}", names=", ".join(unstated)))
+    over = reportable([*sure, *maybe], one.mass, reference)
+    if over and not excluded:
+        held = "; ".join(say("{quantity} of {code}", quantity=str(r["quantity"]), code=str(r["code"])) for r in over)
+        where = ", ".join(dict.fromkeys(str(r["citation"]) for r in over))
+        unsure = say(", unverified") if any("unverified" in r for r in over) else ""
+        rows.append(
+            (
+                say("Shipping paper"),
+                say("RQ, it holds {held} or more ({where}{unsure})", held=held, where=where, unsure=unsure),
+            )
+        )
+    if confirm:
+        rows.append((say("To be confirmed"), "; ".join(confirm)))
+    return rows
+
+
+def _holds(one: Fill, shop: Shop) -> str:
+    if one.empty:
+        return say("nothing by the records, size {size}", size=amounts.volume(one.container.size, shop))
+    text = say(
+        "{mass}, {volume} of {size}",
+        mass=amounts.mass(one.mass, shop),
+        volume=amounts.volume(one.volume, shop),
+        size=amounts.volume(one.container.size, shop),
+    )
+    if one.mass_unknown or one.volume_unknown:
+        text = say(
+            "{text}; records without a mass: {mass}, without a volume: {volume}",
+            text=text,
+            mass=one.mass_unknown,
+            volume=one.volume_unknown,
+        )
+    return text

@@ -1,0 +1,126 @@
+"""European Union: List of Waste codes by the process, and the hazardous properties that decide between mirrors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from safety.cited import Unknown
+from safety.formulas.waste import weighted_share
+from safety.model import Figure, Product
+from safety.reference import Reference, crossed
+from safety.words import say
+from safety_waste import traits
+from safety_waste.rules import is_role, past, sources, threshold
+from safety_waste.verdict import Verdict
+
+RULES = "EU"
+
+
+def covered(reference: Reference) -> bool:
+    """Whether a pack of the shop holds the List of Waste."""
+    return bool(reference.table("list_of_waste"))
+
+
+def streams(product: Product, form: str, reference: Reference) -> tuple[str, ...]:
+    """The streams of the list that may fit a waste, by the process first."""
+    halogenated = "halogenated" in traits.of_product(product, reference)
+    solvent = "free-liquid-halogenated" if halogenated else "free-liquid"
+    if form == "free-liquid" and "isocyanate" in traits.of_product(product, reference):
+        return ("isocyanate",)
+    if form == "scrapings":
+        return ("softened-adhesive" if is_role(product.role, "softening_role", reference) else "scrapings",)
+    return (solvent,) if form == "free-liquid" else (form,)
+
+
+def verdict(product: Product, form: str, reference: Reference) -> Verdict:
+    """Codes of what a product leaves in a form, hazardous where a property is reached or cannot be ruled out."""
+    wanted = streams(product, form, reference)
+    rows = [row for row in reference.table("list_of_waste") if set(row["streams"]) & set(wanted)]
+    reached, used, unknown, figures = properties(product, reference)
+    hazardous = bool(reached or unknown)
+    chosen = [row for row in rows if row["hazardous"] == hazardous or not row["mirror"]] or rows
+    confirm = [*unknown]
+    if len(chosen) > 1:
+        confirm.append(
+            say("which of these codes fits the process: {codes}", codes=", ".join(r["code"] for r in chosen))
+        )
+    if any(row["mirror"] for row in chosen):
+        confirm.append(say("the hazardous properties, which decide between this code and its mirror"))
+    codes = tuple(str(row["code"]) for row in chosen)
+    because = [str(row["title"]).capitalize() + "." for row in chosen]
+    if reached:
+        because.append(say("Hazardous properties reached: {list}.", list=", ".join(reached)))
+    return Verdict(
+        RULES,
+        codes[:1] if len(codes) == 1 else (),
+        () if len(codes) == 1 else codes,
+        tuple(because),
+        tuple(dict.fromkeys(confirm)),
+        sources([*chosen, *used]),
+        tuple(reached),
+        tuple(figures),
+    )
+
+
+def properties(product: Product, reference: Reference) -> tuple[list[str], list[Any], list[str], list[Figure]]:
+    """Properties reached, rules used, what is not known, and figures; at the highest share of each part."""
+    reached: dict[str, str] = {}
+    used: list[Any] = []
+    unknown: list[str] = []
+    figures: list[Figure] = []
+    flash = threshold("hp3-flash-point", reference)
+    if flash is not None:
+        if isinstance(product.flash_point, Unknown):
+            unknown.append(say("its flash point (HP 3)"))
+        elif past(product.flash_point, flash):
+            reached["HP 3"] = say("HP 3 flammable: flash point under {limit}", limit=flash.written)
+            used.append(flash)
+    classes = []
+    for part in product.parts:
+        if part.high <= 0:
+            continue
+        substance = (
+            reference.substance(part.cas) if part.cas else Unknown(say("{part} has no CAS number", part=part.name))
+        )
+        hazards = substance if isinstance(substance, Unknown) else substance.hazards
+        if isinstance(hazards, Unknown):
+            unknown.append(say("the classification of {part}", part=part.name))
+        else:
+            classes.append((part.high, hazards))
+    for row in reference.table("hazardous_property"):
+        share = _share(row, classes)
+        if share > 0 and crossed(round(share * 100, 9), float(row["limit_percent"]), row["compare"]):
+            name = str(row["property"])
+            used.append(row)
+            figures.append(
+                Figure(
+                    say("share for {name}", name=name),
+                    share * 100,
+                    "%",
+                    "weighted_share",
+                    (("limit [%]", row["limit_percent"]),),
+                )
+            )
+            reached.setdefault(name, say("{name} {title}", name=name, title=str(row["title"])))
+    return list(reached), used, unknown, figures
+
+
+def _share(row: Mapping[str, Any], classes: Iterable[tuple[float, tuple[str, ...]]]) -> float:
+    """The share that counts for one row; a statement given without its category counts as the strictest."""
+    cut_offs = row.get("cut_offs_percent", {})
+    counted = []
+    for share, hazards in classes:
+        fits = [
+            (float(weight), float(cut_offs.get(key, row["cut_off_percent"])) / 100)
+            for key, weight in row["weights"].items()
+            if any(h.startswith(key.split()[0]) for h in hazards)
+        ]
+        if fits:
+            counted.append((share, *max(fits)))
+    if not counted:
+        return 0.0
+    if row["how"] == "single":
+        return max(share * weight for share, weight, _ in counted)
+    shares, weights, cuts = zip(*counted, strict=True)
+    return float(weighted_share(shares, weights, cuts))

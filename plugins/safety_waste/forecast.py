@@ -1,0 +1,232 @@
+"""What a job adds to its calendar month and to what is on site, by the ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from safety.cited import Unknown
+from safety.model import Figure, Finding, Job, LedgerView
+from safety.reference import Reference
+from safety.words import say
+from safety_waste import amounts, fill, month
+from safety_waste.bins import Placed
+from safety_waste.due import due
+from safety_waste.month import Month
+from safety_waste.rules import PLUGIN, cited, past, threshold
+
+
+def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView | None) -> list[Finding]:
+    """The month with this job, what is on site, and the containers of this job whose time or room runs out."""
+    day = job.start.date()
+    fills = fill.on(day, job.shop, reference, ledger)
+    found = [*_containers(job, placed, fills, ledger, day, reference)]
+    if threshold("generator-small", reference) is None:
+        return found
+    if ledger is None:
+        text = say("There is no ledger, so how much waste this month has already is not known.")
+        return [*found, Finding("note", "waste", text, say("month not known"), PLUGIN, key="waste-month")]
+    found.append(_month(job, placed, reference, ledger, day))
+    found += _on_site(job, placed, fills, ledger, day, reference)
+    return [*found, *_expired(job, ledger, day)]
+
+
+def _planned(placed: Sequence[Placed], reference: Reference) -> tuple[float, float, int]:
+    """What of the plan counts [kg], careful and middle estimate, and how many wastes have no mass."""
+    mine = [p.left for p in placed if month.counts(p.container, reference) == "counted"]
+    return sum(x.high for x in mine), sum(x.middle for x in mine), sum(bool(x.unknown) for x in mine)
+
+
+def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView, day: date) -> Finding:
+    """From how much to how much, and over which limit."""
+    name = f"{day:%Y-%m}"
+    now = month.months(ledger, job.shop, reference, month.last_day_of(name)).get(name, Month(name))
+    recorded = [e for e in now.entries if e.job == job.id]
+    own = sum(
+        e.mass
+        for e in recorded
+        if not isinstance(e.mass, Unknown)
+        and month.counts(next((c for c in job.shop.containers if c.id == e.container), None), reference) == "counted"
+    )
+    before = now.counted - own
+    high, middle, without = _planned(placed, reference)
+    after = before + max(high, own)
+    was, _ = month.category(before, reference)
+    becomes, bound = month.category(after, reference)
+    text = say(
+        "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
+        month=f"{day:%B %Y}",
+        least=now.at_least,
+        before=amounts.kilograms(before),
+        after=amounts.kilograms(after),
+        category=month.title(becomes, reference),
+    )
+    if becomes != was and bound is not None:
+        text = say(
+            "This job would take {month} from {least}{before} to {after}: over the limit for a {was} ({limit}). "
+            "It would be a {becomes}.",
+            month=f"{day:%B %Y}",
+            least=now.at_least,
+            before=amounts.kilograms(before),
+            after=amounts.kilograms(after),
+            was=month.title(was, reference),
+            limit=bound.written,
+            becomes=month.title(becomes, reference),
+        )
+    if without:
+        text = say("{text} What brushes, gloves and other things without an amount hold is not in it.", text=text)
+    text = say("{text} Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.", text=text)
+    if now.wipes:
+        text = say("{text} Excluded wipes, {wipes}, are not counted.", text=text, wipes=amounts.kilograms(now.wipes))
+    rule = threshold("generator-small", reference)
+    figure = Figure(
+        say("hazardous waste of {month} with this job", month=name),
+        after,
+        "kg",
+        "",
+        (
+            ("before this job", Figure(say("by the ledger"), before, "kg")),
+            ("this job, careful estimate", Figure(say("from its balance"), high, "kg", p50=middle)),
+            ("this job, recorded already", Figure(say("by the ledger"), own, "kg")),
+            *((("limit", bound or rule),) if bound or rule else ()),
+        ),
+        before + max(middle, own),
+    )
+    crosses = becomes != was
+    return Finding(
+        "control" if crosses else "note",
+        "waste",
+        text,
+        say("month: {after}", after=amounts.kilograms(after)),
+        PLUGIN,
+        figures=(figure,),
+        rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
+        remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
+        if crosses
+        else "",
+        key="waste-month",
+    )
+
+
+def _on_site(
+    job: Job, placed: Sequence[Placed], fills: dict[str, fill.Fill], ledger: LedgerView, day: date, reference: Reference
+) -> list[Finding]:
+    """What is on site against the limit of the category."""
+    name = f"{day:%Y-%m}"
+    found = month.months(ledger, job.shop, reference, day)
+    category = month.category(found.get(name, Month(name)).counted, reference)[0]
+    limit = month.on_site_limit(category, reference)
+    if limit is None:
+        return []
+    now = month.on_site(fills.values(), reference)[0]
+    after = now + _planned(placed, reference)[0]
+    if not past(after, limit):
+        return []
+    text = say(
+        "With this job {after} of hazardous waste would be on site ({now} now). The limit for a {title} is {limit}.",
+        after=amounts.kilograms(after),
+        now=amounts.kilograms(now),
+        title=month.title(category, reference),
+        limit=limit.written,
+    )
+    figure = Figure(say("on site with this job"), after, "kg", "", (("limit", limit),))
+    return [
+        Finding(
+            "control",
+            "waste",
+            text,
+            say("on site: {after}", after=amounts.kilograms(after)),
+            PLUGIN,
+            figures=(figure,),
+            rule=cited(limit),
+            remedy=say("Have full containers collected first."),
+            key="waste-on-site",
+        )
+    ]
+
+
+def _containers(
+    job: Job,
+    placed: Sequence[Placed],
+    fills: dict[str, fill.Fill],
+    ledger: LedgerView | None,
+    day: date,
+    reference: Reference,
+) -> list[Finding]:
+    """Containers this job would use that are near their last day, over it, or nearly full."""
+    found = []
+    full = threshold("waste-nearly-full", reference)
+    held = month.on_site(fills.values(), reference)[0]
+    months = None if ledger is None else month.months(ledger, job.shop, reference, day)
+    for name in dict.fromkeys(p.container.id for p in placed if p.container is not None):
+        one = fills[name]
+        limit = due(one, months, day, job.shop, reference, held)
+        left = limit.left(day)
+        if limit.near(day, reference) and left is not None:
+            text = say(
+                "{container}: its last day is {words} ({why}).", container=name, words=limit.words(day), why=limit.why
+            )
+            found.append(
+                Finding(
+                    "control",
+                    "waste",
+                    text,
+                    say("{container} is over its time", container=name)
+                    if left < 0
+                    else say("{container}: {left} days left", container=name, left=left),
+                    PLUGIN,
+                    figures=limit.figures,
+                    rule=limit.rule,
+                    remedy=say("Have it collected, and use another container."),
+                    key=say("waste-due:{id}", id=name),
+                )
+            )
+        if full is not None and one.volume and past(one.volume / one.container.size, full):
+            text = say(
+                "{container} holds {volume} of {size} by the ledger.",
+                container=name,
+                volume=amounts.volume(one.volume, job.shop),
+                size=amounts.volume(one.container.size, job.shop),
+            )
+            found.append(
+                Finding(
+                    "control",
+                    "waste",
+                    text,
+                    say("{container} is nearly full", container=name),
+                    PLUGIN,
+                    remedy=say("Empty it first, or use another."),
+                    key=say("waste-full:{id}", id=name),
+                )
+            )
+    return found
+
+
+def _expired(job: Job, ledger: LedgerView, day: date) -> list[Finding]:
+    """Lots of the job's products that have expired and still stand in stock."""
+    products = {p.id for p in job.products}
+    lots = [
+        x
+        for x in ledger.lots()
+        if x.product in products
+        and isinstance(x.expires, date)
+        and x.expires < day
+        and (isinstance(x.mass, Unknown) or x.mass > 0)
+    ]
+    return [
+        Finding(
+            "control",
+            "waste",
+            say(
+                "Lot {lot} of {product} expired on {date}. It is waste once it is thrown away: expired product.",
+                lot=x.lot,
+                product=x.name,
+                date=x.expires,
+            ),
+            say("lot {lot} expired", lot=x.lot),
+            PLUGIN,
+            remedy=say("Do not use it. Ask the maker for a new date, or throw it away as expired product."),
+            key=say("waste-expired:{product}:{lot}", product=x.product, lot=x.lot),
+        )
+        for x in lots
+    ]

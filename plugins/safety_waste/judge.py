@@ -1,0 +1,176 @@
+"""Findings on a job: what each step leaves and which container takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from safety.exposure import Exposure
+from safety.model import Finding, Job, LedgerView
+from safety.reference import Reference
+from safety.words import say
+from safety_waste import amounts, codes, fill, leaves, traits
+from safety_waste.bins import CLOTHS, Placed, first_for, place
+from safety_waste.leaves import NAMES
+from safety_waste.rules import PLUGIN, sources, threshold
+
+
+def judge(
+    job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None
+) -> tuple[list[Finding], list[Placed]]:
+    """Every step's answer and every waste's codes; and what was placed where, for the totals."""
+    lefts = leaves.of_job(job, exposure, reference)
+    placed = place(lefts, job.shop, reference, _inside(job, reference, ledger))
+    found: list[Finding] = []
+    for index in range(len(job.steps)):
+        own = [p for p in placed if p.left.step == index]
+        going = [p for p in own if p.container and not p.held]
+        found += [_answer(job, index, going, reference)] if going or not own else []
+        found += [_held(index, p) for p in own if p.held]
+        found += _nowhere(index, [p for p in own if p.container is None and not p.held])
+    return [*found, *codes.findings(placed, reference), *_cans(job, reference)], placed
+
+
+def _inside(job: Job, reference: Reference, ledger: LedgerView | None) -> dict[str, frozenset[str]]:
+    """Traits of what the ledger says is in each container."""
+    if ledger is None:
+        return {}
+    found = {}
+    for name, one in fill.on(job.start.date(), job.shop, reference, ledger).items():
+        products = [job.shop.products[p] for p, _ in one.products if p in job.shop.products]
+        found[name] = frozenset(t for p in products for t in traits.of_product(p, reference))
+    return found
+
+
+# ---------------------------------------------------------------- one step
+
+
+def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -> Finding:
+    """What goes where."""
+    if not own:
+        text = say("The job names nothing that this step leaves.")
+        return Finding("note", "waste", text, say("none planned"), PLUGIN, index, key=_key("waste", index))
+    shorts = dict.fromkeys(
+        say("{what}: {container}", what=NAMES[p.left.form], container=p.container.id) for p in own if p.container
+    )
+    sentences = [_sentence(job, p) for p in own]
+    if any(p.left.form == CLOTHS for p in own):
+        liquid = first_for("free-liquid", job.shop, reference)
+        sentences.append(
+            say("Wring out rags that drip, into {container}.", container=liquid)
+            if liquid
+            else say("No rag may drip when it goes in.")
+        )
+    sentences.append(say("Shut the lid after each use."))
+    return Finding(
+        "note",
+        "waste",
+        " ".join(sentences),
+        "; ".join(shorts),
+        PLUGIN,
+        index,
+        figures=tuple(f for p in own for f in p.left.figures),
+        key=_key("waste", index),
+    )
+
+
+def _sentence(job: Job, placed: Placed) -> str:
+    left, container = placed.left, placed.container
+    assert container is not None
+    return say(
+        "{what} ({product}): {amount}, into {container}.",
+        what=left.what[:1].upper() + left.what[1:],
+        product=left.product.name,
+        amount=amounts.left(left, job.shop),
+        container=container.id,
+    )
+
+
+def _held(index: int, placed: Placed) -> Finding:
+    """A thing that no rule names is neither thrown away nor left open."""
+    left = placed.left
+    where = (
+        say("Keep it in {container}, lid shut", container=placed.container.id)
+        if placed.container
+        else say("Keep it in a closed container of its own")
+    )
+    text = say(
+        "What {what} with {product} is as waste is not known: no loaded rule names it. {where}, marked with what it is "
+        "and the date, until the person responsible for waste has said where it goes.",
+        what=left.what,
+        product=left.product.name,
+        where=where,
+    )
+    short = say("{what}: hold and ask", what=left.what)
+    if placed.container:
+        short = say("{what}: {container}, and ask", what=left.what, container=placed.container.id)
+    remedy = say("Ask: is it hazardous waste, under which code? Then add it as a waste_form row to a pack of the shop.")
+    return Finding(
+        "control",
+        "waste",
+        text,
+        short,
+        PLUGIN,
+        index,
+        figures=left.figures,
+        remedy=remedy,
+        key=_key("waste-held", index, left.what),
+    )
+
+
+def _nowhere(index: int, own: Sequence[Placed]) -> list[Finding]:
+    """A waste without a container stops the job: it would end up where it may not."""
+    found = []
+    for form in dict.fromkeys(p.left.form for p in own):
+        mine = [p for p in own if p.left.form == form]
+        whys = "; ".join(dict.fromkeys(p.why for p in mine))
+        text = say(
+            "There is nowhere to put {what}: {why}.",
+            what=", ".join(
+                dict.fromkeys(say("{what} with {p}", what=p.left.what, p=p.left.product.name) for p in mine)
+            ),
+            why=whys,
+        )
+        remedy = say('Set up a container for it and write it in the shop\'s file with accepts = ["{form}"].', form=form)
+        found.append(
+            Finding(
+                "stop",
+                "waste",
+                text,
+                say("{what}: no container", what=NAMES[form]),
+                PLUGIN,
+                index,
+                figures=tuple(f for p in mine for f in p.left.figures),
+                remedy=remedy,
+                rule="; ".join(dict.fromkeys(p.rule for p in mine if p.rule)),
+                key=_key("waste-nowhere", index, form),
+            )
+        )
+    return found
+
+
+def _key(word: str, index: int, more: str = "") -> str:
+    return ":".join(filter(None, (word, str(index), more)))
+
+
+# ---------------------------------------------------------------- cans
+
+
+def _cans(job: Job, reference: Reference) -> list[Finding]:
+    """Cans that the job may empty, and the rule by which they are empty."""
+    if not job.products:
+        return []
+    row = next(iter(reference.table("empty_container")), None)
+    if row is None:
+        text = say("What is not used goes back to stock, lid shut. No loaded rule says when a can counts as empty.")
+        return [Finding("note", "waste", text, say("cans"), PLUGIN, key="waste-cans")]
+    limits = [t for name in ("empty-depth", "empty-share") if (t := threshold(name, reference)) is not None]
+    text = say(
+        "What is not used goes back to stock, lid shut. A can counts as empty when all that will come out is out and "
+        "at most {limits} is left. {acute}",
+        limits=say(" or ").join(t.written for t in limits),
+        acute=str(row["text"]),
+    )
+    takes = first_for("empty-containers", job.shop, reference)
+    if takes:
+        text = say("{text} Empty cans: {container}.", text=text, container=takes)
+    return [Finding("note", "waste", text, say("cans"), PLUGIN, rule=sources([*limits, row]), key="waste-cans")]

@@ -1,0 +1,309 @@
+"""Waste in a log: months and categories, what is due, streams, codes, shipments, solvent in waste, containers."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from datetime import date
+
+from safety.cited import Unknown
+from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop
+from safety.reference import Reference
+from safety.words import say
+from safety_waste import amounts, containers, fill, month, us
+from safety_waste.bins import form_of_line
+from safety_waste.codes import verdicts
+from safety_waste.due import due
+from safety_waste.month import Month
+from safety_waste.rules import cited, past, sources, threshold
+
+
+def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[Block]:
+    """Everything the waste part says about a period, as of its last day."""
+    day = month.last_day_of(period.last)
+    found = month.months(ledger, shop, reference, day)
+    fills = fill.on(day, shop, reference, ledger)
+    mine = [e for name, m in sorted(found.items()) if period.first <= name <= period.last for e in m.entries]
+    shown: list[Block] = [
+        Lines(say("Waste: what to do"), _to_do(period, found, fills, ledger, day, shop, reference), key="waste-to-do")
+    ]
+    shown += _months(period, found, shop, reference)
+    shown += _sums(mine, shop, reference)
+    shown += _shipments(period, ledger, day, shop)
+    shown += _solvents(period, ledger, shop)
+    return [*shown, *containers.blocks(fills, found, day, shop, reference)]
+
+
+# ---------------------------------------------------------------- what to do
+
+
+def _to_do(
+    period: Period,
+    found: Mapping[str, Month],
+    fills: Mapping[str, fill.Fill],
+    ledger: LedgerView,
+    day: date,
+    shop: Shop,
+    reference: Reference,
+) -> tuple[str, ...]:
+    said = []
+    if not us.covered(reference) and not reference.table("list_of_waste"):
+        said.append(say("No rules pack of this shop covers waste: no code, no category and no last day is given."))
+    held = month.on_site(fills.values(), reference)[0]
+    for one in fills.values():
+        limit = due(one, found, day, shop, reference, held)
+        if limit.near(day, reference):
+            said.append(
+                say(
+                    "{container}: {words} ({why}; {rule}).",
+                    container=one.container.id,
+                    words=limit.words(day),
+                    why=limit.why,
+                    rule=limit.rule,
+                )
+            )
+    said += _gaps(period, fills, shop, reference)
+    said += _areas(fills, day, shop, reference)
+    said += _on_site(found, fills, day, reference)
+    for lot in ledger.lots():
+        left = isinstance(lot.mass, Unknown) or lot.mass > 0
+        if isinstance(lot.expires, date) and lot.expires < day and left:
+            text = say(
+                "Lot {lot} of {product} expired on {date}: expired product.",
+                lot=lot.lot,
+                product=lot.name,
+                date=lot.expires,
+            )
+            said.append(text)
+    if not said:
+        return (say("Nothing is due by {day}.", day=day),)
+    return (say("As of {day}:", day=day), *said)
+
+
+def _gaps(period: Period, fills: Mapping[str, fill.Fill], shop: Shop, reference: Reference) -> list[str]:
+    """Shipments of the period whose mass is far from what was recorded as put in."""
+    limit = threshold("waste-gap", reference)
+    return [
+        say(
+            "{container}, shipped on {day}: {shipped}, but the records say {recorded} went in. Find the difference: "
+            "what was not recorded is in no total.",
+            container=one.container.id,
+            day=day,
+            shipped=amounts.mass(shipped, shop),
+            recorded=amounts.mass(recorded, shop),
+        )
+        for one in fills.values()
+        for day, shipped, recorded in one.gaps
+        if period.first <= f"{day:%Y-%m}" <= period.last
+        and (limit is None or past(abs(shipped - recorded) / max(shipped, recorded, 1e-9), limit))
+    ]
+
+
+def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Reference) -> list[str]:
+    limit = threshold("satellite-volume", reference)
+    if limit is None:
+        return []
+    said = []
+    for area, members in fill.satellite_areas(fills.values(), reference).items():
+        held = sum(f.volume for f in members)
+        without = sum(f.volume_unknown for f in members)
+        name = area or say("all satellite containers")
+        if past(held, limit):
+            said.append(
+                say(
+                    "{area}: {volume}, over {limit}. Date it and move what is too much ({rule}).",
+                    area=name,
+                    volume=amounts.volume(held, shop),
+                    limit=limit.written,
+                    rule=cited(limit),
+                )
+            )
+        if without:
+            said.append(
+                say("{area}: {count} records have no volume, so how full it is is not known.", area=name, count=without)
+            )
+    return said
+
+
+def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: date, reference: Reference) -> list[str]:
+    """What is on site at the end of the period against the limit of its last month's category."""
+    now, missing = month.on_site(fills.values(), reference)
+    name = f"{day:%Y-%m}"
+    category = month.category(found.get(name, Month(name)).counted, reference)[0]
+    if not category:
+        return []
+    limit = month.on_site_limit(category, reference)
+    least = say("at least ") if missing else ""
+    words = {"least": least, "now": amounts.kilograms(now), "title": month.title(category, reference)}
+    if limit is None:
+        return [say("On site now: {least}{now}. A {title} has no limit.", **words)]
+    over = say("past it") if past(now, limit) else say("not past it")
+    return [
+        say(
+            "On site now: {least}{now}. The limit for a {title} is {limit} ({rule}): {over}.",
+            **words,
+            limit=limit.written,
+            rule=cited(limit),
+            over=over,
+        )
+    ]
+
+
+# ---------------------------------------------------------------- tables
+
+
+def _months(period: Period, found: Mapping[str, Month], shop: Shop, reference: Reference) -> list[Block]:
+    rows: list[tuple[str, ...]] = []
+    for name in month.names_of(period.first, period.last):
+        one = found.get(name, Month(name))
+        category, bound = month.category(one.counted, reference)
+        rows.append(
+            (
+                name,
+                one.at_least + amounts.kilograms(one.counted),
+                amounts.kilograms(one.wipes),
+                amounts.kilograms(one.empties),
+                str(one.unknown),
+                one.at_least + month.title(category, reference) if category else say("no rule loaded"),
+                bound.written if bound else "",
+            )
+        )
+    by_year: dict[str, list[Month]] = defaultdict(list)
+    for name in month.names_of(period.first, period.last):
+        by_year[name[:4]].append(found.get(name, Month(name)))
+    for year, several in by_year.items() if len(rows) > 1 else ():
+        sums = [sum(getattr(m, kind) for m in several) for kind in ("counted", "wipes", "empties")]
+        without = sum(m.unknown for m in several)
+        least = say("at least ") if without else ""
+        shown_sums = [amounts.kilograms(s) for s in sums]
+        name = say("{year}, {count} months", year=year, count=len(several))
+        rows.append((name, least + shown_sums[0], *shown_sums[1:], str(without), "", ""))
+    columns = (
+        say("Month"),
+        say("Counts"),
+        say("Wipes, not counted"),
+        say("Empty containers, not counted"),
+        say("Records without a mass"),
+        say("Category"),
+        say("Over"),
+    )
+    shown: list[Block] = [Grid(say("Hazardous waste by calendar month"), columns, tuple(rows), key="waste-months")]
+    limits = [t for n in ("generator-small", "generator-large") if (t := threshold(n, reference))]
+    text = [say("{written}: {rule}.", written=t.written, rule=cited(t)) for t in limits]
+    text += [say("{text} ({rule})", text=str(r["text"]), rule=cited(r)) for r in reference.table("counted")]
+    not_counted = reference.table("not_counted")
+    if not_counted:
+        text.append(
+            say(
+                "Not counted: {list} ({rule}).",
+                list="; ".join(str(r["text"]) for r in not_counted),
+                rule=sources(not_counted),
+            )
+        )
+    if limits:
+        text.append(
+            say("This program adds up and warns. What is hazardous waste is for the facility and its authority to say.")
+        )
+        shown.append(Lines(say("What counts, and by which rule"), tuple(text), key="waste-counting"))
+    return shown
+
+
+def _sums(mine: list[Entry], shop: Shop, reference: Reference) -> list[Block]:
+    """Totals of the period by stream, by code and by container."""
+    if not mine:
+        return []
+    by_stream: dict[str, list[Entry]] = defaultdict(list)
+    by_code: dict[str, list[Entry]] = defaultdict(list)
+    by_container: dict[str, list[Entry]] = defaultdict(list)
+    of = {c.id: c for c in shop.containers}
+    for entry in mine:
+        container = of.get(entry.container)
+        by_container[entry.container].append(entry)
+        by_stream[container.stream if container else say("container is not listed any more")].append(entry)
+        for code in _codes(entry, shop, reference):
+            by_code[code].append(entry)
+    stream, code = say("Stream"), say("Code")
+    return [
+        _grid(say("Waste by stream"), stream, by_stream, shop, "waste-by-stream"),
+        _grid(say("Waste by code (one record may stand under several)"), code, by_code, shop, "waste-by-code"),
+        _grid(say("Waste by container"), say("Container"), by_container, shop, "waste-by-container"),
+    ]
+
+
+def _codes(entry: Entry, shop: Shop, reference: Reference) -> tuple[str, ...]:
+    """Codes of a line: those its product has in the form its container takes."""
+    product = shop.products.get(entry.product)
+    if product is None:
+        return (say("not known: mixed waste"),)
+    container = next((c for c in shop.containers if c.id == entry.container), None)
+    if (
+        container is not None
+        and month.counts(container, reference) == "wipes"
+        and not us.wipes_barred(product, reference)
+    ):
+        return (say("excluded wipes"),)
+    found = verdicts(product, form_of_line(container, entry.way, reference), reference)
+    named = [code for v in found for code in (*v.codes, *(say("{code}, to be confirmed", code=c) for c in v.maybe))]
+    return tuple(named) or (say("no code found"),)
+
+
+def _grid(title: str, column: str, groups: Mapping[str, list[Entry]], shop: Shop, key: str) -> Grid:
+    rows = []
+    for name, entries in sorted(groups.items()):
+        known = [e.mass for e in entries if not isinstance(e.mass, Unknown)]
+        without = len(entries) - len(known)
+        total = amounts.mass(sum(known), shop)
+        months: dict[str, float] = defaultdict(float)
+        for e in entries:
+            months[f"{e.day:%Y-%m}"] += 0.0 if isinstance(e.mass, Unknown) else e.mass
+        spread = "; ".join(
+            say("{month}: {mass}", month=m, mass=amounts.mass(v, shop)) for m, v in sorted(months.items())
+        )
+        rows.append((name, total, str(len(entries)), str(without), spread))
+    columns = (column, say("Total"), say("Records"), say("Without a mass"), say("By month"))
+    return Grid(title, columns, tuple(rows), key=key)
+
+
+def _shipments(period: Period, ledger: LedgerView, day: date, shop: Shop) -> list[Block]:
+    known = {c.id for c in shop.containers}
+    rows = []
+    totals: dict[str, float] = defaultdict(float)
+    for e in fill.lines(ledger, "ship", day):
+        if not period.first <= f"{e.day:%Y-%m}" <= period.last:
+            continue
+        inside = e.receiver in known
+        mass = say("UNKNOWN") if isinstance(e.mass, Unknown) else amounts.mass(e.mass, shop)
+        where = say("on site, into {id}", id=e.receiver) if inside else e.receiver
+        rows.append(
+            (e.day.isoformat(), e.container, mass, where, e.manifest or ("" if inside else say("no number given")))
+        )
+        if not inside and not isinstance(e.mass, Unknown):
+            totals[f"{e.day:%Y}"] += e.mass
+    if not rows:
+        return []
+    rows += [
+        (say("{year}, all", year=y), "", amounts.mass(m, shop), say("off site"), "") for y, m in sorted(totals.items())
+    ]
+    columns = (say("Day"), say("Container"), say("Mass"), say("To"), say("Shipping paper"))
+    return [Grid(say("Shipments of waste"), columns, tuple(rows), key="waste-shipments")]
+
+
+def _solvents(period: Period, ledger: LedgerView, shop: Shop) -> list[Block]:
+    """Each substance in the waste, for the balance of solvents: what is in a drum did not go into the air."""
+    sums: dict[str, list[float]] = {}
+    names: dict[str, str] = {}
+    unknown: dict[str, set[str]] = defaultdict(set)
+    for t in ledger.by_substance(period, "wasted"):
+        own = sums.setdefault(t.cas, [0.0, 0.0, 0.0])
+        for i, value in enumerate((t.low, t.mid, t.high)):
+            own[i] += value
+        names[t.cas] = t.name
+        unknown[t.cas] |= set(t.unknown)
+    rows = tuple(
+        (names[cas], cas, *(amounts.mass(v, shop) for v in sums[cas]), "; ".join(sorted(unknown[cas])))
+        for cas in sorted(sums)
+    )
+    if not rows:
+        return []
+    columns = (say("Substance"), say("CAS"), say("Least"), say("Middle"), say("Most"), say("Not in it"))
+    return [Grid(say("Substances in waste, for the solvent balance"), columns, rows, key="waste-substances")]

@@ -1,0 +1,80 @@
+"""Rules of the waste packs as the rest of the plugin asks for them: words, rows, thresholds and where they stand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from safety.cited import Unknown
+from safety.model import Threshold
+from safety.reference import Reference, crossed
+from safety.words import say
+
+PLUGIN = "waste"
+DAY = 86400.0  # s
+
+
+def holds(text: str, words: Iterable[str]) -> bool:
+    """Whether one of the words, or its plural, stands in a text as a word of its own."""
+    plain = " ".join(text.casefold().split())
+    return any(re.search(rf"\b{re.escape(word)}(?:s|es)?\b", plain) for word in words)
+
+
+def form_of(text: str, reference: Reference) -> str:
+    """The form of waste a text means, such as "wet-cloths"; "held" where it names none, or more than one."""
+    rows = reference.table("waste_form")
+    for pack in dict.fromkeys(row["pack"] for row in reversed(rows)):
+        forms = {row["form"] for row in rows if row["pack"] == pack and holds(text, row["words"])}
+        if forms:
+            return str(forms.pop()) if len(forms) == 1 else "held"
+    return "held"
+
+
+def forms_of(text: str, reference: Reference) -> frozenset[str]:
+    """Every form of waste that a container's stream names."""
+    return frozenset(row["form"] for row in reference.table("waste_form") if holds(text, row["words"]))
+
+
+def is_role(role: str, table: str, reference: Reference) -> bool:
+    """Whether a product's role is one of a table's words."""
+    return any(holds(role, row["words"]) for row in reference.table(table))
+
+
+def past(value: float, threshold: Threshold) -> bool:
+    """Whether a value is on the wrong side of a threshold; float noise does not decide."""
+    return bool(crossed(float(f"{value:.10g}"), float(f"{threshold.value:.10g}"), threshold.compare))
+
+
+def threshold(name: str, reference: Reference) -> Threshold | None:
+    """A threshold, or None where no pack of the shop sets it."""
+    found = reference.threshold(name)
+    return None if isinstance(found, Unknown) else found
+
+
+def days(name: str, reference: Reference) -> tuple[int, Threshold] | None:
+    """A limit in whole calendar days."""
+    found = threshold(name, reference)
+    return None if found is None else (round(found.value / DAY), found)
+
+
+def cited(row: Mapping[str, Any] | Threshold) -> str:
+    """Where a rule stands, of what date, in which pack, and whether somebody has checked it."""
+    return sources([row])
+
+
+def sources(rows: Iterable[Mapping[str, Any] | Threshold]) -> str:
+    """The citations of several rules, each once; those of one edition and pack together."""
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    for row in rows:
+        if isinstance(row, Threshold):
+            named, group = row.citation, (row.edition, row.pack, row.unverified)
+        else:
+            named, group = str(row["citation"]), (str(row["edition"]), str(row["pack"]), str(row.get("unverified", "")))
+        groups.setdefault(group, []).append(named)
+    said = []
+    for (edition, pack, why), citations in groups.items():
+        named = "; ".join(dict.fromkeys(citations))
+        text = say("{citations}, {edition} (pack {pack})", citations=named, edition=edition, pack=pack)
+        said.append(say("{text}; unverified: {why}", text=text, why=why) if why else text)
+    return "; ".join(said)

@@ -1,0 +1,86 @@
+"""What a product brings into a container: the words by which the rules say what may not be mixed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from safety.cited import Unknown
+from safety.model import Part, Product
+from safety.reference import Reference
+from safety_waste.rules import past, threshold
+
+WATER = "7732-18-5"
+_HALOGEN = re.compile(r"chlor|brom|fluor|iodo", re.IGNORECASE)
+#: Words in the name of a stream -> what the container takes.
+STREAM_WORDS = {
+    "halogen": "halogenated",
+    "chlorinated": "halogenated",
+    "chromate": "chromate",
+    "isocyanate": "isocyanate",
+    "oxidi": "oxidiser",
+    "aqueous": "aqueous",
+    "water": "aqueous",
+    "acid": "acid",
+    "alkali": "alkali",
+    "caustic": "alkali",
+    "flammable": "flammable",
+}
+
+
+def of_product(product: Product, reference: Reference) -> frozenset[str]:
+    """The traits of a product. What is not known to be harmless has the trait."""
+    found = {trait for part in product.parts for trait in _of_part(part, reference)}
+    hazards = () if isinstance(product.hazards, Unknown) else tuple(h[:4] for h in product.hazards)
+    water = sum(part.low for part in product.parts if part.cas == WATER)
+    if water >= 0.5:
+        found.add("aqueous")
+    if _may_burn(product, hazards, reference):
+        found.add("flammable")
+    if {"H270", "H271", "H272"} & set(hazards):
+        found.add("oxidiser")
+    return frozenset(found)
+
+
+def _may_burn(product: Product, hazards: Iterable[str], reference: Reference) -> bool:
+    if {"H224", "H225", "H226", "H228"} & set(hazards):
+        return True
+    limit = threshold("ignitable-flash-point", reference) or threshold("hp3-flash-point", reference)
+    if isinstance(product.flash_point, Unknown) or limit is None:
+        return any(part.volatile and part.cas != WATER for part in product.parts)
+    return past(product.flash_point, limit)
+
+
+def _of_part(part: Part, reference: Reference) -> Iterable[str]:
+    name = part.name.casefold()
+    codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
+    if part.volatile and ({"F001", "F002"} & set(codes) or _HALOGEN.search(name)):
+        yield "halogenated"
+    if "isocyanate" in name:
+        yield "isocyanate"
+    if "chromate" in name or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
+        yield "chromate"
+    if re.search(r"\bacid\b", name) and part.cas != WATER:
+        yield "acid"
+    if re.search(r"hydroxide|ammonia\b", name):
+        yield "alkali"
+
+
+def of_stream(stream: str) -> frozenset[str]:
+    """The traits a container has by its name."""
+    plain = stream.casefold()
+    return frozenset(
+        trait
+        for word, trait in STREAM_WORDS.items()
+        if re.search(rf"\b(?:non-?)?{word}", plain) and not re.search(rf"\bnon-?{word}", plain)
+    )
+
+
+def clash(one: Iterable[str], other: Iterable[str], reference: Reference) -> Mapping[str, Any] | None:
+    """The rule by which two wastes may not meet, or None."""
+    a, b = set(one), set(other)
+    for row in reference.table("incompatible"):
+        if (row["one"] in a and row["other"] in b) or (row["one"] in b and row["other"] in a):
+            return row
+    return None

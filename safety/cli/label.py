@@ -1,0 +1,132 @@
+"""``hazstep label``: the label of a waste container."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from safety.cli import DONE, INCOMPLETE
+from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.model import (
+        Balance,
+        Counted,
+        Edition,
+        Entry,
+        EntryKind,
+        Flow,
+        Grid,
+        Lot,
+        Period,
+        ProductTotal,
+        Shop,
+        SubstanceTotal,
+    )
+
+_SHOP = "The shop; left out, the one this folder belongs to."
+
+
+@click.command()
+@click.argument("container", metavar="CONTAINER")
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
+@click.option("--month", metavar="YYYY-MM", help="As of the end of this month. Left out: this one.")
+@click.option("--shop", "folder", type=click.Path(path_type=Path), default=Path(), metavar="PATH", help=_SHOP)
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@click.pass_context
+def command(ctx: click.Context, container: str, pdf: Path | None, month: str | None, folder: Path, form: str) -> None:
+    """Print the label of a waste container.
+
+    CONTAINER is its id in shop.toml. The words are those of the shop's rules packs. Start date, hazards and codes are
+    from the ledger. The exit status is 3 where a plugin failed or none knows the container.
+    """
+    from safety.problems import Problem, Problems
+    from safety.reading import find_shop, read_shop
+    from safety.render import label
+    from safety.written import Miswritten, day, nearest
+
+    shop = read_shop(find_shop(folder))
+    known = [c.id for c in shop.containers]
+    if container not in known:
+        wrong = say('there is no container "{id}"', id=container)
+        raise Problems([Problem("shop.toml", 0, "[[container]]", wrong, nearest(container, known))])
+    try:
+        first = date.today().replace(day=1) if month is None else day(say("{month}-01", month=month))
+    except Miswritten:
+        wrong = say('"{month}" is not a month', month=month)
+        raise Problems([Problem("--month", 0, "", wrong, say("write for example 2026-11"))]) from None
+    grid, failures = _table(shop, container, first)
+    for failure in failures:
+        click.echo(failure, err=True)
+    if grid is None:
+        click.echo(say("No plugin says what must stand on {container}.", container=container), err=True)
+        ctx.exit(INCOMPLETE)
+    if pdf is not None:
+        from safety.cli.sheet import write
+
+        write(pdf, label.pdf(grid, shop))
+    if form == "json":
+        import json
+
+        record = {"container": container, "as_of": f"{first:%Y-%m}", "rows": [list(row) for row in grid.rows]}
+        click.echo(json.dumps(record, ensure_ascii=False, indent=2))
+    else:
+        click.echo(label.text(grid, shop), nl=False)
+    ctx.exit(INCOMPLETE if failures else DONE)
+
+
+def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[str]]:
+    """What the plugins say of a container at the end of a month, and sentences for those that failed."""
+    from safety import host
+    from safety.assessment import reference_on
+    from safety.ledger.view import recorded
+    from safety.model import Grid, Period
+
+    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
+    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    reference = reference_on(shop, last, plugins, list(plugins.ask("contribute")))
+    period = Period(f"{first:%Y-%m}", f"{first:%Y-%m}")
+    found = None
+    with recorded(shop) as ledger:
+        seen = NoRecords() if ledger is None else ledger
+        for _, blocks in plugins.ask("log_blocks", period=period, ledger=seen, reference=reference, shop=shop, jobs=()):
+            for block in blocks:
+                if isinstance(block, Grid) and block.key == f"container:{container}":
+                    found = block
+    failures = [
+        say("{plugin} did not answer ({hook}): {reason}", plugin=f.plugin, hook=f.hook, reason=f.reason)
+        for f in plugins.failures
+    ]
+    return found, failures
+
+
+class NoRecords:
+    """The view of a ledger that has no lines."""
+
+    begins: date | None = None
+    shops: tuple[str, ...] = ()
+
+    def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
+        return ()
+
+    def editions(self) -> Mapping[int, Edition]:
+        return {}
+
+    def flows(self, period: Period) -> tuple[Flow, ...]:
+        return ()
+
+    def by_product(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[ProductTotal, ...]:
+        return ()
+
+    def by_substance(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[SubstanceTotal, ...]:
+        return ()
+
+    def balance(self, period: Period) -> tuple[Balance, ...]:
+        return ()
+
+    def lots(self) -> tuple[Lot, ...]:
+        return ()

@@ -1,0 +1,147 @@
+"""What a log says of waste, and the label of a container. Words: 40 CFR 262.15 to 262.17 and 261.4(b)(18)."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+import safety_waste
+from click.testing import CliRunner
+from pypdf import PdfReader
+
+from safety.cli import main
+from safety.model import Grid, Lines, Part, Period
+from safety.render import label
+from tests.waste.made_up import GALLON, US, container, ledger, line, product, rules, shop
+
+FED = rules(*US)
+DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
+SHOP = replace(
+    shop(
+        container("drum", "central", stream="spent solvent", started=date(2026, 5, 30)),
+        container("rags", "satellite", "wet-cloths", started=date(2026, 6, 1), stream="rags"),
+    ),
+    products={"thinner": product(Part("t", "108-88-3", 1.0, 1.0), hazards=("H225", "H304"))},
+)
+LINES = [
+    line("2026-05-30", mass=300.0, volume=40 * GALLON, product="thinner", name="Thinner"),
+    line("2026-11-03", mass=9.0, product="thinner", name="Thinner"),
+    line("2026-11-03", "rags", mass=2.0, product="thinner", name="Thinner"),
+    line("2026-11-20", mass=100.0, kind="ship", receiver="Carrier", manifest="42"),
+]
+
+
+def blocks(lines: Any = LINES, first: str = "2026-11", last: str = "2026-11", reference: Any = FED) -> dict[str, Any]:
+    found = safety_waste.log_blocks(Period(first, last), ledger(lines), reference, SHOP, ())
+    return {b.key: b for b in found}
+
+
+def test_totals_by_month_year_stream_code_and_container() -> None:
+    found = blocks(first="2026-05", last="2026-11")
+    months = {row[0]: row[1:6] for row in found["waste-months"].rows}
+    assert months["2026-05"] == ("300 kg", "0 kg", "0 kg", "0", "small quantity generator (SQG)")
+    assert months["2026-06"][0] == "0 kg"
+    assert months["2026, 7 months"][:2] == ("309 kg", "2 kg")
+    assert {r[0]: r[1] for r in found["waste-by-code"].rows} == {
+        "D001": "309 kg",
+        "F005": "309 kg",
+        "excluded wipes": "2 kg",
+    }
+    assert {r[0]: r[1] for r in found["waste-by-container"].rows} == {"drum": "309 kg", "rags": "2 kg"}
+    assert found["waste-shipments"].rows[0] == ("2026-11-20", "drum", "100 kg", "Carrier", "42")
+    assert found["waste-shipments"].rows[1][:3] == ("2026, all", "", "100 kg")
+
+
+def test_what_to_do_names_dates_and_differences() -> None:
+    # started 30 May: an SQG's 180 days end on 26 November; the rags' on 28 November
+    text = "\n".join(blocks(LINES[:3])["waste-to-do"].lines)
+    assert "drum: over since 2026-11-26" in text
+    assert "rags: over since 2026-11-28" in text
+    assert "Find the difference" in "\n".join(blocks()["waste-to-do"].lines)
+
+
+def test_a_line_without_a_mass_makes_the_total_a_least() -> None:
+    from safety.cited import Unknown
+
+    found = blocks([line("2026-11-03", mass=Unknown("no density"))])
+    assert found["waste-months"].rows[0][1] == "at least 0 kg"
+
+
+def test_no_rules_no_code_no_category() -> None:
+    found = blocks(reference=rules())
+    assert "No rules pack of this shop covers waste" in "\n".join(found["waste-to-do"].lines)
+    assert {row[0] for row in found["waste-by-code"].rows} == {"no code found"}
+    assert found["waste-months"].rows[0][5] == "no rule loaded"
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "start"),
+    [
+        ("drum", "Hazardous Waste", "2026-05-30"),
+        ("rags", "Excluded Solvent-Contaminated Wipes", "2026-06-01"),
+    ],
+)
+def test_a_label_has_the_words_the_rule_requires(name: str, words: str, start: str) -> None:
+    table = blocks(LINES[:3])[f"container:{name}"]
+    assert isinstance(table, Grid)
+    text = label.text(table, SHOP)
+    assert text.startswith(words)
+    pages = PdfReader(io.BytesIO(label.pdf(table, SHOP))).pages
+    assert len(pages) == 1
+    printed = " ".join(pages[0].extract_text().split())
+    for expected in (words, start, "ignitable, toxic", "Catches fire", "Lasting harm", "F005"):
+        assert expected in printed
+    assert "GHS02" in text
+    assert label.pdf(table, SHOP) == label.pdf(table, SHOP)
+
+
+def test_a_label_is_readable_and_inside_its_page_whatever_stands_in_it() -> None:
+    table = Grid("Container x", ("", ""), (("Words", "W " * 200), *(("Much", "text " * 60) for _ in range(12))), "x")
+    page = PdfReader(io.BytesIO(label.pdf(table, SHOP))).pages[0]
+    assert "Container x" in page.extract_text()
+
+
+def test_label_command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr("safety.host.entry_points", lambda group: [])
+    monkeypatch.setattr("safety.host.load", _only_waste)
+    run = CliRunner().invoke(
+        main, ["label", "rags-1", "--shop", str(DEMO), "--month", "2026-11", "--pdf", str(tmp_path / "l.pdf")]
+    )
+    assert run.exit_code == 0, run.output
+    assert run.stdout.splitlines()[0] == "Excluded Solvent-Contaminated Wipes"
+    assert "Started: 2026-11-02" in run.stdout
+    assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
+
+
+def _only_waste(*_: Any) -> Any:
+    from safety.host import Host
+
+    host = Host()
+    host.admit("waste", lambda: safety_waste, "hazstep", "0")
+    return host
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line_"),
+    [
+        (
+            ["label", "rags", "--shop", str(DEMO)],
+            'shop.toml: [[container]]: there is no container "rags"; did you mean "rags-1"?',
+        ),
+        (
+            ["label", "rags-1", "--shop", str(DEMO), "--month", "2026-13"],
+            '--month: "2026-13" is not a month; write for example 2026-11',
+        ),
+    ],
+)
+def test_mistakes_are_one_line(arguments: list[str], line_: str) -> None:
+    run = CliRunner().invoke(main, arguments)
+    assert (run.exit_code, run.stderr.strip()) == (2, line_)
+
+
+def test_everything_is_lines_or_a_table() -> None:
+    assert all(isinstance(b, (Lines, Grid)) for b in blocks().values())
