@@ -1,0 +1,45 @@
+"""Every command a guide shows runs in the demonstration shop."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+import safety
+from safety.cli import main
+
+DOCS = Path(__file__).parents[2] / "docs"
+GUIDES = sorted(DOCS.glob("guide-*.md"))
+COMMANDS = [
+    (guide.stem, line)
+    for guide in GUIDES
+    for block in re.findall(r"^```console\n(.*?)^```$", guide.read_text("utf-8"), re.S | re.M)
+    for line in re.findall(r"^\$ hazstep (.+)$", block, re.M)
+]
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("guides") / "shop"
+    shutil.copytree(Path(safety.__file__).parent / "data" / "demo", folder)
+    return folder
+
+
+@pytest.mark.parametrize(("guide", "line"), COMMANDS, ids=[line for _, line in COMMANDS])
+def test_command_runs(guide: str, line: str, shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(shop)
+    done = CliRunner().invoke(main, shlex.split(line))
+    assert done.exit_code in (0, 1, 3), done.output
+    assert done.stdout
+
+
+@pytest.mark.parametrize("guide", GUIDES, ids=lambda g: g.stem)
+def test_each_of_25_questions_has_an_answer(guide: Path) -> None:
+    rows = re.findall(r"^\| (.+?) \| (.+?) \|$", guide.read_text("utf-8"), re.M)
+    assert len(rows) - 1 >= 25
+    assert all(answer.strip() for _, answer in rows)
