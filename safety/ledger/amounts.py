@@ -1,0 +1,60 @@
+"""Amounts as whole numbers of a small unit: micrograms and nanolitres.
+
+Sums of whole numbers are exact and do not hang on their order. A pound (453 592 370 ug) and a US
+gallon (3 785 411 784 nL) are whole numbers of these units, one microlitre of water is one
+milligram, and 64 bits hold nine million tonnes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+from safety import units
+from safety.written import Quantity
+
+MICROGRAMS = 10**9  # in a kg
+NANOLITRES = 10**12  # in a m3
+_SMALL = {"mass": MICROGRAMS, "volume": NANOLITRES}
+_AMOUNT = Quantity(("mass", "volume"), between=(("1 mg", "100000 kg"), ("0.001 mL", "100 m3")), positive=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """An amount as it was typed: ``number`` whole micrograms (mass) or nanolitres (volume)."""
+
+    typed: str
+    kind: Literal["mass", "volume"]
+    number: int
+
+
+def read_amount(text: str) -> Amount:
+    """Read ``"250 mL"`` or ``"1.2 lb"``. Raises Miswritten or UnitError."""
+    line = " ".join(text.split())
+    _, kind = _AMOUNT.one(line)
+    unit = units.written_unit(line)
+    # the number as written times what one unit is worth, in fractions: no binary digit is lost on the way
+    number = Fraction(Decimal(line.removesuffix(unit).strip()))
+    one = Fraction(repr(units.read(f"1 {unit}", kind)))
+    return Amount(line, "mass" if kind == "mass" else "volume", round(number * one * _SMALL[kind]))
+
+
+def both(amount: Amount, density: float | None) -> tuple[int | None, int | None]:
+    """Return micrograms and nanolitres; the one that needs an unknown ``density`` [kg/m3] is None."""
+    # 1 kg/m3 is 1 ug/uL, which is 1/1000 ug/nL
+    ratio = Fraction(repr(density)) / 1000 if density else None
+    if amount.kind == "mass":
+        return amount.number, round(amount.number / ratio) if ratio else None
+    return round(amount.number * ratio) if ratio else None, amount.number
+
+
+def kilograms(micrograms: int) -> float:
+    """Return a mass [kg]."""
+    return micrograms / MICROGRAMS
+
+
+def cubic_metres(nanolitres: int) -> float:
+    """Return a volume [m3]."""
+    return nanolitres / NANOLITRES

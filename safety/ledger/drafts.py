@@ -1,0 +1,287 @@
+"""What a person says about one record, from text to a draft or to every mistake in it.
+
+The command line and the CSV file give the same fields and are read by the same functions.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from safety.cited import Unknown
+from safety.ledger.amounts import Amount, read_amount
+from safety.model import Edition, Product, Shop
+from safety.units import UnitError
+from safety.words import say
+from safety.written import Miswritten, Quantity, day, moment, nearest, text
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """The fields of one kind of record."""
+
+    needs: tuple[str, ...]
+    asks: tuple[str, ...] = ()  # also asked for at a terminal, where Enter leaves them out
+    may: tuple[str, ...] = ()
+    ways: Mapping[str, str] | None = None  # word a person writes -> Entry.way
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        return (*self.needs, *self.asks, *self.may)
+
+
+SHAPES: dict[str, Shape] = {
+    "receive": Shape(("product", "amount", "lot", "expires", "who"), (), ("basis", "note")),
+    "open": Shape(("product", "lot", "who"), (), ("expires", "note")),
+    "use": Shape(
+        ("product", "amount", "basis", "lot", "who"), ("job", "step"), ("operation", "area", "note", "anyway")
+    ),
+    "return": Shape(
+        ("product", "amount", "basis", "lot", "way", "who"), (), ("job", "step", "note"),
+        {"stock": "to stock", "supplier": "to supplier"},
+    ),
+    "waste": Shape(
+        ("container", "amount", "basis", "way", "who"), ("product", "job"),
+        ("lot", "step", "density", "note", "anyway"), {"stock": "from stock", "job": "from job"},
+    ),
+    "ship": Shape(("container", "amount", "basis", "receiver", "who"), ("manifest",), ("density", "note", "anyway")),
+    "weigh": Shape(
+        ("way", "product", "lot", "amount", "who"), ("job", "step"), ("operation", "area", "note", "anyway"),
+        {"out": "out", "in": "in", "count": "count"},
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """What is wrong with one field."""
+
+    field: str
+    wrong: str
+    write: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """One record that is sound in itself. Whether the ledger takes it is for ``entries`` to say."""
+
+    kind: str
+    day: str
+    happened: str = ""
+    timed: bool = False  # a person gave the time: it tells two like records apart
+    key: str = ""
+    again: bool = False  # said on purpose: a second record like one of that day
+    product: Edition | None = None
+    amount: Amount | None = None
+    lot: str = ""
+    job: str = ""
+    step: str = ""
+    way: str = ""
+    operation: str = ""
+    container: str = ""
+    who: str = ""
+    basis: str = ""
+    expires: str = ""
+    area: float | None = None
+    density: float | None = None
+    receiver: str = ""
+    manifest: str = ""
+    note: str = ""
+    anyway: str = ""
+
+    def content(self) -> str:
+        """A hash of what was said, without the time."""
+        amount = self.amount and [self.amount.kind, self.amount.number]
+        said = [self.kind, self.product and self.product.product, amount]
+        said += [getattr(self, name) for name in _SAID]
+        return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()
+
+
+_SAID = (
+    "lot", "job", "step", "way", "operation", "container", "who", "basis", "expires", "area", "density",
+    "receiver", "manifest", "note", "anyway",
+)  # fmt: skip
+_KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}", re.ASCII)
+_AREA = Quantity(("area",), between=(("0.1 cm2", "100000 m2"),), positive=True)
+_DENSITY = Quantity(("density",), between=(("0.3 g/mL", "5 g/mL"),), positive=True)
+_BASES = ("weighed", "measured", "guessed", "label")
+
+
+def edition_of(product: Product) -> Edition:
+    """Return a product as it is described now, not yet numbered by a ledger."""
+
+    def plain(value: Any) -> Any:
+        return Unknown("") if isinstance(value, Unknown) else value  # the reason is no part of the product
+
+    return Edition(
+        0,
+        product.id,
+        product.name,
+        product.role,
+        plain(product.density),
+        plain(product.voc),
+        plain(product.sds_revised),
+        product.parts,
+    )
+
+
+def read_field(name: str, line: str, kind: str, shop: Shop) -> Any:
+    """Read the text of one field. Raises Miswritten or UnitError."""
+    return _READERS[name](line, kind, shop)
+
+
+def read_draft(
+    kind: str, texts: Mapping[str, str], shop: Shop, now: datetime, base: Draft | None = None
+) -> Draft | list[Mistake]:
+    """Read the fields of one record; what is empty counts as not given. ``now`` is aware, in local time.
+
+    ``base`` holds the values of the record that this one corrects.
+    """
+    shape = SHAPES[kind]
+    given = {name: line.strip() for name, line in texts.items() if line and line.strip()}
+    values: dict[str, Any] = {}
+    mistakes = [
+        Mistake(name, say("a {kind} record takes no {field}", kind=kind, field=name), say("leave it out"))
+        for name in given
+        if name not in (*shape.fields, "when", "key")
+    ]
+    for name, line in given.items():
+        if name in (*shape.fields, "when", "key"):
+            try:
+                values[name] = read_field(name, line, kind, shop)
+            except (Miswritten, UnitError) as error:
+                mistakes.append(Mistake(name, error.wrong, error.write))
+    if base is None:
+        mistakes += _missing(shape, given)
+    if mistakes:
+        return mistakes
+    when = values.pop("when", None)
+    if base is None:
+        local = now.replace(microsecond=0)
+        draft = Draft(kind, local.date().isoformat(), local.isoformat(), basis=_basis(kind, values.get("amount")))
+    else:
+        draft = base
+    if isinstance(when, datetime):
+        draft = replace(draft, day=when.date().isoformat(), happened=when.isoformat(), timed=True)
+    elif when is not None:
+        draft = replace(draft, day=when.isoformat(), happened="")
+    draft = replace(draft, **values)
+    return list(_at_odds(draft, now, shop)) or draft
+
+
+def _missing(shape: Shape, given: Mapping[str, str]) -> list[Mistake]:
+    found = []
+    for name in shape.needs:
+        if name in given or (name == "lot" and "anyway" in given and "anyway" in shape.may):
+            continue
+        write = {
+            "lot": say("give it, or say with anyway why nobody knows it") if "anyway" in shape.may else "",
+            "basis": say("write one of: {words}", words=", ".join(_BASES)),
+            "way": say("write one of: {words}", words=", ".join(shape.ways or ())),
+            "expires": say("write a date, none where the maker sets no date, or unknown"),
+        }.get(name, "")
+        found.append(Mistake(name, say("this is missing"), write))
+    return found
+
+
+def _basis(kind: str, amount: Amount | None) -> str:
+    """What goes without saying: a delivery is taken from the label, and weighing is weighing."""
+    if kind == "receive":
+        return "label"
+    if kind == "weigh" and amount:
+        return "weighed" if amount.kind == "mass" else "measured"
+    return ""
+
+
+def _at_odds(draft: Draft, now: datetime, shop: Shop) -> list[Mistake]:
+    """Fields that are sound one by one and do not go together."""
+    found = []
+    if draft.day > now.date().isoformat() or (
+        draft.happened and datetime.fromisoformat(draft.happened) > now + timedelta(minutes=10)
+    ):
+        found.append(Mistake("when", say("this day or time has not come yet"), say("record what has happened")))
+    if draft.product and draft.density is not None:
+        wrong = say("the density of a product is read from its file")
+        found.append(Mistake("density", wrong, say("give it only for mixed waste")))
+    if draft.kind == "waste":
+        if draft.way == "from stock" and not (draft.product and draft.lot):
+            found.append(Mistake("lot", say("waste from stock needs a product and its lot"), say("give both")))
+        if draft.lot and draft.way == "from job":
+            wrong = say("waste of a job has left its lot already, as use")
+            found.append(Mistake("lot", wrong, say("leave it out, or say that it comes from stock")))
+    if draft.kind == "weigh" and draft.way != "count" and draft.amount and draft.amount.kind != "mass":
+        found.append(Mistake("amount", say("what a balance shows is a mass"), say('write for example "1.512 kg"')))
+    return found
+
+
+# ---------------------------------------------------------------- one function a field
+
+
+def _product(line: str, kind: str, shop: Shop) -> Edition:
+    if line not in shop.products:
+        raise Miswritten(say('there is no product "{id}"', id=line), nearest(line, shop.products))
+    return edition_of(shop.products[line])
+
+
+def _container(line: str, kind: str, shop: Shop) -> str:
+    name = text(line)
+    known = [container.id for container in shop.containers]
+    if name not in known:
+        raise Miswritten(say('there is no container "{id}"', id=name), nearest(name, known))
+    return name
+
+
+def _choice(words: tuple[str, ...]) -> Callable[[str, str, Shop], str]:
+    def read(line: str, kind: str, shop: Shop) -> str:
+        if line not in words:
+            raise Miswritten(say('"{word}" is not a word for this', word=line), nearest(line, words))
+        return line
+
+    return read
+
+
+def _way(line: str, kind: str, shop: Shop) -> str:
+    ways = SHAPES[kind].ways or {}
+    return ways[_choice(tuple(ways))(line, kind, shop)]
+
+
+def _when(line: str, kind: str, shop: Shop) -> object:
+    """A day, or a moment by the clock on the wall with this machine's zone."""
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", line, re.ASCII):
+        return day(line)
+    return moment(line).astimezone()
+
+
+def _expires(line: str, kind: str, shop: Shop) -> str:
+    return line if line in ("none", "unknown") else day(line).isoformat()
+
+
+def _key(line: str, kind: str, shop: Shop) -> str:
+    if not _KEY.fullmatch(line):
+        wrong = say("a key has letters, digits, points, colons and hyphens only, at most 80")
+        raise Miswritten(wrong, say('write for example "2026-11-25-a1"'))
+    return line
+
+
+def _line(line: str, kind: str, shop: Shop) -> str:
+    return text(line)
+
+
+_READERS: dict[str, Callable[[str, str, Shop], Any]] = {
+    "product": _product,
+    "amount": lambda line, kind, shop: read_amount(line),
+    "container": _container,
+    "basis": _choice(_BASES),
+    "way": _way,
+    "when": _when,
+    "expires": _expires,
+    "key": _key,
+    "area": lambda line, kind, shop: _AREA.number(line),
+    "density": lambda line, kind, shop: _DENSITY.number(line),
+    **dict.fromkeys(("lot", "job", "step", "operation", "who", "receiver", "manifest", "note", "anyway"), _line),
+}

@@ -1,0 +1,273 @@
+"""Recording: every line is added once, checked against the ledger, and never changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timezone
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, insert, select
+
+from safety.cited import Unknown
+from safety.ledger.amounts import Amount, both
+from safety.ledger.drafts import Draft, Mistake
+from safety.ledger.lots import labels_of
+from safety.ledger.read import as_entry, entry_at
+from safety.ledger.store import Ledger, writing
+from safety.ledger.tables import edition, entry, part
+from safety.model import Edition, Entry
+from safety.words import say
+
+_FIRST = {"receive": 0, "open": 1}  # of one file, what came in is taken before what was used of it
+_LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none is taken for another when a key is read out
+
+# Statements are put together once: doing it anew for each record takes longer than the disk.
+_BACK, _USE = entry.alias(), entry.alias()
+_STANDING = ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists()
+BY_KEY = select(entry).where(entry.c.key == bindparam("key"))
+_TWIN = select(entry.c.key, entry.c.happened).where(
+    entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), entry.c.reverses.is_(None), _STANDING
+)
+_EDITION = select(edition.c.id).where(edition.c.hash == bindparam("hash"))
+_WEIGHED_OUT = (
+    select(entry)
+    .where(
+        entry.c.product == bindparam("product"),
+        entry.c.lot == bindparam("lot"),
+        entry.c.kind == "weigh",
+        entry.c.way == "out",
+        entry.c.reverses.is_(None),
+        ~select(_USE.c.id).where(_USE.c.closes == entry.c.id).exists(),
+        _STANDING,
+    )
+    .order_by(entry.c.day.desc(), entry.c.happened.desc(), entry.c.id.desc())
+)
+_INSERT = insert(entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """A line of the ledger, and whether it is new."""
+
+    entry: Entry
+    new: bool
+
+
+class Refused(Exception):
+    """The ledger does not take these drafts: their place in the list, and why. Nothing was stored."""
+
+    def __init__(self, mistakes: Sequence[tuple[int, Mistake]]):
+        self.mistakes = tuple(sorted(mistakes, key=lambda m: m[0]))
+        super().__init__("; ".join(mistake.wrong for _, mistake in self.mistakes))
+
+
+class _DryRun(Exception):
+    pass
+
+
+def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) -> tuple[Stored, ...]:
+    """Store all drafts, or none of them.
+
+    A draft whose key the ledger has already is not stored again: its line is given back with
+    ``new`` False. Raises Refused with every draft the ledger does not take, Problems where the
+    ledger cannot be written.
+    """
+    stored: dict[int, Stored] = {}
+    refused: list[tuple[int, Mistake]] = []
+    order = sorted(
+        range(len(drafts)), key=lambda i: (_FIRST.get(drafts[i].kind, 2), drafts[i].day, drafts[i].happened, i)
+    )
+    try:
+        with writing(ledger) as connection:
+            for index in order:
+                answer = _record(connection, ledger.shop, drafts[index])
+                if isinstance(answer, Mistake):
+                    refused.append((index, answer))
+                else:
+                    stored[index] = answer
+            if refused:
+                raise Refused(refused)
+            if dry_run:
+                raise _DryRun
+    except _DryRun:
+        pass
+    return tuple(stored[index] for index in range(len(drafts)))
+
+
+def _record(connection: Connection, shop: str, draft: Draft) -> Stored | Mistake:
+    content, closes = draft.content(), None
+    known = _known(connection, draft, content)
+    if known is not None:
+        return known
+    if draft.kind == "weigh" and draft.way == "in":
+        weighed = _weighed_in(connection, draft)
+        if isinstance(weighed, Mistake):
+            return weighed
+        draft, closes = weighed
+    refusal = lot_refusal(connection, draft)
+    if refusal and not draft.anyway:
+        return refusal
+    row = values_of(connection, shop, draft, refusal) | {"content": content, "closes": closes}
+    row["key"] = draft.key or _fresh_key()
+    return Stored(add(connection, row, draft.product), True)
+
+
+def _known(connection: Connection, draft: Draft, content: str) -> Stored | Mistake | None:
+    """The line this draft repeats, a mistake where that is not plain, or None for a new record."""
+    if draft.key:
+        row = connection.execute(BY_KEY, {"key": draft.key}).mappings().first()
+        if row is None:
+            return None
+        if row["content"] != content or (draft.timed and draft.happened != row["happened"]):
+            wrong = say('the key "{key}" belongs to another record', key=draft.key)
+            return Mistake("key", wrong, say("give each record its own key"))
+        return Stored(entry_at(connection, row["id"]), False)
+    if draft.again:
+        return None
+    for twin in connection.execute(_TWIN, {"content": content, "day": draft.day}):
+        if not draft.timed or draft.happened == twin.happened:
+            wrong = say('the same is recorded on that day already, with the key "{key}"', key=twin.key)
+            return Mistake("again", wrong, say("a retry needs nothing more; for a second one like it add --again"))
+    return None
+
+
+def _weighed_in(connection: Connection, draft: Draft) -> tuple[Draft, int] | Mistake:
+    """The use that a weighing-in ends, and the line of the weighing-out that began it."""
+    assert draft.product  # the shape needs both
+    assert draft.amount
+    this = {"product": draft.product.product, "lot": draft.lot}
+    out = connection.execute(_WEIGHED_OUT, this).mappings().first()
+    if out is None:
+        wrong = say('nothing of lot "{lot}" is weighed out', lot=draft.lot)
+        return Mistake("way", wrong, say("record the weighing out first, or record the use with its amount"))
+    used = out["mass_ug"] - draft.amount.number
+    if used <= 0:
+        wrong = say("the can was lighter when it went out ({out})", out=out["typed"])
+        return Mistake("amount", wrong, say("weigh it again, or correct the weighing out"))
+    grams = format((Decimal(used) / 10**6).normalize(), "f")
+    typed = say("{mass} g ({out} out, {back} in)", mass=grams, out=out["typed"], back=draft.amount.typed)
+    same = {name: getattr(draft, name) or out[name] for name in ("job", "step", "operation", "area", "anyway")}
+    return replace(draft, kind="use", way="", amount=Amount(typed, "mass", used), **same), out["id"]
+
+
+def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
+    """Return what speaks against taking from, or adding to, this lot on this day."""
+    takes = draft.kind == "use" or (draft.kind, draft.way) == ("weigh", "out")
+    if not draft.product or not (takes or draft.kind == "receive"):
+        return None
+    write = say('take another lot, or say on purpose why not: --anyway "reason"')
+    if not draft.lot:
+        return Mistake("lot", say("nobody knows which lot this is from"), write)
+    product, lot = draft.product.product, labels_of(connection, draft.product.product, draft.lot)
+    if draft.kind == "receive":
+        if lot.received and draft.expires not in lot.labels:
+            wrong = say('lot "{lot}" came with the date {date}', lot=draft.lot, date=sorted(lot.labels)[0])
+            return Mistake("expires", wrong, say("look at the label again, or correct that record"))
+        return None
+    if not lot.received:
+        return Mistake("lot", say('lot "{lot}" of {product} was never received', lot=draft.lot, product=product), write)
+    if lot.expires == "unknown":
+        return Mistake("lot", say('nobody knows when lot "{lot}" expires', lot=draft.lot), write)
+    if lot.expires != "none" and draft.day > lot.expires:
+        return Mistake("lot", say('lot "{lot}" expired on {date}', lot=draft.lot, date=lot.expires), write)
+    return None
+
+
+# ---------------------------------------------------------------- one line
+
+
+def values_of(connection: Connection, shop: str, draft: Draft, refusal: Mistake | None) -> dict[str, Any]:
+    """Return the columns of one line, but for its key."""
+    density = draft.density
+    if draft.product and not isinstance(draft.product.density, Unknown) and draft.way != "out":
+        density = draft.product.density  # what is weighed out is can and all: it has no volume
+    mass, volume = both(draft.amount, density) if draft.amount else (0, 0)
+    return {
+        **{name: getattr(draft, name) for name in _SAME},
+        "content": draft.content(),
+        "sign": 1,
+        "month": draft.day[:7],
+        "recorded": now(),
+        "shop": shop,
+        "product": draft.product.product if draft.product else "",
+        "edition": _edition(connection, draft.product) if draft.product else None,
+        "mass_ug": mass,
+        "volume_nl": volume,
+        "density": density,
+        "typed": draft.amount.typed if draft.amount else "",
+        "typed_in": draft.amount.kind if draft.amount else "",
+        "against": refusal.wrong if refusal else "",
+        "reverses": None,
+        "replaces": None,
+        "closes": None,
+    }
+
+
+_SAME = (
+    "kind", "way", "day", "happened", "lot", "job", "step", "operation", "container", "who", "basis", "area",
+    "expires", "receiver", "manifest", "note", "anyway",
+)  # fmt: skip
+
+
+def add(connection: Connection, row: dict[str, Any], product: Edition | None) -> Entry:
+    """Add one line and return it as it stands in the ledger."""
+    key = connection.execute(_INSERT, row).inserted_primary_key
+    assert key is not None
+    if row["reverses"] or row["replaces"]:
+        return entry_at(connection, key[0])
+    return as_entry({**row, "id": key[0], "name": product.name if product else ""})
+
+
+def _edition(connection: Connection, product: Edition) -> int:
+    """The number of a product as it is described now, written down on first use."""
+    if product.id:
+        return product.id
+    digest, row, parts = _described(product)
+    number = connection.scalar(_EDITION, {"hash": digest})
+    if number is not None:
+        return int(number)
+    key = connection.execute(insert(edition).values(hash=digest, **row)).inserted_primary_key
+    assert key is not None
+    if parts:
+        connection.execute(insert(part), [{"edition": key[0], **p} for p in parts])
+    return int(key[0])
+
+
+@lru_cache(256)
+def _described(product: Edition) -> tuple[str, dict[str, Any], list[dict[str, Any]]]:
+    """A product as rows, and their hash."""
+
+    def known(value: Any) -> Any:
+        return None if isinstance(value, Unknown) else value
+
+    revised = known(product.sds_revised)
+    row = {
+        "product": product.product,
+        "name": product.name,
+        "role": product.role,
+        "density": known(product.density),
+        "voc": known(product.voc),
+        "sds_revised": revised and revised.isoformat(),
+    }
+    parts = [
+        {"place": i, "name": p.name, "cas": p.cas, "low": p.low, "high": p.high, "volatile": int(p.volatile)}
+        for i, p in enumerate(product.parts)
+    ]
+    return hashlib.sha256(json.dumps([row, parts], sort_keys=True, ensure_ascii=False).encode()).hexdigest(), row, parts
+
+
+def now() -> str:
+    """Return the time of recording, UTC."""
+    return datetime.now(timezone.utc).isoformat(timespec="microseconds")
+
+
+def _fresh_key() -> str:
+    """Sixty random bits in fours, so that they can be read out."""
+    letters = [_LETTERS[byte % 32] for byte in secrets.token_bytes(12)]
+    return "-".join("".join(letters[i : i + 4]) for i in (0, 4, 8))

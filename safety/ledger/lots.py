@@ -1,0 +1,127 @@
+"""Lots: when they expire, when they were opened and what is left of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, and_, bindparam, case, func, or_, select
+
+from safety.cited import Unknown
+from safety.ledger.amounts import cubic_metres, kilograms
+from safety.ledger.tables import edition, entry
+from safety.model import Lot
+from safety.words import say
+
+#: What a line does to the stock.
+STOCK = {
+    ("receive", ""): 1,
+    ("use", ""): -1,
+    ("return", "to stock"): 1,
+    ("return", "to supplier"): -1,
+    ("waste", "from stock"): -1,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LotState:
+    """What the labels of a lot say, as far as anybody received or opened it."""
+
+    labels: frozenset[str]  # the expiry as each delivery gave it: a day, "none" or "unknown"
+    expires: str  # the earliest day there is, else "unknown" where one label is unknown, else "none"
+    opened: str
+
+    @property
+    def received(self) -> bool:
+        return bool(self.labels)
+
+
+# Statements are put together once: doing it anew for each record takes longer than the disk.
+_BACK = entry.alias()
+_EVENTS = (
+    select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.expires, entry.c.day, entry.c.mass_ug)
+    .where(
+        entry.c.lot != "",
+        or_(entry.c.kind == "receive", entry.c.kind == "open", entry.c.kind == "weigh"),
+        entry.c.way != "out",
+        entry.c.reverses.is_(None),
+        ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
+    )
+    .order_by(entry.c.day, entry.c.happened, entry.c.id)
+)
+_SUMS = (
+    select(
+        entry.c.product,
+        entry.c.lot,
+        entry.c.kind,
+        entry.c.way,
+        func.max(edition.c.name).label("name"),
+        func.sum(entry.c.mass_ug).label("mass"),
+        func.sum(entry.c.volume_nl).label("volume"),
+        func.sum(case((entry.c.mass_ug.is_(None), entry.c.sign), else_=0)).label("mass_unknown"),
+        func.sum(case((entry.c.volume_nl.is_(None), entry.c.sign), else_=0)).label("volume_unknown"),
+    )
+    .join_from(entry, edition, edition.c.id == entry.c.edition)
+    .where(entry.c.lot != "")
+    .group_by(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
+)
+_THIS = and_(entry.c.product == bindparam("product"), entry.c.lot == bindparam("lot"))
+_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS), _SUMS.where(_THIS)
+
+
+def labels_of(connection: Connection, product: str, lot: str) -> LotState:
+    """Return what the labels of one lot say."""
+    return _labels(connection.execute(_EVENTS_OF_ONE, {"product": product, "lot": lot}).all())
+
+
+def lot_of(connection: Connection, product: str, lot: str) -> Lot:
+    """Return one lot as it stands; of a lot without lines nothing is left."""
+    this = {"product": product, "lot": lot}
+    events, sums = (connection.execute(select_, this).all() for select_ in (_EVENTS_OF_ONE, _SUMS_OF_ONE))
+    return _lot(product, lot, events, sums)
+
+
+def all_lots(connection: Connection) -> tuple[Lot, ...]:
+    """Return every lot that has lines, by product and lot."""
+    events: dict[tuple[str, str], list[Any]] = {}
+    for row in connection.execute(_EVENTS):
+        events.setdefault((row.product, row.lot), []).append(row)
+    sums: dict[tuple[str, str], list[Any]] = {}
+    for row in connection.execute(_SUMS):
+        sums.setdefault((row.product, row.lot), []).append(row)
+    return tuple(_lot(*name, events.get(name, []), sums[name]) for name in sorted(sums))
+
+
+def _labels(events: Sequence[Any]) -> LotState:
+    labels = frozenset(row.expires for row in events if row.kind == "receive")
+    said = {row.expires for row in events if row.kind in ("receive", "open")} - {""}
+    days = sorted(said - {"none", "unknown"})
+    expires = days[0] if days else "unknown" if "unknown" in said or not said else "none"
+    opened = [row.day for row in events if row.kind == "open"]
+    return LotState(labels, expires, opened[0] if opened else "")
+
+
+def _lot(product: str, lot: str, events: Sequence[Any], sums: Sequence[Any]) -> Lot:
+    state = _labels(events)
+    nobody = Unknown(say("nobody recorded when lot {lot} expires", lot=lot))
+    never = Unknown(say("lot {lot} has not been counted", lot=lot))
+    day = date.fromisoformat
+    counts = [row for row in events if row.kind == "weigh"]
+    counted = never if not counts or counts[-1].mass_ug is None else kilograms(counts[-1].mass_ug)
+    moved = [(STOCK[row.kind, row.way], row) for row in sums if (row.kind, row.way) in STOCK]
+    no_mass = sum(row.mass_unknown for _, row in moved)
+    no_volume = sum(row.volume_unknown for _, row in moved)
+    why = Unknown(say("{count} records of lot {lot} have no known density", count=max(no_mass, no_volume), lot=lot))
+    return Lot(
+        product,
+        sums[0].name if sums else "",
+        lot,
+        nobody if state.expires == "unknown" else None if state.expires == "none" else day(state.expires),
+        day(state.opened) if state.opened else None,
+        why if no_mass else kilograms(sum(sign * int(row.mass or 0) for sign, row in moved)),
+        why if no_volume else cubic_metres(sum(sign * int(row.volume or 0) for sign, row in moved)),
+        counted,
+        day(counts[-1].day) if counts else None,
+    )

@@ -1,0 +1,109 @@
+"""Rows of the ledger as records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, select
+
+from safety.cited import Unknown
+from safety.ledger.amounts import cubic_metres, kilograms
+from safety.ledger.tables import edition, entry, part
+from safety.model import Edition, Entry, Part
+from safety.words import say
+
+
+def read_editions(connection: Connection) -> dict[int, Edition]:
+    """Return every product as it was described, by number."""
+    parts: dict[int, list[Part]] = {}
+    for row in connection.execute(select(part).order_by(part.c.edition, part.c.place)):
+        parts.setdefault(row.edition, []).append(Part(row.name, row.cas, row.low, row.high, bool(row.volatile)))
+
+    def known(value: Any, product: str, what: str) -> Any:
+        if value is None:
+            return Unknown(say("the file of {product} gave no {what} then", product=product, what=what))
+        return value
+
+    return {
+        row.id: Edition(
+            row.id,
+            row.product,
+            row.name,
+            row.role,
+            known(row.density, row.product, say("density")),
+            known(row.voc, row.product, say("VOC content")),
+            known(row.sds_revised and date.fromisoformat(row.sds_revised), row.product, say("revision date")),
+            tuple(parts.get(row.id, ())),
+        )
+        for row in connection.execute(select(edition))
+    }
+
+
+def entries_where(connection: Connection, *where: ColumnElement[bool]) -> tuple[Entry, ...]:
+    """Return the lines that fulfil all of ``where``, in order of day, time and recording."""
+    old, back, first = entry.alias(), entry.alias(), edition.alias()
+    lines = (
+        select(
+            entry,
+            first.c.name.label("name"),
+            old.c.key.label("reverses_key"),
+            select(back.c.key).where(back.c.reverses == entry.c.id).scalar_subquery().label("reversed_by"),
+            select(back.c.key).where(back.c.id == entry.c.replaces).scalar_subquery().label("replaces_key"),
+        )
+        .outerjoin(first, first.c.id == entry.c.edition)
+        .outerjoin(old, old.c.id == entry.c.reverses)
+        .where(*where)
+        .order_by(entry.c.day, entry.c.happened, entry.c.id)
+    )
+    return tuple(as_entry(row) for row in connection.execute(lines).mappings())
+
+
+def entry_at(connection: Connection, number: int) -> Entry:
+    """Return one line by its number."""
+    return entries_where(connection, entry.c.id == number)[0]
+
+
+def as_entry(row: Mapping[str, Any]) -> Entry:
+    """Return the columns of a line, with the name of its product and the keys it is tied to, as a record."""
+    density = _known(row["density"], say("no density is known"))
+    missing = Unknown(say("the amount was typed as {typed} and no density is known", typed=row["typed"]))
+    return Entry(
+        number=row["id"],
+        key=row["key"],
+        kind=row["kind"],
+        day=date.fromisoformat(row["day"]),
+        happened=datetime.fromisoformat(row["happened"]) if row["happened"] else None,
+        recorded=datetime.fromisoformat(row["recorded"]),
+        shop=row["shop"],
+        who=row["who"],
+        product=row["product"],
+        name=row["name"] or "",
+        edition=row["edition"],
+        lot=row["lot"],
+        job=row["job"],
+        step=row["step"],
+        operation=row["operation"],
+        way=row["way"],
+        container=row["container"],
+        mass=missing if row["mass_ug"] is None else kilograms(row["mass_ug"]),
+        volume=missing if row["volume_nl"] is None else cubic_metres(row["volume_nl"]),
+        density=density,
+        typed=row["typed"],
+        basis=row["basis"],
+        area=_known(row["area"], say("no area was given")),
+        expires=row["expires"],
+        receiver=row["receiver"],
+        manifest=row["manifest"],
+        note=row["note"],
+        anyway=row["anyway"],
+        against=row["against"],
+        reverses=row.get("reverses_key") or "",
+        replaces=row.get("replaces_key") or "",
+        reversed_by=row.get("reversed_by") or "",
+    )
+
+
+def _known(value: float | None, reason: str) -> float | Unknown:
+    return Unknown(reason) if value is None else value

@@ -1,0 +1,266 @@
+"""Opening a ledger, writing to it one at a time, and saying in words what went wrong."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.pool import NullPool
+
+from safety.ledger.migrate import STEPS, NotALedger, upgrade, version_of
+from safety.model import Shop
+from safety.problems import Problem, Problems
+from safety.words import say
+
+DEFAULT = "sqlite:///ledger.db"
+_WAIT = 60  # s a writer waits for the others
+_LOCK = 0x48535450  # any number, the same in every program that writes to this ledger
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """An open ledger. ``shop`` is written into each line; ``where`` names the ledger to people."""
+
+    connection: Connection
+    shop: str
+    where: str
+    new: bool = False
+
+
+@contextmanager
+def open_ledger(shop: Shop, *, create: bool = False) -> Iterator[Ledger]:
+    """Open the ledger a shop names, or ``ledger.db`` in its folder. With ``create``, make it where there is none.
+
+    Raises Problems: there is none, it cannot be reached, it is damaged, or it is something else.
+    """
+    with open_at(shop.ledger or DEFAULT, Path(shop.file).parent, shop.name, create=create) as ledger:
+        yield ledger
+
+
+@contextmanager
+def open_at(address: str, folder: Path, shop: str, *, create: bool = False) -> Iterator[Ledger]:
+    """Open the ledger at a database URL; the path of an SQLite file is seen from ``folder``. Raises Problems."""
+    url, file = _address(address, folder)
+    where = file.as_posix() if file else url.render_as_string(hide_password=True)
+    new = False
+    with _in_words(where):
+        if file:
+            new = _there(file, create)
+        engine = _engine(url, file if file and _at_rest(file) else None)
+        try:
+            with engine.connect() as connection:
+                version = _version(connection, where)
+                if version == 0 and not create:
+                    raise _wrong(where, say("there is no ledger yet"), say("record something first"))
+                if version < len(STEPS):
+                    with _begun(connection):
+                        upgrade(connection)
+                yield Ledger(connection, shop, where, new or version == 0)
+        finally:
+            engine.dispose()
+
+
+def has_ledger(shop: Shop) -> bool:
+    """Return whether there is a ledger at the shop's address. Raises Problems where the address leads nowhere."""
+    url, file = _address(shop.ledger or DEFAULT, Path(shop.file).parent)
+    if file:
+        return file.exists()
+    where = url.render_as_string(hide_password=True)
+    with _in_words(where):
+        engine = _engine(url)
+        try:
+            with engine.connect() as connection:
+                return _version(connection, where) > 0
+        finally:
+            engine.dispose()
+
+
+@contextmanager
+def writing(ledger: Ledger) -> Iterator[Connection]:
+    """Hold the write lock: all that is done inside is stored for good at the end, or none of it. Raises Problems."""
+    with _in_words(ledger.where), _begun(ledger.connection):
+        yield ledger.connection
+
+
+@contextmanager
+def reading(ledger: Ledger) -> Iterator[Connection]:
+    """See the ledger as it stands at one moment, whatever others write meanwhile. Raises Problems."""
+    connection = ledger.connection
+    sqlite = connection.dialect.name == "sqlite"
+    with _in_words(ledger.where):
+        connection.exec_driver_sql("BEGIN" if sqlite else "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
+        try:
+            yield connection
+        finally:
+            with suppress(DBAPIError):
+                connection.exec_driver_sql("ROLLBACK")
+
+
+@contextmanager
+def _begun(connection: Connection) -> Iterator[None]:
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+    else:
+        connection.exec_driver_sql("BEGIN")
+    try:
+        if connection.dialect.name != "sqlite":
+            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
+        yield
+        connection.exec_driver_sql("COMMIT")
+    except BaseException:
+        with suppress(DBAPIError):  # a full disk has rolled back already
+            connection.exec_driver_sql("ROLLBACK")
+        raise
+
+
+# ---------------------------------------------------------------- addresses and engines
+
+
+def _address(address: str, folder: Path) -> tuple[URL, Path | None]:
+    advice = say('write for example "{example}", or a PostgreSQL address', example=DEFAULT)
+    try:
+        url = make_url(address)
+    except (ArgumentError, ValueError):
+        raise _wrong("shop.toml", say("the address of the ledger cannot be read"), advice) from None
+    backend = url.get_backend_name()
+    if backend == "sqlite":
+        if not url.database or url.database == ":memory:":
+            raise _wrong("shop.toml", say("the address of the ledger names no file"), advice)
+        file = folder / url.database
+        return url.set(drivername="sqlite", database=str(file)), file
+    if backend in ("postgresql", "postgres"):
+        return url.set(drivername="postgresql+psycopg"), None
+    wrong = say('the ledger cannot be kept in "{backend}"', backend=backend)
+    raise _wrong("shop.toml", wrong, advice)
+
+
+def _engine(url: URL, at_rest: Path | None = None) -> Engine:
+    if at_rest:
+        at_rest_uri = f"{at_rest.absolute().as_uri()}?mode=ro&immutable=1"
+        return create_engine(
+            url, isolation_level="AUTOCOMMIT", poolclass=NullPool, creator=lambda: sqlite3.connect(at_rest_uri, uri=True)
+        )
+    options = {"timeout": _WAIT} if url.drivername == "sqlite" else {"connect_timeout": 10}
+    try:
+        # transactions are begun and ended by our own words, so that both databases do it alike
+        engine = create_engine(url, isolation_level="AUTOCOMMIT", poolclass=NullPool, connect_args=options)
+    except (NoSuchModuleError, ImportError):
+        advice = say("install it with: pip install 'hazstep[postgresql]'")
+        raise _wrong("shop.toml", say("the driver for PostgreSQL is not installed"), advice) from None
+    if url.drivername == "sqlite":
+        event.listen(engine, "connect", _settle)
+    return engine
+
+
+def _settle(connection: sqlite3.Connection, record: object) -> None:
+    """Set up one SQLite connection: each commit is on the disk before it is acknowledged."""
+    for setting in ("foreign_keys = ON", "synchronous = FULL", "fullfsync = ON"):
+        connection.execute(f"PRAGMA {setting}")
+
+
+# ---------------------------------------------------------------- SQLite files
+
+
+def _there(file: Path, create: bool) -> bool:
+    """Make the file where there is none and say whether it is new. An existing file is never touched."""
+    if file.exists():
+        if file.stat().st_size == 0:
+            # SQLite would take it for a new database and every earlier record would be gone without a word
+            wrong = say("the file is empty, so it is no ledger")
+            raise _wrong(file.as_posix(), wrong, say("put the backup in its place, or delete it to start a new ledger"))
+        return False
+    if not create:
+        raise _wrong(file.as_posix(), say("there is no ledger yet"), say("record something first"))
+    if file.with_name(f"{file.name}-wal").exists() and not file.exists():
+        wrong = say("the ledger is gone, but the file that belongs to it is there ({file}-wal)", file=file.name)
+        raise _wrong(file.as_posix(), wrong, say("put the ledger back beside it, or the backup in its place"))
+    return _make(file)
+
+
+def _at_rest(file: Path) -> bool:
+    """Whether we may not write beside the file and nobody else does: SQLite can then read it without its helpers."""
+    if file.with_name(f"{file.name}-wal").exists():
+        return False
+    effective = os.access in os.supports_effective_ids
+    return not all(os.access(path, os.W_OK, effective_ids=effective) for path in (file, file.parent))
+
+
+def _make(file: Path) -> bool:
+    """Write a new ledger beside the name and give it the name only when it is whole; the first of several wins."""
+    with tempfile.TemporaryDirectory(dir=file.parent, prefix=f".{file.name}.") as folder:
+        beside = Path(folder) / "new.db"
+        engine = _engine(URL.create("sqlite", database=str(beside)))
+        try:
+            with engine.connect() as connection:
+                connection.exec_driver_sql("PRAGMA journal_mode = WAL")
+                with _begun(connection):
+                    upgrade(connection)
+        finally:
+            engine.dispose()
+        try:
+            os.link(beside, file)
+        except FileExistsError:
+            return False
+        except OSError:
+            if file.exists():
+                return False
+            os.replace(beside, file)  # a file system without hard links
+    with suppress(OSError):  # Windows cannot open a folder
+        handle = os.open(file.parent, os.O_RDONLY)
+        os.fsync(handle)
+        os.close(handle)
+    return True
+
+
+# ---------------------------------------------------------------- what went wrong
+
+
+def _version(connection: Connection, where: str) -> int:
+    try:
+        return version_of(connection)
+    except NotALedger as error:
+        raise _wrong(where, str(error), say("nothing was changed; use another address or a newer program")) from None
+
+
+def _wrong(where: str, wrong: str, write: str) -> Problems:
+    return Problems([Problem(where, 0, "", wrong, write)])
+
+
+#: What the databases say -> what is wrong, what to do.
+_WORDS = (
+    ("append-only", "lines of a ledger cannot be changed or deleted", "record a correction instead"),
+    ("not a database", "the file is damaged or is no ledger; it was left as it is", "put the backup in its place"),
+    ("malformed", "the file is damaged; it was left as it is", "put the backup in its place"),
+    ("disk is full", "the disk is full; nothing was recorded", "make room and record it again"),
+    ("disk i/o error", "the disk cannot be written; nothing was recorded", "see if it is full, then record it again"),
+    ("no space left", "the disk is full; nothing was recorded", "make room and record it again"),
+    ("readonly database", "the ledger cannot be written", "ask for the right to write to it and its folder"),
+    ("read-only transaction", "the ledger cannot be written", "ask for the right to write to it"),
+    ("permission denied", "the ledger cannot be written", "ask for the right to write to it"),
+    ("unable to open", "the ledger cannot be opened", "look at the rights on the file and its folder"),
+    ("database is locked", "another program has held the ledger for a minute; nothing was recorded", "try again"),
+)  # fmt: skip
+
+
+@contextmanager
+def _in_words(where: str) -> Iterator[None]:
+    """Turn what a database reports into one Problem. A fault of this program stays what it is."""
+    try:
+        yield
+    except DBAPIError as error:
+        text = str(error.orig).lower()
+        for told, wrong, write in _WORDS:
+            if told in text:
+                raise _wrong(where, say(wrong), say(write)) from error
+        if error.connection_invalidated or "connect" in text:
+            reason = str(error.orig).strip().splitlines()[-1]
+            wrong = say("the database cannot be reached ({reason})", reason=reason)
+            raise _wrong(where, wrong, say("look whether it runs; a retry with the same --key counts once")) from error
+        raise

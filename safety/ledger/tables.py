@@ -1,0 +1,220 @@
+"""The tables, and the triggers by which the database itself refuses to change or delete a line.
+
+Amounts are whole micrograms and nanolitres. NULL is unknown, never zero. Days are local
+("2026-11-25"), ``recorded`` is UTC. Nothing here knows of records or files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    Column,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    SmallInteger,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+KINDS = ("receive", "open", "use", "return", "waste", "ship", "weigh")
+WAYS = ("", "to stock", "to supplier", "from stock", "from job", "out", "count")
+BASES = ("", "weighed", "measured", "guessed", "label")
+
+metadata = MetaData()
+#: A rising number the database gives; plain INTEGER is what SQLite counts up by itself.
+_Number = BigInteger().with_variant(Integer, "sqlite")
+
+
+def _text(name: str) -> Column[str]:
+    return Column(name, Text, nullable=False, server_default="")
+
+
+def _one_of(column: str, words: tuple[str, ...]) -> CheckConstraint:
+    return CheckConstraint(f"{column} IN ({', '.join(repr(word) for word in words)})", name=f"{column}_known")
+
+
+version = Table(
+    "ledger_version",
+    metadata,
+    Column("version", Integer, primary_key=True, autoincrement=False),
+    Column("at", Text, nullable=False),
+)
+
+# A product as its file described it, once for each wording: later edits of the file do not change history.
+edition = Table(
+    "product_edition",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("hash", Text, nullable=False, unique=True),
+    Column("product", Text, nullable=False),
+    _text("name"),
+    _text("role"),
+    Column("density", Float(53)),  # kg/m3
+    Column("voc", Float(53)),  # kg/m3
+    Column("sds_revised", Text),
+)
+
+part = Table(
+    "product_part",
+    metadata,
+    Column("edition", ForeignKey(edition.c.id), primary_key=True, autoincrement=False),
+    Column("place", Integer, primary_key=True, autoincrement=False),
+    _text("name"),
+    _text("cas"),
+    Column("low", Float(53), nullable=False),  # weight fraction
+    Column("high", Float(53), nullable=False),
+    Column("volatile", Integer, nullable=False),
+)
+
+entry = Table(
+    "entry",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("key", Text, nullable=False, unique=True),
+    Column("content", Text, nullable=False),  # hash of what was said: tells a retry from another record
+    Column("kind", Text, nullable=False),
+    Column("way", Text, nullable=False),
+    Column("sign", SmallInteger, nullable=False),  # -1 for a reversal
+    Column("month", Text, nullable=False),
+    Column("day", Text, nullable=False),
+    _text("happened"),  # local time with its zone offset; "" where only the day is known
+    Column("recorded", Text, nullable=False),
+    _text("shop"),
+    _text("who"),
+    _text("product"),
+    Column("edition", ForeignKey(edition.c.id)),
+    _text("lot"),
+    _text("job"),
+    _text("step"),
+    _text("operation"),
+    _text("container"),
+    Column("mass_ug", BigInteger),
+    Column("volume_nl", BigInteger),
+    Column("density", Float(53)),  # kg/m3, used for this line
+    _text("typed"),
+    _text("typed_in"),  # "mass" or "volume"
+    _text("basis"),
+    Column("area", Float(53)),  # m2
+    _text("expires"),
+    _text("receiver"),
+    _text("manifest"),
+    _text("note"),
+    _text("anyway"),
+    _text("against"),
+    Column("reverses", ForeignKey("entry.id"), unique=True),  # so that nothing is taken back twice
+    Column("replaces", ForeignKey("entry.id"), unique=True),
+    Column("closes", ForeignKey("entry.id"), unique=True),  # the weighing-out this use ends
+    _one_of("kind", KINDS),
+    _one_of("way", WAYS),
+    _one_of("basis", BASES),
+    CheckConstraint("sign = CASE WHEN reverses IS NULL THEN 1 ELSE -1 END", name="sign_fits"),
+    CheckConstraint("mass_ug * sign >= 0 AND volume_nl * sign >= 0", name="amounts_fit_sign"),
+    # totals read this index alone and never the table
+    Index(
+        "entry_flow",
+        "month",
+        "kind",
+        "way",
+        "edition",
+        "basis",
+        "operation",
+        "sign",
+        "mass_ug",
+        "volume_nl",
+        "shop",
+        "product",
+    ),
+    Index("entry_lot", "product", "lot", "kind"),
+    Index("entry_content", "content", "day"),
+)
+
+blob = Table(
+    "text_blob",
+    metadata,
+    Column("hash", Text, primary_key=True),
+    Column("content", Text, nullable=False),
+)
+
+frozen = Table(
+    "frozen",
+    metadata,
+    Column("id", Text, primary_key=True),  # hash of all that follows but the time
+    Column("what", Text, nullable=False),
+    Column("title", Text, nullable=False),
+    Column("version", Text, nullable=False),
+    Column("seed", BigInteger, nullable=False),
+    Column("draws", BigInteger, nullable=False),
+    Column("result", ForeignKey(blob.c.hash), nullable=False),
+    Column("at", Text, nullable=False),
+)
+
+frozen_input = Table(
+    "frozen_input",
+    metadata,
+    Column("frozen", ForeignKey(frozen.c.id), primary_key=True),
+    Column("name", Text, primary_key=True),
+    Column("hash", ForeignKey(blob.c.hash), nullable=False),
+)
+
+sign_off = Table(
+    "sign_off",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("frozen", ForeignKey(frozen.c.id), nullable=False),
+    Column("name", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("at", Text, nullable=False),  # local time with its zone offset
+    Column("recorded", Text, nullable=False),
+    _text("note"),
+    UniqueConstraint("frozen", "name", "role", "at"),
+)
+
+ENTRIES = (version, edition, part, entry)
+SHEETS = (blob, frozen, frozen_input, sign_off)
+
+
+def guards(table: Table, dialect: str) -> Iterator[str]:
+    """Yield the statements that make a table append-only."""
+    name = table.name
+    refusal = f"{name} is append-only: record a correction instead"
+    if dialect == "sqlite":
+        for action in ("UPDATE", "DELETE"):
+            yield (
+                f"CREATE TRIGGER {name}_no_{action.lower()} BEFORE {action} ON {name} "
+                f"BEGIN SELECT RAISE(ABORT, '{refusal}'); END"
+            )
+        # INSERT OR REPLACE deletes the old line without asking the triggers above
+        taken = " OR ".join(
+            "(" + " AND ".join(f"{column} = NEW.{column}" for column in columns) + ")" for columns in _unique(table)
+        )
+        yield (
+            f"CREATE TRIGGER {name}_no_replace BEFORE INSERT ON {name} "
+            f"WHEN EXISTS (SELECT 1 FROM {name} WHERE {taken}) BEGIN SELECT RAISE(ABORT, '{refusal}'); END"
+        )
+    else:
+        yield (
+            f"CREATE FUNCTION {name}_refuse() RETURNS trigger LANGUAGE plpgsql AS "
+            f"$$ BEGIN RAISE EXCEPTION '{refusal}'; END $$"
+        )
+        yield (
+            f"CREATE TRIGGER {name}_no_change BEFORE UPDATE OR DELETE OR TRUNCATE ON {name} "
+            f"FOR EACH STATEMENT EXECUTE FUNCTION {name}_refuse()"
+        )
+
+
+def _unique(table: Table) -> list[tuple[str, ...]]:
+    found = [tuple(column.name for column in table.primary_key.columns)]
+    found += [(column.name,) for column in table.columns if column.unique]
+    found += [
+        tuple(column.name for column in constraint.columns)
+        for constraint in table.constraints
+        if isinstance(constraint, UniqueConstraint) and len(constraint.columns) > 1
+    ]
+    return found
