@@ -1,0 +1,45 @@
+"""Solvent: what a job plans to use, what the rules on cleaning and coatings say, and where it all went."""
+
+from __future__ import annotations
+
+from importlib.resources import as_file, files
+
+from safety import hookimpl
+from safety.exposure import Exposure
+from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop
+from safety.reference import Reference, read_pack
+from safety.words import say
+from safety_solvent import cleaning, coatings, factors, log, planned
+
+hazstep_hooks = 1
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def contribute() -> Contribution:
+    packs = []
+    for name in ("general", "us-federal", "eu"):
+        with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
+            packs.append(read_pack(path, say("safety_solvent/rules/{name}.toml", name=name)))
+    return Contribution(packs=tuple(packs))
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding]:
+    own = factors.own(ledger, reference) if ledger else {}
+    return [
+        *planned.judge(job, exposure, reference, own),
+        *cleaning.judge(job, reference),
+        *coatings.judge(job, reference),
+    ]
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
+    return planned.blocks(job, findings)
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def log_blocks(
+    period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]
+) -> list[Block]:
+    return log.blocks(period, ledger, reference, shop, jobs)

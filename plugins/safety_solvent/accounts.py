@@ -1,0 +1,191 @@
+"""The sums a log needs: masses by kind over months, what went to the air, and what is not known."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from safety.formulas.solvent import emission_by_balance
+from safety.model import Edition, Flow, LedgerView, Period
+from safety.words import say
+from safety_solvent.books import Kind, share
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """A mass [kg] between the ends that the data sheets leave, and what is in none of the three."""
+
+    low: float = 0.0
+    mid: float = 0.0
+    high: float = 0.0
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        return not self.unknown
+
+
+def month_before(month: str, count: int) -> str:
+    """The month ``count`` months before ``month`` ("2026-11")."""
+    year, number = divmod(int(month[:4]) * 12 + int(month[5:]) - 1 - count, 12)
+    return say("{year:04d}-{number:02d}", year=year, number=number + 1)
+
+
+def months(period: Period) -> list[str]:
+    found = [period.first]
+    while found[-1] < period.last:
+        found.append(month_before(found[-1], -1))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Books:
+    """Every sum of the ledger that a log may look at, by month."""
+
+    period: Period
+    flows: tuple[Flow, ...]
+    editions: Mapping[int, Edition]
+    _shares: dict[tuple[int, str], tuple[float, float, float, tuple[str, ...]]] = field(default_factory=dict)
+
+    @property
+    def year(self) -> Period:
+        """The calendar year of the period's last month, up to that month."""
+        return Period(self.period.last[:4] + "-01", self.period.last)
+
+    @property
+    def rolling(self) -> Period:
+        return Period(month_before(self.period.last, 11), self.period.last)
+
+    def within(self, period: Period) -> Iterator[Flow]:
+        return (f for f in self.flows if period.first <= f.month <= period.last)
+
+    def product(self, flow: Flow) -> str:
+        return self.editions[flow.edition].name if flow.edition is not None else say("mixed waste")
+
+    def kind(self, period: Period, kind: Kind, *, credit: bool = False) -> Sum:
+        """Mass of one kind used in a period; with ``credit``, less what waste from jobs holds of it."""
+        low = mid = high = 0.0
+        unknown: dict[str, None] = {}
+        for edition, net in self._net(period, credit, unknown).items():
+            own = self._share(edition, kind)
+            low, mid, high = low + net * own[0], mid + net * own[1], high + net * own[2]
+            if net:
+                unknown |= dict.fromkeys(own[3])
+        return Sum(low, mid, high, tuple(unknown))
+
+    def substances(self, period: Period) -> dict[str, tuple[str, Sum]]:
+        """CAS number -> name and mass of each named volatile substance used in a period."""
+        sums: dict[str, list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
+        names: dict[str, str] = {}
+        unknown: dict[str, None] = {}
+        for edition, net in self._net(period, False, unknown).items():
+            for part in self.editions[edition].parts:
+                if part.cas and part.volatile:
+                    names.setdefault(part.cas, part.name)
+                    for i, of in enumerate((part.low, (part.low + part.high) / 2, part.high)):
+                        sums[part.cas][i] += net * of
+        return {
+            cas: (names[cas], Sum(low, mid, high, tuple(unknown))) for cas, (low, mid, high) in sorted(sums.items())
+        }
+
+    def used(self, period: Period) -> dict[str, Sum]:
+        """Product id -> mass used in a period."""
+        sums: dict[str, float] = defaultdict(float)
+        unknown: dict[str, dict[str, None]] = defaultdict(dict)
+        for flow, sign in _used(self.within(period)):
+            sums[flow.product] += sign * flow.mass
+            if flow.mass_unknown:
+                unknown[flow.product][_without_mass(self.product(flow), flow)] = None
+        return {p: Sum(m, m, m, tuple(unknown[p])) for p, m in sorted(sums.items())}
+
+    def volumes(self, month: str) -> dict[tuple[str, str], Sum]:
+        """(product id, operation) -> volume used in a month [m3], in the place of a mass.
+
+        A record of what was put back names no operation: it is taken off all operations of the
+        product alike.
+        """
+        sums: dict[tuple[str, str], float] = defaultdict(float)
+        back: dict[str, float] = defaultdict(float)
+        unknown: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
+        for flow, sign in _used(self.within(Period(month, month))):
+            if sign < 0:
+                back[flow.product] += flow.volume
+            else:
+                sums[flow.product, flow.operation] += flow.volume
+            if flow.volume_unknown:
+                count = flow.volume_unknown
+                text = say("{product}: {count} records have no known volume.", product=self.product(flow), count=count)
+                unknown[flow.product, flow.operation][text] = None
+        whole: dict[str, float] = defaultdict(float)
+        for (product, _), volume in sums.items():
+            whole[product] += volume
+        found = {}
+        for key in sorted({*sums, *unknown}):
+            volume = sums.get(key, 0.0)
+            if whole[key[0]] > 0:
+                volume *= 1 - back[key[0]] / whole[key[0]]
+            found[key] = Sum(volume, volume, volume, tuple(unknown.get(key, ())))
+        return found
+
+    def by_basis(self, period: Period) -> dict[str, float]:
+        """How the amounts used are known -> mass [kg]."""
+        sums: dict[str, float] = defaultdict(float)
+        for flow, sign in _used(self.within(period)):
+            sums[flow.basis] += sign * flow.mass
+        return dict(sorted(sums.items()))
+
+    def _net(self, period: Period, credit: bool, unknown: dict[str, None]) -> dict[int, float]:
+        """Edition -> mass used, less its waste where that is credited. What cannot be credited is left in."""
+        used: dict[int, float] = defaultdict(float)
+        waste: dict[int, float] = defaultdict(float)
+        for flow, sign in _used(self.within(period)):
+            if flow.edition is not None:
+                used[flow.edition] += sign * flow.mass
+            if flow.mass_unknown:
+                unknown[_without_mass(self.product(flow), flow)] = None
+        if credit:
+            for flow in self.within(period):
+                if (flow.kind, flow.way) == ("waste", "from job") and flow.edition is not None:
+                    waste[flow.edition] += flow.mass
+        return {e: _emitted(m, waste.get(e, 0.0)) for e, m in used.items()}
+
+    def _share(self, edition: int, kind: Kind) -> tuple[float, float, float, tuple[str, ...]]:
+        key = (edition, kind.key)
+        if key not in self._shares:
+            made = self.editions[edition]
+            own = share(made.parts, kind, made.name)
+            self._shares[key] = (own.low, own.mid, own.high, own.unknown)
+        return self._shares[key]
+
+
+def _emitted(used: float, waste: float) -> float:
+    """Used less waste; a correction, or waste of an earlier month's use, can leave nothing to credit."""
+    if used <= 0:
+        return used
+    return float(emission_by_balance(used, 0.0, min(max(waste, 0.0), used)))
+
+
+def _used(flows: Iterable[Flow]) -> Iterator[tuple[Flow, int]]:
+    for flow in flows:
+        if flow.kind == "use":
+            yield flow, 1
+        elif (flow.kind, flow.way) == ("return", "to stock"):
+            yield flow, -1
+
+
+def _without_mass(product: str, flow: Flow) -> str:
+    return say(
+        "{product}: {count} records of {month} have no known mass.",
+        product=product,
+        count=flow.mass_unknown,
+        month=flow.month,
+    )
+
+
+def open_books(period: Period, ledger: LedgerView) -> Books:
+    """Ask the ledger once for all sums of the period, its calendar year and its rolling years."""
+    first = min(
+        month_before(period.first, 11), month_before(period.last, 22)
+    )  # a chart of rolling years looks far back
+    return Books(period, ledger.flows(Period(first, period.last)), ledger.editions())

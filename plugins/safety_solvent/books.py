@@ -1,0 +1,202 @@
+"""What counts as VOC, as organic HAP and as exempt, by the packs a shop has loaded; and amounts in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from safety import units
+from safety.cited import Unknown
+from safety.model import Answer, Figure, Part, Shop, Threshold
+from safety.reference import Reference, crossed
+from safety.words import say
+
+PLUGIN = "solvent"
+WATER = "7732-18-5"
+#: Temperature of the vapour pressures the rules ask for [K].
+COLD = 293.15
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """Something a rule counts. ``counts`` answers for a CAS number; None means that the pack does not say."""
+
+    key: str  # "VOC", "HAP", "exempt", "VOC (EU)"
+    title: str
+    counts: Callable[[str], bool | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Weight share of a product that is of one kind, and what is not known of it."""
+
+    low: float
+    mid: float
+    high: float
+    unknown: tuple[str, ...] = ()
+
+
+def kinds(reference: Reference) -> tuple[Kind, ...]:
+    """What the loaded packs count, or nothing where none of them covers solvent."""
+    found = []
+    exempt = {row["cas"] for row in reference.table("voc_exempt")}
+    listed = {row["cas"]: bool(row["listed"]) for row in reference.table("hap")}
+    if listed:
+        found += [
+            Kind("VOC", say("VOC (40 CFR 51.100(s))"), lambda cas: cas not in exempt and cas != WATER),
+            Kind("HAP", say("organic HAP (42 USC 7412(b))"), lambda cas: False if cas == WATER else listed.get(cas)),
+            Kind("exempt", say("exempt solvent, not VOC"), lambda cas: cas in exempt and cas != WATER),
+        ]
+    volatile = reference.threshold("voc-vapour-pressure")
+    if isinstance(volatile, Threshold):
+        found.append(_european(volatile, reference, "VOC (EU)" if listed else "VOC"))
+    return tuple(found)
+
+
+def _european(threshold: Threshold, reference: Reference, key: str) -> Kind:
+    def counts(cas: str) -> bool | None:
+        if cas == WATER:
+            return False
+        pressure = reference.vapour_pressure(cas, COLD)
+        if isinstance(pressure, Unknown):
+            return None
+        return bool(crossed(pressure.value, threshold.value, threshold.compare))
+
+    return Kind(key, say("VOC (2010/75/EU: 0.01 kPa or more at 20 degC)"), counts)
+
+
+def kind_called(key: str, reference: Reference) -> Kind | None:
+    return next((kind for kind in kinds(reference) if kind.key == key), None)
+
+
+def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
+    """The share of one kind in a product. What is not known counts from nothing to all of it, and is said."""
+    low = mid = high = others_low = others_high = 0.0
+    unknown = []
+    for part in parts:
+        answer = kind.counts(part.cas) if part.cas and part.volatile else None if part.volatile else False
+        if answer is None:
+            high += part.high
+            mid += part.high / 2
+            others_high += part.high
+            unknown.append(_unknown(part, kind, product))
+        elif answer:
+            low, mid, high = low + part.low, mid + (part.low + part.high) / 2, high + part.high
+        else:
+            others_low, others_high = others_low + part.low, others_high + part.high
+    # all parts together are the whole: what the others must hold is not of this kind
+    high = min(high, max(1.0 - others_low, 0.0))
+    low = min(max(low, 1.0 - others_high), high) if others_high < 1 else low
+    return Share(low, min(max(mid, low), high), high, tuple(unknown))
+
+
+def _unknown(part: Part, kind: Kind, product: str) -> str:
+    if not part.cas:
+        return say(
+            "{product}: the maker does not say what {part} is, so it may count as {kind} or not.",
+            product=product,
+            part=part.name,
+            kind=kind.key,
+        )
+    return say(
+        "{product}: no loaded rule says whether {part} counts as {kind}.",
+        product=product,
+        part=part.name,
+        kind=kind.key,
+    )
+
+
+# ---------------------------------------------------------------- words of the packs
+
+
+def kind_of_work(role: str, reference: Reference) -> str:
+    """ "cleaning" or "removing" where a product's role says so, else ""."""
+    words = role.casefold().split()
+    for row in reference.table("solvent_role"):
+        if any(word.startswith(tuple(row["words"])) for word in words):
+            return str(row["kind"])
+    return ""
+
+
+def row_called(table: str, id: str, reference: Reference) -> Mapping[str, Any] | None:
+    return next((row for row in reference.table(table) if row["id"] == id), None)
+
+
+def answer_to(question: str, shop: Shop) -> Answer | None:
+    return next((a for a in shop.answers if a.question == question), None)
+
+
+def answered(answer: Answer) -> str:
+    """Who decided what, and when."""
+    text = say(
+        "{question}: {answer}, decided by {name} on {date}",
+        question=answer.question,
+        answer=answer.answer,
+        name=answer.name,
+        date=answer.date.isoformat(),
+    )
+    return say("{text} ({reason}).", text=text, reason=answer.reason) if answer.reason else say("{text}.", text=text)
+
+
+def how_to_answer(question: str) -> str:
+    return say(
+        'Write in shop.toml: [[answer]] question = "{question}", answer = "yes" or "no", name, date and reason.',
+        question=question,
+    )
+
+
+def cited(row: Mapping[str, Any] | Threshold) -> str:
+    """Where a rule stands, of what date, in which pack, and whether somebody has checked it."""
+    get = row.get if isinstance(row, Mapping) else lambda name: getattr(row, str(name))
+    text = say(
+        "{citation}, {edition} (pack {pack})", citation=get("citation"), edition=get("edition"), pack=get("pack")
+    )
+    why = get("unverified")
+    return say("{text}; unverified: {why}", text=text, why=why) if why else text
+
+
+# ---------------------------------------------------------------- amounts in words
+
+
+def mass(value: float, system: str) -> str:
+    """A mass as people of this shop weigh it."""
+    if value == 0:
+        return say("0 kg") if system == "si" else say("0 lb")
+    metric = units.show(value, "mass", "kg" if abs(value) >= 1 else "g")
+    if system == "si":
+        return metric
+    return say("{ours} ({metric})", ours=units.show(value, "mass", "lb"), metric=metric)
+
+
+def volume(value: float, system: str) -> str:
+    if value == 0:
+        return say("0 L") if system == "si" else say("0 gal")
+    metric = units.show(value, "volume", "L" if abs(value) >= 1e-3 else "mL")
+    if system == "si":
+        return metric
+    return say("{ours} gal ({metric})", ours=units.significant(units.convert(value, "volume", "US_gal")), metric=metric)
+
+
+def span(low: float, high: float, system: str) -> str:
+    """A range of masses; one number where the ends read alike."""
+    first, last = mass(low, system), mass(high, system)
+    return first if first == last else say("{first} to {last}", first=first, last=last)
+
+
+def content(value: float, system: str) -> str:
+    """A content as the rules print it."""
+    metric = units.show(value, "density", "g/L")
+    if system == "si":
+        return metric
+    pounds = units.significant(units.convert(value, "density", "lb/US_gal"), 2)
+    return say("{pounds} lb/gal ({metric})", pounds=pounds, metric=metric)
+
+
+def past(value: float, threshold: Threshold) -> bool:
+    """Whether a value is on the wrong side of a threshold; float noise does not decide."""
+    return bool(crossed(float(f"{value:.10g}"), float(f"{threshold.value:.10g}"), threshold.compare))
+
+
+def figure(name: str, value: float, unit: str, **more: Any) -> Figure:
+    return Figure(name, float(value), unit, **more)

@@ -1,0 +1,294 @@
+"""Cleaning solvents against the limit for hand-wipe cleaning, the exempt operations, and what a person must decide.
+
+The composite vapour pressure is a figure of the rule. It says nothing about exposure or fire.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from safety import units
+from safety.cited import Unknown
+from safety.formulas.solvent import composite_vapour_pressure
+from safety.model import Figure, Finding, Job, Part, Product, Shop, Threshold
+from safety.reference import Reference
+from safety.words import say
+from safety_solvent.books import (
+    COLD,
+    PLUGIN,
+    WATER,
+    Kind,
+    answer_to,
+    answered,
+    cited,
+    how_to_answer,
+    kind_called,
+    kind_of_work,
+    past,
+    row_called,
+    share,
+)
+
+HAND = ("wipe", "brush", "soak")
+APPLIES = "aerospace-rule-applies"
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """A part as the formula takes it: bounds of the weight share, molar mass [kg/mol], pressure that counts [Pa]."""
+
+    name: str
+    low: float
+    high: float
+    molar_mass: float
+    pressure: float
+
+
+def judge(job: Job, reference: Reference) -> list[Finding]:
+    """A finding for each cleaning solvent of each step that is worked in by hand."""
+    limit = reference.threshold("hand-wipe-vapour-pressure")
+    found = []
+    asked = False
+    for index, step in enumerate(job.steps):
+        for product in {u.product.id: u.product for u in step.uses if u.work in HAND}.values():
+            kind = kind_of_work(product.role, reference)
+            if not kind:
+                continue
+            if isinstance(limit, Unknown):
+                return [_no_rule(job, reference)]
+            found.append(_one(job, index, product, step.operation, limit, reference))
+            asked = asked or found[-1].level == "control" or bool(found[-1].unknown)
+    if asked:
+        found += _applies(job.shop, reference)
+    return found
+
+
+def _no_rule(job: Job, reference: Reference) -> Finding:
+    text = say("No rules pack of this shop has a rule on cleaning by hand with solvent, so none is judged.")
+    return Finding("note", "solvent", text, say("no cleaning rule loaded"), PLUGIN, key="hand-wipe")
+
+
+def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
+    """Whether the rule holds at all is a person's to say; until then it is taken to hold."""
+    row = row_called("open_question", APPLIES, reference)
+    if row is not None and answer_to(APPLIES, shop) is None:
+        statement = say("{text} Nobody has answered yet, so the limits are taken to hold.", text=row["text"])
+        yield Finding(
+            "control",
+            "solvent",
+            statement,
+            say("ask: does the cleaning rule hold here?"),
+            PLUGIN,
+            rule=cited(row),
+            remedy=how_to_answer(APPLIES),
+            key=APPLIES,
+        )
+
+
+def _one(job: Job, index: int, product: Product, operation: str, limit: Threshold, reference: Reference) -> Finding:
+    def say_so(level: Any, statement: str, short: str, rule: str = cited(limit), **more: Any) -> Finding:
+        return Finding(
+            level, "solvent", statement, short, PLUGIN, index, rule=rule, key=f"hand-wipe:{product.id}", **more
+        )
+
+    free = _free(job.shop, operation, reference)
+    if free:
+        return say_so("note", *free)
+    pressure = composite(product, reference)
+    question = row_called("open_question", operation, reference) if operation else None
+    small = _under_shares(product, reference)
+    if small:
+        return say_so("note", *small)
+    if isinstance(pressure, Unknown):
+        text = say("The composite vapour pressure of {product} cannot be computed.", product=product.name)
+        missing = say("Hand-wipe limit for {product}: {reason}.", product=product.name, reason=pressure.reason)
+        return say_so("note", text, say("UNKNOWN: hand-wipe limit"), unknown=missing)
+    shown = units.show(pressure.value, "pressure", "mmHg")
+    passed = not past(pressure.value, limit)
+    # the same figure to so many places that it does not read as the limit itself
+    if not passed and shown == units.show(limit.value, "pressure", "mmHg"):
+        shown = units.show(pressure.value, "pressure", "mmHg", 6)
+    text = say(
+        "{product} has a composite vapour pressure of at most {shown} at 20 °C by the rule's formula; the limit for "
+        "hand-wipe cleaning is {limit}.",
+        product=product.name,
+        shown=shown,
+        limit=limit.written,
+    )
+    given = answer_to(operation, job.shop) if question is not None else None
+    if passed:
+        text = say("{text} {who}", text=text, who=answered(given)) if given else text
+        return say_so("note", text, say("hand-wipe limit met"), figures=(pressure,))
+    remedy = say("Use a cleaner that meets the limit, or name the exempt operation in the step.")
+    if question is not None and given is None:
+        statement = say("{text} {question}", text=text, question=question["text"])
+        return say_so(
+            "control",
+            statement,
+            say("ask: is this hand-wipe cleaning?"),
+            cited(question),
+            figures=(pressure,),
+            remedy=how_to_answer(operation),
+        )
+    if given is not None and given.answer == "no":
+        statement = say("{text} This step is not hand-wipe cleaning: {who}", text=text, who=answered(given))
+        assert question is not None
+        return say_so("note", statement, say("decided: no hand-wipe cleaning"), cited(question), figures=(pressure,))
+    if given is not None:
+        text = say("{text} {who}", text=text, who=answered(given))
+    elif not operation:
+        text = say("{text} The step does not say which operation it is, so the limit is taken to hold.", text=text)
+    else:
+        text = say('{text} The operation "{name}" is in no list of exempt ones.', text=text, name=operation)
+    return say_so("control", text, say("over the hand-wipe limit"), figures=(pressure,), remedy=remedy)
+
+
+def _free(shop: Shop, operation: str, reference: Reference) -> tuple[str, str, str] | None:
+    """Why the limit does not hold for an operation: statement, short words, rule; or None."""
+    held = answer_to(APPLIES, shop)
+    if held is not None and held.answer == "no":
+        return (
+            answered(held),
+            say("cleaning rule does not hold here"),
+            cited(row_called("open_question", APPLIES, reference) or {"citation": "", "edition": "", "pack": ""}),
+        )
+    outside = row_called("outside_operation", operation, reference)
+    if outside is not None:
+        return (
+            say("The cleaning rule does not hold: {text}.", text=outside["text"]),
+            say("outside the rule"),
+            cited(outside),
+        )
+    exempt = row_called("exempt_operation", operation, reference)
+    if exempt is not None:
+        text = say(
+            "Exempt from the limit for hand-wipe cleaning, number {number}: {text}. Closed containers and the monthly "
+            "record by operation are still needed.",
+            number=exempt["number"],
+            text=exempt["text"],
+        )
+        return text, say("exempt operation ({number})", number=exempt["number"]), cited(exempt)
+    return None
+
+
+def _under_shares(product: Product, reference: Reference) -> tuple[str, str, str] | None:
+    """A cleaner with next to no HAP and VOC is exempt as a product, as neat acetone is."""
+    other = reference.threshold("hap-counted-other")
+    strict = reference.threshold("hap-counted-carcinogen")
+    haps, vocs = kind_called("HAP", reference), kind_called("VOC", reference)
+    if isinstance(other, Unknown) or isinstance(strict, Unknown) or haps is None or vocs is None:
+        return None
+    carcinogens = {row["cas"] for row in reference.table("hap_carcinogen")}
+    if past(share(product.parts, vocs, product.name).high, other):
+        return None
+    for part in product.parts:
+        counts = part.volatile and (not part.cas or haps.counts(part.cas) is not False)
+        if counts and past(part.high, strict if part.cas in carcinogens or not part.cas else other):
+            return None
+    text = say(
+        "{product} holds less than {share} of VOC and of HAP, so the cleaning rule does not hold for it.",
+        product=product.name,
+        share=other.written,
+    )
+    return text, say("hardly any VOC or HAP"), cited(other)
+
+
+def composite(product: Product, reference: Reference) -> Figure | Unknown:
+    """The highest composite vapour pressure the data sheet allows [Pa], or why it is not known.
+
+    A resin counts as nothing, which can only raise the figure. A HAP that is no VOC counts in
+    both sums: the careful reading of 40 CFR 63.750(b).
+    """
+    vocs, haps = kind_called("VOC", reference), kind_called("HAP", reference)
+    if vocs is None or haps is None:
+        return Unknown(say("no loaded pack says what is VOC"))
+    parts = []
+    for part in product.parts:
+        if not part.volatile:
+            continue
+        read = _ratio(part, vocs, haps, reference)
+        if isinstance(read, Unknown):
+            return read
+        parts.append(read)
+    if not parts:
+        return Unknown(say("{product} has no volatile part", product=product.name))
+    shares = _worst(parts, sum(p.low for p in product.parts if not p.volatile))
+    rows = [(s, p.molar_mass, p.pressure) for s, p in zip(shares, parts, strict=True)]
+    inputs = tuple(
+        (p.name, Figure(p.name, s, "1", inputs=(("molar mass", p.molar_mass), ("vapour pressure", p.pressure))))
+        for s, p in zip(shares, parts, strict=True)
+    )
+    return Figure(
+        say("composite vapour pressure of {product} at 20 °C", product=product.name),
+        float(composite_vapour_pressure(rows)),
+        "Pa",
+        formula="composite_vapour_pressure",
+        inputs=inputs,
+        note=say("a figure of the rule, never to be used for exposure or fire"),
+    )
+
+
+def _ratio(part: Part, vocs: Kind, haps: Kind, reference: Reference) -> Ratio | Unknown:
+    if not part.cas:
+        return Unknown(say("the maker does not say what {part} is", part=part.name))
+    substance = reference.substance(part.cas)
+    if isinstance(substance, Unknown):
+        return substance
+    molar_mass = substance.best("molar_mass")
+    if isinstance(molar_mass, Unknown):
+        return molar_mass
+    pressure = 0.0
+    if part.cas != WATER and (vocs.counts(part.cas) or haps.counts(part.cas) is not False):
+        found = reference.vapour_pressure(part.cas, COLD)
+        if isinstance(found, Unknown):
+            return found
+        pressure = found.value
+    return Ratio(part.name, part.low, part.high, molar_mass.value, pressure)
+
+
+def _worst(parts: list[Ratio], solids: float) -> list[float]:
+    """The weight shares, within their bounds, that give the highest pressure.
+
+    A ratio of two sums is over p just where sum(share * (pressure - p) / molar mass) is over zero:
+    halve the interval of p, and fill up to the whole in the order of what each part adds.
+    """
+
+    def filled(p: float) -> list[float]:
+        shares = [one.low for one in parts]
+        left = max(1.0 - solids - sum(shares), 0.0)
+        for i in sorted(range(len(parts)), key=lambda i: -(parts[i].pressure - p) / parts[i].molar_mass):
+            more = min(parts[i].high - parts[i].low, left)
+            shares[i] += more
+            left -= more
+        return shares
+
+    low, high = 0.0, max(one.pressure for one in parts)
+    for _ in range(60):
+        middle = (low + high) / 2
+        over = sum(s * (o.pressure - middle) / o.molar_mass for s, o in zip(filled(middle), parts, strict=True))
+        low, high = (middle, high) if over >= 0 else (low, middle)
+    return filled(low)
+
+
+def route(product: Product, operation: str, shop: Shop, reference: Reference) -> Mapping[str, str]:
+    """How a cleaning solvent stands to the rule, for the log: its figure and the route it goes by."""
+    free = _free(shop, operation, reference) or _under_shares(product, reference)
+    pressure = composite(product, reference)
+    shown = say("UNKNOWN") if isinstance(pressure, Unknown) else units.show(pressure.value, "pressure", "mmHg")
+    limit = reference.threshold("hand-wipe-vapour-pressure")
+    if free:
+        return {"pressure": shown, "route": free[1]}
+    if isinstance(limit, Unknown):
+        return {"pressure": shown, "route": say("no cleaning rule loaded")}
+    given = answer_to(operation, shop)
+    if given is not None and given.answer == "no" and row_called("open_question", operation, reference) is not None:
+        return {"pressure": shown, "route": answered(given)}
+    if isinstance(pressure, Unknown):
+        return {"pressure": shown, "route": say("UNKNOWN")}
+    over = past(pressure.value, limit)
+    return {
+        "pressure": shown,
+        "route": say("over {limit}", limit=limit.written) if over else say("within {limit}", limit=limit.written),
+    }

@@ -1,0 +1,226 @@
+"""What thresholds and permits leave: so far, what is left, and how the period will end by the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from safety.cited import Unknown
+from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Threshold
+from safety.reference import Reference, crossed
+from safety.words import say
+from safety_solvent import books
+from safety_solvent.accounts import Books, Sum, months
+from safety_solvent.books import Kind, answer_to, kinds
+
+
+@dataclass(frozen=True, slots=True)
+class Cap:
+    """A threshold or permit as the log counts it."""
+
+    name: str
+    of: str  # "VOC", "HAP", a CAS number or a product id
+    title: str
+    per: str
+    value: float
+    unit: str  # "kg" or "m3"
+    compare: Compare
+    printed: str
+    cited: str
+    so_far: Sum
+    planned: float  # of the same thing, still ahead in the period
+    remark: str = ""
+
+    @property
+    def label(self) -> str:
+        return self.name if self.title in self.name else say("{name}: {title}", name=self.name, title=self.title)
+
+    @property
+    def over(self) -> bool:
+        return bool(crossed(float(f"{self.so_far.high:.10g}"), self.value, self.compare))
+
+
+#: Products still planned in the period: product -> kg, at most.
+Plan = Mapping[str, float]
+
+
+def caps(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> list[Cap]:
+    """Every threshold and permit with what counts against it, the fullest first."""
+    found = [*_thresholds(accounts, plan, reference, shop), *_permits(accounts, plan, reference, shop)]
+    return sorted(found, key=lambda cap: (-cap.so_far.high / cap.value if cap.value else 0.0, cap.name))
+
+
+def credited(shop: Shop) -> bool:
+    """Whether solvent in waste may be taken off the emission: only where a person said so."""
+    given = answer_to("waste-credit", shop)
+    return given is not None and given.answer == "yes"
+
+
+def _thresholds(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> Iterator[Cap]:
+    by_key = {kind.key: kind for kind in kinds(reference)}
+    for row in reference.table("counted_threshold"):
+        threshold = reference.threshold(row["threshold"])
+        if isinstance(threshold, Unknown):
+            continue
+        period = accounts.year if row["per"] == "year" else accounts.rolling
+        credit = row["flow"] == "to the air" and credited(shop)
+        if row["counts"] in by_key:
+            kind = by_key[row["counts"]]
+            so_far = accounts.kind(period, kind, credit=credit)
+            yield _cap(threshold, row, kind.key, kind.key, so_far, _planned(plan, shop, _kind_share(kind)))
+        elif row["counts"] == "each HAP" and "HAP" in by_key:
+            yield from _fullest(accounts, period, by_key["HAP"], credit, threshold, row, plan, shop)
+
+
+def _fullest(
+    accounts: Books,
+    period: Period,
+    haps: Kind,
+    credit: bool,
+    threshold: Threshold,
+    row: Mapping[str, Any],
+    plan: Plan,
+    shop: Shop,
+) -> list[Cap]:
+    """Of a threshold that holds for each HAP by itself, the one that fills it most."""
+    found = []
+    for cas, (name, _) in accounts.substances(period).items():
+        if haps.counts(cas) is not False:
+            so_far = accounts.kind(period, _only(cas), credit=credit)
+            found.append(_cap(threshold, row, cas, name, so_far, _planned(plan, shop, _cas_share(cas))))
+    if not found:
+        return []
+    most = max(found, key=lambda cap: cap.so_far.high)
+    title = say("{name}, the most of {count} HAP", name=most.title, count=len(found))
+    return [replace(most, title=title)] if len(found) > 1 else found
+
+
+def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: Sum, planned: float) -> Cap:
+    rule = books.cited(limit)
+    if row.get("unverified"):
+        rule = say("{rule}; {why}", rule=rule, why=row["unverified"])
+    amounts = (limit.value, "kg", limit.compare, limit.written)
+    return Cap(row["title"], of, title, row["per"], *amounts, rule, so_far, planned, limit.remark)
+
+
+def _only(cas: str) -> Kind:
+    """A kind of one substance. What a maker does not disclose may be it, and is counted at the upper end."""
+    return Kind(cas, cas, lambda other: other == cas)
+
+
+def _permits(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> Iterator[Cap]:
+    for permit in shop.permits:
+        so_far, planned = _of_permit(permit, accounts, plan, reference, shop)
+        yield Cap(
+            permit.name,
+            permit.of,
+            permit.of,
+            permit.per,
+            permit.value,
+            permit.unit,
+            permit.compare,
+            permit.written,
+            permit.citation,
+            so_far,
+            planned,
+        )
+
+
+def _of_permit(permit: Permit, accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> tuple[Sum, float]:
+    measure = _measure(permit, accounts, reference, shop)
+    if measure is None:
+        reason = say('Permit "{name}": nothing called "{of}" is counted here.', name=permit.name, of=permit.of)
+        return Sum(unknown=(reason,)), 0.0
+    if permit.per == "month":
+        sums = [measure(Period(month, month)) for month in months(accounts.period)]
+        so_far = max(sums, key=lambda s: s.high)
+    else:
+        so_far = measure(accounts.year if permit.per == "year" else accounts.rolling)
+    return so_far, _planned(plan, shop, _permit_share(permit, reference))
+
+
+def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) -> Callable[[Period], Sum] | None:
+    kind = next((k for k in kinds(reference) if k.key == permit.of), None)
+    if permit.unit == "m3":
+        if permit.of not in shop.products:
+            return None
+        return lambda period: _add(
+            v for month in months(period) for (product, _), v in accounts.volumes(month).items() if product == permit.of
+        )
+    if kind is not None:
+        return lambda period: accounts.kind(period, kind, credit=credited(shop))
+    if permit.of in shop.products:
+        return lambda period: accounts.used(period).get(permit.of, Sum())
+    if permit.of.replace("-", "").isdigit():
+        return lambda period: accounts.kind(period, _only(permit.of))
+    return None
+
+
+def _add(sums: Iterator[Sum]) -> Sum:
+    found = list(sums)
+    return Sum(
+        sum(s.low for s in found),
+        sum(s.mid for s in found),
+        sum(s.high for s in found),
+        tuple(dict.fromkeys(text for s in found for text in s.unknown)),
+    )
+
+
+Share = Callable[[Product], float]
+
+
+def _planned(plan: Plan, shop: Shop, of: Share) -> float:
+    return sum(kg * of(shop.products[product]) for product, kg in plan.items() if product in shop.products)
+
+
+def _kind_share(kind: Kind) -> Share:
+    return lambda product: books.share(product.parts, kind, product.name).high
+
+
+def _cas_share(cas: str) -> Share:
+    return lambda product: sum(part.high for part in product.parts if part.cas == cas)
+
+
+def _permit_share(permit: Permit, reference: Reference) -> Share:
+    kind = next((k for k in kinds(reference) if k.key == permit.of), None)
+    if kind is not None:
+        return _kind_share(kind)
+    if permit.unit == "m3":
+        return lambda p: 0.0 if p.id != permit.of or isinstance(p.density, Unknown) else 1.0 / p.density
+    return lambda p: 1.0 if p.id == permit.of else _cas_share(permit.of)(p)
+
+
+def grid(found: list[Cap], system: str) -> Grid:
+    rows = []
+    for cap in found:
+        show = books.mass if cap.unit == "kg" else books.volume
+        left = cap.value - cap.so_far.high
+        room = show(left, system) if left > 0 else say("nothing")
+        so_far, end = show(cap.so_far.high, system), show(cap.so_far.high + cap.planned, system)
+        state = say("over") if cap.over else say("within")
+        if cap.so_far.unknown:
+            so_far, end = say("at least {sum}", sum=so_far), say("at least {sum}", sum=end)
+            room = say("at most {room}", room=room) if left > 0 else room
+            state = state if cap.over else say("UNKNOWN: not all is counted")
+        used = say("{share:.2g} %", share=100 * cap.so_far.high / cap.value) if cap.value else ""
+        rows.append((cap.label, cap.per, so_far, show(cap.value, system), room, used, end, state, cap.cited))
+    unknown = tuple(dict.fromkeys(text for cap in found for text in cap.so_far.unknown))
+    columns = (
+        say("Limit"),
+        say("Over"),
+        say("So far, at most"),
+        say("Limit value"),
+        say("Left"),
+        say("Used up"),
+        say("By the end, with jobs still planned"),
+        say("State"),
+        say("Rule"),
+    )
+    return Grid(say("Limits and what is left of them"), columns, tuple(rows), "solvent-limits", unknown)
+
+
+def notes(found: list[Cap]) -> Lines | None:
+    """What the rules say about their own numbers."""
+    texts = dict.fromkeys(say("{name}: {remark}.", name=cap.name, remark=cap.remark) for cap in found if cap.remark)
+    return Lines(say("About these limits"), tuple(texts), "solvent-limit-notes") if texts else None

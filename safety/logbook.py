@@ -1,0 +1,87 @@
+"""The story of a log in one function: read the shop, open its ledger, ask the plugins, report."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+from safety import __version__, host, reading
+from safety.assessment import reference_on
+from safety.cited import Unknown
+from safety.host import Host
+from safety.ledger.store import open_ledger
+from safety.ledger.view import view
+from safety.model import Block, Chart, Entry, LogReport, Period
+from safety.words import say
+
+
+def make_log(path: Path, period: Period) -> LogReport:
+    """Make the log of a shop (its file or folder) for some months.
+
+    Only lines of this shop are counted, where several keep one ledger. Raises Problems for
+    mistakes in the files of the shop, or a ledger that is not there or cannot be read.
+    """
+    shop, jobs = reading.read_all(path)
+    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
+    contributions = list(plugins.ask("contribute"))
+    data = reference_on(shop, last_day(period), plugins, contributions)
+    blocks: list[Block] = []
+    with open_ledger(shop) as ledger:
+        with view(ledger) as everybody:
+            others = tuple(name for name in everybody.shops if name != shop.name)
+        with view(ledger, shop.name) as seen:
+            entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
+            asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
+            for _, answer in plugins.ask("log_blocks", **asked):
+                blocks += answer
+    expected = host.BUILT_IN if shop.expects is None else shop.expects
+    missing = (*_missing(entries, plugins, expected), *_unknown(blocks))
+    return LogReport(
+        shop=shop,
+        period=period,
+        entries=entries,
+        editions=editions,
+        begins=begins,
+        other_shops=others,
+        blocks=tuple(blocks),
+        failures=plugins.failures,
+        missing=tuple(dict.fromkeys(missing)),
+        packs=data.packs,
+        version=__version__,
+    )
+
+
+def last_day(period: Period) -> date:
+    """The last day of a period: the rules in force then are the rules of the log."""
+    year, month = int(period.last[:4]), int(period.last[5:])
+    return date(year, month, monthrange(year, month)[1])
+
+
+def _missing(entries: tuple[Entry, ...], plugins: Host, expected: tuple[str, ...]) -> Iterator[str]:
+    for failure in plugins.failures:
+        yield say(
+            "The plugin {plugin} did not answer ({hook}: {reason}).",
+            plugin=failure.plugin,
+            hook=failure.hook,
+            reason=failure.reason,
+        )
+    failed = {f.plugin for f in plugins.failures}
+    for name in expected:
+        if name not in plugins.names and name not in failed:
+            yield say("The plugin {plugin} is expected and is not installed.", plugin=name)
+    for entry in entries:
+        counts = entry.kind not in ("open", "weigh") and not entry.reverses and not entry.reversed_by
+        if counts and isinstance(entry.mass, Unknown):
+            what = entry.name or entry.container
+            yield say(
+                "{day}, {kind} of {what}: {why}.", day=entry.day, kind=entry.kind, what=what, why=entry.mass.reason
+            )
+
+
+def _unknown(blocks: list[Block]) -> Iterator[str]:
+    """What the plugins say is missing from their totals."""
+    for block in blocks:
+        if not isinstance(block, Chart):
+            yield from block.unknown

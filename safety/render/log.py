@@ -1,0 +1,268 @@
+"""A log arranged for reading: every record a line, then the totals. Every form of the log sets this."""
+
+from __future__ import annotations
+
+from calendar import month_name
+from dataclasses import dataclass
+
+from safety import units
+from safety.cited import Unknown
+from safety.model import Block, Edition, Entry, Grid, Lines, LogReport, Period
+from safety.words import say
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One record in words and numbers. Numbers are text; UNKNOWN is a word, and "" means that there is none."""
+
+    day: str
+    time: str
+    what: str
+    thing: str
+    lot: str
+    typed: str
+    kilograms: str
+    litres: str
+    pounds: str
+    gallons: str
+    density: str
+    known: str
+    job: str
+    step: str
+    operation: str
+    container: str
+    who: str
+    remarks: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    title: str
+    shop: str
+    facts: tuple[tuple[str, str], ...]
+    missing: tuple[str, ...]
+    records: tuple[Record, ...]
+    blocks: tuple[Block, ...]  # what the plugins count, then corrections and products
+    sign_off: tuple[str, tuple[str, ...]]
+    small_print: str
+    notice: str
+    us: bool
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing
+
+    @property
+    def result(self) -> str:
+        if self.complete:
+            return say("Everything recorded in this period is counted.")
+        return say("INCOMPLETE: not everything is counted. The totals are at least what is shown.")
+
+
+#: Field of a Record -> head of its column.
+COLUMNS = {
+    "day": "Day",
+    "time": "Time",
+    "what": "What",
+    "thing": "Product",
+    "lot": "Lot",
+    "typed": "As written down",
+    "kilograms": "kg",
+    "litres": "L",
+    "pounds": "lb",
+    "gallons": "US gal",
+    "density": "kg/L",
+    "known": "Known by",
+    "job": "Job",
+    "step": "Step",
+    "operation": "Operation",
+    "container": "Container",
+    "who": "Who",
+    "remarks": "Remarks",
+    "key": "Key",
+}
+
+_KINDS = {
+    ("receive", ""): "received",
+    ("open", ""): "opened",
+    ("use", ""): "used",
+    ("return", "to stock"): "put back",
+    ("return", "to supplier"): "sent back to the supplier",
+    ("waste", "from stock"): "thrown away from stock",
+    ("waste", "from job"): "waste of a job",
+    ("ship", ""): "container collected",
+    ("weigh", "out"): "weighed before the job",
+    ("weigh", "count"): "counted",
+}
+
+
+def arrange(report: LogReport) -> Page:
+    """Put a log in reading order."""
+    shop = report.shop
+    begins = report.begins.isoformat() if report.begins else say("nothing is recorded yet")
+    facts = [
+        (say("Shop"), shop.name),
+        (say("Period"), named(report.period)),
+        (say("Records"), say("{count}", count=len(report.entries))),
+        (say("First record of all"), begins),
+        (say("Rules"), "; ".join(say("{title}, {edition}", title=p.title, edition=p.edition) for p in report.packs)),
+    ]
+    if report.other_shops:
+        facts.append((say("Not in this log"), say("records of {shops}", shops=", ".join(report.other_shops))))
+    closing = (_corrections(report.entries), _anyway(report.entries), _products(report))
+    return Page(
+        title=say("Solvent and waste log, {period}", period=named(report.period)),
+        shop=shop.name,
+        facts=tuple(facts),
+        missing=report.missing,
+        records=tuple(_record(entry) for entry in report.entries),
+        blocks=(*report.blocks, *(block for block in closing if block)),
+        sign_off=(
+            say("I have looked through this log. What is marked UNKNOWN or missing has been followed up."),
+            (say("Name"), say("Role"), say("Signature"), say("Date")),
+        ),
+        small_print=say("hazstep {version}", version=report.version),
+        notice=shop.notice,
+        us=shop.print_units == "us",
+    )
+
+
+def named(period: Period) -> str:
+    """A period in words: "November 2026", "2026", "2025-12 to 2026-11"."""
+    if period.first == period.last:
+        return say("{month} {year}", month=month_name[int(period.first[5:])], year=period.first[:4])
+    if period.first[:4] == period.last[:4] and (period.first[5:], period.last[5:]) == ("01", "12"):
+        return period.first[:4]
+    return say("{first} to {last}", first=period.first, last=period.last)
+
+
+def _record(entry: Entry) -> Record:
+    moved = entry.kind != "open"
+    return Record(
+        day=entry.day.isoformat(),
+        time=entry.happened.strftime("%H:%M") if entry.happened else "",
+        what=_KINDS.get((entry.kind, entry.way), entry.kind),
+        thing=entry.name or (say("mixed waste") if entry.kind in ("waste", "ship") else entry.product),
+        lot=entry.lot,
+        typed=entry.typed,
+        kilograms=_number(entry.mass, "mass", "kg", moved),
+        litres=_number(entry.volume, "volume", "L", moved),
+        pounds=_number(entry.mass, "mass", "lb", moved),
+        gallons=_number(entry.volume, "volume", "US_gal", moved),
+        density=_number(entry.density, "density", "kg/L", moved),
+        known=entry.basis,
+        job=entry.job,
+        step=entry.step,
+        operation=entry.operation,
+        container=entry.container,
+        who=entry.who,
+        remarks="; ".join(_remarks(entry)),
+        key=entry.key,
+    )
+
+
+def _number(value: float | Unknown, kind: str, unit: str, moved: bool) -> str:
+    if isinstance(value, Unknown):
+        return say("UNKNOWN") if moved else ""
+    return units.significant(units.convert(value, kind, unit), 4)
+
+
+def _remarks(entry: Entry) -> list[str]:
+    texts = []
+    if entry.reverses:
+        texts.append(say("takes back {key}", key=entry.reverses))
+    if entry.reversed_by:
+        texts.append(say("taken back by {key}", key=entry.reversed_by))
+    if entry.replaces:
+        texts.append(say("stands in for {key}", key=entry.replaces))
+    if entry.expires:
+        texts.append(say("expires {day}", day=entry.expires))
+    if entry.receiver:
+        texts.append(say("to {receiver}", receiver=entry.receiver))
+    if entry.manifest:
+        texts.append(say("manifest {number}", number=entry.manifest))
+    if entry.against:
+        texts.append(say("against: {against}; anyway: {reason}", against=entry.against, reason=entry.anyway))
+    if not isinstance(entry.area, Unknown):
+        texts.append(say("{area} m2 treated", area=units.significant(entry.area)))
+    return [*texts, *([entry.note] if entry.note else [])]
+
+
+def _corrections(entries: tuple[Entry, ...]) -> Block:
+    """Each reversal with its reason and what stands in its place."""
+    title = say("Corrections")
+    new = {entry.replaces: entry for entry in entries if entry.replaces}
+    texts = []
+    for entry in entries:
+        if not entry.reverses:
+            continue
+        after = new.get(entry.reverses)
+        instead = say("nothing stands in its place")
+        if after is not None:
+            instead = say("now {typed}, key {key}", typed=after.typed, key=after.key)
+        texts.append(
+            say(
+                "{day}, {what}, {typed}, key {key}: taken back by {who} ({why}); {instead}.",
+                day=entry.day.isoformat(),
+                what=entry.name or entry.container,
+                typed=entry.typed,
+                key=entry.reverses,
+                who=entry.who,
+                why=entry.note,
+                instead=instead,
+            )
+        )
+    return Lines(title, tuple(texts) or (say("No record of this period was corrected."),), "log-corrections")
+
+
+def _anyway(entries: tuple[Entry, ...]) -> Block | None:
+    texts = [
+        say(
+            "{day}, {what}, {who}: against: {against}. The reason given: {reason}.",
+            day=entry.day.isoformat(),
+            what=entry.name or entry.container,
+            who=entry.who,
+            against=entry.against,
+            reason=entry.anyway,
+        )
+        for entry in entries
+        if entry.against and not entry.reverses and not entry.reversed_by
+    ]
+    return Lines(say("Done on purpose against a warning"), tuple(texts), "log-anyway") if texts else None
+
+
+def _products(report: LogReport) -> Block | None:
+    """The products of the period as their files described them when they were recorded."""
+    numbers = sorted({entry.edition for entry in report.entries if entry.edition is not None})
+    if not numbers:
+        return None
+    rows = tuple(_product(report.editions[number]) for number in numbers)
+    columns = (
+        say("Product"),
+        say("Role"),
+        say("Density"),
+        say("VOC the maker states"),
+        say("Data sheet of"),
+        say("Parts by weight"),
+    )
+    return Grid(say("Products as recorded"), columns, rows, "log-products")
+
+
+def _product(edition: Edition) -> tuple[str, ...]:
+    parts = "; ".join(
+        say(
+            "{name}{cas} {low:.3g} to {high:.3g} %",
+            name=part.name,
+            cas=say(" ({cas})", cas=part.cas) if part.cas and part.cas != part.name else "",
+            low=100 * part.low,
+            high=100 * part.high,
+        )
+        for part in edition.parts
+    )
+
+    def shown(value: float | Unknown, unit: str) -> str:
+        return say("UNKNOWN") if isinstance(value, Unknown) else units.show(value, "density", unit)
+
+    day = say("UNKNOWN") if isinstance(edition.sds_revised, Unknown) else edition.sds_revised.isoformat()
+    return edition.name, edition.role, shown(edition.density, "kg/L"), shown(edition.voc, "g/L"), day, parts

@@ -1,0 +1,148 @@
+"""The log as plain text, and as CSV that is safe to open in a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import astuple
+
+from safety import units
+from safety.model import Block, Chart, Grid, Lines, LogReport
+from safety.render import text_safe
+from safety.render.log import COLUMNS, Page, Record, arrange
+from safety.render.text import WIDTH, grid, heading, wrapped
+from safety.words import say
+
+#: What a spreadsheet takes for the beginning of a formula, also in its wide form.
+_FORMULA = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
+_PLAIN_NUMBER = re.compile(r"-?\d+(\.\d+)?", re.ASCII)
+
+
+def log(report: LogReport) -> str:
+    """The whole log as text, lines of at most 100 columns, ending in a line break."""
+    page = arrange(report)
+    return "\n".join(line.rstrip() for line in _lines(page)) + "\n"
+
+
+def _lines(page: Page) -> Iterator[str]:
+    yield from wrapped(page.title)
+    yield "=" * WIDTH
+    for label, value in page.facts:
+        yield from wrapped(value, say("{label:<20} ", label=label))
+    yield ""
+    yield from wrapped(page.result, "*** ")
+    for reason in page.missing:
+        yield from wrapped(reason, "###   - ", "###     ")
+    for block in page.blocks:
+        yield from heading(block.title)
+        yield from _block(block)
+    yield from heading(say("Every record, corrections worked in as reversals"))
+    for record in page.records:
+        yield from _record(record, page.us)
+    sentence, fields = page.sign_off
+    yield from heading(say("Sign-off"))
+    yield from wrapped(sentence)
+    for field in fields:
+        yield say("{field}: ______________________________", field=field)
+    yield ""
+    if page.notice:
+        yield from wrapped(page.notice)
+    yield from wrapped(page.small_print)
+
+
+def _record(record: Record, us: bool) -> Iterator[str]:
+    amounts = [(record.kilograms, "kg"), (record.litres, "L")]
+    if us:
+        amounts += [(record.pounds, "lb"), (record.gallons, "US gal")]
+    first = (record.day, record.time, record.what, record.thing, record.lot and say("lot {lot}", lot=record.lot))
+    yield from wrapped(", ".join(filter(None, first)), "", "    ")
+    numbers = [say("{number} {unit}", number=number, unit=unit) for number, unit in amounts if number]
+    more = (
+        record.typed and say("written down as {typed}", typed=record.typed),
+        " = ".join(numbers),
+        record.density and say("at {density} kg/L", density=record.density),
+        record.known,
+    )
+    yield from wrapped("; ".join(filter(None, more)), "    ")
+    where = (record.job, record.step, record.operation, record.container, record.who, record.remarks)
+    yield from wrapped("; ".join(filter(None, where)), "    ")
+    yield from wrapped(say("key {key}", key=record.key), "    ")
+
+
+def _block(block: Block) -> Iterator[str]:
+    if isinstance(block, Lines):
+        for line in block.lines:
+            yield from wrapped(line, "  - ", "    ")
+    elif isinstance(block, Grid):
+        yield from grid(block)
+    else:
+        yield from grid(chart_as_grid(block))
+        for name, level in block.levels:
+            yield from wrapped(
+                say("{name}: {level} {unit}", name=name, level=units.significant(level), unit=block.unit),
+                "  = ",
+                "    ",
+            )
+
+
+def chart_as_grid(block: Chart) -> Grid:
+    """The numbers of a chart as a table, a row for each month."""
+    heads = [
+        text for c in block.curves for text in (say("{name}, middle", name=c.name), say("{name}, at most", name=c.name))
+    ]
+    rows = [
+        (label, *(units.significant(v) for c in block.curves for v in (c.low[i], c.high[i])))
+        for i, label in enumerate(block.labels)
+    ]
+    columns = (say("Month"), *(say("{head}, {unit}", head=head, unit=block.unit) for head in heads))
+    return Grid(block.title, columns, tuple(rows), block.key)
+
+
+# ---------------------------------------------------------------- CSV
+
+
+def table(report: LogReport) -> bytes:
+    """The whole log as CSV: sections with a title line, an empty line between them.
+
+    UTF-8 with a byte order mark, which spreadsheets need to read it as UTF-8; lines end as RFC
+    4180 says. A cell that a spreadsheet could take for a formula begins with an apostrophe.
+    """
+    page = arrange(report)
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
+    for rows in _sections(page):
+        for row in rows:
+            writer.writerow([safe(cell) for cell in row])
+        writer.writerow([])
+    return b"\xef\xbb\xbf" + out.getvalue().encode()
+
+
+def _sections(page: Page) -> Iterator[Sequence[Sequence[str]]]:
+    yield [(page.title,), *page.facts, (page.result,), *((reason,) for reason in page.missing)]
+    yield [
+        (say("Every record, corrections worked in as reversals"),),
+        tuple(COLUMNS.values()),
+        *(astuple(record) for record in page.records),
+    ]
+    for block in page.blocks:
+        if isinstance(block, Lines):
+            yield [(block.title,), *((line,) for line in block.lines)]
+        elif isinstance(block, Grid):
+            yield [(block.title,), block.columns, *block.rows]
+        else:
+            of = chart_as_grid(block)
+            levels = [(name, units.significant(level), block.unit) for name, level in block.levels]
+            yield [(of.title,), of.columns, *of.rows, *levels]
+    sentence, fields = page.sign_off
+    yield [(say("Sign-off"),), (sentence,), fields, (page.notice,), (page.small_print,)]
+
+
+def safe(cell: str) -> str:
+    """A cell as one line of text that no spreadsheet runs as a formula. A plain number stays a number."""
+    raw = cell.lstrip(" ")
+    text = text_safe(cell)
+    if _PLAIN_NUMBER.fullmatch(text):
+        return text
+    return say("'{text}", text=text) if raw.startswith(_FORMULA) or text.startswith(_FORMULA) else text
