@@ -30,17 +30,25 @@ def no_records(shop: Shop) -> AbstractContextManager[LedgerView | None]:
     return nullcontext()
 
 
-def assess_job(path: Path, *, draws: int = DRAWS, seed: int = SEED, records: Records = no_records) -> Report:
+def assess_job(
+    path: Path,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    records: Records = no_records,
+    edit: reading.Edit = reading.unchanged,
+) -> Report:
     """Assess the job in a file. Raises Problems for anything wrong with the shop's files.
 
-    ``records`` opens the shop's ledger for the plugins that look at it.
+    ``records`` opens the shop's ledger for the plugins that look at it; ``edit`` changes what the
+    shop's files say.
     """
-    shop, _ = reading.read_all(reading.find_shop(path), [path])  # every mistake of shop and job at once
+    shop, _ = reading.read_all(reading.find_shop(path), [path], edit=edit)  # every mistake of shop and job at once
     folder = Path(shop.file).parent
     plugins = host.load(shop.plugin_files, folder)
     contributions = list(plugins.ask("contribute"))
     names = reference_on(shop, date.min, plugins, contributions)
-    job = reading.read_job(path, shop, names.find)
+    job = reading.read_job(path, shop, names.find, edit)
     data = reference_on(shop, job.start.date(), plugins, contributions)
     with records(shop) as ledger:
         return assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger)

@@ -21,6 +21,9 @@ from safety.written import nearest, squeezed
 #: Returns the substance of a CAS number or name, or Unknown (``Reference.find``).
 Find = Callable[[str], object]
 
+#: Changes what a file says before it is looked at (``hazstep compare``).
+Edit = Callable[[Document], Document]
+
 SHOP_FILE = "shop.toml"
 _MOST = 50  # mistakes shown for one file
 
@@ -35,24 +38,30 @@ def read_shop(path: Path) -> Shop:
     return shelf.sound()
 
 
-def read_job(path: Path, shop: Shop, find: Find | None = None) -> Job:
+def unchanged(document: Document) -> Document:
+    return document
+
+
+def read_job(path: Path, shop: Shop, find: Find | None = None, edit: Edit = unchanged) -> Job:
     """Read one job of a shop. With ``find``, names of substances become CAS numbers.
 
     Raises Problems.
     """
-    shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products))
+    shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
     job = _job(path, shelf, find)
     shelf.sound()
     assert job is not None  # sound() has raised otherwise
     return job
 
 
-def read_all(path: Path, jobs: Iterable[Path] | None = None, find: Find | None = None) -> tuple[Shop, tuple[Job, ...]]:
+def read_all(
+    path: Path, jobs: Iterable[Path] | None = None, find: Find | None = None, edit: Edit = unchanged
+) -> tuple[Shop, tuple[Job, ...]]:
     """Read a shop and its jobs (all in ``jobs/`` where none are named) and report every mistake in all of them.
 
     Raises Problems.
     """
-    shelf = _shelf(path)
+    shelf = _shelf(path, edit)
     if jobs is None:
         jobs = files_in(shelf.file.parent / "jobs")
     read = [_job(job, shelf, find) for job in jobs]
@@ -138,6 +147,7 @@ class _Shelf:
     products: dict[str, Product | None] = field(default_factory=dict)
     jobs: dict[str, str] = field(default_factory=dict)  # id -> file that has it
     found: list[Problem] = field(default_factory=list)
+    edit: Edit = field(default=unchanged, kw_only=True)
 
     def sound(self) -> Shop:
         """Return the shop, or raise Problems with all that was found."""
@@ -168,11 +178,11 @@ def _fitted(document: Document, shape: type[Shape], shelf: _Shelf, also: list[Pr
     return None if isinstance(fitted, list) or found else fitted
 
 
-def _shelf(path: Path) -> _Shelf:
+def _shelf(path: Path, edit: Edit = unchanged) -> _Shelf:
     file = path if path.suffix == ".toml" else path / SHOP_FILE
-    shelf = _Shelf(file)
+    shelf = _Shelf(file, edit=edit)
     try:
-        document = open_document(file)
+        document = edit(open_document(file))
     except Problems as error:
         shelf.found += error.problems
         fitted = None
@@ -197,7 +207,7 @@ def _own_id(document: Document, table: str) -> str:
 def _product(path: Path, shelf: _Shelf, files: dict[str, str]) -> None:
     name = path.relative_to(shelf.file.parent).as_posix()
     try:
-        document = open_document(path)
+        document = shelf.edit(open_document(path))
     except Problems as error:
         shelf.found += error.problems
         shelf.products.setdefault(path.stem, None)
@@ -214,7 +224,7 @@ def _product(path: Path, shelf: _Shelf, files: dict[str, str]) -> None:
 
 def _job(path: Path, shelf: _Shelf, find: Find | None) -> Job | None:
     try:
-        document = open_document(path)
+        document = shelf.edit(open_document(path))
     except Problems as error:
         shelf.found += error.problems
         return None

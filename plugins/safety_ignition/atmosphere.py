@@ -21,6 +21,7 @@ from safety.reference import past
 from safety.units import significant
 from safety.words import say
 from safety_ignition.bench import PLUGIN, Bench
+from safety_ignition.beside import sources_beside, wet_beside
 from safety_ignition.explosive_limits import correction
 from safety_ignition.sources import Source, named
 from safety_ignition.wet import Verdict, present, verdict
@@ -46,7 +47,7 @@ class Scene:
     verdicts: tuple[Verdict, ...]
     near: Zone
     far: Zone
-    here: list[Source]  # named in the step
+    here: list[Source]  # named in the step, or used by another job meanwhile
     around: list[Source]  # always in the place or next door
 
     @property
@@ -78,7 +79,7 @@ def look(bench: Bench, index: int) -> Scene:
     air = bench.exposure.steps[index]
     rows = bench.reference.table(TABLE)
     factor, note = correction(bench, bench.temperature(step))
-    wet = present(bench, index)
+    wet = [*present(bench, index), *wet_beside(bench, index)]
     verdicts = tuple(verdict(bench, w, step) for w in wet)
     there = any(v.burns for v in verdicts) or bool(air.unknown) or _any_vapour(air.near_peak)
     names = (say("close to the work"), say("in the rest of the place"))
@@ -87,9 +88,8 @@ def look(bench: Bench, index: int) -> Scene:
     if air.unknown and not near.over:  # what is not counted can only add to the share
         text = say("How near the air is to its explosive limit is not known: {why}", why=" ".join(air.unknown))
         near = replace(near, unknown=near.unknown or text)
-    return Scene(
-        index, step, verdicts, near, far, named(step.ignition_sources, rows), named(step.place.ignition_sources, rows)
-    )
+    here = [*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)]
+    return Scene(index, step, verdicts, near, far, here, named(step.place.ignition_sources, rows))
 
 
 def _any_vapour(near_peak: Floats) -> bool:

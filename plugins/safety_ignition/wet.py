@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from safety.cited import Cited, Unknown
@@ -23,6 +23,8 @@ class Wet:
     product: Product
     how: str  # a way of working, or "left lying"
     own: bool  # put there in this very step
+    at: Step | None = None  # the step it was put there in, where that is another job's
+    whose: str = ""  # title of that job
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,11 @@ def verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
     A flash point over the temperature by the published margin clears it, unless it is a mist or
     a soaked cloth. Of the product's flash point and those of its parts the lowest is used.
     """
+    found = _verdict(bench, wet, wet.at or step)
+    return replace(found, why=say("“{job}”: {why}", job=wet.whose, why=found.why)) if wet.whose else found
+
+
+def _verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
     product = wet.product
     volatile = [p for p in product.parts if p.volatile and p.high > 0]
     if isinstance(product.flash_point, Unknown) and all(p.cas and bench.does_not_burn(p.cas) for p in volatile):

@@ -229,29 +229,24 @@ def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[K
 
 
 def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
-    """One small table: an estimate of what each step takes."""
+    """One small table: an estimate of what the job takes, product by product."""
     system = job.shop.print_units
     own = [f for f in findings if f.plugin == PLUGIN and f.key == "solvent-planned"]
     whole = next((f for f in own if f.step is None), None)
     if whole is None:
         return []
-    wide = len(whole.figures) or 1
-    heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
-    rows = []
-    for finding in (*sorted((f for f in own if f is not whole), key=lambda f: f.step or 0), whole):
-        where = say("Whole job") if finding.step is None else job.steps[finding.step].name
+    wide = len(whole.figures)
+    sums: dict[str, list[float]] = {}
+    for finding in (f for f in own if f is not whole):
         for i in range(0, len(finding.figures), wide):
             first, *others = finding.figures[i : i + wide]
-            product = "" if finding is whole else first.name.removesuffix(say(" planned"))
-            middle = mass(first.p50 if first.p50 is not None else first.value, system)
-            rows.append((where, product, middle, *(mass(f.value, system) for f in (first, *others))))
-        if finding.unknown:
-            rows.append((where, finding.unknown, say("UNKNOWN"), say("UNKNOWN"), *[say("UNKNOWN")] * (wide - 1)))
-    columns = (
-        say("Step"),
-        say("Product"),
-        say("Middle"),
-        say("At most"),
-        *(say("{kind} at most", kind=h) for h in heads),
-    )
+            values = [first.p50 or 0.0, first.value, *(f.value for f in others)]
+            name = first.name.removesuffix(say(" planned"))
+            sums[name] = [a + b for a, b in zip(sums.get(name, [0.0] * len(values)), values, strict=True)]
+    if len(sums) > 1:
+        sums[say("Whole job")] = [sum(column) for column in zip(*sums.values(), strict=True)]
+    rows = [(name, *(mass(value, system) for value in values)) for name, values in sums.items()]
+    rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for f in own if f is not whole and (reason := f.unknown)]
+    heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
+    columns = (say("Product"), say("Middle"), say("At most"), *(say("{kind} at most", kind=head) for head in heads))
     return [Grid(say("Solvent this job plans to use (estimate)"), columns, tuple(rows), key="solvent-planned")]

@@ -6,7 +6,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Finding, Job
 from safety.reference import Reference
-from safety_ventilation import clearing, people, places, sheet, steps
+from safety_ventilation import beside, clearing, people, places, sheet, steps
 from safety_ventilation.limits import Bench
 
 hazstep_hooks = 1
@@ -20,6 +20,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         *people.judge(bench),
         *clearing.judge(bench),
         *places.judge(bench),
+        *beside.judge(bench),
     ]
 
 

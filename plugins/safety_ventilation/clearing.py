@@ -20,8 +20,8 @@ def judge(bench: Bench) -> list[Finding]:
     threshold = bench.reference.threshold(FIRE_STOP)
     curves = bench.exposure.curves
     fire_unknown = _fire_unknown(threshold, curves.near_fraction_p95, curves.far_fraction_p95)
-    near = _clear_from(bench, bench.share_of_limits(curves.near_p95), curves.near_fraction_p95, threshold)
-    far = _clear_from(bench, bench.share_of_limits(curves.far_p95), curves.far_fraction_p95, threshold)
+    near = clear_from(bench, bench.share_of_limits(curves.near_p95), curves.near_fraction_p95, threshold)
+    far = clear_from(bench, bench.share_of_limits(curves.far_p95), curves.far_fraction_p95, threshold)
     end = bench.exposure.timeline.end
     sentences = [
         _sentence(bench, say("where the work was"), near),
@@ -58,7 +58,7 @@ def _fire_unknown(threshold: Threshold | Unknown, *fractions: Floats | Unknown) 
     return ""
 
 
-def _clear_from(
+def clear_from(
     bench: Bench, shares: Floats, fraction: Floats | Unknown, threshold: Threshold | Unknown
 ) -> float | None:
     """The first time [s] from which the air stays clear after the last step; None if it does not clear.

@@ -17,11 +17,15 @@ from safety.words import say
 
 #: Command -> the first line of its help.
 COMMANDS = {
-    "demo": "Write the invented demo shop and every sheet of it into DIR.",
+    "demo": "Write the invented demo shop, its sheets and its logs into DIR.",
     "new": "Write the files of a new shop into DIR.",
     "check": "Look for mistakes in the files of a shop.",
-    "sheet": "Print the pre-task sheet of one job.",
+    "sheet": "Print the pre-task sheet of one job, or of each job of a day.",
+    "compare": "Show what a change would do, and the least change that helps.",
     "why": "Show where a figure of a sheet comes from.",
+    "label": "Print the label of a waste container.",
+    "log": "Print the consumption log and waste totals of a month or year.",
+    "sign": "Put a name under a frozen sheet or log.",
     "calc": "Work out one published formula and say where it comes from.",
     "plugins": "List the plugins and what they answer.",
 }

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Sequence
+from datetime import datetime, timezone
 from pathlib import Path
 
 import click
@@ -13,18 +15,22 @@ from safety.words import say
 
 #: The demo shop as it comes with the program.
 SHOP = Path(__file__).parents[1] / "data" / "demo"
+#: The moment up to which the invented records run.
+_NOW = datetime(2026, 11, 30, 18, 0, tzinfo=timezone.utc)
+_LOGS = ("2026-11", "2026")
 
 
 @click.command()
 @click.argument("folder", metavar="[DIR]", default="hazstep-demo", type=click.Path(path_type=Path))
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 def command(folder: Path, form: str) -> None:
-    """Write the invented demo shop and every sheet of it into DIR.
+    """Write the invented demo shop, its sheets and its logs into DIR.
 
     DIR must be new or empty; without it, hazstep-demo in this folder. The exit status is 0 when
     everything was written, whatever the sheets say.
     """
     from safety.assessment import assess_job
+    from safety.ledger.view import recorded
     from safety.render import pdf, text_safe
     from safety.render.arrange import arrange
 
@@ -32,31 +38,74 @@ def command(folder: Path, form: str) -> None:
         wrong, advice = say("is there already and is not an empty folder"), say("name another folder")
         raise Problems([Problem(folder.as_posix(), 0, "", wrong, advice)])
     shutil.copytree(SHOP, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
+    keep_records(folder)
     results: dict[str, dict[str, object]] = {}
     for job in sorted((folder / "jobs").glob("*.toml")):
-        report = assess_job(job)
+        report = assess_job(job, records=recorded)
         page = arrange(report)
         base = folder / "sheets" / job.stem
-        files = [base.with_name(f"{job.stem}.{suffix}") for suffix in ("pdf", "txt", "json")]
-        contents = (pdf.sheet(report), printed(report, "text").encode(), printed(report, "json").encode())
-        for file, content in zip(files, contents, strict=True):
-            write(file, content)
+        text, record = printed(report, "text").encode(), printed(report, "json").encode()
+        files = _write(base, {"pdf": pdf.sheet(report), "txt": text, "json": record})
         results[job.stem] = {
             "title": text_safe(page.title),
             "result": page.result[1],
             "complete": report.complete,
-            "files": [file.as_posix() for file in files],
+            "files": files,
         }
+    logs = {period: _log(folder, period) for period in _LOGS}
     if form == "json":
         import json
 
-        click.echo(json.dumps({"folder": folder.as_posix(), "jobs": results}, ensure_ascii=False, indent=2))
+        whole = {"folder": folder.as_posix(), "jobs": results, "logs": logs}
+        click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
         return
     click.echo(say("The demo shop is in {folder}. Its names and products are invented.", folder=folder))
-    for result in results.values():
+    for result in (*results.values(), *logs.values()):
         click.echo("")
         click.echo(say("{title}: {result}", **result))
         if not result["complete"]:
-            click.echo(say("  INCOMPLETE: the sheet says what is not known"))
+            click.echo(say("  INCOMPLETE: the page says what is not known"))
         for file in result["files"]:  # type: ignore[attr-defined]
             click.echo(say("  {file}", file=file))
+
+
+def keep_records(folder: Path) -> None:
+    """Take the invented records into a ledger, and correct the one with a slip in it."""
+    from safety.ledger.corrections import correct, draft_of
+    from safety.ledger.csv_rows import read_csv
+    from safety.ledger.drafts import Draft, read_draft
+    from safety.ledger.entries import record
+    from safety.ledger.store import open_ledger
+    from safety.reading import read_shop
+
+    shop = read_shop(folder / "shop.toml")
+    rows = read_csv(folder / "records.csv", shop, _NOW)
+    with open_ledger(shop, create=True) as ledger:
+        record(ledger, rows.drafts)
+        amended = read_draft("use", {"amount": "750 mL"}, shop, _NOW, draft_of(ledger, "demo-flap-wipe"))
+        assert isinstance(amended, Draft)
+        correct(ledger, "demo-flap-wipe", amended, "Tech 3", "a zero was missing")
+
+
+def _log(folder: Path, period: str) -> dict[str, object]:
+    from safety.cli import log
+    from safety.logbook import make_log
+    from safety.model import Period
+    from safety.render import log_pdf, log_text
+    from safety.render.log import arrange
+
+    whole = Period(period, period) if "-" in period else Period(f"{period}-01", f"{period}-12")
+    report = make_log(folder / "shop.toml", whole)
+    page = arrange(report)
+    text, record = log.printed(report, "text").encode(), log.printed(report, "json").encode()
+    forms = {"pdf": log_pdf.log(report), "csv": log_text.table(report), "txt": text, "json": record}
+    files = _write(folder / "logs" / period, forms)
+    return {"title": page.title, "result": page.result, "complete": report.complete, "files": files}
+
+
+def _write(base: Path, forms: dict[str, bytes]) -> Sequence[str]:
+    """Write each form beside the others; returns the names."""
+    files = [base.with_name(f"{base.name}.{suffix}") for suffix in forms]
+    for file, content in zip(files, forms.values(), strict=True):
+        write(file, content)
+    return [file.as_posix() for file in files]

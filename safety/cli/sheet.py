@@ -1,4 +1,4 @@
-"""``hazstep sheet``: the pre-task sheet of one job."""
+"""``hazstep sheet``: the pre-task sheet of one job, or of each job of a day."""
 
 from __future__ import annotations
 
@@ -6,47 +6,133 @@ import os
 import sys
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from safety.cli import DONE, INCOMPLETE, STOP
+from safety.words import say
 
 if TYPE_CHECKING:
     from safety.model import Report
 
 
 @click.command()
-@click.argument("job", metavar="JOB")
+@click.argument("jobs", metavar="[JOB]...", nargs=-1)
 @click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@click.option("--full", is_flag=True, help="Print every finding in full as text too.")
 @click.option("--draws", type=click.IntRange(50, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
-def command(job: str, pdf: Path | None, form: str, draws: int, seed: int) -> None:
-    """Print the pre-task sheet of one job.
+@click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
+@click.option("--frozen", metavar="ID", help="Show a frozen sheet again, and what today would decide otherwise.")
+def command(
+    jobs: tuple[str, ...],
+    pdf: Path | None,
+    form: str,
+    full: bool,
+    draws: int,
+    seed: int,
+    freeze: bool,
+    frozen: str | None,
+) -> None:
+    """Print the pre-task sheet of one job, or of each job of a day.
 
-    JOB is the file of a job, or its name in the shop of this folder.
+    JOB is the file of a job, or its name in the shop of this folder. As text, only what needs doing is printed
+    in full; --full adds the rest, and JSON always has everything.
+
+    Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
+    the day comes first, then each sheet; --pdf FILE writes one file for each job, with its name added.
 
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
     from safety.assessment import assess_job
+    from safety.ledger.view import recorded
     from safety.reading import find_job
 
-    report = assess_job(find_job(job, Path()), draws=draws, seed=seed)
+    _fits(jobs, freeze, frozen)
+    if frozen is not None:
+        sys.exit(_frozen(frozen, pdf, form))
+    if len(jobs) > 1:
+        _day([find_job(job, Path()) for job in jobs], pdf, form, full, draws, seed)
+    report = assess_job(find_job(jobs[0], Path()), draws=draws, seed=seed, records=recorded)
     if pdf is not None:
         from safety.render.pdf import sheet
 
         write(pdf, sheet(report))
-    click.echo(printed(report, form), nl=False)
+    click.echo(printed(report, form, full), nl=False)
+    if freeze:
+        from safety.cli.frozen import freeze_sheet
+
+        click.echo(say("Frozen as {id}", id=freeze_sheet(report)[:12]), err=True)
     sys.exit(status(report))
 
 
-def printed(report: Report, form: str) -> str:
-    """The sheet as text or JSON, ending in a line break."""
+def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
+    """Raise Problems where jobs and options do not go together."""
+    from safety.problems import Problem, Problems
+
+    wrong = ""
+    if not jobs and frozen is None:
+        wrong = say("nothing says which job")
+    elif frozen is not None and (jobs or freeze):
+        wrong = say("a frozen sheet takes no job and is not frozen again")
+    elif freeze and len(jobs) > 1:
+        wrong = say("one job is frozen at a time")
+    if wrong:
+        raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
+
+
+def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int, seed: int) -> NoReturn:
+    """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
+    from safety.day import assess_day
+    from safety.ledger.view import recorded
+    from safety.render import day, records
+
+    reports = assess_day(paths, draws=draws, seed=seed, records=recorded)
+    if pdf is not None:
+        from safety.render.pdf import sheet
+
+        for report in reports:
+            write(pdf.with_name(f"{pdf.stem}-{report.job.id}{pdf.suffix}"), sheet(report))
+    if form == "text":
+        click.echo("\n\n".join([day.overview(reports), *(printed(r, form, full) for r in reports)]), nl=False)
+    else:
+        import json
+
+        content = {"day": day.record(reports), "sheets": [records.sheet(r) for r in reports]}
+        click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))
+    sys.exit(max((status(r) for r in reports), key=(DONE, STOP, INCOMPLETE).index))
+
+
+def _frozen(id: str, pdf: Path | None, form: str) -> int:
+    """Show a frozen sheet to the last digit, then what has changed since; the exit status is the sheet's own."""
+    import json
+
+    from safety.cli import frozen
+
+    kept, shop = frozen.read(id, Path(), "sheet")
+    if pdf is not None:
+        write(pdf, frozen.pdf_of(kept))
+    then, today = json.loads(kept.result), frozen.again(kept, shop)
+    if form == "json":
+        whole = {**frozen.about(kept), "today": today, "sheet": then}
+        click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
+    else:
+        click.echo(kept.inputs[frozen.TEXT])
+        for line in (*frozen.lines(kept), *today):
+            click.echo(line)
+    if not then["complete"]:
+        return INCOMPLETE
+    return STOP if then["stops"] else DONE
+
+
+def printed(report: Report, form: str, full: bool = False) -> str:
+    """The sheet as text or JSON, ending in a line break. JSON is always ``full``."""
     from safety.render import records, text
 
     if form == "text":
-        return text.sheet(report)
+        return text.sheet(report, full)
     import json
 
     return json.dumps(records.sheet(report), ensure_ascii=False, allow_nan=False, indent=2) + "\n"

@@ -26,12 +26,13 @@ def command(job: str, reference: str | None, form: str) -> None:
     Example: hazstep why boot-replacement 6.3
     """
     from safety.assessment import assess_job
+    from safety.ledger.view import recorded
     from safety.problems import Problem, Problems
     from safety.reading import find_job
     from safety.why import explain, references
     from safety.written import nearest
 
-    report = assess_job(find_job(job, Path()))
+    report = assess_job(find_job(job, Path()), records=recorded)
     known = references(report)
     chosen = [r for r in known if reference in (None, r, r.partition(".")[0])]
     if not chosen:

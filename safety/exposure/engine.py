@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,7 @@ from safety.exposure.grid import Grid
 from safety.exposure.laid import Inputs, Laid, lay
 from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
-from safety.exposure.result import Exposure, Floats
+from safety.exposure.result import Exposure, Floats, Neighbour
 from safety.formulas.air import near_field_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference
@@ -31,19 +32,24 @@ def compute(
     draws: int = 2000,
     seed: int = 1,
     finest: float = grids.FINEST,
+    neighbours: Sequence[Neighbour] = (),
 ) -> Exposure:
-    """Compute the air of a job.
+    """Compute the air of a job, with what ``neighbours`` give off in the same places.
+
+    A neighbour's vapour comes into the far field: its work is taken to be further away than the
+    near field reaches.
 
     ``draws`` stratified draws from ``seed``; ``finest`` [s] is the longest cell while the job
     runs. Raises nothing for missing data: what could not be computed stands in ``unknowns`` and
     in the steps it touches.
     """
-    wet = plan(job, timeline, reference)
-    grid = grids.build(timeline, job.shift, finest)
+    wet = plan(job, timeline, reference, neighbours)
+    grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
     inputs = Inputs(Draws(draws, seed))
     laid = tuple(lay(w, inputs) for w in wet.wets)
-    recorder = Recorder(job, timeline, grid, wet, draws, seed)
+    recorder = Recorder(job, timeline, grid, wet, draws, seed, neighbours)
     gone = [np.zeros_like(thing.laying.masses) for thing in laid]
+    states = {p.id: _states(p, job, grid, neighbours) for p in wet.places}
     size = max(1, CHUNK // (len(grid.nodes) * max(1, len(wet.substances))))
     for first in range(0, draws, size):
         part = slice(first, min(first + size, draws))
@@ -51,9 +57,9 @@ def compute(
         for thing, evaporated_mass in zip(laid, gone, strict=True):
             reach = _within_reach(thing, inputs, grid, job, part)
             evaporated_mass[part] = sources[thing.wet.place.id].add(thing, wet, grid, part, reach)
-        airs = {p.id: _air(p, job, inputs, part, grid, sources[p.id]) for p in wet.places}
+        airs = {p.id: _air(p, states[p.id], inputs, part, grid, sources[p.id]) for p in wet.places}
         recorder.take(part, airs, {p.id: inputs.temperature(p.id, p.temperature)[part] for p in wet.places})
-    return recorder.result(tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True)))
+    return recorder.result(tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True) if thing.wet.own))
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +102,10 @@ def _within_reach(thing: Laid, inputs: Inputs, grid: Grid, job: Job, part: slice
     return share
 
 
-def _air(place: Place, job: Job, inputs: Inputs, part: slice, grid: Grid, sources: _Sources) -> Air:
+def _air(place: Place, states: Sequence[AirState], inputs: Inputs, part: slice, grid: Grid, sources: _Sources) -> Air:
     cells, draws, substances = sources.near.shape
     air = Air.clean(cells + 1, draws, substances)
-    for stretch, state in zip(grid.stretches, _states(place, job, grid), strict=True):
+    for stretch, state in zip(grid.stretches, states, strict=True):
         span = slice(stretch.first, stretch.last)
         let_through = 1.0 - inputs.share(f"{place.id}/{state.state}/capture", state.capture)[part][:, None]
         near, far = sources.near[span] * let_through, sources.far[span] * let_through
@@ -108,13 +114,27 @@ def _air(place: Place, job: Job, inputs: Inputs, part: slice, grid: Grid, source
     return air
 
 
-def _states(place: Place, job: Job, grid: Grid) -> list[AirState]:
-    """The air state of a place in each stretch: that of the step done in it, else as it was last."""
+def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[AirState]:
+    """The air state of a place in each stretch: that of the step done in it, else as it was last.
+
+    Jobs that are in the place at one time must agree on it; that is for the caller to see to.
+    """
+    theirs = [
+        (s.start, s.end, n.job.steps[s.step].air)
+        for n in neighbours
+        for s in n.timeline.segments
+        if n.job.steps[s.step].place.id == place.id
+    ]
     current = next((s.air for s in job.steps if s.place.id == place.id), place.airs[0])
+    if grid.nodes[0] < 0 and theirs:
+        current = min(theirs, key=lambda one: one[0])[2]
     states = []
     for stretch in grid.stretches:
+        middle = (grid.nodes[stretch.first] + grid.nodes[stretch.last]) / 2
         if stretch.step is not None and job.steps[stretch.step].place.id == place.id:
             current = job.steps[stretch.step].air
+        else:
+            current = next((air for start, end, air in theirs if start < middle < end), current)
         states.append(current)
     return states
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -17,11 +19,14 @@ FIRST_CELLS = 12
 
 #: While the air clears: (until so long after the job [s], cell [s]).
 CLEARING = ((3600.0, 60.0), (4 * 3600.0, 180.0), (24 * 3600.0, 600.0))
+FOLLOWED = CLEARING[-1][0]
+
+SAME = 1e-6  # s, times closer than this are one
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A run of equal cells: nodes[first] to nodes[last]. ``step`` is None once the job is over."""
+    """A run of equal cells: nodes[first] to nodes[last]. ``step`` is None before the job and once it is over."""
 
     first: int
     last: int
@@ -34,37 +39,82 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    nodes: Floats  # s, (times,)
+    nodes: Floats  # s, (times,); below 0 where a neighbour began earlier
     stretches: tuple[Stretch, ...]
+
+    @property
+    def begin(self) -> int:
+        """The node at which the job itself begins."""
+        return int(np.searchsorted(self.nodes, -SAME))
 
     def nodes_of(self, start: float, end: float) -> slice:
         """The nodes from ``start`` to ``end``, both included."""
-        first = int(np.searchsorted(self.nodes, start - 1e-6))
-        last = int(np.searchsorted(self.nodes, end + 1e-6))
+        first = int(np.searchsorted(self.nodes, start - SAME))
+        last = int(np.searchsorted(self.nodes, end + SAME))
         return slice(first, last)
 
 
-def build(timeline: Timeline, shift: float, finest: float = FINEST) -> Grid:
-    """Cut the job's clock, the rest of the shift and 24 h of clearing into cells."""
-    edges: list[tuple[float, float, int | None, float]] = []
+@dataclass(frozen=True, slots=True)
+class _Edge:
+    """A time in which one thing goes on, and the longest cell it bears [s]. ``step`` is of the job itself."""
+
+    start: float
+    end: float
+    step: int | None
+    cell: float
+
+
+def build(timeline: Timeline, shift: float, finest: float = FINEST, others: Sequence[Timeline] = ()) -> Grid:
+    """Cut the job's clock, the rest of the shift and 24 h of clearing into cells.
+
+    ``others`` are timelines of jobs nearby, on this job's clock. The cells begin with the first
+    of them, and are as fine as any job needs, to the end of this job's own clearing.
+    """
+    edges = [*_working(timeline, finest), *_clearing(timeline, shift)]
+    last = edges[-1].end
+    if others:
+        also = [[*_working(t, finest), *_clearing(t, 0.0)] for t in others]
+        edges = [e for e in _merged(edges, also) if e.end <= last + SAME]
+    nodes = [np.array([edges[0].start])]
+    stretches, count = [], 0
+    for edge in edges:
+        cells = max(1, int(np.ceil((edge.end - edge.start) / edge.cell - 1e-9)))
+        nodes.append(np.linspace(edge.start, edge.end, cells + 1)[1:])
+        stretches.append(Stretch(count, count + cells, edge.step))
+        count += cells
+    return Grid(np.concatenate(nodes), tuple(stretches))
+
+
+def _working(timeline: Timeline, finest: float) -> Iterator[_Edge]:
     for segment in timeline.segments:
         first = min(finest * FIRST_CELL / FINEST, (segment.end - segment.start) / FIRST_CELLS)
         early = segment.start + first * FIRST_CELLS
-        edges.append((segment.start, early, segment.step, first))
-        if segment.end > early + 1e-6:
-            edges.append((early, segment.end, segment.step, finest))
+        yield _Edge(segment.start, early, segment.step, first)
+        if segment.end > early + SAME:
+            yield _Edge(early, segment.end, segment.step, finest)
+
+
+def _clearing(timeline: Timeline, shift: float) -> Iterator[_Edge]:
     begin = timeline.end
     for until, cell in CLEARING:
         stop = timeline.end + until
         # a shift that ends inside a clearing stretch gets a node of its own
         for edge in sorted({stop, *([shift] if begin < shift < stop else [])}):
-            edges.append((begin, edge, None, cell))
+            yield _Edge(begin, edge, None, cell)
             begin = edge
-    nodes = [np.array([0.0])]
-    stretches, count = [], 0
-    for start, end, step, cell in edges:
-        cells = max(1, int(np.ceil((end - start) / cell - 1e-9)))
-        nodes.append(np.linspace(start, end, cells + 1)[1:])
-        stretches.append(Stretch(count, count + cells, step))
-        count += cells
-    return Grid(np.concatenate(nodes), tuple(stretches))
+
+
+def _merged(own: list[_Edge], others: list[list[_Edge]]) -> list[_Edge]:
+    """Edges cut wherever one of any job begins or ends, each with the finest cell asked for in it."""
+    every = [own, *others]
+    cuts: list[float] = []
+    for time in sorted({t for edges in every for e in edges for t in (e.start, e.end)} | {0.0}):
+        if not cuts or time > cuts[-1] + SAME / 10:
+            cuts.append(time)
+    merged = []
+    for start, end in pairwise(cuts):
+        middle = (start + end) / 2
+        here = [e for edges in every for e in edges if e.start < middle < e.end]
+        step = next((e.step for e in own if e.start < middle < e.end), None)
+        merged.append(_Edge(start, end, step, min((e.cell for e in here), default=CLEARING[-1][1])))
+    return merged

@@ -161,7 +161,7 @@ def wetted(liquid: Liquid, masses: Floats, area: Floats, around: Conditions) -> 
 
 def _shares(moles: Floats) -> Floats:
     total = moles.sum(axis=1, keepdims=True)
-    return np.divide(moles, total, out=np.zeros_like(moles), where=total > 0)
+    return np.asarray(np.divide(moles, total, out=np.zeros_like(moles), where=total > 0))
 
 
 def _wet_bulb(liquid: Liquid, shares: Floats, transfer: Floats, air: Floats) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from safety.cited import Cited, Unknown
 from safety.exposure.air import Air
 from safety.exposure.grid import Grid
 from safety.exposure.plan import Plan
-from safety.exposure.result import PRESSURE, Balance, Curves, Exposure, Floats, Metrics, StepAir
+from safety.exposure.result import PRESSURE, Balance, Curves, Exposure, Floats, Metrics, Neighbour, StepAir
 from safety.formulas.air import ppm_from_mass, saturation_concentration
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Job, Substance, Timeline
@@ -29,8 +30,18 @@ CURVE_NODES = 240
 class Recorder:
     """Takes the air of one chunk of draws after another and keeps what the result needs."""
 
-    def __init__(self, job: Job, timeline: Timeline, grid: Grid, plan: Plan, draws: int, seed: int):
+    def __init__(
+        self,
+        job: Job,
+        timeline: Timeline,
+        grid: Grid,
+        plan: Plan,
+        draws: int,
+        seed: int,
+        neighbours: Sequence[Neighbour] = (),
+    ):
         self.job, self.timeline, self.grid, self.plan, self.seed = job, timeline, grid, plan, seed
+        self.neighbours = tuple(neighbours)
         count = len(plan.substances)
         self.molar_mass = np.array([_value(s, "molar_mass") for s in plan.substances])
         self.antoine = tuple(np.array([_value(s, f"antoine_{x}") for s in plan.substances]) for x in "abc")
@@ -41,7 +52,7 @@ class Recorder:
         self.worker = _empty_metrics(draws, count)
         self.bystander = _empty_metrics(draws, count)
         self.steps = [_empty_step(draws, count, self.lower, u) for u in plan.unknown_steps]
-        nodes = np.arange(len(grid.nodes))
+        nodes = np.arange(grid.begin, len(grid.nodes))
         stride = max(1, len(nodes) // CURVE_NODES)
         self.shown = np.unique(np.append(nodes[::stride], nodes[-1]))
         kept = min(draws, CURVE_DRAWS)
@@ -63,13 +74,13 @@ class Recorder:
             air, place = airs[step.place.id], step.place.id
             self._step(index, span, air, at, temperatures[place], breathed, ceilings[place])
         over = self.grid.nodes > self.timeline.end - 1e-6
-        here = self.grid.nodes < self.present_until + 1e-6
+        here = (self.grid.nodes > -1e-6) & (self.grid.nodes < self.present_until + 1e-6)
         self._person(self.worker, span, breathed, fifteen, ceilings[home])
         self.worker.peak[span] = np.max([s.peak[span] for s in self.steps], axis=0)
         if self.job.afterwards == "far":
             np.maximum(self.worker.peak[span], airs[home].far[over & here].max(axis=0), out=self.worker.peak[span])
         last = np.searchsorted(self.grid.nodes, self.present_until + 1e-6) - 1
-        stayed = airs[home].far_integral[np.minimum(np.arange(len(self.grid.nodes)), last)]
+        stayed = airs[home].far_integral[np.clip(np.arange(len(self.grid.nodes)), self.grid.begin, last)]
         self._person(self.bystander, span, stayed, self.windows.averages(stayed), ceilings[home])
         self.bystander.peak[span] = airs[home].far[here].max(axis=0)
         kept = slice(span.start, min(span.stop, self.near_courses.shape[1]))
@@ -93,6 +104,8 @@ class Recorder:
             if stretch.step is not None:
                 step = self.job.steps[stretch.step]
                 air, zone = airs[step.place.id], step.people
+            if self.grid.nodes[stretch.first] < -1e-6:
+                continue  # a neighbour began earlier
             if zone == "away" or self.grid.nodes[stretch.last] > self.present_until + 1e-6:
                 continue
             integral = air.near_integral if zone == "near" else air.far_integral
@@ -117,6 +130,9 @@ class Recorder:
         start, end = self.timeline.span(index)
         result.near_peak[span] = air.near[at].max(axis=0)
         result.far_peak[span] = air.far[at].max(axis=0)
+        assert result.far_mean is not None  # _empty_step made it
+        far = air.far_integral[at]
+        result.far_mean[span] = np.minimum((far[-1] - far[0]) / (end - start), ceiling)
         if people != "away":
             result.peak[span] = (result.near_peak if people == "near" else result.far_peak)[span]
         result.mean[span] = np.minimum((breathed[at][-1] - breathed[at][0]) / (end - start), ceiling)
@@ -177,6 +193,7 @@ class Recorder:
             balances=balances,
             unknowns=self.plan.unknowns,
             seed=self.seed,
+            neighbours=self.neighbours,
         )
 
     def _curves(self) -> Curves:
@@ -262,4 +279,4 @@ def _empty_step(draws: int, count: int, lower: Floats | Unknown, unknown: tuple[
         return np.zeros((draws, count))
 
     near, far = (lower, lower) if isinstance(lower, Unknown) else (np.zeros(draws), np.zeros(draws))
-    return StepAir(zeros(), zeros(), zeros(), zeros(), zeros(), near, far, unknown)
+    return StepAir(zeros(), zeros(), zeros(), zeros(), zeros(), near, far, unknown, zeros())

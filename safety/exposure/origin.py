@@ -8,7 +8,7 @@ from typing import Any
 
 from safety.exposure.liquids import CORRELATION_SPREAD
 from safety.exposure.result import Exposure
-from safety.model import Given, Leftover, Range, Step, Use
+from safety.model import Given, Job, Leftover, Range, Step, Use
 from safety.words import say
 
 Inputs = tuple[tuple[str, Any], ...]
@@ -26,7 +26,12 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
     last = len(exposure.job.steps) if step is None else step + 1
     inputs: list[tuple[str, Any]] = []
     for index in range(last):
-        inputs += _used(exposure, cas, index)
+        inputs += _used(exposure.job, cas, index)
+    until = exposure.timeline.span(last - 1)[1]
+    for other in exposure.neighbours:
+        for index in range(len(other.job.steps)):
+            if other.timeline.span(index)[0] < until:
+                inputs += _used(other.job, cas, index, say("“{job}”, ", job=other.job.title))
     inputs += _air(exposure, exposure.job.steps[last - 1])
     inputs += _data(exposure, cas)
     inputs.append((say("equations"), ", ".join(EQUATIONS)))
@@ -34,9 +39,9 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
     return tuple(inputs)
 
 
-def _used(exposure: Exposure, cas: str, index: int) -> Iterator[tuple[str, Any]]:
+def _used(job: Job, cas: str, index: int, whose: str = "") -> Iterator[tuple[str, Any]]:
     """Each thing of a step that holds the substance: its amount, its area, and the substance's share in it."""
-    job, step = exposure.job, exposure.job.steps[index]
+    step = job.steps[index]
     tables: tuple[tuple[str, tuple[Use | Leftover, ...]], ...] = (("use", step.uses), ("leaves_wet", step.leaves_wet))
     for key, things in tables:
         for at, thing in enumerate(things):
@@ -44,7 +49,7 @@ def _used(exposure: Exposure, cas: str, index: int) -> Iterator[tuple[str, Any]]
             if part is None:
                 continue
             where = ("step", index, key, at)
-            label = say("step {number}, {product}", number=index + 1, product=thing.product.name)
+            label = say("{whose}step {number}, {product}", whose=whose, number=index + 1, product=thing.product.name)
             yield label, Given(job.file, (*where, "amount"), _amount(thing))
             share = thing.product.parts[part]
             yield (

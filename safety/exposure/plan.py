@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from safety.cited import Unknown
 from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, WATER, Liquid, liquid_of
+from safety.exposure.result import Neighbour
 from safety.model import AirState, Job, Leftover, Place, Product, Range, Segment, Step, Substance, Timeline, Use
 from safety.reference import Reference
 from safety.timeline import coats_of
@@ -36,6 +38,7 @@ class Wet:
     near: bool
     hand_speed: float | None  # m/s along the part; None: the hands stay
     key: str  # names its amount among the draws
+    own: bool = True  # False: of another job in the same place. It never feeds this job's near field
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +55,41 @@ class Plan:
         return tuple(at.get(s.cas, -1) for s in liquid.substances)
 
 
-def plan(job: Job, timeline: Timeline, reference: Reference) -> Plan:
-    """Find every wet surface of the job; what lacks data becomes a sentence for its step and all after it."""
+def plan(job: Job, timeline: Timeline, reference: Reference, neighbours: Sequence[Neighbour] = ()) -> Plan:
+    """Find every wet surface of the job; what lacks data becomes a sentence for its step and all after it.
+
+    Of ``neighbours`` come the wet surfaces in places this job uses, after the job's own.
+    """
+    wets, unknown = _found(job, timeline, reference)
+    places = {job.place.id: job.place}
+    for step in job.steps:
+        places.setdefault(step.place.id, step.place)
+    ends = [timeline.span(i)[1] for i in range(len(job.steps))]
+    for other in neighbours:
+        theirs, missing = _found(other.job, other.timeline, reference)
+        wets += [
+            replace(w, own=False, near=False, hand_speed=None, key=f"{other.job.id}/{w.key}")
+            for w in theirs
+            if w.place.id in places
+        ]
+        for at, reason in missing:
+            if other.job.steps[at].place.id in places:
+                begins = other.timeline.span(at)[0]
+                first = next((i for i, end in enumerate(ends) if end > begins), None)
+                text = say("From “{job}”: {reason}", job=other.job.title, reason=reason)
+                unknown += [(len(ends) if first is None else first, text)]
+    substances = {s.cas: s for w in wets for s in w.liquid.substances if s.cas != WATER}
+    return Plan(
+        tuple(wets),
+        tuple(substances.values()),
+        tuple(places.values()),
+        tuple(dict.fromkeys(reason for _, reason in unknown)),
+        tuple(tuple(dict.fromkeys(reason for at, reason in unknown if at <= index)) for index in range(len(job.steps))),
+    )
+
+
+def _found(job: Job, timeline: Timeline, reference: Reference) -> tuple[list[Wet], list[tuple[int, str]]]:
+    """One job's wet surfaces, and what could not be planned with the step it belongs to."""
     liquids = {p.id: liquid_of(p, reference) for p in job.products}
     wets: list[Wet] = []
     unknown: list[tuple[int, str]] = []
@@ -66,17 +102,7 @@ def plan(job: Job, timeline: Timeline, reference: Reference) -> Plan:
                 unknown.append((index, missing))
             elif liquid.substances:
                 wets += _wets(job, timeline, index, step, thing, liquid)
-    places = {job.place.id: job.place}
-    for step in job.steps:
-        places.setdefault(step.place.id, step.place)
-    substances = {s.cas: s for w in wets for s in w.liquid.substances if s.cas != WATER}
-    return Plan(
-        tuple(wets),
-        tuple(substances.values()),
-        tuple(places.values()),
-        tuple(dict.fromkeys(reason for _, reason in unknown)),
-        tuple(tuple(dict.fromkeys(reason for at, reason in unknown if at <= index)) for index in range(len(job.steps))),
-    )
+    return wets, unknown
 
 
 def _missing(thing: Use | Leftover, step: Step) -> str:

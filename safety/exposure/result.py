@@ -48,6 +48,7 @@ class StepAir:
     near_explosive_fraction: Floats | Unknown
     far_explosive_fraction: Floats | Unknown
     unknown: tuple[str, ...] = ()  # sentences: what is in this step's air but in none of its figures
+    far_mean: Floats | None = None  # mean of the far field, whoever is there
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,15 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True)
+class Neighbour:
+    """Another job in one of this job's places, its timeline on this job's clock."""
+
+    job: Job
+    timeline: Timeline
+    alone: Exposure | None = None  # its own air on its own clock, as if nobody else worked; None: not asked for
+
+
+@dataclass(frozen=True, slots=True)
 class Exposure:
     """All that was computed about one job's air."""
 
@@ -104,6 +114,7 @@ class Exposure:
     balances: tuple[Balance, ...]
     unknowns: tuple[str, ...]  # sentences: what could not be computed, and why
     seed: int
+    neighbours: tuple[Neighbour, ...] = ()  # whose vapour is in the figures
 
     @property
     def draws(self) -> int:

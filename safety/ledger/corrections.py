@@ -41,7 +41,8 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
             refusal = lot_refusal(connection, draft)
             if refusal and not draft.anyway:
                 raise Refused([(0, refusal)])
-            row = values_of(connection, old["shop"], draft, refusal) | {"key": _next(key), "replaces": old["id"]}
+            row = values_of(connection, old["shop"], draft, refusal, {})
+            row |= {"content": draft.content(), "key": _next(key), "replaces": old["id"]}
             stored.append(Stored(add(connection, row, draft.product), True))
         return tuple(stored)
 

@@ -32,7 +32,7 @@ _BACK, _USE = entry.alias(), entry.alias()
 _STANDING = ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists()
 BY_KEY = select(entry).where(entry.c.key == bindparam("key"))
 _TWIN = select(entry.c.key, entry.c.happened).where(
-    entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), entry.c.reverses.is_(None), _STANDING
+    entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), entry.c.sign == 1, _STANDING
 )
 _EDITION = select(edition.c.id).where(edition.c.hash == bindparam("hash"))
 _WEIGHED_OUT = (
@@ -42,7 +42,7 @@ _WEIGHED_OUT = (
         entry.c.lot == bindparam("lot"),
         entry.c.kind == "weigh",
         entry.c.way == "out",
-        entry.c.reverses.is_(None),
+        entry.c.sign == 1,
         ~select(_USE.c.id).where(_USE.c.closes == entry.c.id).exists(),
         _STANDING,
     )
@@ -83,10 +83,11 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) ->
     order = sorted(
         range(len(drafts)), key=lambda i: (_FIRST.get(drafts[i].kind, 2), drafts[i].day, drafts[i].happened, i)
     )
+    numbers = dict(ledger.editions)
     try:
         with writing(ledger) as connection:
             for index in order:
-                answer = _record(connection, ledger.shop, drafts[index])
+                answer = _record(connection, ledger.shop, drafts[index], numbers)
                 if isinstance(answer, Mistake):
                     refused.append((index, answer))
                 else:
@@ -95,12 +96,13 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) ->
                 raise Refused(refused)
             if dry_run:
                 raise _DryRun
+        ledger.editions.update(numbers)
     except _DryRun:
         pass
     return tuple(stored[index] for index in range(len(drafts)))
 
 
-def _record(connection: Connection, shop: str, draft: Draft) -> Stored | Mistake:
+def _record(connection: Connection, shop: str, draft: Draft, numbers: dict[str, int]) -> Stored | Mistake:
     content, closes = draft.content(), None
     known = _known(connection, draft, content)
     if known is not None:
@@ -113,8 +115,8 @@ def _record(connection: Connection, shop: str, draft: Draft) -> Stored | Mistake
     refusal = lot_refusal(connection, draft)
     if refusal and not draft.anyway:
         return refusal
-    row = values_of(connection, shop, draft, refusal) | {"content": content, "closes": closes}
-    row["key"] = draft.key or _fresh_key()
+    row = values_of(connection, shop, draft, refusal, numbers)
+    row |= {"content": content, "closes": closes, "key": draft.key or _fresh_key()}
     return Stored(add(connection, row, draft.product), True)
 
 
@@ -182,21 +184,22 @@ def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
 # ---------------------------------------------------------------- one line
 
 
-def values_of(connection: Connection, shop: str, draft: Draft, refusal: Mistake | None) -> dict[str, Any]:
-    """Return the columns of one line, but for its key."""
+def values_of(
+    connection: Connection, shop: str, draft: Draft, refusal: Mistake | None, numbers: dict[str, int]
+) -> dict[str, Any]:
+    """Return the columns of one line, but for its key and content. New products are added to ``numbers``."""
     density = draft.density
     if draft.product and not isinstance(draft.product.density, Unknown) and draft.way != "out":
         density = draft.product.density  # what is weighed out is can and all: it has no volume
     mass, volume = both(draft.amount, density) if draft.amount else (0, 0)
     return {
         **{name: getattr(draft, name) for name in _SAME},
-        "content": draft.content(),
         "sign": 1,
         "month": draft.day[:7],
         "recorded": now(),
         "shop": shop,
         "product": draft.product.product if draft.product else "",
-        "edition": _edition(connection, draft.product) if draft.product else None,
+        "edition": _edition(connection, draft.product, numbers) if draft.product else None,
         "mass_ug": mass,
         "volume_nl": volume,
         "density": density,
@@ -224,19 +227,21 @@ def add(connection: Connection, row: dict[str, Any], product: Edition | None) ->
     return as_entry({**row, "id": key[0], "name": product.name if product else ""})
 
 
-def _edition(connection: Connection, product: Edition) -> int:
+def _edition(connection: Connection, product: Edition, numbers: dict[str, int]) -> int:
     """The number of a product as it is described now, written down on first use."""
     if product.id:
         return product.id
     digest, row, parts = _described(product)
-    number = connection.scalar(_EDITION, {"hash": digest})
-    if number is not None:
-        return int(number)
-    key = connection.execute(insert(edition).values(hash=digest, **row)).inserted_primary_key
-    assert key is not None
-    if parts:
-        connection.execute(insert(part), [{"edition": key[0], **p} for p in parts])
-    return int(key[0])
+    if digest not in numbers:
+        number = connection.scalar(_EDITION, {"hash": digest})
+        if number is None:
+            key = connection.execute(insert(edition).values(hash=digest, **row)).inserted_primary_key
+            assert key is not None
+            number = key[0]
+            if parts:
+                connection.execute(insert(part), [{"edition": number, **p} for p in parts])
+        numbers[digest] = int(number)
+    return numbers[digest]
 
 
 @lru_cache(256)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, and_, bindparam, case, func, or_, select
+from sqlalchemy import Connection, and_, bindparam, case, func, literal_column, select
 
 from safety.cited import Unknown
 from safety.ledger.amounts import cubic_metres, kilograms
@@ -44,9 +44,9 @@ _EVENTS = (
     select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.expires, entry.c.day, entry.c.mass_ug)
     .where(
         entry.c.lot != "",
-        or_(entry.c.kind == "receive", entry.c.kind == "open", entry.c.kind == "weigh"),
+        entry.c.kind.in_([literal_column(f"'{kind}'") for kind in ("receive", "open", "weigh")]),
         entry.c.way != "out",
-        entry.c.reverses.is_(None),
+        entry.c.sign == 1,
         ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
     )
     .order_by(entry.c.day, entry.c.happened, entry.c.id)

@@ -7,7 +7,7 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
@@ -32,6 +32,7 @@ class Ledger:
     shop: str
     where: str
     new: bool = False
+    editions: dict[str, int] = field(default_factory=dict)  # hash -> number of products that are in it for good
 
 
 @contextmanager

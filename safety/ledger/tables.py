@@ -108,9 +108,9 @@ entry = Table(
     _text("note"),
     _text("anyway"),
     _text("against"),
-    Column("reverses", ForeignKey("entry.id"), unique=True),  # so that nothing is taken back twice
-    Column("replaces", ForeignKey("entry.id"), unique=True),
-    Column("closes", ForeignKey("entry.id"), unique=True),  # the weighing-out this use ends
+    Column("reverses", ForeignKey("entry.id")),
+    Column("replaces", ForeignKey("entry.id")),
+    Column("closes", ForeignKey("entry.id")),  # the weighing-out this use ends
     _one_of("kind", KINDS),
     _one_of("way", WAYS),
     _one_of("basis", BASES),
@@ -134,6 +134,10 @@ entry = Table(
     Index("entry_lot", "product", "lot", "kind"),
     Index("entry_content", "content", "day"),
 )
+for _name in ("reverses", "replaces", "closes"):
+    # nothing is taken back, replaced or ended twice; most lines do none of it and are not in these indexes
+    _there = entry.c[_name].is_not(None)
+    Index(f"entry_{_name}", entry.c[_name], unique=True, sqlite_where=_there, postgresql_where=_there)
 
 blob = Table(
     "text_blob",
@@ -212,6 +216,7 @@ def guards(table: Table, dialect: str) -> Iterator[str]:
 def _unique(table: Table) -> list[tuple[str, ...]]:
     found = [tuple(column.name for column in table.primary_key.columns)]
     found += [(column.name,) for column in table.columns if column.unique]
+    found += [tuple(column.name for column in index.columns) for index in table.indexes if index.unique]
     found += [
         tuple(column.name for column in constraint.columns)
         for constraint in table.constraints

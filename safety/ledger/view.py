@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime, timezone
 
 from sqlalchemy import ColumnElement, func, select
 
@@ -96,18 +96,23 @@ class View:
 
 
 @contextmanager
-def view(ledger: Ledger, shop: str = "") -> Iterator[View]:
-    """See the ledger as it stands at this moment; with ``shop``, the lines of that shop alone. Raises Problems."""
+def view(ledger: Ledger, shop: str = "", until: datetime | None = None) -> Iterator[View]:
+    """See the ledger as it stands at this moment; with ``shop``, the lines of that shop alone. Raises Problems.
+
+    ``until`` (aware) leaves out every line that was recorded later.
+    """
     with reading(ledger) as connection:
-        where = (entry.c.shop == shop,) if shop else ()
-        yield View(ledger, where, read_editions(connection))
+        where = [entry.c.shop == shop] if shop else []
+        if until is not None:
+            where.append(entry.c.recorded <= until.astimezone(timezone.utc).isoformat(timespec="microseconds"))
+        yield View(ledger, tuple(where), read_editions(connection))
 
 
 @contextmanager
-def recorded(shop: Shop) -> Iterator[View | None]:
+def recorded(shop: Shop, until: datetime | None = None) -> Iterator[View | None]:
     """See what a shop has recorded; None where it keeps no ledger yet. Raises Problems for one that cannot be read."""
     if not has_ledger(shop):
         yield None
         return
-    with open_ledger(shop) as ledger, view(ledger, shop.name) as seen:
+    with open_ledger(shop) as ledger, view(ledger, shop.name, until) as seen:
         yield seen

@@ -59,7 +59,7 @@ def _scale(block: Chart, height: float) -> _Scale:
 class Plot(Flowable):  # type: ignore[misc]
     """One chart block as wide as the page."""
 
-    def __init__(self, report: Report, block: Chart, width: float, height: float = 215.0):
+    def __init__(self, report: Report, block: Chart, width: float, height: float = 195.0):
         super().__init__()
         self.report, self.block, self.width = report, block, width
         self.legend = self._legend_rows()

@@ -45,7 +45,7 @@ from safety.render.once import Merged
 from safety.render.stepwise import TITLES
 from safety.words import say
 
-_MARGIN, _TOP = 36.0, 42.0
+MARGIN, _TOP = 36.0, 42.0
 
 
 def sheet(report: Report) -> bytes:
@@ -53,7 +53,7 @@ def sheet(report: Report) -> bytes:
     fonts()
     page = arrange(report)
     size = letter if report.job.shop.print_units == "us" else A4
-    width = size[0] - 2 * _MARGIN
+    width = size[0] - 2 * MARGIN
     notice = shortened(page.notice, FONT, SMALL, 3.6 * width)
     foot = para(notice, SMALL, color=GREY)
     bottom = 34.0 + foot.wrap(width, 200)[1]
@@ -67,18 +67,18 @@ def sheet(report: Report) -> bytes:
         subject=page.result[1],
         lang="en",
     )
-    frame = Frame(_MARGIN, bottom, width, size[1] - _TOP - bottom, 0, 0, 0, 0)
+    frame = Frame(MARGIN, bottom, width, size[1] - _TOP - bottom, 0, 0, 0, 0)
 
     def furnish(canvas: Any, _: Any) -> None:
         _furnish(canvas, page, size)
-        foot.drawOn(canvas, _MARGIN, 26)
+        foot.drawOn(canvas, MARGIN, 26)
 
     document.addPageTemplates(PageTemplate("page", [frame], onPage=furnish))
-    document.build(_story(report, page, width), canvasmaker=_Numbered)
+    document.build(_story(report, page, width), canvasmaker=Numbered)
     return buffer.getvalue()
 
 
-class _Numbered(Canvas):  # type: ignore[misc]
+class Numbered(Canvas):  # type: ignore[misc]
     """Holds finished pages back until their number is known."""
 
     def __init__(self, *args: Any, **kwargs: Any):
@@ -95,7 +95,7 @@ class _Numbered(Canvas):  # type: ignore[misc]
             self.setFont(FONT, SMALL)
             self.setFillColor(GREY)
             words = say("Page {number} of {all}", number=number, all=len(self._held))
-            self.drawRightString(self._pagesize[0] - _MARGIN, 15, words)
+            self.drawRightString(self._pagesize[0] - MARGIN, 15, words)
             super().showPage()
         super().save()
 
@@ -109,22 +109,22 @@ def _furnish(canvas: Any, page: Sheet, size: tuple[float, float]) -> None:
     if canvas.getPageNumber() > 1:
         when = dict(page.facts)
         head = say("{title}, {date}, {clock}", title=page.title, date=when[say("Date")], clock=when[say("Clock")])
-    canvas.drawString(_MARGIN, top, shortened(head, FONT, SMALL, size[0] - 2 * _MARGIN - 110))
-    canvas.drawString(_MARGIN, 15, page.small_print)
+    canvas.drawString(MARGIN, top, shortened(head, FONT, SMALL, size[0] - 2 * MARGIN - 110))
+    canvas.drawString(MARGIN, 15, page.small_print)
     if not page.complete:
         width = pdfmetrics.stringWidth("INCOMPLETE", BOLD, 11) + 12
         canvas.setFillColor(black)
-        canvas.rect(size[0] - _MARGIN - width, top - 5, width, 17, stroke=0, fill=1)
+        canvas.rect(size[0] - MARGIN - width, top - 5, width, 17, stroke=0, fill=1)
         canvas.setFillColor(white)
         canvas.setFont(BOLD, 11)
-        canvas.drawCentredString(size[0] - _MARGIN - width / 2, top - 0.5, "INCOMPLETE")
+        canvas.drawCentredString(size[0] - MARGIN - width / 2, top - 0.5, "INCOMPLETE")
 
 
 def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
     story: list[Flowable] = [para(piece, 17, bold=True, after=4) for piece in pieces(page.title)]
     story += [facts(page), Spacer(0, 4), *result(page, width), Spacer(0, 5)]
     if page.stops:
-        story += [*_title(say("Change this before anybody starts")), stops(page, width), Spacer(0, 5)]
+        story += [*heading(say("Change this before anybody starts")), stops(page, width), Spacer(0, 5)]
     story += [*band(page, width), steps(page, width), Spacer(0, 10), *_signing(page, width)]
     if brief_reasons(page)[1]:
         story += _block(
@@ -132,13 +132,13 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
         )
     column = (width - GUTTER) / 2
     lists = [block for block in page.blocks if isinstance(block, Lines)]
-    story += _columns([_list(block, column, 9.5) for block in (*lists, page.cautions)], width)
+    story += _columns([bullets(block, column, 9.5) for block in (*lists, page.cautions)], width)
     for block in page.blocks:
         if not isinstance(block, Lines):
             story += _block(report, block, width)
     if page.asked:
         title = say("What has to be done, in full") if not page.stops else say("What stops it and what has to be done")
-        story += [CondPageBreak(90), *_title(title), para(_how_to_ask(report), SMALL, color=GREY, after=4)]
+        story += [CondPageBreak(90), *heading(title), para(_how_to_ask(report), SMALL, color=GREY, after=4)]
         story += _columns([_merged(report, one, column) for one in page.asked], width)
     if page.left_out:
         story.append(para(page.left_out, 9.5, after=6))
@@ -166,7 +166,7 @@ def _stack(parts: Sequence[Flowable], width: float, head: int) -> Flowable:
     return Table([[part] for part in parts], colWidths=[width], style=style)
 
 
-def _title(text: str) -> list[Flowable]:
+def heading(text: str) -> list[Flowable]:
     return [para(piece, 12, bold=True, after=4) for piece in pieces(text)]
 
 
@@ -194,15 +194,15 @@ def _block(report: Report, block: Block, width: float) -> list[Flowable]:
         note = [
             para(piece, SMALL, color=GREY) for piece in pieces(say("{lines} Steps: {steps}.", lines=lines, steps=steps))
         ]
-        return [CondPageBreak(plot.height + 60), *_title(block.title), plot, Spacer(0, 4), *note, Spacer(0, 12)]
+        return [CondPageBreak(plot.height + 60), *heading(block.title), plot, Spacer(0, 4), *note, Spacer(0, 12)]
     if isinstance(block, Grid):
-        return [CondPageBreak(150), *_title(block.title), _grid(block, width), Spacer(0, 12)]
-    return [CondPageBreak(60), _list(block, width, 9.5)]
+        return [CondPageBreak(150), *heading(block.title), grid(block, width), Spacer(0, 12)]
+    return [CondPageBreak(60), bullets(block, width, 9.5)]
 
 
-def _list(block: Lines, width: float, size: float) -> Flowable:
+def bullets(block: Lines, width: float, size: float) -> Flowable:
     """A title and its sentences, a dash before each."""
-    rows: list[list[Any]] = [[part, ""] for part in _title(block.title)]
+    rows: list[list[Any]] = [[part, ""] for part in heading(block.title)]
     style = [*BARE, *padding(bottom=2), *padding(-1, -1, bottom=7)]
     style += [("SPAN", (0, i), (1, i)) for i in range(len(rows))]
     if len(rows) == 1 and block.lines:
@@ -213,7 +213,7 @@ def _list(block: Lines, width: float, size: float) -> Flowable:
     return Table(rows, colWidths=[10, width - 10], style=style)
 
 
-def _grid(block: Grid, width: float) -> Flowable:
+def grid(block: Grid, width: float) -> Flowable:
     """A table that flows over pages with its head repeated; columns share the width by their longest words."""
     columns, *rows = [tuple(text_safe(cell) for cell in row) for row in (block.columns, *block.rows)]
     widths = _widths(list(zip(columns, *rows, strict=True)), width)
@@ -247,7 +247,7 @@ def _widths(columns: Sequence[Sequence[str]], width: float) -> list[float]:
 
 def _signing(page: Sheet, width: float) -> list[Flowable]:
     """Empty boxes for people, large enough for a marker."""
-    parts: list[Flowable] = [CondPageBreak(160), *_title(say("Sign-off"))]
+    parts: list[Flowable] = [CondPageBreak(160), *heading(say("Sign-off"))]
     for sentence, fields in (page.certification, page.read):
         share = width / len(fields)
         boxes = Table(

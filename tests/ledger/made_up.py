@@ -11,15 +11,17 @@ from safety.model import Container, Part, Product, Shop
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=timezone.utc)
 
+
 def product(name: str, parts: tuple[Part, ...], density: float | Unknown = 870.0, **more: Any) -> Product:
     none = Unknown("not given")
     return Product(name, name.capitalize(), "cleaner", parts, density, none, none, none, date(2026, 1, 1), **more)
 
 
-
 WASH = product("wash", (Part("toluene", "108-88-3", 0.7, 1.0), Part("heptane", "142-82-5", 0.0, 0.3)))
 ACETONE = product("acetone", (Part("acetone", "67-64-1", 1.0, 1.0),), 790.0)
-STRIPPER = product("stripper", (Part("toluene", "108-88-3", 0.1, 0.3), Part("a solvent blend", "", 0.7, 0.9)), Unknown("none"))
+STRIPPER = product(
+    "stripper", (Part("toluene", "108-88-3", 0.1, 0.3), Part("a solvent blend", "", 0.7, 0.9)), Unknown("none")
+)
 SHOP = Shop(
     "North yard",
     "si",

@@ -36,7 +36,9 @@ def test_what_is_typed_becomes_a_whole_number(text: str, kind: str, number: int)
     assert read_amount(text) == Amount(text, kind, number)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("text", ["250", "0 mL", "-1 g", "1,5 L", "1 m", "2 m3 L", "nan g", "1e9 kg", "0.1 mg", "a lot"])
+@pytest.mark.parametrize(
+    "text", ["250", "0 mL", "-1 g", "1,5 L", "1 m", "2 m3 L", "nan g", "1e9 kg", "0.1 mg", "a lot"]
+)
 def test_what_is_no_amount_is_refused(text: str) -> None:
     with pytest.raises((Miswritten, UnitError)):
         read_amount(text)

@@ -18,7 +18,7 @@ from safety.ledger.lots import lot_of
 from safety.ledger.sheets import freeze, sign
 from safety.ledger.store import Ledger, writing
 from safety.ledger.view import view
-from safety.model import Entry, Period, Shop
+from safety.model import Entry, Period
 from safety.problems import Problems
 from tests.ledger.made_up import NOW, SHOP, STRIPPER, WASH, draft, product
 
@@ -68,7 +68,10 @@ def test_without_a_density_the_mass_is_unknown(ledger: Ledger) -> None:
     assert isinstance(line.mass, Unknown)
     assert line.volume == 0.00025
     with writing(ledger) as connection:
-        assert connection.exec_driver_sql("SELECT mass_ug, volume_nl FROM entry WHERE kind = 'use'").one() == (None, 250_000_000)
+        assert connection.exec_driver_sql("SELECT mass_ug, volume_nl FROM entry WHERE kind = 'use'").one() == (
+            None,
+            250_000_000,
+        )
 
 
 def test_later_edits_of_a_product_do_not_change_what_was_recorded(ledger: Ledger) -> None:
@@ -94,7 +97,10 @@ def test_the_database_itself_refuses_to_change_or_delete_a_line(ledger: Ledger, 
     statements = [f"UPDATE {table} SET {column} = {column}", f"DELETE FROM {table}"]
     if ledger.connection.dialect.name == "sqlite":
         # these delete a line by way of inserting one
-        statements += [f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}", f"REPLACE INTO {table} SELECT * FROM {table}"]
+        statements += [
+            f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}",
+            f"REPLACE INTO {table} SELECT * FROM {table}",
+        ]
     else:
         statements += [f"TRUNCATE {table} CASCADE"]
     before = ledger.connection.exec_driver_sql(f"SELECT * FROM {table}").all()
@@ -122,7 +128,10 @@ def test_a_line_cannot_be_replaced_by_its_key(ledger: Ledger) -> None:
 
 def test_what_the_database_refuses_is_told_in_words(ledger: Ledger) -> None:
     one(ledger, "receive", "wash", "4 L")
-    with pytest.raises(Problems, match="cannot be changed or deleted; record a correction instead"), writing(ledger) as c:
+    with (
+        pytest.raises(Problems, match="cannot be changed or deleted; record a correction instead"),
+        writing(ledger) as c,
+    ):
         c.exec_driver_sql("DELETE FROM entry")
 
 
@@ -157,7 +166,11 @@ def test_a_blind_retry_does_not_count_and_a_second_real_use_can(ledger: Ledger) 
 
 
 def test_all_are_stored_or_none(ledger: Ledger) -> None:
-    good, bad, worse = draft("receive", "wash", "4 L"), draft("use", "wash", "1 L", lot="L9"), draft("use", "acetone", "1 L")
+    good, bad, worse = (
+        draft("receive", "wash", "4 L"),
+        draft("use", "wash", "1 L", lot="L9"),
+        draft("use", "acetone", "1 L"),
+    )
     assert refusal(ledger, good, bad, worse) == [
         'lot: lot "L9" of wash was never received',
         'lot: lot "L1" of acetone was never received',
@@ -197,7 +210,9 @@ def test_what_is_left_in_a_lot(ledger: Ledger) -> None:
         ("unknown", "2026-11-25", 'nobody knows when lot "L1" expires'),
     ],
 )
-def test_an_expired_lot_is_refused_unless_said_on_purpose(ledger: Ledger, expires: str, when: str, against: str) -> None:
+def test_an_expired_lot_is_refused_unless_said_on_purpose(
+    ledger: Ledger, expires: str, when: str, against: str
+) -> None:
     one(ledger, "receive", "wash", "4 L", expires=expires, when="2026-01-02")
     if against:
         assert refusal(ledger, draft("use", "wash", "1 L", when=when)) == [f"lot: {against}"]
@@ -244,7 +259,12 @@ def test_a_correction_reverses_and_replaces(ledger: Ledger) -> None:
     one(ledger, "receive", "wash", "4 L", when="2026-10-01")
     one(ledger, "use", "wash", "250 mL", key="a1", when="2026-10-02")
     reversal, new = correct(ledger, "a1", draft("use", "wash", "200 mL", when="2026-10-02"), "Lee", "misread")
-    assert (reversal.entry.volume, reversal.entry.reverses, reversal.entry.who, reversal.entry.note) == (-0.00025, "a1", "Lee", "misread")
+    assert (reversal.entry.volume, reversal.entry.reverses, reversal.entry.who, reversal.entry.note) == (
+        -0.00025,
+        "a1",
+        "Lee",
+        "misread",
+    )
     assert (reversal.entry.day, new.entry.day) == (new.entry.day, reversal.entry.day)  # in the month of the mistake
     assert (new.entry.volume, new.entry.replaces, new.entry.key) == (0.0002, "a1", "a1~2")
     old = next(e for e in all_entries(ledger) if e.key == "a1")

@@ -16,14 +16,18 @@ from safety.ledger.view import view
 from safety.model import Period
 from tests.ledger import writers
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="these writers are made with fork and killed with SIGKILL")
+pytestmark = pytest.mark.skipif(
+    not hasattr(os, "fork"), reason="these writers are made with fork and killed with SIGKILL"
+)
 ALWAYS = Period("2000-01", "2099-12")
 ROOT = Path(__file__).parents[2]
 
 
 def run(how: str, address: str) -> dict[str, Any]:
     command = [sys.executable, "-m", "tests.ledger.writers", how, address]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    done = subprocess.run(
+        command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}
+    )
     assert done.returncode == 0, done.stderr
     answer: dict[str, Any] = json.loads(done.stdout)
     return answer

@@ -62,7 +62,9 @@ def test_an_unknown_sheet_is_told(ledger: Ledger, id: str) -> None:
 def test_a_sheet_that_was_tampered_with_does_not_pass(ledger: Ledger) -> None:
     number = frozen_once(ledger)
     postgresql = ledger.connection.dialect.name == "postgresql"
-    ledger.connection.exec_driver_sql("DROP TRIGGER text_blob_no_" + ("change ON text_blob" if postgresql else "update"))
+    ledger.connection.exec_driver_sql(
+        "DROP TRIGGER text_blob_no_" + ("change ON text_blob" if postgresql else "update")
+    )
     ledger.connection.exec_driver_sql("UPDATE text_blob SET content = '{}' WHERE content = '{\"complete\": true}'")
     with pytest.raises(Problems, match="damaged: its content does not fit its id"):
         frozen(ledger, number)

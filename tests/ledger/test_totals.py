@@ -103,7 +103,10 @@ def test_mass_balance_of_a_year(ledger: Ledger) -> None:
 
 
 def test_an_unknown_mass_is_counted_and_named_and_never_zero(ledger: Ledger) -> None:
-    record(ledger, [draft("receive", "stripper", "10 kg"), draft("use", "stripper", "2 L"), draft("use", "stripper", "1 kg")])
+    record(
+        ledger,
+        [draft("receive", "stripper", "10 kg"), draft("use", "stripper", "2 L"), draft("use", "stripper", "1 kg")],
+    )
     with view(ledger) as seen:
         (total,) = seen.by_product(NOVEMBER)
         nameless, toluene = seen.by_substance(NOVEMBER)
@@ -134,7 +137,9 @@ def test_mixed_waste_is_a_line_of_its_own(ledger: Ledger) -> None:
 
 def test_what_was_weighed_measured_or_guessed(ledger: Ledger) -> None:
     lines = [draft("receive", "acetone", "10 kg")]
-    lines += [draft("use", "acetone", f"{n} kg", basis=basis) for n, basis in ((1, "weighed"), (2, "guessed"), (3, "weighed"))]
+    lines += [
+        draft("use", "acetone", f"{n} kg", basis=basis) for n, basis in ((1, "weighed"), (2, "guessed"), (3, "weighed"))
+    ]
     record(ledger, lines)
     with view(ledger) as seen:
         (total,) = seen.by_product(NOVEMBER)
@@ -179,7 +184,9 @@ def test_the_rolling_year_ends_with_the_month_and_holds_twelve(ledger: Ledger) -
 
 def test_a_day_counts_in_the_month_of_the_shops_own_clock(ledger: Ledger) -> None:
     record(ledger, [draft("receive", "acetone", "10 kg", when="2026-10-01")])
-    late = replace(draft("use", "acetone", "1 kg"), day="2026-10-31", happened="2026-10-31T23:30:00-05:00")  # UTC: November
+    late = replace(
+        draft("use", "acetone", "1 kg"), day="2026-10-31", happened="2026-10-31T23:30:00-05:00"
+    )  # UTC: November
     record(ledger, [late])
     with view(ledger) as seen:
         assert [t.last for t in seen.by_product(YEAR)] == ["2026-10"]
@@ -226,7 +233,10 @@ def by_hand(seen: Any) -> dict[tuple[str, str], tuple[Fraction, int]]:
             if isinstance(entry.mass, Unknown):
                 sums[entry.day.isoformat()[:7], entry.product] = mass, unknown + (-1 if entry.reverses else 1)
             else:
-                sums[entry.day.isoformat()[:7], entry.product] = mass + sign * Fraction(round(entry.mass * 10**9)), unknown
+                sums[entry.day.isoformat()[:7], entry.product] = (
+                    mass + sign * Fraction(round(entry.mass * 10**9)),
+                    unknown,
+                )
     return dict(sums)
 
 
@@ -263,7 +273,9 @@ def test_totals_are_the_sum_of_the_entries_in_any_order(lines: Any, random: Any)
             assert monthly == {key: (float(mass) / 10**9, unknown) for key, (mass, unknown) in expected.items()}
             for total in seen.by_product(PERIOD, span=12):
                 window = {months_back(total.last, n) for n in range(12)}
-                own = sum(mass for (month, name), (mass, _) in expected.items() if name == total.product and month in window)
+                own = sum(
+                    mass for (month, name), (mass, _) in expected.items() if name == total.product and month in window
+                )
                 assert total.mass == float(own) / 10**9
             substances = {(t.last, t.cas): (t.low, t.mid, t.high) for t in seen.by_substance(PERIOD)}
             editions: dict[str, Edition] = {e.product: e for e in seen.editions().values()}
@@ -307,7 +319,11 @@ def test_correcting_and_correcting_again_keeps_the_balance(lines: Any, data: st.
             unit = data.draw(st.sampled_from(["mL", "g"]))
             better = None
             if data.draw(st.booleans()):
-                better = replace(draft(base.kind, base.product.product, f"{amount} {unit}", **_texts(base)), day=base.day, happened="")
+                better = replace(
+                    draft(base.kind, base.product.product, f"{amount} {unit}", **_texts(base)),
+                    day=base.day,
+                    happened="",
+                )
             stored = correct(ledger, newest[key], better, "Lee", "test")
             final[key] = better
             newest[key] = stored[-1].entry.key

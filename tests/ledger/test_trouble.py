@@ -59,13 +59,18 @@ def keys(folder: Path) -> list[str]:
 
 def test_each_commit_is_on_the_disk_before_it_is_acknowledged(folder: Path) -> None:
     with open_at(SQLITE, folder, SHOP.name) as ledger:
-        settings = [ledger.connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous")]
+        settings = [
+            ledger.connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous")
+        ]
         assert settings == ["wal", 2]  # 2 is FULL: https://www.sqlite.org/pragma.html#pragma_synchronous
         assert ledger.connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
 
 
 def test_a_ledger_is_made_when_something_is_recorded_and_not_before(address: str, tmp_path: Path) -> None:
-    with pytest.raises(Problems, match="there is no ledger yet; record something first"), open_at(address, tmp_path, "S"):
+    with (
+        pytest.raises(Problems, match="there is no ledger yet; record something first"),
+        open_at(address, tmp_path, "S"),
+    ):
         pass
     with open_at(address, tmp_path, "S", create=True) as ledger:
         assert ledger.new
@@ -234,7 +239,10 @@ def test_a_ledger_of_the_first_version_takes_the_steps_it_lacks(address: str, op
         assert not inspect(ledger.connection).has_table("frozen")
         before = ledger.connection.exec_driver_sql("SELECT * FROM entry ORDER BY id").all()
     with opened() as ledger:
-        assert ledger.connection.exec_driver_sql("SELECT version FROM ledger_version ORDER BY version").all() == [(1,), (2,)]
+        assert ledger.connection.exec_driver_sql("SELECT version FROM ledger_version ORDER BY version").all() == [
+            (1,),
+            (2,),
+        ]
         assert ledger.connection.exec_driver_sql("SELECT * FROM entry ORDER BY id").all() == before
         number = freeze(ledger, {"a": "b"}, "{}", version="1", seed=1, draws=1)
         assert frozen(ledger, number).inputs == {"a": "b"}
@@ -273,7 +281,10 @@ def test_each_step_leads_from_one_version_to_the_next(tmp_path: Path) -> None:
 def test_a_newer_ledger_is_left_to_a_newer_program(address: str, opened: Callable[..., Any]) -> None:
     with opened(create=True) as ledger, writing(ledger) as connection:
         connection.exec_driver_sql("INSERT INTO ledger_version (version, at) VALUES (99, '2031-01-01')")
-    with pytest.raises(Problems, match="is of version 99 and this program knows versions up to 2; nothing was changed"), opened():
+    with (
+        pytest.raises(Problems, match="is of version 99 and this program knows versions up to 2; nothing was changed"),
+        opened(),
+    ):
         pass
 
 

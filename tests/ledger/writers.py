@@ -106,7 +106,9 @@ def full(address: str) -> dict[str, object]:
         resource.setrlimit(resource.RLIMIT_FSIZE, (200_000, resource.RLIM_INFINITY))
         try:
             for n in range(2000):
-                record(ledger, [draft("receive", "wash", "1 L", key=f"{side}-{n}", note="x" * 150) for side in ("a", "b")])
+                record(
+                    ledger, [draft("receive", "wash", "1 L", key=f"{side}-{n}", note="x" * 150) for side in ("a", "b")]
+                )
                 told.append(str(n))
         except Problems as error:
             wrong = str(error)

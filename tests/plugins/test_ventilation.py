@@ -13,7 +13,7 @@ from safety.cited import Unknown
 from safety.exposure.result import Balance
 from safety.model import AirState, Chart, Finding, Grid, Range
 
-TOLUENE, BUTANONE = "108-88-3", "78-93-3"
+TOLUENE, BUTANONE, NMP, XYLENE = "108-88-3", "78-93-3", "872-50-4", "1330-20-7"
 
 
 @pytest.fixture
@@ -33,8 +33,8 @@ def judge(make_exposure: Any, make_reference: Any) -> Any:
 def test_each_step_is_answered_and_clean_air_says_so(judge: Any, make_job: Any, make_step: Any) -> None:
     job = make_job(make_step("mask"), make_step("mark", people="away"))
     found = judge(job, {}, [])
-    assert found["air-step@0"].short == "no vapour in this step"
-    assert found["air-step@1"].short == "nobody in the air of this step"
+    assert found["air-step@0"].short == "No vapour in this step"
+    assert found["air-step@1"].short == "Nobody in the air of this step"
     assert not any(f.unknown for f in found.values())
 
 
@@ -167,7 +167,7 @@ def test_people_standing_by_are_kept_out_by_the_clock(judge: Any, make_job: Any,
     # 300 ppm till 08:15, then half every 30 min: 150 ppm, no longer over, at 08:45
     out = judge(job, {TOLUENE: 300.0}, limits, far={TOLUENE: 300.0}, bystander={TOLUENE: 300.0})["air-bystanders"]
     assert out.level == "control"
-    assert out.short == "keep others out 08:00 to 08:45"
+    assert out.short == "Keep others out 08:00 to 08:45"
 
 
 def test_the_air_clears_as_fast_as_published_air_changes_say(judge: Any, make_job: Any, make_limit: Any) -> None:
@@ -175,7 +175,7 @@ def test_the_air_clears_as_fast_as_published_air_changes_say(judge: Any, make_jo
     job, limits, half = make_job(), [make_limit(ppm=100)], math.log(2) / 0.4 * 3600
     found = judge(job, {TOLUENE: 1000.0}, limits, far={TOLUENE: 1000.0}, halves_after=half)["air-clear"]
     # work ends 08:15; 5 h 45.4 min later is 14:00:24, and the curve has a point every 5 min
-    assert found.short == "air clear 14:05"
+    assert found.short == "Air clear 14:05"
     assert found.level == "control"
 
 
@@ -185,12 +185,12 @@ def test_the_air_is_not_clear_at_the_fire_limit(
 ) -> None:
     # 29 CFR 1915.13(b)(3)(i): below 10 % of the lower explosive limit
     found = judge(make_job(), {TOLUENE: 1.0}, [make_limit()], near_fraction=fraction)["air-clear"]
-    assert found.short == f"air clear {clear}"
+    assert found.short == f"Air clear {clear}"
 
 
 def test_air_that_does_not_clear_or_cannot_be_judged_is_said(judge: Any, make_job: Any, make_limit: Any) -> None:
     found = judge(make_job(), {TOLUENE: 1000.0}, [make_limit(ppm=1)], halves_after=1e6)["air-clear"]
-    assert found.short == "air not clear within 24 h"
+    assert found.short == "Air not clear within 24 h"
     dark = judge(make_job(), {TOLUENE: 1.0}, [make_limit()], near_fraction=Unknown("no limit of it is loaded"))
     assert "no limit of it is loaded" in dark["air-clear"].unknown
 
@@ -261,18 +261,22 @@ def test_a_shift_limit_spreads_the_vapour_over_eight_hours(judge: Any, make_job:
     assert found[f"air-shift:{TOLUENE}"].figures[-1].value == pytest.approx(1e-6 / 377e-6, rel=0.002)
 
 
-def test_chart_and_grid_name_every_limit(
+def test_chart_names_every_limit_and_grid_the_lowest(
     make_job: Any, make_step: Any, make_limit: Any, make_exposure: Any, make_reference: Any
 ) -> None:
     job = make_job(make_step("wipe"), make_step("wait"))
     draws = np.linspace(80.0, 120.0, 41)
     exposure = make_exposure(
-        job, {TOLUENE: draws, BUTANONE: 20.0}, draws=41, steps=[{}, {"peak": {TOLUENE: 0.0}, "mean": {TOLUENE: 0.0}}]
+        job,
+        {TOLUENE: draws, BUTANONE: 20.0, NMP: 3.0, XYLENE: 5.0},
+        draws=41,
+        steps=[{}, {name: {TOLUENE: 0.0, BUTANONE: 0.1} for name in ("mean", "worst_15min", "peak")}],
     )
     limits = [
         make_limit(ppm=200),
         make_limit(kind="short-term", ppm=150, list="NIOSH REL"),
         make_limit(BUTANONE, ppm=200),
+        make_limit(NMP, ppm=100),
     ]
     findings = tuple(safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits)))
     chart, grid = safety_ventilation.sheet_blocks(job, exposure, findings)
@@ -285,5 +289,10 @@ def test_chart_and_grid_name_every_limit(
     )
     assert chart.curves[0].low[0] == pytest.approx(100.0)
     assert chart.curves[0].high[0] == pytest.approx(118.0)
-    assert [row[:2] for row in grid.rows] == [("1 wipe", "toluene"), ("1 wipe", "butanone"), ("2 wait", "butanone")]
-    assert "NIOSH REL 15 min 150 (test-pack)" in grid.rows[0][-1]
+    # a row from a tenth of a limit on, the nearest first; under 1 % of the limit no digits; the rest by name
+    assert grid.rows == (
+        ("toluene", "100/120", "0", "shift average 200 (OSHA PEL); 15 min 150 (NIOSH REL)"),
+        ("butanone", "20/20", "<2", "shift average 200 (OSHA PEL)"),
+        ("NMP", "", "", "under a tenth of every limit"),
+        ("xylene (up to 5 ppm)", "", "", "UNKNOWN: no limit is loaded"),
+    )

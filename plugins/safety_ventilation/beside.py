@@ -1,0 +1,132 @@
+"""Other jobs in the same place: whose vapour is here, who must be out, and when the air is clear after them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.clock import clock
+from safety.exposure import Neighbour
+from safety.exposure.beside import NEVER, wet_until
+from safety.model import Figure, Finding
+from safety.words import say
+from safety_ventilation.clearing import FIRE_STOP, clear_from
+from safety_ventilation.limits import PLUGIN, Bench
+
+
+@dataclass(frozen=True, slots=True)
+class Safe:
+    """The earliest safe start after another job [s of this job's clock], or the sentence why there is none."""
+
+    time: float
+    words: str = ""
+    unknown: bool = False
+
+
+def judge(bench: Bench) -> list[Finding]:
+    return [_beside(bench, other) for other in bench.exposure.neighbours]
+
+
+def _beside(bench: Bench, other: Neighbour) -> Finding:
+    start, title = bench.job.start, other.job.title
+    begin, end = other.timeline.segments[0].start, other.timeline.end
+    gives_off = other.alone is None or bool(other.alone.substances) or bool(other.alone.unknowns)
+    sentences = [
+        say(
+            "“{job}” is done in this place from {begin} to {end}.",
+            job=title,
+            begin=clock(start, begin),
+            end=clock(start, end),
+        ),
+        say("Its vapour is in this sheet's figures.") if gives_off else say("It gives off no vapour."),
+    ]
+    safe = _safe_after(bench, other) if gives_off and begin <= 0 else Safe(0.0)
+    if safe.words:
+        sentences.append(safe.words)
+    elif safe.time > 0:
+        text = say("The earliest safe start of this job after it is {time}.", time=clock(start, safe.time, "up"))
+        sentences.append(say("{text} Until then its vapour comes on top of this job's own.", text=text))
+    out = _out(bench, other)
+    if out:
+        sentences.append(
+            say(
+                "From {begin} to {end} the air of the place is over a limit for people without a mask. "
+                "The crew of “{job}” stays out then, or wears what its own sheet says.",
+                begin=clock(start, out[0], "down"),
+                end=clock(start, out[1], "up"),
+                job=title,
+            )
+        )
+    if gives_off:
+        sentences.append(say("Who works in both jobs breathes both: add up the shift averages of the two sheets."))
+    waits = safe.time > 0 or bool(out)
+    return Finding(
+        level="control" if waits else "note",
+        topic="air",
+        statement=" ".join(sentences),
+        short=_short(bench, other, safe),
+        plugin=PLUGIN,
+        figures=(Figure(say("earliest safe start after “{job}”", job=title), safe.time / 60, "min after the start"),)
+        if 0 < safe.time < NEVER
+        else (),
+        unknown=safe.words if safe.unknown else "",
+        remedy=say("Do the jobs one after the other, or in two places.") if waits else "",
+        key=f"air-beside:{other.job.id}",
+    )
+
+
+def _short(bench: Bench, other: Neighbour, safe: Safe) -> str:
+    if safe.time <= 0:
+        return say("Beside “{job}”", job=other.job.title)
+    if safe.words:
+        return say("Beside “{job}”: no safe start known", job=other.job.title)
+    time = clock(bench.job.start, safe.time, "up")
+    return say("After “{job}” not before {time}", job=other.job.title, time=time)
+
+
+def _safe_after(bench: Bench, other: Neighbour) -> Safe:
+    """When the other job's things are dry or gone, and the far field it alone would leave is clear."""
+    if other.alone is None or other.job.place.id != bench.job.place.id:
+        return Safe(NEVER, say("When its vapour is gone from this place was not worked out."), True)
+    alone, threshold = other.alone, bench.reference.threshold(FIRE_STOP)
+    for missing in (threshold, alone.curves.far_fraction_p95):
+        if isinstance(missing, Unknown):
+            text = say("When the air is clear of fire danger after it is not known: {why}.", why=missing.reason)
+            return Safe(NEVER, text, True)
+    if alone.unknowns:
+        text = say("Part of its vapour could not be counted, so when the air is clear after it is not known.")
+        return Safe(NEVER, text, True)
+    theirs = Bench(other.job, alone, bench.reference)
+    clear = clear_from(theirs, theirs.share_of_limits(alone.curves.far_p95), alone.curves.far_fraction_p95, threshold)
+    if clear is None:
+        return Safe(NEVER, say("The air does not clear within a day after it: there is no safe start of this job."))
+    dry = max(
+        (
+            (wet_until(other, at, thing), thing.product.name)
+            for at, step in enumerate(other.job.steps)
+            for thing in step.wet_things
+            if step.place.id == bench.job.place.id
+        ),
+        default=(0.0, ""),
+    )
+    if dry[0] == NEVER:
+        text = say("Something wet with {product} stays after it. Take it away before this job starts.", product=dry[1])
+        return Safe(NEVER, text)
+    return Safe(max(other.timeline.segments[0].start + clear, dry[0]))
+
+
+def _out(bench: Bench, other: Neighbour) -> tuple[float, float] | None:
+    """From when to when the other crew is in this place while its air is over a limit [s]."""
+    curves = bench.exposure.curves
+    over = bench.share_of_limits(curves.far_p95) > 1
+    times = []
+    for at, step in enumerate(other.job.steps):
+        if step.people == "away" or step.place.id != bench.job.place.id:
+            continue
+        first, last = other.timeline.span(at)
+        hit = np.flatnonzero(over & (curves.times >= first) & (curves.times <= last))
+        if len(hit):
+            times += [max(first, float(curves.times[max(hit[0] - 1, 0)])), min(last, float(curves.times[hit[-1]]))]
+    return (min(times), max(times)) if times else None

@@ -1,0 +1,74 @@
+"""``hazstep compare``: what a change would do, and the least change that helps."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from safety.cli import DONE, INCOMPLETE, STOP
+from safety.words import say
+
+
+@click.command()
+@click.argument("job", metavar="JOB")
+@click.option("--change", "changes", metavar="KEY=VALUE", multiple=True, help="One alternative; repeat it for more.")
+@click.option("--try", "attempt", is_flag=True, help="Look for the least change that removes each stop and respirator.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@click.option("--draws", type=click.IntRange(50, 200_000), default=2000, show_default=True, help="How many draws.")
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
+def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws: int, seed: int) -> None:
+    """Show what a change would do, and the least change that helps.
+
+    Each alternative stands beside the job as planned. JOB is a job's file or id. KEY is a key of the shop, the job or a product as the files have it,
+    with ids, names or numbers for tables of a list. Changes that go together stand in one --change,
+    with ; between them. No file is changed.
+
+    \b
+    Examples:
+      hazstep compare boot-replacement --change 'place.bay-2.air_changes="6 /hour"'
+      hazstep compare boot-replacement --change 'job.air=doors shut' --change 'step.1.people=far; step.2.people=far'
+      hazstep compare boot-replacement --change 'step.Wipe the surface clean.use.1.amount=100 mL' --try
+
+    The exit status is that of the best alternative, and 3 where any of them is INCOMPLETE.
+    """
+    from safety.compare import Alternative, compare, propose, ranked, read_alternatives
+    from safety.ledger.view import recorded
+    from safety.reading import find_job, find_shop, read_all
+    from safety.render import compare as render
+
+    if not changes and not attempt:
+        raise click.UsageError(say("give at least one --change KEY=VALUE, or --try"))
+    path = find_job(job, Path())
+    _, (planned,) = read_all(find_shop(path), [path])
+    alternatives = [Alternative(""), *read_alternatives(changes, path, planned)]
+    with _bar(say("comparing"), len(alternatives)) as bar:
+        outcomes = ranked(
+            compare(path, alternatives, draws=draws, seed=seed, records=recorded, told=lambda: bar.update(1))
+        )
+    found = []
+    if attempt:
+        base = next(o for o in outcomes if not o.alternative.changes)
+        with _bar(say("trying"), base.stops + len(base.respirators or ())) as bar:
+            found = propose(path, draws=draws, seed=seed, records=recorded, told=lambda text: bar.update(1))
+    if form == "json":
+        content = {"alternatives": render.record(outcomes), "proposals": render.record_proposals(found)}
+        click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))
+    else:
+        click.echo(render.table(outcomes), nl=False)
+        if attempt:
+            click.echo(render.proposals(found), nl=False)
+    whole = all(o.report.complete for o in outcomes)
+    sys.exit(INCOMPLETE if not whole else STOP if outcomes[0].stops else DONE)
+
+
+@contextmanager
+def _bar(label: str, length: int) -> Iterator[Any]:
+    """A progress bar on standard error, where that is a terminal."""
+    with click.progressbar(length=length, label=label, file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
+        yield bar

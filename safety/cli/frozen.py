@@ -1,0 +1,282 @@
+"""Frozen sheets and logs: kept whole in the ledger, shown again to the last digit, and held beside today."""
+
+from __future__ import annotations
+
+import base64
+import json
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import AbstractContextManager
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from safety.problems import Problem, Problems
+from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.ledger.sheets import Frozen, SignOff
+    from safety.model import LedgerView, LogReport, Report, Shop
+
+#: Where the forms of a page stand among the inputs of a frozen one.
+TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
+_SHOP, _DATA = "shop/", "data/"
+
+
+def freeze_sheet(report: Report) -> str:
+    """Keep a sheet for good: every file it was made from, the rules, and all three forms. Returns its id."""
+    from safety.cli.sheet import printed
+    from safety.ledger.sheets import freeze
+    from safety.ledger.store import has_ledger, open_ledger
+    from safety.render.pdf import sheet
+
+    forms = {TEXT: printed(report, "text"), PDF: base64.b64encode(sheet(report)).decode()}
+    looked = say("yes") if has_ledger(report.job.shop) else say("no")
+    inputs = {**_shop_files(report.job.shop), **_data_files(), **forms, "job": report.job.file, "ledger": looked}
+    with open_ledger(report.job.shop, create=True) as ledger:
+        return freeze(
+            ledger,
+            inputs,
+            printed(report, "json"),
+            version=report.version,
+            seed=report.seed,
+            draws=report.draws,
+            title=report.job.title,
+        )
+
+
+def freeze_log(report: LogReport) -> str:
+    """Keep a log for good, as it was filed. Returns its id."""
+    from safety.cli.log import printed
+    from safety.ledger.sheets import freeze
+    from safety.ledger.store import open_ledger
+    from safety.render.log import named
+    from safety.render.log_pdf import log
+    from safety.render.log_text import table
+
+    forms = {
+        TEXT: printed(report, "text"),
+        PDF: base64.b64encode(log(report)).decode(),
+        CSV: table(report).decode("utf-8"),
+    }
+    inputs = {**_shop_files(report.shop), **_data_files(), **forms}
+    with open_ledger(report.shop) as ledger:
+        return freeze(
+            ledger,
+            inputs,
+            printed(report, "json"),
+            version=report.version,
+            seed=0,
+            draws=0,
+            title=named(report.period),
+            what="log",
+        )
+
+
+def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop]:
+    """A frozen page by its id, and the shop of this folder. Raises Problems."""
+    from safety.ledger.sheets import frozen
+    from safety.ledger.store import open_ledger
+    from safety.reading import find_shop, read_shop
+
+    shop = read_shop(find_shop(folder))
+    with open_ledger(shop) as ledger:
+        kept = frozen(ledger, id)
+    if kept.what != what:
+        wrong = say("{id} is a frozen {what}", id=kept.id[:12], what=kept.what)
+        raise Problems(
+            [
+                Problem(
+                    what,
+                    0,
+                    "--frozen",
+                    wrong,
+                    say("write hazstep {what} --frozen {id}", what=kept.what, id=kept.id[:12]),
+                )
+            ]
+        )
+    return kept, shop
+
+
+def pdf_of(kept: Frozen) -> bytes:
+    return base64.b64decode(kept.inputs[PDF])
+
+
+def about(kept: Frozen) -> dict[str, Any]:
+    """When a page was frozen and who signed it, ready for JSON."""
+    return {
+        "id": kept.id,
+        "title": kept.title,
+        "frozen": kept.at.isoformat(timespec="seconds"),
+        "version": kept.version,
+        "signed": [
+            {"name": s.name, "role": s.role, "at": s.at.isoformat(), "late": is_late(kept, s), "note": s.note}
+            for s in kept.signed
+        ],
+    }
+
+
+def is_late(kept: Frozen, signed: SignOff) -> bool:
+    """Whether somebody signed a sheet after its job had begun, by the clock on the wall."""
+    start = json.loads(kept.result).get("job", {}).get("start")
+    return start is not None and signed.at.replace(tzinfo=None) > datetime.fromisoformat(start)
+
+
+def lines(kept: Frozen) -> Iterator[str]:
+    """The same in words."""
+    yield say("Frozen {kind} {id}, of {at}.", kind=kept.what, id=kept.id[:12], at=kept.at.isoformat(timespec="seconds"))
+    if not kept.signed:
+        yield say("Nobody has signed it.")
+    for one in kept.signed:
+        late = say(" LATE, after the job had begun") if is_late(kept, one) else ""
+        note = say(" ({note})", note=one.note) if one.note else ""
+        yield say(
+            "Signed by {name}, {role}, {at}{late}{note}.",
+            name=one.name,
+            role=one.role,
+            at=one.at.isoformat(),
+            late=late,
+            note=note,
+        )
+
+
+# ---------------------------------------------------------------- the same sheet today
+
+
+def again(kept: Frozen, shop: Shop) -> list[str]:
+    """Compute a frozen sheet anew from the files it was made from, with today's program and packs.
+
+    The ledger is read as it stood when the sheet was frozen.
+
+    Returns sentences: what has changed, and that it comes out the same or what would be decided
+    otherwise. Where the shop's own rules have changed, also what they would decide.
+    """
+    files = {name.removeprefix(_SHOP): text for name, text in kept.inputs.items() if name.startswith(_SHOP)}
+    found = [*_changed(kept), *_compared(kept, shop, files, say("Computed again today from the same files"))]
+    rules = _rules_today(files, Path(shop.file).parent)
+    if rules:
+        found += [say("{name} of the shop has changed.", name=name) for name in sorted(rules)]
+        found += _compared(kept, shop, files | rules, say("With the shop's rules of today"))
+    return found
+
+
+def _rules_today(files: Mapping[str, str], folder: Path) -> dict[str, str]:
+    """The shop's own rules packs that read otherwise today."""
+    names = [
+        name for name in files if name.endswith(".toml") and not name.startswith(("products/", "jobs/", "substances/"))
+    ]
+    today = {name: _text(folder / name) for name in names if name != "shop.toml" and (folder / name).is_file()}
+    return {name: text for name, text in today.items() if text != files[name]}
+
+
+def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> Iterator[str]:
+    """Assess the job in these files and say how the result differs from the frozen one."""
+    from safety.assessment import assess_job, no_records
+    from safety.cli.sheet import printed
+    from safety.ledger.view import recorded
+
+    def records(_: Shop) -> AbstractContextManager[LedgerView | None]:
+        return no_records(shop) if kept.inputs["ledger"] == say("no") else recorded(shop, kept.at)
+
+    with tempfile.TemporaryDirectory() as there:
+        for name, content in files.items():
+            path = Path(there) / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content.encode("utf-8", errors="surrogateescape"))
+        job = Path(there) / kept.inputs["job"]
+        try:
+            report = assess_job(job, draws=kept.draws, seed=kept.seed, records=records)
+        except Problems as problems:
+            yield say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)
+            return
+    if printed(report, "json") == kept.result:
+        yield say("{lead}: the same, to the last digit.", lead=lead)
+    else:
+        yield from _otherwise(json.loads(kept.result), json.loads(printed(report, "json")), lead)
+
+
+def _changed(kept: Frozen) -> Iterator[str]:
+    """What the sheet rested on that is not the same today."""
+    from safety import __version__
+
+    if kept.version != __version__:
+        yield say("The program was version {old} and is {new}.", old=kept.version, new=__version__)
+    today = _data_files()
+    for name in sorted({n for n in kept.inputs if n.startswith(_DATA)} | today.keys()):
+        if kept.inputs.get(name) != today.get(name):
+            shown = name.removeprefix(_DATA)
+            if name not in today:
+                yield say("{name} is gone.", name=shown)
+            elif name not in kept.inputs:
+                yield say("{name} is new.", name=shown)
+            else:
+                yield say("{name} has changed.", name=shown)
+
+
+def _otherwise(then: dict[str, Any], now: dict[str, Any], lead: str) -> Iterator[str]:
+    """Every finding that is decided otherwise today."""
+    old, new = _findings(then), _findings(now)
+    decided = False
+    for key in sorted(old.keys() | new.keys(), key=str):
+        before, after = old.get(key), new.get(key)
+        if before and after and (before["level"], before["short"]) == (after["level"], after["short"]):
+            continue
+        decided = True
+        yield say(
+            "{lead}: {where}, {topic}: then {old}; now {new}.",
+            lead=lead,
+            where=say("Step {step}", step=key[2]) if key[2] else say("Whole job"),
+            topic=(before or after or {})["topic"],
+            old=_said(before),
+            new=_said(after),
+        )
+    if not decided:
+        yield say("{lead}: some figures differ, and every finding is decided as it was then.", lead=lead)
+
+
+def _findings(sheet: dict[str, Any]) -> dict[tuple[str, str, Any], dict[str, Any]]:
+    return {(f["plugin"], f["key"], f["step_number"]): f for f in sheet["findings"]}
+
+
+def _said(finding: dict[str, Any] | None) -> str:
+    return say("{level} ({short})", level=finding["level"], short=finding["short"]) if finding else say("nothing")
+
+
+# ---------------------------------------------------------------- what is kept
+
+
+def _shop_files(shop: Shop) -> dict[str, str]:
+    """Every file of a shop as text, by its path in the shop's folder."""
+    folder = Path(shop.file).parent
+    paths = [Path(shop.file), *(folder / r for r in (*shop.rules, *shop.plugin_files) if (folder / r).is_file())]
+    for kind in ("products", "jobs", "substances", "rules"):
+        paths += sorted((folder / kind).glob("*.toml"))
+    return {_SHOP + p.relative_to(folder).as_posix(): _text(p) for p in paths if p.is_relative_to(folder)}
+
+
+def _data_files() -> dict[str, str]:
+    """The data that came with the program and its plugins: units, sources, rules, substances."""
+    import importlib.util
+
+    from safety.data_files import DATA
+    from safety.host import BUILT_IN
+
+    found = {}
+    for path in (
+        DATA / "units.txt",
+        DATA / "sources.toml",
+        *sorted(DATA.glob("rules/*.toml")),
+        *sorted(DATA.glob("substances/*.toml")),
+    ):
+        found[_DATA + path.relative_to(DATA).as_posix()] = _text(path)
+    for name in BUILT_IN:
+        spec = importlib.util.find_spec(say("safety_{name}", name=name))
+        for folder in (spec.submodule_search_locations or ()) if spec else ():
+            for path in sorted(Path(folder).rglob("*.toml")):
+                found[_DATA + say("{name}/{path}", name=name, path=path.relative_to(folder).as_posix())] = _text(path)
+    return found
+
+
+def _text(path: Path) -> str:
+    """A file as it is; line ends are kept."""
+    return path.read_bytes().decode("utf-8", errors="surrogateescape")

@@ -1,0 +1,126 @@
+"""``hazstep log``: the consumption log and the waste totals of a month or a year."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from safety.cli import DONE, INCOMPLETE
+from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.model import LogReport, Period
+
+
+@click.command()
+@click.option("--month", metavar="YYYY-MM", help="A month, such as 2026-11.")
+@click.option("--year", metavar="YYYY", help="A calendar year.")
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
+@click.option("--csv", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a CSV file.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@click.option(
+    "--shop",
+    "folder",
+    type=click.Path(path_type=Path),
+    default=Path(),
+    metavar="PATH",
+    help="The shop; left out, the one this folder belongs to.",
+)
+@click.option("--freeze", is_flag=True, help="Keep the log in the ledger for good, as it is filed.")
+@click.option("--frozen", metavar="ID", help="Show a frozen log again.")
+def command(
+    month: str | None,
+    year: str | None,
+    pdf: Path | None,
+    csv: Path | None,
+    form: str,
+    folder: Path,
+    freeze: bool,
+    frozen: str | None,
+) -> None:
+    """Print the consumption log and waste totals of a month or year.
+
+    What was used, what went to the air and to waste, and what is left of every limit. Give --month
+    or --year. All forms say the same. The CSV file is UTF-8 with a byte order mark;
+    a cell that a spreadsheet could run as a formula begins with an apostrophe.
+
+    The exit status is 3 where the totals are INCOMPLETE.
+    """
+    from safety.cli.sheet import write
+    from safety.logbook import make_log
+    from safety.reading import find_shop
+
+    if frozen is not None:
+        sys.exit(_frozen(frozen, folder, pdf, csv, form))
+    report = make_log(find_shop(folder), _period(month, year))
+    if pdf is not None:
+        from safety.render.log_pdf import log
+
+        write(pdf, log(report))
+    if csv is not None:
+        from safety.render.log_text import table
+
+        write(csv, table(report))
+    click.echo(printed(report, form), nl=False)
+    if freeze:
+        from safety.cli.frozen import freeze_log
+
+        click.echo(say("Frozen as {id}", id=freeze_log(report)[:12]), err=True)
+    sys.exit(DONE if report.complete else INCOMPLETE)
+
+
+def _frozen(id: str, folder: Path, pdf: Path | None, csv: Path | None, form: str) -> int:
+    """Show a log as it was filed, to the last digit."""
+    import json
+
+    from safety.cli import frozen
+    from safety.cli.sheet import write
+
+    kept, _ = frozen.read(id, folder, "log")
+    then = json.loads(kept.result)
+    if pdf is not None:
+        write(pdf, frozen.pdf_of(kept))
+    if csv is not None:
+        write(csv, kept.inputs[frozen.CSV].encode())
+    if form == "json":
+        click.echo(json.dumps({**frozen.about(kept), "log": then}, ensure_ascii=False, indent=2))
+    else:
+        click.echo(kept.inputs[frozen.TEXT])
+        for line in frozen.lines(kept):
+            click.echo(line)
+    return DONE if then["complete"] else INCOMPLETE
+
+
+def printed(report: LogReport, form: str) -> str:
+    """The log as text or JSON, ending in a line break."""
+    if form == "text":
+        from safety.render.log_text import log
+
+        return log(report)
+    import json
+
+    from safety.render.log_records import log as records
+
+    return json.dumps(records(report), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+
+
+def _period(month: str | None, year: str | None) -> Period:
+    from safety.model import Period
+    from safety.problems import Problem, Problems
+
+    if month and not year and re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", month, re.ASCII):
+        return Period(month, month)
+    if year and not month and re.fullmatch(r"\d{4}", year, re.ASCII):
+        return Period(f"{year}-01", f"{year}-12")
+    if month and year:
+        field, wrong = "--month", say("a log is of a month or of a year, not of both")
+    elif month or year:
+        field = "--month" if month else "--year"
+        wrong = say('"{text}" cannot be read', text=month or year)
+    else:
+        field, wrong = "--month", say("nothing says which month or year")
+    raise Problems([Problem("log", 0, field, wrong, say("write --month 2026-11 or --year 2026"))])

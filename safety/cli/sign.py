@@ -1,0 +1,52 @@
+"""``hazstep sign``: put a name under a frozen sheet or log."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from safety.words import say
+
+
+@click.command()
+@click.argument("id", metavar="ID")
+@click.option("--name", required=True, metavar="TEXT", help="Who signs.")
+@click.option(
+    "--role", required=True, metavar="TEXT", help="As what: technician, safety officer, environmental officer."
+)
+@click.option("--note", default="", metavar="TEXT", help="What else to write down, such as why it is late.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@click.option(
+    "--shop",
+    "folder",
+    type=click.Path(path_type=Path),
+    default=Path(),
+    metavar="PATH",
+    help="The shop; left out, the one this folder belongs to.",
+)
+def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -> None:
+    """Put a name under a frozen sheet or log.
+
+    The time is now. ID is what --freeze printed, or its first 8 letters or more. Signing after the job has begun is
+    taken and marked late.
+    """
+    from safety.cli.frozen import about, lines
+    from safety.ledger.sheets import frozen, sign
+    from safety.ledger.store import open_ledger
+    from safety.problems import Problem, Problems
+    from safety.reading import find_shop, read_shop
+
+    empty = [flag for flag, text in (("--name", name), ("--role", role)) if not text.strip()]
+    if empty:
+        raise Problems(Problem("sign", 0, flag, say("this is empty")) for flag in empty)
+    with open_ledger(read_shop(find_shop(folder))) as ledger:
+        sign(ledger, id, name.strip(), role.strip(), datetime.now().astimezone(), note.strip())
+        kept = frozen(ledger, id)
+    if form == "json":
+        click.echo(json.dumps(about(kept), ensure_ascii=False, indent=2))
+        return
+    for line in lines(kept):
+        click.echo(line)

@@ -1,0 +1,110 @@
+"""A day in a place: several jobs on one clock, each judged with the others' vapour in its air."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from pathlib import Path
+
+from safety import host, reading, timeline
+from safety.assessment import DRAWS, SEED, Records, assess, no_records, reference_on
+from safety.exposure import Neighbour
+from safety.exposure.engine import compute
+from safety.exposure.grid import FOLLOWED
+from safety.model import Job, Report, Shop, Timeline
+from safety.problems import Problem, Problems
+from safety.words import say
+
+
+def assess_day(
+    paths: Sequence[Path], *, draws: int = DRAWS, seed: int = SEED, records: Records = no_records
+) -> tuple[Report, ...]:
+    """Assess the jobs in several files of one shop, in order of their start.
+
+    Jobs that share a place breathe each other's vapour; a job whose vapour is a day old is not
+    counted. Raises Problems for anything wrong with the files, and where two jobs want the air of
+    one place in two states at one time.
+    """
+    shop, jobs = _read(paths)
+    _agree(jobs)
+    reports = []
+    with records(shop) as ledger:
+        for job in jobs:
+            # a host of its own for each: what fails in one job is no failure of another
+            plugins = host.load(shop.plugin_files, Path(shop.file).parent)
+            data = reference_on(shop, job.start.date(), plugins, list(plugins.ask("contribute")))
+            beside = [
+                Neighbour(other, clock, compute(other, timeline.build(other), data, draws=draws, seed=seed))
+                for other, clock in _beside(job, jobs)
+            ]
+            reports.append(assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=beside))
+    return tuple(reports)
+
+
+def _read(paths: Sequence[Path]) -> tuple[Shop, tuple[Job, ...]]:
+    shops = {reading.find_shop(path).resolve(): reading.find_shop(path) for path in paths}
+    if len(shops) > 1:
+        wrong = say("these jobs belong to different shops")
+        raise Problems(
+            Problem(file.as_posix(), 0, "", wrong, say("print each shop's sheets apart")) for file in shops.values()
+        )
+    once = list({path.resolve(): path for path in paths}.values())
+    shop, _ = reading.read_all(next(iter(shops.values())), once)
+    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
+    names = reference_on(shop, date.min, plugins, list(plugins.ask("contribute")))
+    jobs = [reading.read_job(path, shop, names.find) for path in once]
+    return shop, tuple(sorted(jobs, key=lambda job: (job.start, job.id)))
+
+
+def _beside(job: Job, jobs: Iterable[Job]) -> Iterator[tuple[Job, Timeline]]:
+    """The other jobs whose vapour can be in this one's places, their timelines on its clock."""
+    end, places = timeline.build(job).end, _places(job)
+    for other in jobs:
+        clock = timeline.moved(timeline.build(other), (other.start - job.start).total_seconds())
+        near = clock.segments[0].start < end + FOLLOWED and clock.end + FOLLOWED > 0
+        if other is not job and near and _places(other) & places:
+            yield other, clock
+
+
+def _places(job: Job) -> set[str]:
+    return {job.place.id, *(step.place.id for step in job.steps)}
+
+
+def _agree(jobs: Sequence[Job]) -> None:
+    """Raise Problems where two jobs want the air of one place in two states at one time."""
+    found = []
+    for at, job in enumerate(jobs):
+        clock = timeline.build(job)
+        for other in jobs[at + 1 :]:
+            theirs = timeline.moved(timeline.build(other), (other.start - job.start).total_seconds())
+            found += [
+                Problem(
+                    other.file,
+                    0,
+                    say("[[step]] {number}, air", number=second + 1),
+                    say(
+                        "“{step}” of “{job}” has {place} with “{state}” "
+                        "while “{step2}” of “{job2}” has it with “{state2}”",
+                        step=other.steps[second].name,
+                        job=other.id,
+                        place=other.steps[second].place.id,
+                        state=other.steps[second].air.state,
+                        step2=job.steps[first].name,
+                        job2=job.id,
+                        state2=job.steps[first].air.state,
+                    ),
+                    say("give both the same air, or move the start of one"),
+                )
+                for first in range(len(job.steps))
+                for second in range(len(other.steps))
+                if _clash(job, clock, first, other, theirs, second)
+            ]
+    if found:
+        raise Problems(found)
+
+
+def _clash(job: Job, clock: Timeline, first: int, other: Job, theirs: Timeline, second: int) -> bool:
+    one, two = job.steps[first], other.steps[second]
+    begin, end = clock.span(first)
+    start, stop = theirs.span(second)
+    return one.place.id == two.place.id and one.air.state != two.air.state and begin < stop and start < end

@@ -1,0 +1,221 @@
+"""Ratios against a stated floor, measured in the same run: ``python tests/benchmarks/speed.py [a b c d e]``.
+
+Not part of the test run: a test never asserts a time. Each row is the median over several runs of ours and of the
+floor, taken in turn, and their ratio beside the goal.
+
+a  `hazstep sheet` as PDF, cold process / importing the same libraries and drawing as many pages
+b  one draw of the engine (12 steps, 8 substances, 10,000 draws) / one draw by solve_ivp at equal accuracy
+c  `hazstep check` on 500 products and 200 jobs / parsing the same files with tomli
+d  `hazstep --help` / the help of an empty click program
+e  one of 500 sheets in one process / (a)
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "safety" / "data" / "demo"
+RUNS = 5
+
+EMPTY_CLICK = "import click\n@click.group()\ndef main(): 'An empty program.'\nmain(['--help'])"
+FLOOR_PAGES = """
+import sys, numpy, pint, pluggy, pydantic, tomli, click, importlib.metadata
+from reportlab.platypus import Paragraph, SimpleDocTemplate, PageBreak
+from reportlab.lib.styles import getSampleStyleSheet
+style = getSampleStyleSheet()["Normal"]
+page = [Paragraph("A line of a sheet with some words in it.", style) for _ in range(45)]
+SimpleDocTemplate(sys.argv[1]).build([x for _ in range(int(sys.argv[2])) for x in (*page, PageBreak())])
+"""
+
+
+def seconds(work: Callable[[], object]) -> float:
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def paired(ours: Callable[[], object], floor: Callable[[], object], runs: int = RUNS) -> tuple[float, float]:
+    """Medians of both, taken in turn after one warm-up each, so that a slow machine slows both."""
+    ours(), floor()
+    times = [(seconds(ours), seconds(floor)) for _ in range(runs)]
+    return statistics.median(t for t, _ in times), statistics.median(t for _, t in times)
+
+
+def run(*command: str | Path, folder: Path = DEMO) -> None:
+    done = subprocess.run([*map(str, command)], cwd=folder, capture_output=True, text=True)
+    if done.returncode not in (0, 1, 3):
+        raise SystemExit(done.stderr)
+
+
+def row(name: str, what: str, ours: float, floor: float, goal: str) -> None:
+    print(f"{name}  {what:44} {ours * 1e3:10.1f} ms {floor * 1e3:10.1f} ms {ours / floor:9.2f}  {goal}")
+
+
+def hazstep(*arguments: str | Path) -> tuple[str | Path, ...]:
+    return (sys.executable, "-c", "from safety.cli import main; main()", *arguments)
+
+
+def sheet(folder: Path) -> float:
+    """(a); returns our median."""
+    from pypdf import PdfReader
+
+    target = folder / "sheet.pdf"
+    run(*hazstep("sheet", "boot-replacement", "--pdf", target))
+    pages = len(PdfReader(target).pages)
+    ours, floor = paired(
+        lambda: run(*hazstep("sheet", "boot-replacement", "--pdf", target)),
+        lambda: run(sys.executable, "-c", FLOOR_PAGES, folder / "floor.pdf", str(pages)),
+    )
+    row("a", f"sheet as PDF, {pages} pages, cold", ours, floor, "goal at most 2")
+    return ours
+
+
+def engine() -> None:
+    """(b): time for each draw, and how it grows with draws."""
+    import numpy as np
+    from scipy.integrate import solve_ivp
+
+    from safety import timeline
+    from safety.exposure.draws import Draws
+    from safety.exposure.engine import compute
+    from safety.exposure.laid import Inputs, lay
+    from safety.exposure.plan import plan
+
+    job, data = twelve_steps()
+    clock = timeline.build(job)
+    times = {n: seconds(lambda n=n: compute(job, clock, data, draws=n)) for n in (1000, 10_000)}
+    laid = [lay(w, Inputs(Draws(1, 1))) for w in plan(job, clock, data).wets]
+
+    def one_draw() -> None:
+        """Every film of one draw as an ODE, fed into the two zones of one draw, to a relative 1e-6."""
+        for thing in laid:
+            film = thing.laying.film
+            assert film is not None
+            moles, speeds, scale = film.moles[0], film.speeds[0], 8.314 * film.temperature[0] / film.area[0]
+            masses = thing.laying.masses[0]
+
+            def rates(_: float, s: np.ndarray, moles=moles, speeds=speeds, scale=scale, masses=masses) -> np.ndarray:  # type: ignore[no-untyped-def]
+                left = np.maximum(s[: len(moles)], 0.0)
+                total = left.sum()
+                lost = speeds * left / total / scale if total > 1e-9 * moles.sum() else np.zeros_like(left)
+                near, far = np.split(s[len(moles) :], 2)
+                gain = lost / moles * masses
+                return np.concatenate(
+                    [-lost, (gain + 0.08 * (far - near)) / 0.9, (0.08 * (near - far) - 0.5 * far) / 2400]
+                )
+
+            start = np.concatenate([moles, np.zeros(2 * len(moles))])
+            solve_ivp(rates, (0, 8 * 3600.0), start, method="LSODA", rtol=1e-6, atol=1e-12, max_step=300.0)
+
+    by_integration = statistics.median(seconds(one_draw) for _ in range(RUNS))
+    ours = times[10_000] / 10_000
+    print(f"b  one draw of the engine                       {ours * 1e3:10.3f} ms {by_integration * 1e3:10.1f} ms"
+          f" {by_integration / ours:9.0f}  goal at least 200 times faster")  # fmt: skip
+    print(f"   10,000 draws over ten times 1,000 draws: {times[10_000] / times[1000] / 10:.2f} (linear is 1)")
+    peak = subprocess.run(
+        [sys.executable, __file__, "memory"], capture_output=True, text=True, cwd=ROOT, check=True
+    ).stdout.strip()
+    print(f"   peak resident memory of 100,000 draws: {peak} MB  goal under 500 MB")
+
+
+def memory() -> None:
+    """Peak resident memory of a process that computes 100,000 draws [MB]."""
+    import resource
+
+    from safety import timeline
+    from safety.exposure.engine import compute
+
+    job, data = twelve_steps()
+    compute(job, timeline.build(job), data, draws=100_000)
+    print(round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024))
+
+
+def twelve_steps():  # type: ignore[no-untyped-def]
+    """A job of 12 steps with 8 substances, all shipped data."""
+    from safety import reference
+    from safety.cited import Unknown
+    from safety.model import AirState, Job, Part, Place, Product, Range, Shop, Step, Use
+
+    cas = ("108-88-3", "78-93-3", "142-82-5", "110-54-3", "67-64-1", "67-63-0", "123-86-4", "108-10-1")
+    air = AirState("shut", Range(0.3 / 3600, 2 / 3600), Range(0.03, 0.2), "")
+    bay = Place("bay", "hangar", 2400.0, Range(293.0, 299.0), (air,), Range(0.4, 0.9))
+    unknown = Unknown("not needed here")
+
+    def liquid(first: int) -> Product:
+        parts = tuple(Part(c, c, 0.2, 0.3) for c in cas[first : first + 4])
+        return Product(f"p{first}", "p", "solvent", parts, 850.0, unknown, unknown, (), date(2026, 1, 1))
+
+    steps = tuple(
+        Step(str(i), 1200.0, "near", bay, air, (Use(liquid(i % 5), "wipe", Range(0.05, 0.1), "", 1.0),), length=3.0)
+        for i in range(12)
+    )
+    shop = Shop("s", "si", {"bay": bay}, {})
+    data = reference.load((), Path(), date(2026, 1, 1))
+    return Job("j", "j", shop, bay, datetime(2026, 1, 1, 7), 1, "metal", steps), data
+
+
+def check(folder: Path) -> None:
+    """(c)."""
+    import shutil
+
+    shop = folder / "shop"
+    shutil.copytree(DEMO, shop)
+    product = (shop / "products" / "wash-solvent.toml").read_text()
+    job = (shop / "jobs" / "laminate-wipe-down.toml").read_text()
+    for i in range(500 - len(list((shop / "products").iterdir()))):
+        (shop / "products" / f"p{i}.toml").write_text(product.replace('id = "wash-solvent"', f'id = "p{i}"'))
+    for i in range(200 - len(list((shop / "jobs").iterdir()))):
+        (shop / "jobs" / f"j{i}.toml").write_text(job.replace('id = "laminate-wipe-down"', f'id = "j{i}"'))
+    bare = "import tomli, pathlib\nfor f in pathlib.Path().rglob('*.toml'): tomli.loads(f.read_text())"
+    ours, floor = paired(
+        lambda: run(*hazstep("check"), folder=shop), lambda: run(sys.executable, "-c", bare, folder=shop)
+    )
+    row("c", "check, 500 products and 200 jobs", ours, floor, "goal at most 4")
+
+
+def start_up() -> None:
+    """(d)."""
+    ours, floor = paired(lambda: run(*hazstep("--help")), lambda: run(sys.executable, "-c", EMPTY_CLICK), 15)
+    row("d", "--help", ours, floor, "goal at most 1.5")
+
+
+def many(folder: Path, cold: float) -> None:
+    """(e)."""
+    from safety import assessment
+    from safety.render import pdf
+
+    jobs = sorted((DEMO / "jobs").glob("*.toml"))
+
+    def sheets() -> None:
+        for i in range(500):
+            (folder / f"{i}.pdf").write_bytes(pdf.sheet(assessment.assess_job(jobs[i % len(jobs)])))
+
+    row("e", "one of 500 sheets in one process", seconds(sheets) / 500, cold, "against (a)")
+
+
+if __name__ == "__main__":
+    if sys.argv[1:] == ["memory"]:
+        memory()
+        sys.exit()
+    sys.stdout.reconfigure(line_buffering=True)  # type: ignore[union-attr]
+    wanted = sys.argv[1:] or ["a", "b", "c", "d", "e"]
+    print(f"{'':3}{'':44} {'ours':>13} {'floor':>13} {'ratio':>9}")
+    with tempfile.TemporaryDirectory() as name:
+        place = Path(name)
+        cold = sheet(place) if {"a", "e"} & set(wanted) else 0.0
+        if "b" in wanted:
+            engine()
+        if "c" in wanted:
+            check(place)
+        if "d" in wanted:
+            start_up()
+        if "e" in wanted:
+            many(place, cold)
