@@ -1,0 +1,206 @@
+"""What really happened: the ledger's records, and the ledger as plugins see it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal, Protocol
+
+from safety.cited import Unknown
+from safety.model.jobs import Part
+
+EntryKind = Literal["receive", "open", "use", "return", "waste", "ship", "weigh"]
+Basis = Literal["weighed", "measured", "guessed", "label", ""]
+Counted = Literal["received", "used", "returned", "wasted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """Whole calendar months, the first and the last included, written "2026-11"."""
+
+    first: str
+    last: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """A product as its file described it when something was recorded. Later edits make a new one."""
+
+    id: int
+    product: str  # Product.id
+    name: str
+    role: str
+    density: float | Unknown  # kg/m3
+    voc: float | Unknown  # kg/m3: accounting only
+    sds_revised: date | Unknown
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the ledger. A reversal repeats the line it takes back with negative amounts."""
+
+    number: int  # rising in the order of recording
+    key: str
+    kind: EntryKind
+    day: date  # by the clock on the shop's wall
+    happened: datetime | None  # with the zone offset of that day; None where only the day was given
+    recorded: datetime  # UTC
+    shop: str
+    who: str
+    product: str  # Product.id; "" for mixed waste
+    name: str  # of the product at that time
+    edition: int | None  # Edition.id
+    lot: str
+    job: str
+    step: str
+    operation: str  # what the product was used for, in the shop's words: "hand-wipe", "gun cleaning"
+    way: str  # "to stock" or "to supplier" for return; "from stock" or "from job" for waste; "out" or "count" for weigh
+    container: str
+    mass: float | Unknown  # kg
+    volume: float | Unknown  # m3
+    density: float | Unknown  # kg/m3, that turned the one into the other
+    typed: str  # the amount as it was entered
+    basis: Basis  # how the amount is known
+    area: float | Unknown  # m2 treated
+    expires: str  # "2027-01-31", "none" or "unknown" as given on this line; "" where the line gives none
+    receiver: str
+    manifest: str
+    note: str
+    anyway: str  # the reason a person gave for going on against ``against``
+    against: str  # what spoke against it: "lot 7 expired on 2026-10-31"
+    reverses: str = ""  # key of the line this one takes back
+    replaces: str = ""  # key of the line this one stands in for
+    reversed_by: str = ""  # key of the line that takes this one back
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """A lot and what the records say is left of it."""
+
+    product: str
+    name: str
+    lot: str
+    expires: date | Unknown | None  # the earlier of the label's date and the date set at opening; None = no date is set
+    opened: date | None
+    mass: float | Unknown  # kg left; below zero where a receipt is missing
+    volume: float | Unknown  # m3 left
+    counted: float | Unknown  # kg at the last count
+    counted_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """Lines alike in all of these, added up. Reversals are taken off."""
+
+    month: str
+    kind: EntryKind
+    way: str
+    product: str
+    edition: int | None
+    operation: str
+    basis: Basis
+    mass: float  # kg, of the lines whose mass is known
+    volume: float  # m3, of the lines whose volume is known
+    entries: int
+    mass_unknown: int  # lines that are not in ``mass``
+    volume_unknown: int
+
+
+@dataclass(frozen=True, slots=True)
+class ProductTotal:
+    """What was used (or received, returned, wasted) of one product from month ``first`` to month ``last``.
+
+    Used means taken out less what was put back. ``mass`` and ``volume`` leave out the lines counted as unknown.
+    """
+
+    first: str
+    last: str
+    product: str
+    name: str
+    mass: float  # kg
+    volume: float  # m3
+    by_basis: tuple[tuple[Basis, float], ...]  # kg that was weighed, measured, guessed, on the label
+    entries: int
+    mass_unknown: int
+    volume_unknown: int
+
+    @property
+    def complete(self) -> bool:
+        return not self.mass_unknown
+
+
+@dataclass(frozen=True, slots=True)
+class SubstanceTotal:
+    """The same of one substance, through the weight ranges of the data sheets of the time."""
+
+    first: str
+    last: str
+    cas: str  # "" for what the makers do not disclose
+    name: str
+    low: float  # kg, every product at the lower end of its range
+    mid: float  # kg, at the middle
+    high: float  # kg
+    products: tuple[str, ...]
+    unknown: tuple[str, ...]  # sentences: what is not in the three figures
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Mass balance of one product over a period [kg]. Lines of unknown mass are in no figure but in ``unknown``."""
+
+    product: str  # "" for mixed waste
+    name: str
+    opening: float
+    received: float
+    used: float  # taken out less put back
+    returned: float  # to the supplier
+    waste_from_stock: float
+    waste_from_jobs: float
+    closing: float  # by the records
+    counted: float | Unknown  # by the last count of each lot, up to the end of the period
+    unknown: tuple[str, ...]
+
+    @property
+    def lost(self) -> float:
+        """Received - on hand - returned - waste, with what was there at the start: gone into air or work."""
+        gone = self.opening + self.received - self.closing - self.returned
+        return gone - self.waste_from_stock - self.waste_from_jobs
+
+
+class LedgerView(Protocol):
+    """The ledger as plugins see it: it only tells. Every figure has corrections worked in.
+
+    Months run by the day a thing happened. ``span`` is how many months each total reaches back:
+    1 gives months, 12 the rolling year that ends with each month of the period.
+    """
+
+    @property
+    def begins(self) -> date | None:
+        """The day of the earliest line; None for an empty ledger."""
+
+    @property
+    def shops(self) -> tuple[str, ...]:
+        """The shops whose lines are counted."""
+
+    def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
+        """All lines in order of day, with those taken back and their reversals."""
+
+    def editions(self) -> Mapping[int, Edition]:
+        """Products as they were, by Edition.id."""
+
+    def flows(self, period: Period) -> tuple[Flow, ...]:
+        """Sums by month, kind, product edition, operation and basis."""
+
+    def by_product(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[ProductTotal, ...]:
+        """Totals by product, ordered by last month and product."""
+
+    def by_substance(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[SubstanceTotal, ...]:
+        """Totals by substance, ordered by last month and CAS number."""
+
+    def balance(self, period: Period) -> tuple[Balance, ...]:
+        """Mass balance of each product that has lines."""
+
+    def lots(self) -> tuple[Lot, ...]:
+        """Every lot that has lines, as of the last record."""

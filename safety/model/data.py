@@ -1,0 +1,110 @@
+"""What the loaded data and rules packs say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from types import MappingProxyType
+from typing import Any, Literal
+
+from safety.cited import Cited, Unknown
+
+NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+def nothing() -> Mapping[str, Any]:
+    """An empty mapping nobody can write to: the default of a field."""
+    return NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Substance:
+    """What the loaded data say of one substance; several values a property, the one to use first.
+
+    Property names and SI units: molar_mass kg/mol, density kg/m3 (liquid), boiling_point K,
+    vapour_pressure Pa (condition temperature K), flash_point K, lower_explosive_limit and
+    upper_explosive_limit as mole fractions, autoignition K, log_kow 1, conductivity S/m,
+    heat_of_vaporisation J/mol, heat_of_combustion J/mol, water_solubility kg/m3,
+    refractive_index 1, antoine_a 1, antoine_b K, antoine_c K (log10 P/Pa = A - B/(T + C);
+    conditions low and high K on antoine_a).
+    """
+
+    cas: str
+    names: tuple[str, ...]
+    properties: Mapping[str, tuple[Cited, ...]]
+    hazards: tuple[str, ...] | Unknown = Unknown("no harmonised classification is loaded")
+    notes: Mapping[str, str] = field(default_factory=nothing)
+    origin: str = ""  # file or plugin
+
+    @property
+    def name(self) -> str:
+        return self.names[0]
+
+    def best(self, name: str) -> Cited | Unknown:
+        """The value of a property to use, or why there is none."""
+        values = self.properties.get(name, ())
+        return values[0] if values else Unknown(f"no {name.replace('_', ' ')} of {self.names[0]} is loaded")
+
+
+LimitKind = Literal["twa", "short-term", "ceiling", "peak", "idlh"]
+Compare = Literal["over", "at or over", "under", "at or under"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One exposure limit as a dated record of a rules pack."""
+
+    cas: str
+    list: str  # "OSHA PEL", "NIOSH REL", "EU indicative OELV"
+    kind: LimitKind
+    value: float  # mole fraction in air (unit "ppm") or kg/m3 (unit "mg/m3")
+    unit: Literal["ppm", "mg/m3"]
+    written: str
+    averaging: float  # s; 0 = never to be exceeded
+    compare: Compare
+    citation: str
+    edition: str
+    jurisdiction: str
+    pack: str
+    reference_temperature: float = 298.15  # K at which the list turns ppm into mg/m3
+    unverified: str = ""
+    peak_duration: float | None = None  # s, for kind "peak"
+    peak_window: float | None = None  # s
+    skin: bool = False
+    remark: str = ""
+    valid_from: date | None = None  # first day in force; None = always was
+    valid_until: date | None = None  # last day in force; None = no end is set
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A number a rule or a standard sets, by name."""
+
+    name: str
+    value: float
+    unit: str
+    compare: Compare
+    written: str
+    citation: str
+    edition: str
+    jurisdiction: str
+    pack: str
+    averaging: float | None = None
+    unverified: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """A rules pack: limits, thresholds, and tables whose meaning a plugin knows."""
+
+    id: str
+    title: str
+    jurisdiction: str
+    edition: str
+    limits: tuple[Limit, ...] = ()
+    thresholds: tuple[Threshold, ...] = ()
+    tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=nothing)
+    file: str = ""
+    replaces: bool = False  # its records stand in for same-named ones of earlier packs, even looser ones

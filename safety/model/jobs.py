@@ -1,0 +1,364 @@
+"""What a shop writes down, and the job on its clock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any, Literal
+
+from safety.cited import Unknown
+from safety.model.data import Compare, nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A quantity between its 5th and 95th percentile; ``low == high`` means one number was given."""
+
+    low: float
+    high: float
+    written: str = ""  # as the file has it; empty for our own defaults
+    basis: str = ""  # where a default comes from; empty where the shop gave it
+
+    @property
+    def exact(self) -> bool:
+        return self.low == self.high
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A component of a product. No ``cas`` and volatile means the maker does not say what it is."""
+
+    name: str
+    cas: str  # "" where not disclosed or where it is a named non-volatile
+    low: float  # weight fraction, lower bound the data sheet gives
+    high: float  # weight fraction, upper bound
+    volatile: bool = True  # False: resin, pigment, filler that stays in the film
+
+    @property
+    def disclosed(self) -> bool:
+        return bool(self.cas) or not self.volatile
+
+
+@dataclass(frozen=True, slots=True)
+class Application:
+    """How a product is put on in coats, and the times its maker sets."""
+
+    coats: Mapping[str, int] = field(default_factory=dict)  # surface -> number of coats
+    dry_between: float = 0.0  # s
+    dry_final: float = 0.0  # s
+    start_within: float | None = None  # s after the last coat: the next step must have begun
+    recoat_within: float | None = None  # s after the last coat: one more coat still mends it
+    stand_at_least: float = 0.0  # s it must stand before it is lifted or scraped
+    coverage: Range | None = None  # kg/m2 for one coat
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What is in the can, as its safety data sheet says."""
+
+    id: str
+    name: str
+    role: str
+    parts: tuple[Part, ...]
+    density: float | Unknown  # kg/m3
+    flash_point: float | Unknown  # K, of the product as sold
+    boiling_point: float | Unknown  # K, initial boiling point
+    hazards: tuple[str, ...] | Unknown  # H-codes; () means the sheet says "not classified"
+    sds_revised: date | Unknown
+    application: Application | None = None
+    voc: float | Unknown = Unknown("the product file gives no VOC content")  # kg/m3: accounting only
+    file: str = ""
+    coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or its role says it
+
+
+@dataclass(frozen=True, slots=True)
+class AirState:
+    """The air of a place in one state it is really in, such as "doors shut"."""
+
+    state: str
+    air_changes: Range  # 1/s
+    air_speed: Range  # m/s over the work
+    basis: str
+    capture: Range = Range(0.0, 0.0)  # share of the vapour a hood takes before it mixes
+
+
+PlaceKind = Literal["hangar", "room", "booth", "enclosed", "outdoor"]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Somewhere work is done."""
+
+    id: str
+    kind: PlaceKind
+    volume: float | Unknown  # m3; an outdoor place has none
+    temperature: Range  # K
+    airs: tuple[AirState, ...]
+    near_radius: Range  # m, of the near field around the hands
+    humidity: float | None = None  # relative, 0 to 1
+    ignition_sources: tuple[str, ...] = ()  # that are always here or next door: heater, pilot light
+    name: str = ""
+
+    def air(self, state: str) -> AirState:
+        return next(a for a in self.airs if a.state == state)
+
+
+@dataclass(frozen=True, slots=True)
+class Breakthrough:
+    """The maker's own figure for one glove against one substance."""
+
+    cas: str
+    time: float  # s
+    standard: str  # "EN 16523-1", "ASTM F739"
+    temperature: float  # K
+
+
+@dataclass(frozen=True, slots=True)
+class Glove:
+    id: str
+    material: str
+    thickness: float  # m
+    breakthrough: tuple[Breakthrough, ...] = ()
+    name: str = ""
+    disposable: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Respirator:
+    id: str
+    kind: str  # "air-purifying", "powered air-purifying", "supplied air", "self-contained"
+    facepiece: str  # "half mask", "full facepiece", "hood", "loose-fitting"
+    cartridge: str = ""  # "organic vapour", ...; "" for supplied air
+    mode: str = ""  # "demand", "continuous flow", "pressure demand"
+    name: str = ""
+    cartridge_limit: float | None = None  # mole fraction in air the maker allows the cartridge for
+    sorbent_mass: float | None = None  # kg of carbon in all cartridges worn together
+    bed_depth: float | None = None  # m
+
+
+@dataclass(frozen=True, slots=True)
+class Eyewear:
+    id: str
+    kind: str  # "spectacles", "splash goggles", "face shield"
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Container:
+    """A waste container on the floor."""
+
+    id: str
+    stream: str
+    size: float  # m3
+    kind: Literal["satellite", "central"]
+    started: date | None = None  # the day, or day and time, the first waste went in
+    accepts: tuple[str, ...] = ()  # forms of waste, such as "wet-cloths"; () = by the words of its stream
+    contents: str = ""  # what its label says is in it; "" = the stream
+    area: str = ""  # satellite containers of one area count together
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a person of the shop decided where a rule is not plain, once and for all jobs."""
+
+    question: str  # id of the question in a rules pack
+    answer: Literal["yes", "no"]
+    name: str  # who decided
+    date: date
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Permit:
+    """A cap the shop's own permit or a local rule sets."""
+
+    name: str
+    value: float  # kg, or m3
+    unit: Literal["kg", "m3"]
+    written: str
+    per: Literal["month", "year", "rolling 12 months"]
+    of: str  # "VOC", "HAP", a CAS number, or a product id
+    citation: str
+    compare: Compare = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    name: str
+    print_units: Literal["us", "si"]
+    places: Mapping[str, Place]
+    products: Mapping[str, Product]
+    gloves: tuple[Glove, ...] = ()
+    respirators: tuple[Respirator, ...] = ()
+    eyewear: tuple[Eyewear, ...] = ()
+    containers: tuple[Container, ...] = ()
+    rules: tuple[str, ...] = ()  # pack names or paths, as written
+    expects: tuple[str, ...] | None = None  # plugins that must answer; None = the built-in ones
+    plugin_files: tuple[str, ...] = ()  # plugins the shop lists by path
+    ledger: str = ""
+    notice: str = ""  # printed on every page, for example "names and products are invented"
+    file: str = ""
+    settings: Mapping[str, Any] = field(default_factory=nothing)  # [settings]: numbers a plugin lets the shop tighten
+    answers: tuple[Answer, ...] = ()
+    permits: tuple[Permit, ...] = ()
+
+
+Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """One product used in one step. Amounts of a coated product are for one coat."""
+
+    product: Product
+    work: Work
+    mass: Range | Unknown  # kg
+    written: str  # the amount as the file has it
+    area: float | Unknown  # m2: wetted surface, or the opening for "open"
+    kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
+    lifted_by: str = ""  # name of the step at whose end a soak or gel is gone
+
+
+@dataclass(frozen=True, slots=True)
+class Leftover:
+    """Something wet left lying about, giving off vapour until it is taken away."""
+
+    what: str
+    product: Product
+    mass: Range | Unknown  # kg of product in it
+    written: str
+    area: float | Unknown  # m2
+    taken_away: str  # name of the step at whose end it goes; "" = it stays
+    near: bool = True  # lies beside the worker
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    name: str
+    duration: float  # s hands-on; for a coated product, of one coat
+    people: Literal["near", "far", "away"]
+    place: Place
+    air: AirState
+    uses: tuple[Use, ...] = ()
+    leaves_wet: tuple[Leftover, ...] = ()
+    ignition_sources: tuple[str, ...] = ()
+    length: float | None = None  # m, of the part the hands travel along
+    structure_holds: str = ""  # CAS of the liquid the structure beneath holds, or "unknown"
+    surface_temperature: Range | None = None  # K, where it differs from the air
+    overhead: bool = False
+    joins: str = ""  # product id whose window this step must meet
+    contact: str = ""  # "none", "splash", "wet cloth", "immersion"; "" = by the way of working
+    operation: str = ""  # what the work is in a rule's words, such as "before-bonding"; "" = nobody said
+
+    @property
+    def wet_things(self) -> tuple[Use | Leftover, ...]:
+        """What is used and what is left lying wet."""
+        return (*self.uses, *self.leaves_wet)
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """Stock carried into the place, whether or not the plan uses it."""
+
+    product: Product
+    mass: Range | Unknown
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """One result of a badge, tube or meter, taken while a job of this kind was done."""
+
+    cas: str
+    value: float  # share of the air (unit "ppm") or kg/m3 (unit "mg/m3"); the detection limit where nothing was found
+    unit: Literal["ppm", "mg/m3"]
+    written: str
+    kind: Literal["badge", "tube", "meter"]
+    duration: float  # s it was worn or drawn
+    date: date
+    steps: tuple[str, ...] = ()  # names of the steps it covers; () = the whole shift
+    position: Literal["worker", "far"] = "worker"
+    air: str = ""  # state of the air it was taken in; "" = not said
+    method: str = ""
+    below_detection: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    id: str
+    title: str
+    shop: Shop
+    place: Place
+    start: datetime
+    crew: int
+    surface: str
+    steps: tuple[Step, ...]
+    carried: tuple[Carried, ...] = ()
+    shift: float = 28800.0  # s
+    afterwards: Literal["far", "away"] = "far"  # where the worker is for the rest of the shift
+    unit: str = ""  # the vehicle, vessel, press or object worked on
+    file: str = ""
+    measurements: tuple[Measurement, ...] = ()
+
+    @property
+    def products(self) -> tuple[Product, ...]:
+        """Every product of the job once, in order of first use."""
+        seen: dict[str, Product] = {}
+        for step in self.steps:
+            for thing in step.wet_things:
+                seen.setdefault(thing.product.id, thing.product)
+        for carried in self.carried:
+            seen.setdefault(carried.product.id, carried.product)
+        return tuple(seen.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A value a file of the shop gives, and the place in it: what a person can go and look at."""
+
+    file: str  # seen from the shop's folder
+    path: tuple[str | int, ...]  # ("place", 0, "air", 1, "air_changes")
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A stretch of the clock in which one thing happens."""
+
+    step: int  # index into Job.steps
+    kind: Literal["work", "coat", "dry", "stand"]
+    start: float  # s since the job's start
+    end: float
+    label: str
+    coat: int = 0  # 1, 2, 3 ... for kind "coat"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A time limit a product sets, on this job's clock [s since the job's start]."""
+
+    product: Product
+    step: int  # the step that put the product on
+    joins: int | None  # the step that must begin inside the window
+    last_coat: float  # when the last coat ended
+    opens: float  # earliest begin of the joining step
+    closes: float | None  # latest begin
+    recoat_until: float | None  # until then one more coat mends a missed window
+    extra_coat: Range | Unknown  # kg more of the product for one more coat
+    redo: Range | Unknown  # kg more of the product for starting again
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    segments: tuple[Segment, ...]
+    windows: tuple[Window, ...]
+    end: float  # s
+
+    def of_step(self, step: int) -> tuple[Segment, ...]:
+        return tuple(s for s in self.segments if s.step == step)
+
+    def span(self, step: int) -> tuple[float, float]:
+        """Start and end of a step with all its coats and waits [s]."""
+        own = self.of_step(step)
+        return own[0].start, own[-1].end

@@ -1,0 +1,163 @@
+"""What is said: figures, findings, and all there is to print."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Literal
+
+from safety.model.books import Edition, Entry, Period
+from safety.model.data import Pack, Substance, nothing
+from safety.model.jobs import Job, Shop, Timeline
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number on a sheet, with what it was made from. ``value`` is in ``unit``."""
+
+    name: str
+    value: float
+    unit: str
+    formula: str = ""  # a name in the formula catalogue, or "" for a datum
+    inputs: tuple[tuple[str, Any], ...] = ()  # label -> Figure, Cited, Limit, Threshold, Range or text
+    p50: float | None = None  # where the value is a 95th percentile
+    note: str = ""
+
+
+Level = Literal["stop", "control", "note"]
+Topic = Literal["clock", "air", "fire", "hands", "eyes", "breathing", "skin", "waste", "solvent", "data"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One judgement. ``stop`` means: do not start until this is changed.
+
+    ``short`` is what stands in a step's box on the sheet (a few words); ``statement`` is the
+    whole sentence. ``unknown`` says what could not be judged and why: it stamps the sheet
+    INCOMPLETE. ``remedy`` is the change that would remove a stop or control.
+    """
+
+    level: Level
+    topic: Topic
+    statement: str
+    short: str
+    plugin: str
+    step: int | None = None  # index into Job.steps; None = the whole job
+    figures: tuple[Figure, ...] = ()
+    rule: str = ""  # citation
+    unknown: str = ""
+    remedy: str = ""
+    key: str = ""  # stable word by which this judgement is asked for
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """A titled list of sentences."""
+
+    title: str
+    lines: tuple[str, ...]
+    key: str = ""
+    unknown: tuple[str, ...] = ()  # sentences: what is missing from it. In a log they stamp the log INCOMPLETE
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A titled table of text."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    key: str = ""
+    unknown: tuple[str, ...] = ()  # as in Lines
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    name: str
+    low: tuple[float, ...]  # p50
+    high: tuple[float, ...]  # p95
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """Curves over the clock. ``times`` [s since the job's start]; values in ``unit``.
+
+    A log has no clock: its curves have one value for each of ``labels``, months such as "2026-11".
+    """
+
+    title: str
+    unit: str
+    times: tuple[float, ...]
+    curves: tuple[Curve, ...]
+    levels: tuple[tuple[str, float], ...] = ()  # limits drawn across
+    key: str = ""
+    labels: tuple[str, ...] = ()
+
+
+Block = Lines | Grid | Chart
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What a plugin adds to the reference data."""
+
+    substances: Mapping[str, Substance] = field(default_factory=nothing)
+    packs: tuple[Pack, ...] = ()
+    formulas: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A plugin that did not answer."""
+
+    plugin: str
+    hook: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All there is to print about one job."""
+
+    job: Job
+    timeline: Timeline
+    exposure: Any  # safety.exposure.Exposure; Any keeps this module free of NumPy
+    findings: tuple[Finding, ...]
+    blocks: tuple[Block, ...]
+    failures: tuple[Failure, ...]
+    missing: tuple[str, ...]  # sentences: what is not known or was not assessed
+    packs: tuple[Pack, ...]
+    sources: tuple[Any, ...]  # safety.cited.Source
+    version: str
+    seed: int
+    draws: int
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.level == "stop")
+
+
+@dataclass(frozen=True, slots=True)
+class LogReport:
+    """All there is to print about a period."""
+
+    shop: Shop
+    period: Period
+    entries: tuple[Entry, ...]
+    editions: Mapping[int, Edition]
+    begins: date | None  # the day of the earliest line of the ledger
+    other_shops: tuple[str, ...]  # whose lines are in the same ledger and not in this log
+    blocks: tuple[Block, ...]
+    failures: tuple[Failure, ...]
+    missing: tuple[str, ...]  # sentences: what keeps the totals from being whole
+    packs: tuple[Pack, ...]
+    version: str
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing
