@@ -75,14 +75,14 @@ class Books:
         return Sum(low, mid, high, tuple(unknown))
 
     def substances(self, period: Period) -> dict[str, tuple[str, Sum]]:
-        """CAS number -> name and mass of each named volatile substance used in a period."""
+        """CAS number -> name and mass of each volatile substance used in a period; "" for what is not disclosed."""
         sums: dict[str, list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
         names: dict[str, str] = {}
         unknown: dict[str, None] = {}
         for edition, net in self._net(period, False, unknown).items():
             for part in self.editions[edition].parts:
-                if part.cas and part.volatile:
-                    names.setdefault(part.cas, part.name)
+                if part.volatile:
+                    names.setdefault(part.cas, part.name if part.cas else say("not disclosed"))
                     for i, of in enumerate((part.low, (part.low + part.high) / 2, part.high)):
                         sums[part.cas][i] += net * of
         return {

@@ -86,7 +86,7 @@ def _fullest(
     """Of a threshold that holds for each HAP by itself, the one that fills it most."""
     found = []
     for cas, (name, _) in accounts.substances(period).items():
-        if haps.counts(cas) is not False:
+        if cas and haps.counts(cas) is not False:
             so_far = accounts.kind(period, _only(cas), credit=credit)
             found.append(_cap(threshold, row, cas, name, so_far, _planned(plan, shop, _cas_share(cas))))
     if not found:

@@ -115,7 +115,9 @@ def _products(accounts: Books, shop: Shop) -> Grid:
     order = sorted({p for total in totals for p in total}, key=lambda p: (-totals[-1].get(p, Sum()).high, p))
     for product in order:
         cells = [_cell(total.get(product, Sum()), shop.print_units) for total in totals]
-        part = say("{percent:.0f} %", percent=100 * totals[-1].get(product, Sum()).high / whole) if whole > 0 else ""
+        last = totals[-1].get(product, Sum())
+        part = say("{percent:.0f} %", percent=100 * last.high / whole) if whole > 0 else ""
+        part = say("UNKNOWN") if last.unknown else part
         rows.append((names.get(product, product), *cells, part))
     columns = (say("Product"), *(name for name, _ in spans), say("Share of the last column"))
     unknown = _unknown(*(sum_ for total in totals for sum_ in total.values()))
@@ -128,17 +130,21 @@ def _substances(accounts: Books, counted: tuple[Kind, ...], reference: Reference
     names = {cas: name for total in totals for cas, (name, _) in total.items()}
     rows = []
     for cas, name in sorted(names.items(), key=lambda item: -totals[-1].get(item[0], ("", Sum()))[1].high):
-        marks = [
-            kind.key if kind.counts(cas) else say("UNKNOWN whether {kind}", kind=kind.key)
-            for kind in counted
-            if kind.counts(cas) is not False
-        ]
-        cells = [
-            span(total[cas][1].low, total[cas][1].high, system) if cas in total else say("none") for total in totals
-        ]
-        rows.append((name, cas, ", ".join(marks) or say("none of these"), *cells))
+        cells = [_cell(total[cas][1], system) if cas in total else say("none") for total in totals]
+        rows.append((name, cas, _marks(cas, counted), *cells))
     columns = (say("Substance"), say("CAS"), say("Counts as"), *(name for name, _ in spans))
     return Grid(say("Used, by substance"), columns, tuple(rows), "solvent-substances")
+
+
+def _marks(cas: str, counted: tuple[Kind, ...]) -> str:
+    """What a substance counts as; nobody can tell for what is not disclosed."""
+    if not cas:
+        return say("UNKNOWN")
+    answers = [(kind.key, kind.counts(cas)) for kind in counted]
+    marks = [
+        key if answer else say("UNKNOWN whether {kind}", kind=key) for key, answer in answers if answer is not False
+    ]
+    return ", ".join(marks) or say("none of these")
 
 
 def _monthly(accounts: Books, counted: tuple[Kind, ...], system: str) -> Grid:
@@ -220,8 +226,10 @@ def _balance(found: tuple[Balance, ...], system: str) -> Grid:
             one.waste_from_jobs,
             one.lost,
         )
-        name = one.name if not one.unknown else say("{name} (UNKNOWN amounts left out)", name=one.name)
-        rows.append((name, *(mass(v, system) for v in amounts), counted, gap))
+        cells = [_balanced(value, one, system) for value in amounts]
+        if not one.product:
+            cells[-1] = ""  # nobody said what is in mixed waste, so it is taken off no product
+        rows.append((one.name, *cells, counted, gap))
         unknown += [say("{name}: {text}.", name=one.name, text=text) for text in one.unknown]
     columns = (
         say("Product"),
@@ -237,6 +245,13 @@ def _balance(found: tuple[Balance, ...], system: str) -> Grid:
         say("Counted less records"),
     )
     return Grid(say("Mass balance"), columns, tuple(rows), "solvent-balance", tuple(unknown))
+
+
+def _balanced(value: float, one: Balance, system: str) -> str:
+    """A mass of a balance. A record of unknown mass may belong to any column, so none of them is plainly zero."""
+    if not one.unknown:
+        return mass(value, system)
+    return say("{sum} + UNKNOWN", sum=mass(value, system)) if value else say("UNKNOWN")
 
 
 def _known(accounts: Books, counted: tuple[Kind, ...], reference: Reference, system: str) -> Lines:

@@ -24,6 +24,7 @@ COMMANDS = {
     "compare": "Show what a change would do, and the least change that helps.",
     "why": "Show where a figure of a sheet comes from.",
     "label": "Print the label of a waste container.",
+    "record": "Write down what came in, was used, went back and was thrown away.",
     "log": "Print the consumption log and waste totals of a month or year.",
     "sign": "Put a name under a frozen sheet or log.",
     "calc": "Work out one published formula and say where it comes from.",

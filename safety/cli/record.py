@@ -5,54 +5,89 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import fields, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from safety.cited import Unknown
+from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
+from safety.units import UnitError, show
 from safety.words import say
+from safety.written import Miswritten, nearest
 
 if TYPE_CHECKING:
-    from safety.ledger.drafts import Draft, Mistake
     from safety.ledger.entries import Stored
-    from safety.model import Shop
+    from safety.ledger.store import Ledger
+    from safety.model import Lot, Shop
 
-#: Field -> how it is given on the command line, what the help says, what is asked at a terminal.
-FIELDS = {
-    "product": ("PRODUCT", "", "Product"),
-    "amount": ("AMOUNT", "", 'Amount, for example "250 mL" or "1.2 lb"'),
-    "container": ("CONTAINER", "", "Waste container"),
-    "lot": ("--lot", "Lot on the label.", "Lot on the label"),
-    "expires": ("--expires", "Date on the label; none where the maker sets no date; or unknown.", "Expires (date, none or unknown)"),
-    "basis": ("--basis", "How the amount is known: weighed, measured, guessed or label.", "How is the amount known (weighed, measured, guessed, label)"),
-    "job": ("--job", "Job it was used for.", "Job (Enter for none)"),
-    "step": ("--step", "Step of the job.", "Step (Enter for none)"),
-    "operation": ("--operation", 'What it was used for, such as "hand-wipe".', ""),
-    "area": ("--area", 'Area treated, such as "1.5 m^2".', ""),
-    "density": ("--density", "Density of mixed waste.", ""),
-    "receiver": ("--receiver", "Who takes the waste.", "Who takes it"),
-    "manifest": ("--manifest", "Number of the shipping paper.", "Number of the shipping paper (Enter for none)"),
-    "who": ("--who", "Who did it.", "Who did it"),
-    "note": ("--note", "Anything worth remembering.", ""),
-    "anyway": ("--anyway", "Go on with an expired or unknown lot, for this reason. It shows in the log.", ""),
-}  # fmt: skip
-_WAYS = {"return": ("--to", "stock or supplier."), "waste": ("--from", "stock or job."), "weigh": ("WAY", "")}
-_ARGUMENTS = {"weigh": ("way", "product", "amount"), "waste": ("container", "amount"), "ship": ("container", "amount"),
-              "open": ("product",)}  # fmt: skip
-_SUMMARIES = {
-    "receive": "A delivery came in.",
-    "open": "A lot was opened.",
-    "use": "Something was used.",
-    "return": "Something went back, to stock or to the supplier.",
-    "waste": "Something went into a waste container. Without --product it is mixed waste.",
-    "ship": "A waste container was collected.",
-    "weigh": "A can was weighed. WAY is out before a job, in after it (that records the use), or count for stocktaking.",
+#: Kind of record -> the first line of its help, and what is given without an option.
+KINDS = {
+    "receive": ("A delivery came in.", ("product", "amount")),
+    "open": ("A lot was opened.", ("product",)),
+    "use": ("Something was used.", ("product", "amount")),
+    "return": ("Something went back, to stock or to the supplier.", ("product", "amount")),
+    "waste": ("Something went into a waste container. Without --product it is mixed waste.", ("container", "amount")),
+    "ship": ("A waste container was collected.", ("container", "amount")),
+    "weigh": (
+        "A can was weighed. WAY is out before a job, in after it (this records the use), or count for stocktaking.",
+        ("way", "product", "amount"),
+    ),
 }
+#: Field -> what the help says of it, and what is asked at a terminal ("" = never asked).
+FIELDS = {
+    "product": ("The product.", "Product"),
+    "amount": ("The amount.", 'Amount, such as "250 mL" or "1.2 lb"'),
+    "container": ("The waste container.", "Waste container"),
+    "way": ("Where to or where from: {ways}.", "Which way ({ways})"),
+    "lot": ("Lot on the label.", "Lot on the label"),
+    "expires": (
+        "Date on the label; none where the maker sets no date; or unknown.",
+        "Expires (a date, none or unknown)",
+    ),
+    "basis": (
+        "How the amount is known: weighed, measured, guessed or label.",
+        "How the amount is known (weighed, measured, guessed or label)",
+    ),
+    "job": ("The job it was for.", "Job (Enter for none)"),
+    "step": ("The step of the job.", "Step (Enter for none)"),
+    "operation": ('What it was used for, such as "hand-wipe".', ""),
+    "area": ('The area treated, such as "1.5 m^2".', ""),
+    "density": ("The density of mixed waste.", ""),
+    "receiver": ("Who takes the waste.", "Who takes it"),
+    "manifest": ("Number of the shipping paper.", "Number of the shipping paper (Enter for none)"),
+    "who": ("Who did it.", "Who did it"),
+    "note": ("Anything worth remembering.", ""),
+    "anyway": ("Go on against what speaks against the lot, for this reason. It shows in the log.", ""),
+    "when": ("Day, or day and time by the clock on the wall. Left out: now.", ""),
+    "key": ("Your own key for this record: the same key counts once.", ""),
+}
+_WAY_OPTION = {"return": "--to", "waste": "--from"}
 
-_SHOP = click.option("--shop", "folder", type=click.Path(path_type=Path), default=Path(), metavar="PATH", help="The shop; left out, the one this folder belongs to.")  # fmt: skip
-_FORM = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+_SHOP = click.Option(
+    ["--shop", "folder"],
+    type=click.Path(path_type=Path),
+    default=Path(),
+    show_default=False,
+    metavar="PATH",
+    help="The shop. Left out: the one this folder belongs to.",
+)
+_FORM = click.Option(["--format", "form"], type=click.Choice(["text", "json"]), default="text", help="How to print.")
+
+
+def _option(name: str, kind: str, flag: str = "") -> click.Option:
+    words = FIELDS[name][0].format(ways=", ".join(SHAPES[kind].ways or ()) if kind in SHAPES else "as it was recorded")
+    return click.Option([flag or f"--{name}", name], help=words, metavar="TEXT")
+
+
+def _flag(kind: str, name: str) -> str:
+    """How a field is given on the command line of a kind of record."""
+    if kind in KINDS and name in KINDS[kind][1]:
+        return name.upper()
+    return _WAY_OPTION.get(kind, "--way") if name == "way" else f"--{name}"
 
 
 @click.group()
@@ -64,129 +99,88 @@ def command() -> None:
     """
 
 
-def _add(kind: str) -> None:
-    """Make the command of one kind of record from its fields."""
-    from safety.ledger.drafts import SHAPES
-
-    shape = SHAPES[kind]
-    arguments = _ARGUMENTS.get(kind, ("product", "amount"))
-    places = {name: (f"[{flag}]", text) for name, (flag, text, _) in FIELDS.items()} | {
-        "way": (f"[{_WAYS[kind][0]}]", "") if kind in _WAYS else ("", "")
-    }
+def _kind(kind: str) -> click.Command:
+    """The command of one kind of record."""
+    summary, arguments = KINDS[kind]
     parameters: list[click.Parameter] = [
-        click.Argument([name], required=False, metavar=places[name][0]) for name in arguments
+        click.Argument([name], required=False, metavar=f"[{name.upper()}]") for name in arguments
     ]
-    for name in (*(field for field in FIELDS if field in shape.fields), *(("way",) if shape.ways else ())):
-        if name not in arguments:
-            flag, text = _WAYS[kind] if name == "way" else (_flag(name), FIELDS[name][1])
-            parameters.append(click.Option([flag, name], help=text, metavar="TEXT"))
-    parameters += [
-        click.Option(["--when"], help="Day, or day and time on the wall clock. Left out: now.", metavar="TEXT"),
-        click.Option(["--key"], help="Your own key for this record: the same key counts once.", metavar="TEXT"),
-        click.Option(["--again"], is_flag=True, help="It is a second one, like one of that day in everything."),
-    ]
-    made = click.Command(kind, params=parameters, callback=_FORM(_SHOP(_callback(kind))), help=_SUMMARIES[kind])
-    made.params += getattr(made.callback, "__click_params__", [])[::-1]
-    command.add_command(made)
+    options = [name for name in FIELDS if name in (*SHAPES[kind].fields, "when", "key") and name not in arguments]
+    parameters += [_option(name, kind, _flag(kind, name)) for name in options]
+    parameters.append(
+        click.Option(["--again"], is_flag=True, help="It is a second one, like one of that day in everything.")
+    )
 
-
-def _flag(name: str) -> str:
-    return FIELDS[name][0] if FIELDS[name][0].startswith("--") else f"--{name}"
-
-
-def _callback(kind: str) -> Callable[..., None]:
     def run(folder: Path, form: str, again: bool, **texts: str | None) -> None:
-        _record(kind, folder, form, again, {name: line for name, line in texts.items() if line})
+        _record(kind, _shop(folder), form, again, {name: line for name, line in texts.items() if line})
 
-    return run
+    return click.Command(kind, params=[*parameters, _SHOP, _FORM], callback=run, help=summary)
 
 
-def _record(kind: str, folder: Path, form: str, again: bool, texts: dict[str, str]) -> None:
-    from dataclasses import replace
-
-    from safety.ledger.drafts import read_draft
+def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]) -> None:
     from safety.ledger.entries import Refused, record
     from safety.ledger.store import open_ledger
 
-    shop = _shop(folder)
-    if sys.stdin.isatty():
+    asking = sys.stdin.isatty()
+    if asking:
         _ask(kind, shop, texts)
     draft = read_draft(kind, texts, shop, _now())
     if isinstance(draft, list):
         raise _told(kind, draft)
     draft = replace(draft, again=again)
-    _notes(draft, shop, folder)
+    _remark(draft, shop)
     with open_ledger(shop, create=True) as ledger:
         if ledger.new:
             click.echo(say("A new ledger was started: {where}", where=ledger.where), err=True)
         try:
             stored = record(ledger, [draft])
         except Refused as error:
-            mistakes = [mistake for _, mistake in error.mistakes]
-            if not (mistakes[0].field == "again" and sys.stdin.isatty()):
-                raise _told(kind, mistakes) from None
-            if not click.confirm(say("{wrong}. Record it a second time?", wrong=mistakes[0].wrong.capitalize())):
+            (_, mistake), *_ = error.mistakes
+            if not asking or mistake.field != "again":
+                raise _told(kind, [mistake]) from None
+            click.echo(say("{wrong}.", wrong=mistake.wrong), err=True)
+            if not click.confirm(say("Record it a second time?"), err=True):
                 raise click.Abort from None
             stored = record(ledger, [replace(draft, again=True)])
-    _tell(stored, shop, form)
+        _print(stored, ledger, shop, form)
 
 
-@command.command("correct")
-@click.argument("key")
-@click.option("--by", metavar="TEXT", help="Who corrects it.")
-@click.option("--why", metavar="TEXT", help="What was wrong.")
-@click.option("--withdraw", is_flag=True, help="It never happened: take it back and put nothing in its place.")
-@click.option("--product", metavar="TEXT", help="The product; given, its file is read anew.")
-@click.option("--amount", metavar="TEXT", help="The amount.")
-@click.option("--container", metavar="TEXT", help="The waste container.")
-@click.option("--way", metavar="TEXT", help="Where to or where from.")
-@click.option("--when", metavar="TEXT", help="Day, or day and time.")
-@_SHOP
-@_FORM
-def correct_one(
-    key: str, by: str | None, why: str | None, withdraw: bool, folder: Path, form: str, **texts: str | None
-) -> None:
+def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: bool, **texts: str | None) -> None:
     """Take a record back and put the corrected one in its place.
 
-    Give only what changes. The record with the mistake stays in the log, with its reversal.
+    Give only what changes. The record with the mistake stays in the log, with its reversal. With
+    --product the product's file is read anew; otherwise the product stays as it was then.
     """
-    from safety.ledger.drafts import Mistake, read_draft
-    from safety.ledger.entries import Refused, correct, draft_of
+    from safety.ledger.corrections import correct, draft_of, no_record
+    from safety.ledger.entries import Refused
     from safety.ledger.store import open_ledger
 
     shop = _shop(folder)
     given = {name: line for name, line in texts.items() if line}
-    told = {"by": by, "why": why}
-    for name, words in (("by", say("Who corrects it")), ("why", say("What was wrong"))):
-        if not told[name] and sys.stdin.isatty():
-            told[name] = click.prompt(words)
-    mistakes = [Mistake(name, say("this is missing")) for name, line in told.items() if not line]
+    if sys.stdin.isatty():
+        by = by or click.prompt(say("Who corrects it"), err=True)
+        why = why or click.prompt(say("What was wrong"), err=True)
+    mistakes = [Mistake(name, say("this is missing")) for name, line in (("by", by), ("why", why)) if not line]
     if bool(given) == withdraw:
         wrong = say("a withdrawn record takes no other changes") if withdraw else say("nothing is said to change")
         mistakes.append(Mistake("withdraw", wrong, say("give what changes, or --withdraw alone")))
     with open_ledger(shop) as ledger:
         old = draft_of(ledger, key)
         if old is None:
-            mistakes.append(Mistake("key", say('there is no record "{key}"', key=key), say("look it up in the log")))
-            raise _told("correct", mistakes)
+            raise _told("correct", [*mistakes, no_record(key)])
         draft = None if withdraw else read_draft(old.kind, given, shop, _now(), old)
-        mistakes += draft if isinstance(draft, list) else []
+        if isinstance(draft, list):
+            mistakes += draft
         if mistakes or isinstance(draft, list):
             raise _told("correct", mistakes)
         try:
-            stored = correct(ledger, key, draft, str(told["by"]), str(told["why"]))
+            stored = correct(ledger, key, draft, by, why)
         except Refused as error:
             raise _told("correct", [mistake for _, mistake in error.mistakes]) from None
-    _tell(stored, shop, form)
+        _print(stored, ledger, shop, form)
 
 
-@command.command("import")
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--dry-run", is_flag=True, help="Read and check everything and store nothing.")
-@click.option("--anyway", default="", metavar="TEXT", help="Take rows with expired or unknown lots, for this reason.")
-@_SHOP
-@_FORM
-def import_file(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> None:
+def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> None:
     """Take past records from a CSV file: all rows, or none when one is bad.
 
     The first line names the columns. The same file again adds nothing.
@@ -202,31 +196,24 @@ def import_file(file: Path, dry_run: bool, anyway: str, folder: Path, form: str)
             stored = record(ledger, rows.drafts, dry_run=dry_run)
         except Refused as error:
             raise Problems(
-                Problem(file.as_posix(), rows.lines[index], m.field, m.wrong, _on_paper(m.write))
+                Problem(file.as_posix(), rows.lines[index], m.field, m.wrong, _in_a_file(m.write))
                 for index, m in error.mistakes
             ) from None
     new = sum(line.new for line in stored)
+    old = len(stored) - new
     if form == "json":
         import json
 
-        click.echo(json.dumps({"added": 0 if dry_run else new, "would_add": new, "there": len(stored) - new}, indent=2))
+        click.echo(json.dumps({"added": 0 if dry_run else new, "would_add": new, "there": old}, indent=2))
     elif dry_run:
-        click.echo(
-            say(
-                "{new} records would be added, {old} are there already; nothing was stored",
-                new=new,
-                old=len(stored) - new,
-            )
-        )
+        click.echo(say("{new} records would be added, {old} are there already; nothing was stored", new=new, old=old))
     else:
-        click.echo(say("{new} records added, {old} were there already", new=new, old=len(stored) - new))
+        click.echo(say("{new} records added, {old} were there already", new=new, old=old))
 
 
 @contextmanager
 def _scratch(shop: Shop, dry_run: bool) -> Iterator[Shop]:
-    """The shop; for a dry run where there is no ledger yet, with a ledger that is thrown away."""
-    from dataclasses import replace
-
+    """The shop; for a dry run where there is no ledger yet, with one that is thrown away."""
     from safety.ledger.store import DEFAULT, has_ledger
 
     if not dry_run or has_ledger(shop):
@@ -238,7 +225,7 @@ def _scratch(shop: Shop, dry_run: bool) -> Iterator[Shop]:
         yield replace(shop, ledger=DEFAULT, file=str(Path(folder) / "shop.toml"))
 
 
-# ---------------------------------------------------------------- asking and telling
+# ---------------------------------------------------------------- asking
 
 
 def _shop(folder: Path) -> Shop:
@@ -252,15 +239,11 @@ def _now() -> datetime:
 
 
 def _ask(kind: str, shop: Shop, texts: dict[str, str]) -> None:
-    """Ask at the terminal for what is missing; an answer that cannot be read is asked for again."""
-    from safety.ledger.drafts import SHAPES, read_field
-    from safety.units import UnitError
-    from safety.written import Miswritten
-
+    """Ask for what is missing; an answer that cannot be read is asked for again."""
     shape = SHAPES[kind]
 
-    def read(name: str) -> Callable[[str], str]:
-        def check(line: str) -> str:
+    def reader(name: str) -> Callable[[str], str]:
+        def read(line: str) -> str:
             if line:
                 try:
                     read_field(name, line, kind, shop)
@@ -268,131 +251,153 @@ def _ask(kind: str, shop: Shop, texts: dict[str, str]) -> None:
                     raise click.UsageError(str(error)) from None
             return line
 
-        return check
+        return read
 
     for name in (*shape.needs, *shape.asks):
         if name in texts or (name == "lot" and "anyway" in texts):
             continue
-        words = say("Which way ({words})", words=", ".join(shape.ways or ())) if name == "way" else FIELDS[name][2]
-        default = {} if name in shape.needs else {"default": "", "show_default": False}
-        answer = click.prompt(words, value_proc=read(name), err=True, **default)  # type: ignore[arg-type]
+        words = FIELDS[name][1].format(ways=", ".join(shape.ways or ()))
+        default = None if name in shape.needs else ""
+        answer = click.prompt(words, default=default, show_default=False, value_proc=reader(name), err=True)
         if answer:
             texts[name] = answer
 
 
-def _notes(draft: Draft, shop: Shop, folder: Path) -> None:
+def _remark(draft: Draft, shop: Shop) -> None:
     """Say so where the shop has no such job or step: it may be a slip, or work that has no file."""
     if not draft.job:
         return
-    from safety.reading import find_job, find_shop
+    from safety.reading import find_job
     from safety.toml import open_document
 
     try:
-        job = open_document(find_job(draft.job, find_shop(folder).parent)).data
+        job = open_document(find_job(draft.job, Path(shop.file).parent)).data
     except Problems as error:
         click.echo(say("note: {problem}", problem=error.problems[0]), err=True)
         return
-    steps = [step.get("name", "") for step in job.get("step", ())]
+    steps = [step["name"] for step in job.get("step", ()) if isinstance(step, dict) and "name" in step]
     if draft.step and draft.step not in steps:
-        from safety.written import nearest
-
-        click.echo(
-            say('note: the job has no step "{step}"; {near}', step=draft.step, near=nearest(draft.step, steps)),
-            err=True,
-        )
+        near = nearest(draft.step, steps)
+        click.echo(say('note: the job has no step "{step}"; {near}', step=draft.step, near=near), err=True)
 
 
-def _on_paper(write: str) -> str:
-    return write.replace('--anyway "reason"', say("the reason in the column anyway")).replace(
-        "--again", say("a key of its own")
-    )
+# ---------------------------------------------------------------- telling
 
 
 def _told(kind: str, mistakes: Sequence[Mistake]) -> Problems:
     """Mistakes in the words of the command line."""
-
-    def place(name: str) -> str:
-        if name == "way" and kind in _WAYS:
-            return _WAYS[kind][0]
-        return (
-            FIELDS[name][0]
-            if name in FIELDS and kind != "correct"
-            else f"--{name}"
-            if name != "key" or kind != "correct"
-            else "KEY"
-        )
-
-    return Problems(Problem(say("record {kind}", kind=kind), 0, place(m.field), m.wrong, m.write) for m in mistakes)
+    place = say("record {kind}", kind=kind)
+    flags = {m: "KEY" if (kind, m.field) == ("correct", "key") else _flag(kind, m.field) for m in mistakes}
+    return Problems(Problem(place, 0, flags[m], m.wrong, m.write) for m in mistakes)
 
 
-def _tell(stored: Sequence[Stored], shop: Shop, form: str) -> None:
+def _in_a_file(write: str) -> str:
+    """Advice for a row of a file instead of the command line."""
+    column = say("give the reason in the column anyway")
+    return write.replace('--anyway "reason"', column).replace("--again", say("a key of its own"))
+
+
+def _print(stored: Sequence[Stored], ledger: Ledger, shop: Shop, form: str) -> None:
+    from safety.ledger.lots import lot_of
+    from safety.ledger.store import reading
+
+    last = stored[-1].entry
+    lot = None
+    if last.product and last.lot:
+        with reading(ledger) as connection:
+            lot = lot_of(connection, last.product, last.lot)
     if form == "json":
         import json
 
-        click.echo(json.dumps([_plain(line) for line in stored], indent=2, ensure_ascii=False))
+        answer = {"records": [{"new": line.new, **_plain(line.entry)} for line in stored], "lot": lot and _plain(lot)}
+        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
         return
     for line in stored:
-        _tell_one(line, shop)
+        click.echo("\n".join(_lines(line, shop)))
+    if lot:
+        click.echo(_left(lot, shop))
+        if any(not isinstance(left, Unknown) and left < 0 for left in (lot.mass, lot.volume)):
+            wrong = say("more was taken from this lot than came in; a delivery is missing, or an amount is wrong")
+            click.echo(say("note: {wrong}", wrong=wrong), err=True)
 
 
-def _tell_one(line: Stored, shop: Shop) -> None:
+def _lines(line: Stored, shop: Shop) -> Iterator[str]:
     entry = line.entry
-    what = (
-        say("taken back")
-        if entry.reverses
-        else say("recorded")
-        if line.new
-        else say("was recorded already, nothing was added")
-    )
+    what = say("recorded") if line.new else say("recorded already, nothing was added")
+    if entry.reverses:
+        what = say("taken back") if line.new else say("taken back already, nothing was added")
     thing = entry.name or entry.container
-    click.echo(say("{kind} {what}: {thing}{lot}, key {key}", kind=entry.kind, what=what, thing=thing, lot=say(", lot {lot}", lot=entry.lot) if entry.lot else "", key=entry.key))  # fmt: skip
-    if entry.typed and entry.way != "out":
-        click.echo(say("  {typed} = {mass} = {volume}", typed=entry.typed, mass=_amount(entry.mass, "mass", shop), volume=_amount(entry.volume, "volume", shop)))  # fmt: skip
+    lot = say(", lot {lot}", lot=entry.lot) if entry.lot else ""
+    yield say("{kind} {what}: {thing}{lot}, key {key}", kind=entry.kind, what=what, thing=thing, lot=lot, key=entry.key)
+    if entry.way == "out":
+        yield say("  {typed} with its can", typed=entry.typed)
+    elif entry.typed:
+        mass, volume = _amount(entry.mass, "mass", shop), _amount(entry.volume, "volume", shop)
+        yield say("  {typed} = {mass} = {volume}", typed=entry.typed, mass=mass, volume=volume)
     if entry.against:
-        click.echo(say("  against: {against}; anyway: {reason}", against=entry.against, reason=entry.anyway))
-    lot = line.lot
-    if lot is None:
-        return
-    from safety.cited import Unknown
-
-    expires = lot.expires.reason if isinstance(lot.expires, Unknown) else say("no expiry date") if lot.expires is None else say("expires {day}", day=lot.expires)  # fmt: skip
-    click.echo(say("  left in lot {lot}: {volume} = {mass}; {expires}", lot=lot.lot, volume=_amount(lot.volume, "volume", shop), mass=_amount(lot.mass, "mass", shop), expires=expires))  # fmt: skip
-    if any(not isinstance(left, Unknown) and left < 0 for left in (lot.mass, lot.volume)):
-        click.echo(
-            say("note: more was taken from this lot than came in; a delivery is missing, or an amount is wrong"),
-            err=True,
-        )
+        yield say("  against: {against}; anyway: {reason}", against=entry.against, reason=entry.anyway)
 
 
-def _amount(value: Any, kind: str, shop: Shop) -> str:
+def _left(lot: Lot, shop: Shop) -> str:
+    expires = say("no expiry date") if lot.expires is None else say("expires {day}", day=lot.expires)
+    if isinstance(lot.expires, Unknown):
+        expires = lot.expires.reason
+    mass, volume = _amount(lot.mass, "mass", shop), _amount(lot.volume, "volume", shop)
+    return say(
+        "  left in lot {lot}: {volume} = {mass}; {expires}", lot=lot.lot, volume=volume, mass=mass, expires=expires
+    )
+
+
+def _amount(value: float | Unknown, kind: str, shop: Shop) -> str:
     """An amount in the units people of this shop pour and weigh in."""
-    from safety.cited import Unknown
-    from safety.units import show
-
     if isinstance(value, Unknown):
         return say("UNKNOWN {kind}", kind=kind)
-    small = abs(value) < (1.0 if kind == "mass" else 1e-3)
-    metric = show(value, kind, {"mass": ("kg", "g"), "volume": ("L", "mL")}[kind][small])
+    large, small = {"mass": ("kg", "g"), "volume": ("L", "mL")}[kind]
+    metric = show(value, kind, small if abs(value) < (1.0 if kind == "mass" else 1e-3) else large)
     if shop.print_units == "si":
         return metric
-    ours = show(value, kind, {"mass": "lb", "volume": "US_gal"}[kind])
-    return say("{ours} ({metric})", ours=ours.replace("US_gal", say("gal")), metric=metric)
+    ours = show(value, kind, {"mass": "lb", "volume": "US_gal"}[kind]).replace("US_gal", say("gal"))
+    return say("{ours} ({metric})", ours=ours, metric=metric)
 
 
-def _plain(line: Stored) -> dict[str, Any]:
-    """A stored line as JSON; what is unknown is null, never zero."""
-    from dataclasses import fields
-
-    from safety.cited import Unknown
-
-    def plain(value: Any) -> Any:
-        return None if isinstance(value, Unknown) else value.isoformat() if hasattr(value, "isoformat") else value
-
-    def flat(thing: Any) -> dict[str, Any]:
-        return {name: plain(getattr(thing, name)) for name in (f.name for f in fields(thing))}
-
-    return {"new": line.new, "entry": flat(line.entry), "lot": line.lot and flat(line.lot)}
+def _plain(record: Any) -> dict[str, Any]:
+    """A record as JSON; what is unknown is null, never zero."""
+    values = {field.name: getattr(record, field.name) for field in fields(record)}
+    return {
+        name: None if isinstance(v, Unknown) else v.isoformat() if hasattr(v, "isoformat") else v
+        for name, v in values.items()
+    }
 
 
-for _kind in _SUMMARIES:
-    _add(_kind)
+for _name in KINDS:
+    command.add_command(_kind(_name))
+command.add_command(
+    click.Command(
+        "correct",
+        callback=_correct,
+        help=_correct.__doc__,
+        params=[
+            click.Argument(["key"]),
+            click.Option(["--by"], default="", metavar="TEXT", help="Who corrects it."),
+            click.Option(["--why"], default="", metavar="TEXT", help="What was wrong."),
+            click.Option(["--withdraw"], is_flag=True, help="It never happened: put nothing in its place."),
+            *(_option(name, "correct") for name in FIELDS if name != "key"),
+            _SHOP,
+            _FORM,
+        ],
+    )
+)
+command.add_command(
+    click.Command(
+        "import",
+        callback=_import,
+        help=_import.__doc__,
+        params=[
+            click.Argument(["file"], type=click.Path(path_type=Path)),
+            click.Option(["--dry-run"], is_flag=True, help="Read and check everything and store nothing."),
+            click.Option(["--anyway"], default="", metavar="TEXT", help="Take rows with bad lots, for this reason."),
+            _SHOP,
+            _FORM,
+        ],
+    )
+)

@@ -15,6 +15,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, insert, select
 
 from safety.cited import Unknown
+from safety.ledger import quick
 from safety.ledger.amounts import Amount, both
 from safety.ledger.drafts import Draft, Mistake
 from safety.ledger.lots import labels_of
@@ -27,7 +28,6 @@ from safety.words import say
 _FIRST = {"receive": 0, "open": 1}  # of one file, what came in is taken before what was used of it
 _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none is taken for another when a key is read out
 
-# Statements are put together once: doing it anew for each record takes longer than the disk.
 _BACK, _USE = entry.alias(), entry.alias()
 _STANDING = ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists()
 BY_KEY = select(entry).where(entry.c.key == bindparam("key"))
@@ -48,7 +48,6 @@ _WEIGHED_OUT = (
     )
     .order_by(entry.c.day.desc(), entry.c.happened.desc(), entry.c.id.desc())
 )
-_INSERT = insert(entry)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,18 +122,19 @@ def _record(connection: Connection, shop: str, draft: Draft, numbers: dict[str, 
 def _known(connection: Connection, draft: Draft, content: str) -> Stored | Mistake | None:
     """The line this draft repeats, a mistake where that is not plain, or None for a new record."""
     if draft.key:
-        row = connection.execute(BY_KEY, {"key": draft.key}).mappings().first()
-        if row is None:
+        found = quick.rows(connection, BY_KEY, {"key": draft.key})
+        if not found:
             return None
+        row = found[0]
         if row["content"] != content or (draft.timed and draft.happened != row["happened"]):
             wrong = say('the key "{key}" belongs to another record', key=draft.key)
             return Mistake("key", wrong, say("give each record its own key"))
         return Stored(entry_at(connection, row["id"]), False)
     if draft.again:
         return None
-    for twin in connection.execute(_TWIN, {"content": content, "day": draft.day}):
-        if not draft.timed or draft.happened == twin.happened:
-            wrong = say('the same is recorded on that day already, with the key "{key}"', key=twin.key)
+    for twin in quick.rows(connection, _TWIN, {"content": content, "day": draft.day}):
+        if not draft.timed or draft.happened == twin["happened"]:
+            wrong = say('the same is recorded on that day already, with the key "{key}"', key=twin["key"])
             return Mistake("again", wrong, say("a retry needs nothing more; for a second one like it add --again"))
     return None
 
@@ -220,11 +220,10 @@ _SAME = (
 
 def add(connection: Connection, row: dict[str, Any], product: Edition | None) -> Entry:
     """Add one line and return it as it stands in the ledger."""
-    key = connection.execute(_INSERT, row).inserted_primary_key
-    assert key is not None
+    number = quick.add(connection, row)
     if row["reverses"] or row["replaces"]:
-        return entry_at(connection, key[0])
-    return as_entry({**row, "id": key[0], "name": product.name if product else ""})
+        return entry_at(connection, number)
+    return as_entry({**row, "id": number, "name": product.name if product else ""})
 
 
 def _edition(connection: Connection, product: Edition, numbers: dict[str, int]) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -10,10 +10,13 @@ from typing import Any
 from sqlalchemy import Connection, and_, bindparam, case, func, literal_column, select
 
 from safety.cited import Unknown
+from safety.ledger import quick
 from safety.ledger.amounts import cubic_metres, kilograms
 from safety.ledger.tables import edition, entry
 from safety.model import Lot
 from safety.words import say
+
+Line = Mapping[str, Any]
 
 #: What a line does to the stock.
 STOCK = {
@@ -38,7 +41,6 @@ class LotState:
         return bool(self.labels)
 
 
-# Statements are put together once: doing it anew for each record takes longer than the disk.
 _BACK = entry.alias()
 _EVENTS = (
     select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.expires, entry.c.day, entry.c.mass_ug)
@@ -73,55 +75,54 @@ _EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS), _SUMS.where(_THIS)
 
 def labels_of(connection: Connection, product: str, lot: str) -> LotState:
     """Return what the labels of one lot say."""
-    return _labels(connection.execute(_EVENTS_OF_ONE, {"product": product, "lot": lot}).all())
+    return _labels(quick.rows(connection, _EVENTS_OF_ONE, {"product": product, "lot": lot}))
 
 
 def lot_of(connection: Connection, product: str, lot: str) -> Lot:
     """Return one lot as it stands; of a lot without lines nothing is left."""
     this = {"product": product, "lot": lot}
-    events, sums = (connection.execute(select_, this).all() for select_ in (_EVENTS_OF_ONE, _SUMS_OF_ONE))
-    return _lot(product, lot, events, sums)
+    return _lot(product, lot, quick.rows(connection, _EVENTS_OF_ONE, this), quick.rows(connection, _SUMS_OF_ONE, this))
 
 
 def all_lots(connection: Connection) -> tuple[Lot, ...]:
     """Return every lot that has lines, by product and lot."""
-    events: dict[tuple[str, str], list[Any]] = {}
-    for row in connection.execute(_EVENTS):
-        events.setdefault((row.product, row.lot), []).append(row)
-    sums: dict[tuple[str, str], list[Any]] = {}
-    for row in connection.execute(_SUMS):
-        sums.setdefault((row.product, row.lot), []).append(row)
+    events: dict[tuple[str, str], list[Line]] = {}
+    for row in connection.execute(_EVENTS).mappings():
+        events.setdefault((row["product"], row["lot"]), []).append(row)
+    sums: dict[tuple[str, str], list[Line]] = {}
+    for row in connection.execute(_SUMS).mappings():
+        sums.setdefault((row["product"], row["lot"]), []).append(row)
     return tuple(_lot(*name, events.get(name, []), sums[name]) for name in sorted(sums))
 
 
-def _labels(events: Sequence[Any]) -> LotState:
-    labels = frozenset(row.expires for row in events if row.kind == "receive")
-    said = {row.expires for row in events if row.kind in ("receive", "open")} - {""}
+def _labels(events: Sequence[Line]) -> LotState:
+    labels = frozenset(row["expires"] for row in events if row["kind"] == "receive")
+    said = {row["expires"] for row in events if row["kind"] in ("receive", "open")} - {""}
     days = sorted(said - {"none", "unknown"})
     expires = days[0] if days else "unknown" if "unknown" in said or not said else "none"
-    opened = [row.day for row in events if row.kind == "open"]
+    opened = [row["day"] for row in events if row["kind"] == "open"]
     return LotState(labels, expires, opened[0] if opened else "")
 
 
-def _lot(product: str, lot: str, events: Sequence[Any], sums: Sequence[Any]) -> Lot:
+def _lot(product: str, lot: str, events: Sequence[Line], sums: Sequence[Line]) -> Lot:
     state = _labels(events)
     nobody = Unknown(say("nobody recorded when lot {lot} expires", lot=lot))
     never = Unknown(say("lot {lot} has not been counted", lot=lot))
     day = date.fromisoformat
-    counts = [row for row in events if row.kind == "weigh"]
-    counted = never if not counts or counts[-1].mass_ug is None else kilograms(counts[-1].mass_ug)
-    moved = [(STOCK[row.kind, row.way], row) for row in sums if (row.kind, row.way) in STOCK]
-    no_mass = sum(row.mass_unknown for _, row in moved)
-    no_volume = sum(row.volume_unknown for _, row in moved)
+    counts = [row for row in events if row["kind"] == "weigh"]
+    counted = never if not counts or counts[-1]["mass_ug"] is None else kilograms(counts[-1]["mass_ug"])
+    moved = [(STOCK[row["kind"], row["way"]], row) for row in sums if (row["kind"], row["way"]) in STOCK]
+    no_mass = sum(row["mass_unknown"] for _, row in moved)
+    no_volume = sum(row["volume_unknown"] for _, row in moved)
     why = Unknown(say("{count} records of lot {lot} have no known density", count=max(no_mass, no_volume), lot=lot))
     return Lot(
         product,
-        sums[0].name if sums else "",
+        sums[0]["name"] if sums else "",
         lot,
         nobody if state.expires == "unknown" else None if state.expires == "none" else day(state.expires),
         day(state.opened) if state.opened else None,
-        why if no_mass else kilograms(sum(sign * int(row.mass or 0) for sign, row in moved)),
-        why if no_volume else cubic_metres(sum(sign * int(row.volume or 0) for sign, row in moved)),
+        why if no_mass else kilograms(sum(sign * int(row["mass"] or 0) for sign, row in moved)),
+        why if no_volume else cubic_metres(sum(sign * int(row["volume"] or 0) for sign, row in moved)),
         counted,
-        day(counts[-1].day) if counts else None,
+        day(counts[-1]["day"]) if counts else None,
     )

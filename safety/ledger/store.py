@@ -146,7 +146,10 @@ def _engine(url: URL, at_rest: Path | None = None) -> Engine:
     if at_rest:
         at_rest_uri = f"{at_rest.absolute().as_uri()}?mode=ro&immutable=1"
         return create_engine(
-            url, isolation_level="AUTOCOMMIT", poolclass=NullPool, creator=lambda: sqlite3.connect(at_rest_uri, uri=True)
+            url,
+            isolation_level="AUTOCOMMIT",
+            poolclass=NullPool,
+            creator=lambda: sqlite3.connect(at_rest_uri, uri=True),
         )
     options = {"timeout": _WAIT} if url.drivername == "sqlite" else {"connect_timeout": 10}
     try:
@@ -255,13 +258,16 @@ def _in_words(where: str) -> Iterator[None]:
     """Turn what a database reports into one Problem. A fault of this program stays what it is."""
     try:
         yield
-    except DBAPIError as error:
-        text = str(error.orig).lower()
+    except Exception as error:
+        told_by = error.orig if isinstance(error, DBAPIError) else error
+        if type(told_by).__module__.partition(".")[0] not in ("sqlite3", "psycopg"):
+            raise  # no word of a database
+        text = str(told_by).lower()
         for told, wrong, write in _WORDS:
             if told in text:
                 raise _wrong(where, say(wrong), say(write)) from error
-        if error.connection_invalidated or "connect" in text:
-            reason = str(error.orig).strip().splitlines()[-1]
+        if "connect" in text:
+            reason = str(told_by).strip().splitlines()[-1]
             wrong = say("the database cannot be reached ({reason})", reason=reason)
             raise _wrong(where, wrong, say("look whether it runs; a retry with the same --key counts once")) from error
         raise

@@ -136,7 +136,10 @@ def time_sums(ledger: Ledger, file: Path) -> list[tuple[str, float, float, float
     found = []
     with view(ledger) as seen:
         for name, (ours, bare) in SUMS.items():
-            pairs = [(timed(lambda c=ours: c(seen)), timed(lambda q=bare: raw.execute(q).fetchall())) for _ in range(ROUNDS + 1)]
+            pairs = [
+                (timed(lambda c=ours: c(seen)), timed(lambda q=bare: raw.execute(q).fetchall()))
+                for _ in range(ROUNDS + 1)
+            ]
             mine, theirs = (median(times) for times in zip(*pairs[1:], strict=True))
             found.append((name, mine, theirs, TOTALS_TARGET))
     raw.close()
@@ -177,7 +180,9 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as name:
         file = Path(name) / "ledger.db"
         with open_at("sqlite:///ledger.db", Path(name), shop.name, create=True) as ledger:
-            print(f"filled with {USES} uses in {timed(lambda: fill(ledger, shop, file)):.1f} s, {file.stat().st_size / 1e6:.0f} MB")
+            print(
+                f"filled with {USES} uses in {timed(lambda: fill(ledger, shop, file)):.1f} s, {file.stat().st_size / 1e6:.0f} MB"
+            )
             found = [*time_sums(ledger, file), time_single(ledger, shop, file)]
     print(f"{'':26}{'ours, ms':>10}{'bare SQL, ms':>14}{'ratio':>8}{'target':>8}")
     for what, mine, theirs, target in found:

@@ -64,6 +64,7 @@ def many(address: str) -> dict[str, object]:
 
         return work
 
+    draft("receive", "wash", "1 L")  # loads what every writer needs
     children = [fork(writer(number)) for number in range(PROCESSES)]
     told = [all_lines(reading) for _, reading in children]
     states = [os.waitpid(child, 0)[1] for child, _ in children]
@@ -73,9 +74,10 @@ def many(address: str) -> dict[str, object]:
 def killed(address: str) -> dict[str, object]:
     """One writer after the other, each killed at a random moment; a record is two lines and a product of its own."""
     chance = random.Random(7)
-    with open_at(address, Path(), SHOP.name, create=True):
-        pass
-    told: list[str] = []
+    with open_at(address, Path(), SHOP.name, create=True) as ledger:
+        # what every writer needs is loaded here, so that it is killed at work and not at loading
+        record(ledger, [draft("receive", "wash", "1 L", key=f"{side}-first") for side in ("a", "b")])
+    told = ["first"]
     signals = 0
     for number in range(KILLED):
 
@@ -84,14 +86,14 @@ def killed(address: str) -> dict[str, object]:
                 for n in range(1000):
                     key = f"{number}-{n}"
                     # a density nobody had before: the product is written down anew with both lines
-                    shop = replace(SHOP, products={"wash": replace(WASH, density=800 + number + n / 1000)})
+                    shop = replace(SHOP, products={"wash": replace(WASH, density=801 + number + n / 1000)})
                     record(ledger, [draft("receive", "wash", "1 L", shop, key=f"{side}-{key}") for side in ("a", "b")])
                     os.write(pipe, f"{key}\n".encode())
 
         child, reading = fork(work)
         if number % 4:  # most are killed while they record, the others while they begin
             select.select([reading], [], [])
-        time.sleep(chance.uniform(0.0, 0.03))
+        time.sleep(chance.uniform(0.0, 0.02))
         os.kill(child, signal.SIGKILL)
         signals += os.waitpid(child, 0)[1] == signal.SIGKILL
         told += all_lines(reading)
