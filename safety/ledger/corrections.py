@@ -32,11 +32,11 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
             raise Refused([(0, Mistake("key", wrong, say("record anew what was taken back by mistake")))])
         back = connection.execute(select(entry).where(entry.c.reverses == old["id"])).mappings().first()
         if back is not None:
-            return _corrected(connection, back, draft)
+            return _corrected(connection, dict(back), draft)
         if connection.scalar(select(entry.c.key).where(entry.c.closes == old["id"])):
             wrong = say("this weighing has been used to record a use")
             raise Refused([(0, Mistake("key", wrong, say("correct that use instead")))])
-        stored = [Stored(add(connection, _reversal(old, who, why), None), True)]
+        stored = [Stored(add(connection, _reversal(dict(old), who, why), None), True)]
         if draft:
             refusal = lot_refusal(connection, draft)
             if refusal and not draft.anyway:

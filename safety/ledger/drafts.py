@@ -95,7 +95,7 @@ class Draft:
     anyway: str = ""
 
     def content(self) -> str:
-        """A hash of what was said, without the time."""
+        """A hash of what was said to have happened, without the time and without the reason for going on."""
         amount = self.amount and [self.amount.kind, self.amount.number]
         said = [self.kind, self.product and self.product.product, amount]
         said += [getattr(self, name) for name in _SAID]
@@ -104,7 +104,7 @@ class Draft:
 
 _SAID = (
     "lot", "job", "step", "way", "operation", "container", "who", "basis", "expires", "area", "density",
-    "receiver", "manifest", "note", "anyway",
+    "receiver", "manifest", "note",
 )  # fmt: skip
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}", re.ASCII)
 _AREA = Quantity(("area",), between=(("0.1 cm2", "100000 m2"),), positive=True)

@@ -88,10 +88,10 @@ def all_lots(connection: Connection) -> tuple[Lot, ...]:
     """Return every lot that has lines, by product and lot."""
     events: dict[tuple[str, str], list[Line]] = {}
     for row in connection.execute(_EVENTS).mappings():
-        events.setdefault((row["product"], row["lot"]), []).append(row)
+        events.setdefault((row["product"], row["lot"]), []).append(dict(row))
     sums: dict[tuple[str, str], list[Line]] = {}
     for row in connection.execute(_SUMS).mappings():
-        sums.setdefault((row["product"], row["lot"]), []).append(row)
+        sums.setdefault((row["product"], row["lot"]), []).append(dict(row))
     return tuple(_lot(*name, events.get(name, []), sums[name]) for name in sorted(sums))
 
 

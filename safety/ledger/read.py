@@ -57,7 +57,7 @@ def entries_where(connection: Connection, *where: ColumnElement[bool]) -> tuple[
         .where(*where)
         .order_by(entry.c.day, entry.c.happened, entry.c.id)
     )
-    return tuple(as_entry(row) for row in connection.execute(lines).mappings())
+    return tuple(as_entry(dict(row)) for row in connection.execute(lines).mappings())
 
 
 def entry_at(connection: Connection, number: int) -> Entry:

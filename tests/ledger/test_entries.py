@@ -121,7 +121,7 @@ def test_a_line_cannot_be_replaced_by_its_key(ledger: Ledger) -> None:
     one(ledger, "receive", "wash", "4 L", key="k")
     columns = ", ".join(c.name for c in tables.entry.columns if c.name != "id")
     replace_ = "INSERT OR REPLACE" if ledger.connection.dialect.name == "sqlite" else "INSERT"
-    with pytest.raises(DBAPIError, match="append-only|duplicate key"):
+    with pytest.raises(DBAPIError, match=r"append-only|duplicate key"):
         ledger.connection.exec_driver_sql(f"{replace_} INTO entry ({columns}) SELECT {columns} FROM entry")
     assert len(all_entries(ledger)) == 1
 

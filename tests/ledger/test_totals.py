@@ -60,7 +60,7 @@ def test_a_gallon_product_and_its_substances_by_weight(ledger: Ledger) -> None:
 
 
 def test_the_middle_of_a_range_is_the_midpoint(ledger: Ledger) -> None:
-    """EPA EPCRA section 313 questions and answers (2019), no. 175: more than 2 %, at most 20 %: use the midpoint, 11 %."""
+    """EPA EPCRA section 313 questions and answers (2019), no. 175: from 2 % to 20 % counts as the midpoint, 11 %."""
     cleaner = product("cleaner", (Part("toluene", "108-88-3", 0.02, 0.20),), 1000.0)
     shop = shop_of(cleaner)
     record(ledger, [draft("receive", "cleaner", "100 kg", shop), draft("use", "cleaner", "100 kg", shop)])

@@ -1,0 +1,152 @@
+"""Past records from a CSV file: all rows or none, every bad row told with its line, and no file counts twice."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from safety.ledger.csv_rows import Rows, read_csv
+from safety.ledger.entries import record
+from safety.ledger.store import Ledger
+from safety.problems import Problems
+from tests.ledger.made_up import NOW, SHOP
+
+GOOD = """\
+kind,when,product,amount,basis,lot,job,who,expires
+receive,2026-01-05,wash,4 L,,L1,,Pat,2027-01-31
+use,2026-01-06,wash,250 mL,measured,L1,boots,Pat,
+use,2026-01-06,wash,250 mL,measured,L1,boots,Pat,
+use,2026-01-07 07:30,wash,0.5 lb,weighed,L1,boots,Lee,
+"""
+
+
+def rows(tmp_path: Path, text: str | bytes, anyway: str = "") -> Rows:
+    file = tmp_path / "past.csv"
+    file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return read_csv(file, SHOP, NOW, anyway)
+
+
+def told(tmp_path: Path, text: str | bytes) -> list[str]:
+    with pytest.raises(Problems) as caught:
+        rows(tmp_path, text)
+    return [str(p).replace(f"{tmp_path.as_posix()}/", "") for p in caught.value.problems]
+
+
+def test_a_second_import_adds_nothing_and_like_rows_both_count(ledger: Ledger, tmp_path: Path) -> None:
+    stored = record(ledger, rows(tmp_path, GOOD).drafts)
+    assert [s.new for s in stored] == [True] * 4
+    assert [s.entry.volume for s in stored][:3] == [0.004, 0.00025, 0.00025]
+    assert [s.new for s in record(ledger, rows(tmp_path, GOOD).drafts)] == [False] * 4
+    longer = GOOD + "use,2026-01-08,wash,1 L,measured,L1,boots,Pat,\n"
+    assert [s.new for s in record(ledger, rows(tmp_path, longer).drafts)] == [False] * 4 + [True]
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        "\ufeff" + GOOD,
+        GOOD.replace("\n", "\r\n"),
+        GOOD.replace(",", ";"),
+        GOOD.replace(",", ";").replace("0.5 lb", "0,5 lb"),
+        GOOD.replace(",", "\t"),
+        GOOD.replace("0.5 lb", '"0,5 lb"'),
+        GOOD.replace("kind,when", '"Kind", When'),
+        GOOD.replace("\nuse", "\n\n,,,,,,,,\nuse", 1),
+        GOOD.replace("expires\n", "expires,,\n"),
+        "\n".join(",".join(line.split(",")[::-1]) for line in GOOD.splitlines()),  # columns in another order
+    ],
+    ids=["bom", "windows", "semicolons", "decimal comma", "tabs", "quoted", "header", "empty rows", "empty columns", "order"],
+)  # fmt: skip
+def test_the_same_file_however_it_was_saved(tmp_path: Path, changed: str) -> None:
+    expected = rows(tmp_path, GOOD)
+    assert {d.key for d in rows(tmp_path, changed).drafts} == {d.key for d in expected.drafts}
+
+
+def test_rows_know_the_line_they_stand_on(tmp_path: Path) -> None:
+    quoted = 'kind,when,product,amount,lot,who,expires,note\nreceive,2026-01-05,wash,4 L,L1,Pat,none,"two\nlines"\n'
+    quoted += "receive,2026-01-05,wash,2 L,L2,Pat,none,\n"
+    assert rows(tmp_path, quoted).lines == (2, 4)
+
+
+def test_every_bad_row_is_told_with_its_line_and_field(tmp_path: Path) -> None:
+    text = """\
+kind,when,product,amount,basis,lot,who,expires
+receive,2026-01-05,wosh,4 L,,L1,Pat,none
+recieve,2026-01-05,wash,4 L,,L1,Pat,none
+use,05/01/2026,wash,"1,500 mL",measured,L1,Pat,
+use,,wash,250,measurd,L1,,
+use,2027-01-01,wash,250 mL,measured,L1,Pat,
+open,2026-01-05,wash,4 L,,L1,Pat,
+use,2026-01-05,wash,4 L,guessed,,Pat,,,more
+use,2026-01-05,wash,4 L,guessed,,Pat,
+"""
+    lines = told(tmp_path, text)
+    assert lines[:3] == [
+        'past.csv:2: product: there is no product "wosh"; did you mean "wash"?',
+        'past.csv:3: kind: "recieve" is no kind of record; did you mean "receive"?',
+        'past.csv:4: amount: "1,500 mL" has a comma in the number; write a point before decimals and nothing between '
+        "thousands",
+    ]
+    assert [" ".join(line.split(": ")[:2]) for line in lines] == [
+        "past.csv:2 product",
+        "past.csv:3 kind",
+        "past.csv:4 amount",
+        "past.csv:4 when",
+        "past.csv:5 amount",
+        "past.csv:5 basis",
+        "past.csv:5 when",
+        "past.csv:5 who",
+        "past.csv:6 when",
+        "past.csv:7 amount",
+        "past.csv:8 the row has 10 cells and the first line names 8; put a cell with a comma in it into quotes",
+        "past.csv:9 lot",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("", ["past.csv:1: the file is empty; the first line names the columns: kind, when, product, amount, basis, lot, job,"]),
+        ("kind,wen,amount\n", ['past.csv:1: there is no column "wen"; did you mean "when"?']),
+        ("kind,when,kind\n", ['past.csv:1: the column "kind" is there twice; take one out']),
+        ("product,amount\n", ['past.csv:1: the column "kind" is missing; add it', 'past.csv:1: the column "when" is missing']),
+        ('kind,when\n"use,2026-01-05\n', ["past.csv:2: the row cannot be read (unexpected end of data); look for a quote"]),
+        (b"kind,when\nuse,2026-01-05 \xe9\n", ["past.csv:2: this is not UTF-8; save it as CSV in UTF-8"]),
+        ("kind,when\n".encode("utf-16"), ["past.csv: this is not a text file in UTF-8; save it as CSV in UTF-8"]),
+        (b"PK\x03\x04\0\0", ["past.csv: this is not a text file in UTF-8"]),
+    ],
+)  # fmt: skip
+def test_a_file_that_is_no_table_of_records(tmp_path: Path, text: str | bytes, expected: list[str]) -> None:
+    lines = told(tmp_path, text)
+    assert len(lines) == len(expected)
+    for line, begin in zip(lines, expected, strict=True):
+        assert line.startswith(begin)
+
+
+@pytest.mark.parametrize(
+    ("cell", "amount"),
+    [("0,25 L", 250_000_000), ("12,5 mL", 12_500_000), ("0,125 L", 125_000_000), (",5 L", 500_000_000)],
+)
+def test_a_decimal_comma_is_read_where_it_cannot_mean_thousands(tmp_path: Path, cell: str, amount: int) -> None:
+    text = f'kind;when;product;amount;lot;who;expires\nreceive;2026-01-05;wash;"{cell}";L1;Pat;none\n'
+    (draft,) = rows(tmp_path, text).drafts
+    assert draft.amount is not None
+    assert draft.amount.number == amount
+
+
+@pytest.mark.parametrize("cell", ["1,500 L", "1,500,000 mL", "1.500,5 mL", "1,5.0 L", "1,2,3 L"])
+def test_a_comma_that_can_mean_thousands_is_refused(tmp_path: Path, cell: str) -> None:
+    text = f'kind;when;product;amount;lot;who;expires\nreceive;2026-01-05;wash;"{cell}";L1;Pat;none\n'
+    assert len(told(tmp_path, text)) == 1
+
+
+def test_a_reason_for_all_rows_is_taken_where_a_row_gives_none(tmp_path: Path) -> None:
+    drafts = rows(tmp_path, GOOD, "past records").drafts
+    assert [d.anyway for d in drafts] == ["", "past records", "past records", "past records"]
+
+
+def test_two_times_of_a_day_are_two_uses(ledger: Ledger, tmp_path: Path) -> None:
+    text = GOOD.replace("2026-01-06,", "2026-01-06 07:00,", 1)
+    assert len({d.key for d in rows(tmp_path, text).drafts}) == 4
+    assert all(s.new for s in record(ledger, rows(tmp_path, text).drafts))
