@@ -25,8 +25,9 @@ from safety.words import say
 def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws: int, seed: int) -> None:
     """Show what a change would do, and the least change that helps.
 
-    Each alternative stands beside the job as planned. JOB is a job's file or id. KEY is a key of the shop, the job or a product as the files have it,
-    with ids, names or numbers for tables of a list. Changes that go together stand in one --change,
+    Each alternative stands beside the job as planned. JOB is a job's file or id. KEY is a key of
+    the shop, the job or a product as the files have it, with ids, names or numbers for tables of
+    a list. Changes that go together stand in one --change,
     with ; between them. No file is changed.
 
     \b
