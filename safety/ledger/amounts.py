@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from safety import units
@@ -43,11 +44,15 @@ def read_amount(text: str) -> Amount:
 
 def both(amount: Amount, density: float | None) -> tuple[int | None, int | None]:
     """Return micrograms and nanolitres; the one that needs an unknown ``density`` [kg/m3] is None."""
-    # 1 kg/m3 is 1 ug/uL, which is 1/1000 ug/nL
-    ratio = Fraction(repr(density)) / 1000 if density else None
+    ratio = _micrograms_in_a_nanolitre(density) if density else None
     if amount.kind == "mass":
         return amount.number, round(amount.number / ratio) if ratio else None
     return round(amount.number * ratio) if ratio else None, amount.number
+
+
+@lru_cache(256)
+def _micrograms_in_a_nanolitre(density: float) -> Fraction:
+    return Fraction(repr(density)) / 1000  # 1 kg/m3 is 1 ug/uL
 
 
 def kilograms(micrograms: int) -> float:

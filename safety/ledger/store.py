@@ -106,15 +106,14 @@ def reading(ledger: Ledger) -> Iterator[Connection]:
 
 @contextmanager
 def _begun(connection: Connection) -> Iterator[None]:
-    if connection.dialect.name == "sqlite":
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
-    else:
-        connection.exec_driver_sql("BEGIN")
+    sqlite = connection.dialect.name == "sqlite"
+    cursor = connection.connection.cursor()  # the driver's own: these words come with every record
+    cursor.execute("BEGIN IMMEDIATE" if sqlite else "BEGIN")
     try:
-        if connection.dialect.name != "sqlite":
-            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
+        if not sqlite:
+            cursor.execute(f"SELECT pg_advisory_xact_lock({_LOCK})")
         yield
-        connection.exec_driver_sql("COMMIT")
+        cursor.execute("COMMIT")
     except BaseException:
         with suppress(DBAPIError):  # a full disk has rolled back already
             connection.exec_driver_sql("ROLLBACK")

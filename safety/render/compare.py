@@ -191,7 +191,10 @@ def _proposals(found: Sequence[Proposal]) -> Iterator[str]:
             say("{word}, {step}: {short}", word=word, step=step or say("whole job"), short=finding.short)
         )
         for one in own:
-            more = say(" (but it brings {count} new stops)", count=one.new_stops) if one.new_stops else ""
-            sign = "  + " if one.helps and not one.new_stops else "  - "
-            kind = _kind(one.kind)
-            yield from wrapped(say("{words}{more} [{kind}]", words=one.words, more=more, kind=kind), sign, "    ")
+            if one.helps:
+                more = say(" (but it brings {count} new stops)", count=one.new_stops) if one.new_stops else ""
+                text = say("{words}{more} [{kind}]", words=one.words, more=more, kind=_kind(one.kind))
+                yield from wrapped(text, "  - " if more else "  + ", "    ")
+        useless = [p.control for p in own if not p.helps]
+        if useless:
+            yield from wrapped(say("No amount of this alone does it: {controls}.", controls="; ".join(useless)), "    ")
