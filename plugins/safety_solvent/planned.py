@@ -216,12 +216,18 @@ def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[K
         sums.append(Figure(name, sum(f.value for f in own), "kg", inputs=parts, p50=sum(f.p50 or 0.0 for f in own)))
     texts = [say("{name} {mass}", name=f.name, mass=mass(f.value, system)) for f in sums]
     statement = say("An estimate, at most: {texts}.", texts="; ".join(texts))
+    short = say("estimate {mass} in all", mass=mass(sums[0].value, system))
+    if missing and sums[0].value > 0:
+        statement = say("An estimate of what can be counted: {texts}. The rest is not known.", texts="; ".join(texts))
+        short = say("estimate at least {mass} in all", mass=mass(sums[0].value, system))
+    elif missing:
+        statement = say("How much solvent the job takes is not known.")
+        short = say("amount not known")
     if not counted:
         statement = say(
             "{statement} No loaded rules pack says what counts as VOC or HAP, so nothing is judged.",
             statement=statement,
         )
-    short = say("estimate {mass} in all", mass=mass(sums[0].value, system))
     unknown = say("Not all of the planned solvent is counted.") if missing else ""
     return Finding(
         "note", "solvent", statement, short, PLUGIN, None, tuple(sums), unknown=unknown, key="solvent-planned"

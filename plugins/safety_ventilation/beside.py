@@ -12,7 +12,7 @@ from safety.exposure import Neighbour
 from safety.exposure.beside import NEVER, wet_until
 from safety.model import Figure, Finding
 from safety.words import say
-from safety_ventilation.clearing import FIRE_STOP, clear_from
+from safety_ventilation.clearing import FIRE_STOP, clear_from, without_limit
 from safety_ventilation.limits import PLUGIN, Bench
 
 
@@ -95,10 +95,10 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
         if isinstance(missing, Unknown):
             text = say("When the air is clear of fire danger after it is not known: {why}.", why=missing.reason)
             return Safe(NEVER, text, True)
-    if alone.unknowns:
-        text = say("Part of its vapour could not be counted, so when the air is clear after it is not known.")
-        return Safe(NEVER, text, True)
     theirs = Bench(other.job, alone, bench.reference)
+    if alone.unknowns or without_limit(theirs):
+        text = say("Part of its vapour could not be judged, so when the air is clear after it is not known.")
+        return Safe(NEVER, text, True)
     clear = clear_from(theirs, theirs.share_of_limits(alone.curves.far_p95), alone.curves.far_fraction_p95, threshold)
     if clear is None:
         return Safe(NEVER, say("The air does not clear within a day after it: there is no safe start of this job."))

@@ -23,26 +23,28 @@ def judge(bench: Bench) -> list[Finding]:
     near = clear_from(bench, bench.share_of_limits(curves.near_p95), curves.near_fraction_p95, threshold)
     far = clear_from(bench, bench.share_of_limits(curves.far_p95), curves.far_fraction_p95, threshold)
     end = bench.exposure.timeline.end
+    latest = None if near is None or far is None else max(near, far)
+    partly = _partly_counted(bench)
     sentences = [
-        _sentence(bench, say("where the work was"), near),
-        _sentence(bench, say("in the rest of the place"), far),
+        _sentence(bench, say("where the work was"), near, partly),
+        _sentence(bench, say("in the rest of the place"), far, partly),
     ]
     sentences.append(say("Clear means under every loaded limit with the vapours added up, and under the fire limit."))
-    if _missing(bench):
-        sentences.append(say("This leaves out {names}, which have no limit.", names=", ".join(_missing(bench))))
+    if without_limit(bench):
+        sentences.append(say("This leaves out {names}, which have no limit.", names=", ".join(without_limit(bench))))
     if bench.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
-    waits = near is None or near > end or far is None or far > end
+    waits = partly or latest is None or latest > end
     return [
         Finding(
             level="control" if waits else "note",
             topic="air",
             statement=" ".join(sentences),
-            short=_short(bench, near),
+            short=_short(bench, latest, partly or bool(fire_unknown)),
             plugin=PLUGIN,
-            figures=_figures(near, threshold),
+            figures=_figures(latest, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
-            unknown=fire_unknown,
+            unknown=fire_unknown or _unknown(partly),
             remedy=say("Take wet rags and waste away in closed cans, and move more clean air through the place.")
             if waits
             else "",
@@ -79,16 +81,31 @@ def clear_from(
     return float(times[last + 1]) if last + 1 < len(times) else None
 
 
-def _sentence(bench: Bench, where: str, seconds: float | None) -> str:
+def _partly_counted(bench: Bench) -> bool:
+    """Whether some vapour is in no figure, or in one that no limit judges: then no time is a time to go in."""
+    return bool(bench.exposure.unknowns or without_limit(bench))
+
+
+def _unknown(partly: bool) -> str:
+    return say("When the air is clear is not known: not all of the vapour could be judged.") if partly else ""
+
+
+def _sentence(bench: Bench, where: str, seconds: float | None, partly: bool) -> str:
     if seconds is None:
         return say("The air {where} is not clear within {hours} h.", where=where, hours=_hours(bench))
+    if partly:
+        time = clock(bench.job.start, seconds, "up")
+        return say("The air {where} is not clear before {time}; after that it is not known.", where=where, time=time)
     return say("The air {where} is clear at {time}.", where=where, time=clock(bench.job.start, seconds, "up"))
 
 
-def _short(bench: Bench, near: float | None) -> str:
-    if near is None:
+def _short(bench: Bench, latest: float | None, unknown: bool) -> str:
+    if latest is None:
         return say("Air not clear within {hours} h", hours=_hours(bench))
-    return say("Air clear {time}", time=clock(bench.job.start, near, "up"))
+    time = clock(bench.job.start, latest, "up")
+    if unknown:
+        return say("Air not clear before {time}, then not known", time=time)
+    return say("Air clear {time}", time=time)
 
 
 def _hours(bench: Bench) -> str:
@@ -96,14 +113,14 @@ def _hours(bench: Bench) -> str:
     return say("{hours:.0f}", hours=(float(bench.exposure.curves.times[-1]) - bench.exposure.timeline.end) / 3600)
 
 
-def _figures(near: float | None, threshold: Threshold | Unknown) -> tuple[Figure, ...]:
-    if near is None:
+def _figures(latest: float | None, threshold: Threshold | Unknown) -> tuple[Figure, ...]:
+    if latest is None:
         return ()
     inputs = (("fire limit", threshold),) if isinstance(threshold, Threshold) else ()
     return (
         Figure(
             say("air clear, after the start"),
-            near,
+            latest,
             "s",
             "",
             inputs,
@@ -112,7 +129,8 @@ def _figures(near: float | None, threshold: Threshold | Unknown) -> tuple[Figure
     )
 
 
-def _missing(bench: Bench) -> list[str]:
+def without_limit(bench: Bench) -> list[str]:
+    """The vapours in this air that no loaded limit judges."""
     lowest = bench.lowest(("twa", "short-term", "ceiling", "peak"))
     vapour = {*bench.vapour(over_shift(bench.exposure.worker)), *bench.vapour(over_shift(bench.exposure.bystander))}
     return [bench.exposure.substances[c].name for c in sorted(vapour - set(lowest))]

@@ -73,6 +73,9 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
             limit=bound.written,
             becomes=month.title(becomes, reference),
         )
+    open_end = _open_end(job, placed, day)
+    if open_end:
+        text = say("{text} {why} The month is at least that.", text=text, why=open_end)
     if without:
         text = say("{text} What brushes, gloves and other things without an amount hold is not in it.", text=text)
     text = say("{text} Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.", text=text)
@@ -97,14 +100,27 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         "control" if crosses else "note",
         "waste",
         text,
-        say("month: {after}", after=amounts.kilograms(after)),
+        say("month: {least}{after}", least=say("at least ") if without else "", after=amounts.kilograms(after)),
         PLUGIN,
         figures=(figure,),
         rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses
         else "",
+        unknown=open_end,
         key="waste-month",
+    )
+
+
+def _open_end(job: Job, placed: Sequence[Placed], day: date) -> str:
+    """Why the month cannot be told, where a product's own amount is unknown; "" where all are known."""
+    named = dict.fromkeys(p.left.product.name for p in placed if p.left.amount_unknown)
+    if not named:
+        return ""
+    return say(
+        "How much hazardous waste this job adds to {month} is not known: no amount of {products}.",
+        month=f"{day:%B %Y}",
+        products=", ".join(named),
     )
 
 

@@ -10,7 +10,7 @@ from safety.reference import Reference
 from safety.words import say
 from safety_waste import amounts, codes, fill, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
-from safety_waste.leaves import NAMES
+from safety_waste.leaves import NAMES, hidden
 from safety_waste.rules import PLUGIN, sources, threshold
 
 
@@ -86,24 +86,33 @@ def _sentence(job: Job, placed: Placed) -> str:
 
 
 def _held(index: int, placed: Placed) -> Finding:
-    """A thing that no rule names is neither thrown away nor left open."""
+    """A thing that no rule names, or that nobody knows, is neither thrown away nor left open."""
     left = placed.left
     where = (
         say("Keep it in {container}, lid shut", container=placed.container.id)
         if placed.container
         else say("Keep it in a closed container of its own")
     )
+    secret = ", ".join(hidden(left.product))
+    why = say("the maker does not say what {parts} is", parts=secret) if secret else say("no loaded rule names it")
     text = say(
-        "What {what} with {product} is as waste is not known: no loaded rule names it. {where}, marked with what it is "
+        "What {what} with {product} is as waste is not known: {why}. {where}, marked with what it is "
         "and the date, until the person responsible for waste has said where it goes.",
         what=left.what,
         product=left.product.name,
+        why=why,
         where=where,
     )
     short = say("{what}: hold and ask", what=left.what)
     if placed.container:
         short = say("{what}: {container}, and ask", what=left.what, container=placed.container.id)
     remedy = say("Ask: is it hazardous waste, under which code? Then add it as a waste_form row to a pack of the shop.")
+    unknown = ""
+    if secret:
+        remedy = say("Ask the maker what is in it, and write that in the product's file.")
+        unknown = say(
+            "{product}: {why}, so no container and no waste code is given.", product=left.product.name, why=why
+        )
     return Finding(
         "control",
         "waste",
@@ -112,6 +121,7 @@ def _held(index: int, placed: Placed) -> Finding:
         PLUGIN,
         index,
         figures=left.figures,
+        unknown=unknown,
         remedy=remedy,
         key=_key("waste-held", index, left.what),
     )

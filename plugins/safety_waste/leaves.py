@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -41,6 +41,7 @@ class Left:
     unknown: str = ""  # why there is no mass; then the three are zero
     figures: tuple[Figure, ...] = ()
     taken_away: str = ""
+    amount_unknown: bool = False  # the job's own amount of the product is not known
 
 
 def of_job(job: Job, exposure: Exposure, reference: Reference) -> list[Left]:
@@ -50,7 +51,17 @@ def of_job(job: Job, exposure: Exposure, reference: Reference) -> list[Left]:
         for use in step.uses:
             found += _of_use(job, exposure, reference, index, use)
         found += [_of_leftover(exposure, reference, index, left) for left in step.leaves_wet]
-    return sorted(_once(found), key=lambda left: left.step)
+    return sorted((_held_if_hidden(left) for left in _once(found)), key=lambda left: left.step)
+
+
+def hidden(product: Product) -> tuple[str, ...]:
+    """The parts of a product that its maker does not disclose."""
+    return tuple(part.name for part in product.parts if not part.disclosed)
+
+
+def _held_if_hidden(left: Left) -> Left:
+    """What holds an undisclosed part may be barred from any stream, so no container is offered for it."""
+    return replace(left, form="held") if hidden(left.product) else left
 
 
 def _once(found: list[Left]) -> list[Left]:
@@ -113,7 +124,7 @@ def _left(
     product = thing.product
     if not own:
         why = thing.mass.reason if isinstance(thing.mass, Unknown) else say("its balance could not be computed")
-        return Left(step, form, what, product, 0.0, 0.0, 0.0, why, taken_away=taken)
+        return Left(step, form, what, product, 0.0, 0.0, 0.0, why, taken_away=taken, amount_unknown=True)
     applied = _sum(own, ("applied",))
     rest = applied if unsaid else _sum(own, parts)
     rest = np.maximum(rest, 0.0)

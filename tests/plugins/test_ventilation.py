@@ -140,6 +140,33 @@ def test_no_all_clear_without_saying_what_was_not_counted(judge: Any, make_job: 
         assert found[key].statement.endswith("Vapour that could not be counted is not in it.")
 
 
+@pytest.mark.parametrize("cause", ["uncounted", "no limit", "fire"])
+def test_no_clock_time_reads_as_all_clear_while_something_is_not_judged(
+    judge: Any, make_job: Any, make_limit: Any, cause: str
+) -> None:
+    more = {
+        "uncounted": {"unknowns": ["primer: the maker does not say what its solvent is."]},
+        "no limit": {},
+        "fire": {"near_fraction": Unknown("no limit of it is loaded")},
+    }[cause]
+    air = {TOLUENE: 5.0, BUTANONE: 5.0} if cause == "no limit" else {TOLUENE: 5.0}
+    found = judge(make_job(), air, [make_limit()], **more)["air-clear"]
+    assert "not known" in found.short
+    assert not found.short.startswith("Air clear")
+    assert found.unknown
+    if cause != "fire":
+        assert found.level == "control"
+        assert "is clear at" not in found.statement
+
+
+def test_the_air_is_clear_when_the_last_zone_is(judge: Any, make_job: Any, make_limit: Any) -> None:
+    far = judge(make_job(), {TOLUENE: 1.0}, [make_limit(ppm=100)], far={TOLUENE: 1000.0}, halves_after=1800)[
+        "air-clear"
+    ]
+    near = judge(make_job(), {TOLUENE: 1.0}, [make_limit(ppm=100)], far={TOLUENE: 1.0}, halves_after=1800)["air-clear"]
+    assert far.short > near.short
+
+
 @pytest.mark.parametrize(("third", "index", "level"), [(40.0, 0.925, "note"), (56.0, 1.005, "control")])
 def test_the_rules_own_example_of_a_mixture(
     judge: Any, make_job: Any, make_limit: Any, third: float, index: float, level: str

@@ -6,6 +6,7 @@ Rules: 40 CFR 261 and 262 in the pack; the mass of a waste is the engine's own b
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ import safety_waste
 
 from safety.cited import Unknown
 from safety.exposure.result import Balance
-from safety.model import Finding, Job, Range
+from safety.model import Finding, Job, Part, Range
 from tests.waste.made_up import US, container, ledger, line, rules, threshold, with_pack
 
 FED = rules(*US)
@@ -116,6 +117,26 @@ def test_what_is_held_gets_no_code_until_a_rule_names_it(judge: Make, make_step:
     row = {"form": "scrapings", "words": ["rubber"], "citation": "County 9", "edition": "2026"}
     named = judge(step, reference=with_pack(tables={"waste_form": (row,)}))
     assert boxes(named, 0) == [("note", "scrapings: pail-1")]
+
+
+def test_what_nobody_discloses_is_offered_no_container_and_no_code(
+    judge: Make, make_step: Make, make_use: Make, make_product: Make
+) -> None:
+    secret = replace(make_product("secret"), parts=(Part("a blend", "", 0.9, 1.0),))
+    wipe = make_use(secret, work="wipe", kept=Range(0.2, 0.4, ""))
+    own = [balance(0, "wipe", "secret", kept=0.3, wet=0.1)]
+    found = judge(make_step(uses=(wipe,)), balances=own)
+    mine = [f for f in found if f.step == 0]
+    assert mine
+    assert all(f.level == "control" and f.unknown and "hold and ask" in f.short for f in mine)
+    assert not [f for f in found if f.key.startswith("waste-code")]
+
+
+def test_a_month_with_an_unknown_amount_is_at_least_and_stamped(judge: Make, make_step: Make, make_use: Make) -> None:
+    step = make_step(uses=(make_use(work="gel", mass=Unknown("no density")),))
+    month = by_key(judge(step, book=ledger([line("2026-03-02", "can-1", mass=1.0)])))["waste-month"]
+    assert "at least" in month.short
+    assert "is not known: no amount of" in month.unknown
 
 
 def test_incompatible_liquids_are_not_offered_the_same_container(
