@@ -113,18 +113,7 @@ def _order(finding: Finding) -> tuple[int, int, str, str, str]:
 
 def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins: Host) -> Iterator[str]:
     """Every sentence that keeps the sheet from being whole."""
-    expected = host.BUILT_IN if job.shop.expects is None else job.shop.expects
-    for failure in plugins.failures:
-        yield say(
-            "The plugin {plugin} did not answer ({hook}: {reason}).",
-            plugin=failure.plugin,
-            hook=failure.hook,
-            reason=failure.reason,
-        )
-    failed = {f.plugin for f in plugins.failures}
-    for name in expected:
-        if name not in plugins.names and name not in failed:
-            yield say("The plugin {plugin} is expected and is not installed.", plugin=name)
+    yield from plugins.gaps(job.shop.expects)
     for product in job.products:
         if isinstance(product.hazards, Unknown):
             yield say("{product}: {reason}.", product=product.name, reason=product.hazards.reason)

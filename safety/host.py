@@ -149,6 +149,23 @@ class Host:
             return value
         raise value if isinstance(value, CAUGHT) else RuntimeError(repr(value))
 
+    def gaps(self, expects: Sequence[str] | None) -> Iterator[str]:
+        """Sentences for every plugin that did not answer and every expected one that is not there.
+
+        ``expects`` None: the built-in ones.
+        """
+        for failure in self.failures:
+            yield say(
+                "The plugin {plugin} did not answer ({hook}: {reason}).",
+                plugin=failure.plugin,
+                hook=failure.hook,
+                reason=failure.reason,
+            )
+        failed = {f.plugin for f in self.failures}
+        for name in BUILT_IN if expects is None else expects:
+            if name not in self.names and name not in failed:
+                yield say("The plugin {plugin} is expected and is not installed.", plugin=name)
+
     def listing(self) -> tuple[Listed, ...]:
         """Every plugin that was found, admitted or not, in alphabetical order."""
         hooks: dict[str, list[str]] = {}

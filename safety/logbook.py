@@ -36,8 +36,7 @@ def make_log(path: Path, period: Period) -> LogReport:
             asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
             for _, answer in plugins.ask("log_blocks", **asked):
                 blocks += answer
-    expected = host.BUILT_IN if shop.expects is None else shop.expects
-    missing = (*_missing(entries, plugins, expected), *_unknown(blocks))
+    missing = (*_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,
@@ -59,18 +58,8 @@ def last_day(period: Period) -> date:
     return date(year, month, monthrange(year, month)[1])
 
 
-def _missing(entries: tuple[Entry, ...], plugins: Host, expected: tuple[str, ...]) -> Iterator[str]:
-    for failure in plugins.failures:
-        yield say(
-            "The plugin {plugin} did not answer ({hook}: {reason}).",
-            plugin=failure.plugin,
-            hook=failure.hook,
-            reason=failure.reason,
-        )
-    failed = {f.plugin for f in plugins.failures}
-    for name in expected:
-        if name not in plugins.names and name not in failed:
-            yield say("The plugin {plugin} is expected and is not installed.", plugin=name)
+def _missing(entries: tuple[Entry, ...], plugins: Host, expects: tuple[str, ...] | None) -> Iterator[str]:
+    yield from plugins.gaps(expects)
     for entry in entries:
         counts = entry.kind not in ("open", "weigh") and not entry.reverses and not entry.reversed_by
         if counts and isinstance(entry.mass, Unknown):

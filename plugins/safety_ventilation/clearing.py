@@ -8,6 +8,7 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Floats
 from safety.model import Figure, Finding, Threshold
+from safety.reference import crossed
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, Bench, over_shift
 
@@ -71,7 +72,7 @@ def clear_from(
     after = times >= bench.exposure.timeline.end - 1e-6
     bad = shares > 1
     if isinstance(threshold, Threshold) and not isinstance(fraction, Unknown):
-        bad = bad | (fraction >= threshold.value if threshold.compare == "at or over" else fraction > threshold.value)
+        bad = bad | crossed(fraction, threshold.value, threshold.compare)
     bad = bad & after
     if not after.any():
         return None
