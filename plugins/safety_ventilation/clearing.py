@@ -25,7 +25,7 @@ def judge(bench: Bench) -> list[Finding]:
     far = clear_from(bench, bench.share_of_limits(curves.far_p95), curves.far_fraction_p95, threshold)
     end = bench.exposure.timeline.end
     latest = None if near is None or far is None else max(near, far)
-    partly = _partly_counted(bench)
+    partly = partly_judged(bench)
     sentences = [
         _sentence(bench, say("where the work was"), near, partly),
         _sentence(bench, say("in the rest of the place"), far, partly),
@@ -82,7 +82,7 @@ def clear_from(
     return float(times[last + 1]) if last + 1 < len(times) else None
 
 
-def _partly_counted(bench: Bench) -> bool:
+def partly_judged(bench: Bench) -> bool:
     """Whether some vapour is in no figure, or in one that no limit judges: then no time is a time to go in."""
     return bool(bench.exposure.unknowns or without_limit(bench))
 

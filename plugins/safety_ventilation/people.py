@@ -11,6 +11,7 @@ from safety.exposure.result import Floats
 from safety.model import Finding, Level, Limit, LimitKind
 from safety.words import say
 from safety_ventilation.airflow import local_exhaust, remedy
+from safety_ventilation.clearing import partly_judged
 from safety_ventilation.limits import PLUGIN, Air, Bench, Reading, capital, over_shift, plain
 
 #: Key of a finding -> the kinds of limit it answers for.
@@ -199,6 +200,8 @@ def _bystanders(bench: Bench) -> list[Finding]:
         return []
     over = [r for r in readings if r.over]
     figures = tuple(r.figure for r in readings) + tuple(mixed)
+    partly = partly_judged(bench)
+    unknown = say("What people elsewhere in the place breathe is not all known.") if partly else ""
     if not over and not deadly and all(m.value <= 1 for m in mixed):
         worst = readings[0]
         text = say(
@@ -213,12 +216,14 @@ def _bystanders(bench: Bench) -> list[Finding]:
             text = say("{text} Vapour that could not be counted is not in it.", text=text)
         return [
             Finding(
-                "note",
+                "control" if partly else "note",
                 "air",
                 text,
-                say("Others in the place: under the limits"),
+                say("Others in the place: not known") if partly else say("Others in the place: under the limits"),
                 PLUGIN,
                 figures=figures,
+                unknown=unknown,
+                remedy=say("Keep others out until what is missing is known.") if partly else "",
                 rule=worst.rule,
                 key="air-bystanders",
             )
@@ -226,10 +231,11 @@ def _bystanders(bench: Bench) -> list[Finding]:
     begin, end = _hours(bench)
     worst = (deadly or over or readings)[0]
     statement = say(
-        "Keep others out of the place from {begin} to {end}. Without a mask they would breathe "
+        "Keep others out of the place from {begin} to {end}{more}. Without a mask they would breathe "
         "{substance} at {value} ppm ({span}). The limit is {limit}.",
         begin=begin,
         end=end,
+        more=say(", and after that as long as the rest is not known") if partly else "",
         substance=worst.substance.name,
         value=plain(worst.value),
         span=worst.span,
@@ -240,10 +246,13 @@ def _bystanders(bench: Bench) -> list[Finding]:
             level="stop" if deadly else "control",
             topic="air",
             statement=statement,
-            short=say("Keep others out {begin} to {end}", begin=begin, end=end),
+            short=say("Keep others out from {begin}; until when is not known", begin=begin)
+            if partly
+            else say("Keep others out {begin} to {end}", begin=begin, end=end),
             plugin=PLUGIN,
             figures=figures,
             rule=worst.rule,
+            unknown=unknown,
             remedy=say("Bring more clean air through the place, or do the job when nobody else is in it."),
             key="air-bystanders",
         )

@@ -159,6 +159,17 @@ def test_no_clock_time_reads_as_all_clear_while_something_is_not_judged(
         assert "is clear at" not in found.statement
 
 
+@pytest.mark.parametrize("level", [1.0, 1000.0])
+def test_bystanders_are_not_called_under_the_limits_while_something_is_not_judged(
+    judge: Any, make_job: Any, make_limit: Any, level: float
+) -> None:
+    air = {"bystander": {TOLUENE: level}, "far": {TOLUENE: level}, "unknowns": ["primer: part of it is secret."]}
+    found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], **air)["air-bystanders"]
+    assert found.level == "control"
+    assert "not known" in found.short
+    assert found.unknown
+
+
 def test_the_air_is_clear_when_the_last_zone_is(judge: Any, make_job: Any, make_limit: Any) -> None:
     far = judge(make_job(), {TOLUENE: 1.0}, [make_limit(ppm=100)], far={TOLUENE: 1000.0}, halves_after=1800)[
         "air-clear"
