@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Literal
 
-from safety.words import say
+from safety.words import message, say, term
 
 
 def clock(start: datetime, seconds: float, rounded: Literal["near", "up", "down"] = "near") -> str:
@@ -21,3 +21,24 @@ def clock(start: datetime, seconds: float, rounded: Literal["near", "up", "down"
     days = (at.date() - start.date()).days
     time = at.strftime("%H:%M")
     return say("+{days} d {time}", days=days, time=time) if days else time
+
+
+_MONTHS = (
+    message("January"),
+    message("February"),
+    message("March"),
+    message("April"),
+    message("May"),
+    message("June"),
+    message("July"),
+    message("August"),
+    message("September"),
+    message("October"),
+    message("November"),
+    message("December"),
+)
+
+
+def month(day: date) -> str:
+    """The month of a day with its year: "November 2026"."""
+    return say("{month} {year}", month=term(_MONTHS[day.month - 1]), year=day.year)

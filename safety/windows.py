@@ -12,10 +12,10 @@ from safety.exposure import Exposure
 from safety.exposure.result import Floats
 from safety.model import Figure, Finding, Job, Level, Product, Range, Window
 from safety.units import show
-from safety.words import say
+from safety.words import message, say
 
 NAME = "clock"
-AFTER_START = "min after the start"
+AFTER_START = message("min after the start")
 
 
 def findings(job: Job, exposure: Exposure) -> tuple[Finding, ...]:
@@ -61,7 +61,7 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         Figure(
             say("window opens"),
             window.opens / 60,
-            "min after the start",
+            message("min after the start"),
             inputs=(("last coat ends", window.last_coat),),
         ),
         Figure(say("window closes"), window.closes / 60, AFTER_START),

@@ -1,12 +1,75 @@
-"""Words shown to people: one door, so that every sentence can be translated."""
+"""Words shown to people: one door, so that every sentence can be said in the reader's language.
+
+The code holds English. Another language is a gettext catalogue under ``data/words/<language>/``.
+"""
 
 from __future__ import annotations
 
+import gettext
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+ENGLISH = "en"
+
+#: What a sheet can be printed in.
+LANGUAGES = (ENGLISH, "es")
+
+CATALOGUES = Path(__file__).with_name("data") / "words"
+
+
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """A language being spoken. What its catalogue lacks is said in English."""
+
+    language: str
+    catalogue: gettext.NullTranslations
+
+
+#: One for the whole process: plugins answer in threads of their own and must speak the same language.
+_now: Speech | None = None
+
+
+def speech(language: str) -> Speech | None:
+    """What ``speaking`` takes for one of LANGUAGES. Raises FileNotFoundError where it has no catalogue."""
+    return None if language == ENGLISH else Speech(language, gettext.translation("hazstep", CATALOGUES, [language]))
+
+
+@contextmanager
+def speaking(speech: Speech | None) -> Iterator[None]:
+    """Say everything in a language, or in English (None), until the end of the ``with`` block."""
+    global _now
+    before, _now = _now, speech
+    try:
+        yield
+    finally:
+        _now = before
+
+
+def spoken() -> str:
+    """The language being spoken: one of LANGUAGES."""
+    return ENGLISH if _now is None else _now.language
+
 
 def say(template: str, **fields: object) -> str:
-    """Return the sentence ``template`` with its ``{fields}`` filled in.
+    """Return the sentence ``template`` with its ``{fields}`` filled in, in the language being spoken.
 
     The template, not the filled sentence, is what a message catalogue holds, so write
     ``say("Change gloves at {time}", time=...)`` and never an f-string.
     """
-    return template.format(**fields)
+    return term(template).format(**fields)
+
+
+def term(text: str) -> str:
+    """A word or sentence that stands as it is (no ``{fields}``), in the language being spoken.
+
+    For words out of a table of the code (there inside ``message``) and out of the data we ship.
+    """
+    # gettext keeps its own notes under ""
+    return _now.catalogue.gettext(text) if _now is not None and text else text
+
+
+def message(text: str) -> str:
+    """Put ``text`` into the message catalogue, to be said later by ``term`` or ``say``."""
+    return text

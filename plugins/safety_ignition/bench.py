@@ -11,7 +11,7 @@ from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
 from safety.model import Job, Place, Step, Threshold
 from safety.reference import Reference, past
-from safety.words import say
+from safety.words import say, term
 
 PLUGIN = "ignition"
 FIRE_STOP = "explosive-atmosphere-stop"
@@ -30,7 +30,7 @@ class Bench:
 
     def rule(self, name: str) -> str:
         """The text of a rule of this plugin's own data; empty where the data are not loaded."""
-        return next((str(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name), "")
+        return next((term(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name), "")
 
     def row(self, table: str, cas: str) -> Mapping[str, Any] | None:
         """A substance's row in one of this plugin's tables."""

@@ -6,7 +6,7 @@ from safety.cited import Cited, Unknown
 from safety.formulas.ignition import lower_limit_at
 from safety.model import Figure, Finding, Substance
 from safety.units import significant
-from safety.words import say
+from safety.words import message, say
 from safety_ignition.bench import PLUGIN, Bench
 
 #: Temperature [K] at which lower limits are given where their source gives none.
@@ -45,7 +45,7 @@ def _disagree(substance: Substance, values: tuple[Cited, ...]) -> Finding:
     figure = Figure(
         say("lower explosive limit of {name}", name=substance.name),
         used.value * 100,
-        "% of the air",
+        message("% of the air"),
         inputs=tuple((v.source.title, v) for v in ordered),
     )
     short = say("{name}: explosive limit {used} used", name=substance.name, used=used.written)

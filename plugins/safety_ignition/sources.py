@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
-from safety.words import say
+from safety.words import say, term
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +35,8 @@ def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     row = whole or _holding(plain, rows) or _like(plain, rows)
     if row is None:
         return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
-    why = str(row.get("why", ""))
-    return Source(text, str(row["name"]), why[:1].upper() + why[1:], str(row["citation"]))
+    why = term(row.get("why", ""))
+    return Source(text, term(row["name"]), why[:1].upper() + why[1:], str(row["citation"]))
 
 
 def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:

@@ -86,16 +86,16 @@ def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Thresh
         "limit": stop.written,
     }
     if over:
-        template = (
+        return say(
             "If all solvent carried into {place} ({volume}) turned to vapour, its air would be at {share} "
-            "% of the lower explosive limit. The limit is {limit}."
+            "% of the lower explosive limit. The limit is {limit}.",
+            **words,
         )
-    else:
-        template = (
-            "All solvent carried into {place} ({volume}) makes {share} % of the lower explosive limit at "
-            "most. The limit is {limit}."
-        )
-    return say(template, **words)
+    return say(
+        "All solvent carried into {place} ({volume}) makes {share} % of the lower explosive limit at "
+        "most. The limit is {limit}.",
+        **words,
+    )
 
 
 def _unknown(place: Place, text: str) -> Finding:

@@ -6,25 +6,15 @@ from collections.abc import Iterable
 
 from safety.cited import Cited
 from safety.exposure import Exposure
-from safety.model import Block, Figure, Finding, Grid, Job, Substance
+from safety.model import PROPERTY_NAMES, Block, Figure, Finding, Grid, Job, Substance
 from safety.reference import Reference, past
-from safety.words import say
+from safety.words import say, term
 
 PLUGIN = "properties"
-#: Property -> its name in a sentence. Explosive limits that disagree are the fire plugin's to say.
-NAMES = {
-    "molar_mass": "molar mass",
-    "density": "density",
-    "vapour_pressure": "vapour pressure",
-    "flash_point": "flash point",
-}
+#: Compared between sources. Explosive limits that disagree are the fire plugin's to say.
+COMPARED = ("molar_mass", "density", "vapour_pressure", "flash_point")
 #: What a figure of the sheet is made from, so worth a word where nobody has checked it.
 USED = ("molar_mass", "antoine_a", "flash_point", "lower_explosive_limit", "heat_of_vaporisation")
-LABELS = NAMES | {
-    "antoine_a": "vapour pressure equation",
-    "lower_explosive_limit": "lower explosive limit",
-    "heat_of_vaporisation": "heat of evaporation",
-}
 SHOWN = ("molar_mass", "vapour_pressure", "flash_point", "lower_explosive_limit")
 #: Vapour pressures are comparable at one temperature only [K].
 SAME_TEMPERATURE = 0.5
@@ -60,7 +50,7 @@ def _missing(substance: Substance) -> list[str]:
 
 def _disagreements(substance: Substance, reference: Reference) -> list[str]:
     texts = []
-    for name, words in NAMES.items():
+    for name in COMPARED:
         values = _comparable(name, substance.properties.get(name, ()))
         if len(values) < 2:
             continue
@@ -74,7 +64,7 @@ def _disagreements(substance: Substance, reference: Reference) -> list[str]:
             texts.append(
                 say(
                     "Sources differ on the {property} of {name}: {low} to {high}. Used: {used} ({title}).",
-                    property=words,
+                    property=term(PROPERTY_NAMES[name]),
                     name=substance.name,
                     low=low.written,
                     high=high.written,
@@ -104,10 +94,10 @@ def _unverified(substance: Substance, reference: Reference) -> list[str]:
     texts = [
         say(
             "The {property} of {name} ({value}) is unverified: {why}.",
-            property=LABELS[name],
+            property=term(PROPERTY_NAMES[name]),
             name=substance.name,
             value=value.written,
-            why=value.unverified,
+            why=term(value.unverified),
         )
         for name, value in values
     ]
@@ -143,7 +133,7 @@ def blocks(exposure: Exposure) -> list[Block]:
 
 def _row(substance: Substance, name: str) -> tuple[str, ...]:
     values = substance.properties.get(name, ())
-    label = LABELS[name]
+    label = term(PROPERTY_NAMES[name])
     if not values:
         known = "not_flammable" in substance.notes and name in ("flash_point", "lower_explosive_limit")
         return substance.name, label, say("does not burn") if known else say("UNKNOWN"), "", ""

@@ -12,7 +12,7 @@ from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
 from safety.model import Figure, Finding, Job, Level, Step
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_protection import cartridges, choice, controls, need
 from safety_protection.devices import Device, class_words, classes, danger_devices, device
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
@@ -315,7 +315,11 @@ def _lack(exposure: Exposure, own: StepNeed, reasons: Sequence[str], reference: 
 
 def _what(chosen: Device) -> str:
     r = chosen.respirator
-    return ", ".join(filter(None, (r.facepiece, " ".join(filter(None, (r.kind, r.mode))), chosen.letters)))
+    return ", ".join(filter(None, (_words(r.facepiece), _words(r.kind, r.mode), chosen.letters)))
+
+
+def _words(*names: str) -> str:
+    return " ".join(term(name) for name in names if name)
 
 
 def _change(job: Job, exposure: Exposure, own: StepNeed, stock: _Stock) -> tuple[str, str, tuple[Figure, ...]]:

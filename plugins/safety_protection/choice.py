@@ -10,7 +10,7 @@ from safety.exposure.result import Exposure, p95
 from safety.formulas.protection import maximum_use_concentration
 from safety.model import Figure, Job, Limit
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_protection import cartridges
 from safety_protection.devices import Device, light, own_table, word_on
 from safety_protection.need import NOISE, StepNeed, limit_share
@@ -35,7 +35,7 @@ def against(
         return say("{name}: {why}", name=found.name, why=barred.rstrip("."))
     holds = found.cartridge["holds"]
     if holds not in ("organic", "light organic"):
-        return say("{name}: its cartridge is for {holds}", name=found.name, holds=holds)
+        return say("{name}: its cartridge is for {holds}", name=found.name, holds=term(holds))
     lights = _lights(exposure, own, reference)
     if lights and holds == "organic":
         return say("{name}: carbon hardly holds {names}", name=found.name, names=", ".join(lights))
@@ -69,7 +69,7 @@ def _present(exposure: Exposure, own: StepNeed) -> list[tuple[int, str]]:
 def barred_by(exposure: Exposure, own: StepNeed, reference: Reference) -> str:
     """The rule that bars every cartridge in this air, or ""."""
     words = [word_on(cas, reference) for _, cas in _present(exposure, own)]
-    return next((str(w["text"]) for w in words if w and w["barred"]), "")
+    return next((term(w["text"]) for w in words if w and w["barred"]), "")
 
 
 def cartridge_could(exposure: Exposure, own: StepNeed, reference: Reference) -> bool:
@@ -88,7 +88,7 @@ def special_words(exposure: Exposure, own: StepNeed, reference: Reference) -> st
         if word is not None:
             share = float(p95(exposure.ppm(exposure.steps[own.step].peak)[:, column])) * 1e-6
             least = own_table(cas, share, reference)
-            found.append(say("{text} ({citation})", text=word["text"], citation=cite(word)))
+            found.append(say("{text} ({citation})", text=term(word["text"]), citation=cite(word)))
             if least:
                 found.append(say("At this level the rule asks at least for: {least}.", least=least))
     return " ".join(found)
@@ -121,27 +121,27 @@ def oxygen(job: Job, own: StepNeed, chosen: Device, reference: Reference) -> str
 def most_used_in(own: StepNeed, chosen: Device, reference: Reference) -> tuple[Figure, ...]:
     """Most of each substance the device may be used in: factor times limit, under the danger and cartridge limits."""
     found = []
-    for term in own.leading.terms if own.leading else ():
-        share = limit_share(term.limit, term.substance)
+    for each in own.leading.terms if own.leading else ():
+        share = limit_share(each.limit, each.substance)
         if isinstance(share, Unknown):
             continue
         caps: list[tuple[str, Any, float]] = [
             (say("cartridge limit"), say("{ppm:g} ppm", ppm=cap * 1e6), cap) for cap in _caps(chosen)
         ]
-        danger = reference.governing(term.substance.cas, "idlh")
+        danger = reference.governing(each.substance.cas, "idlh")
         if isinstance(danger, Limit):
-            value = limit_share(danger, term.substance)
+            value = limit_share(danger, each.substance)
             if isinstance(value, float):
                 caps.append((say("dangerous to life"), danger, value))
         most = float(maximum_use_concentration(chosen.factor.value, share))
         lowest = min([most, *(value for _, _, value in caps)])
         inputs = (
             ("protection factor", chosen.factor),
-            ("limit", term.limit),
+            ("limit", each.limit),
             *((name, what) for name, what, _ in caps),
         )
         formula = "maximum_use_concentration" if lowest == most else ""
-        name = say("most {name} this device may be used in", name=term.substance.name)
+        name = say("most {name} this device may be used in", name=each.substance.name)
         found.append(Figure(name, lowest * 1e6, "ppm", formula, inputs))
     return tuple(found)
 

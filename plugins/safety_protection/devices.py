@@ -9,7 +9,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Respirator, Substance, Threshold
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_protection.rules import as_threshold, cite, rows, threshold
 
 CARTRIDGE_KINDS = ("air-purifying", "powered air-purifying")
@@ -35,7 +35,7 @@ class Device:
     def letters(self) -> str:
         """Letter with colour: a colour alone means different gases in different countries."""
         return (
-            say("{letter} ({colour})", letter=self.cartridge["letter"], colour=self.cartridge["colour"])
+            say("{letter} ({colour})", letter=self.cartridge["letter"], colour=term(self.cartridge["colour"]))
             if self.cartridge
             else ""
         )
@@ -57,7 +57,9 @@ def class_words(reference: Reference, factor: float, cartridge: bool) -> str:
         return ""
     least = min(row["factor"] for row in table)
     named = [
-        " ".join(filter(None, (row["kind"], row["mode"], row["facepiece"]))) for row in table if row["factor"] == least
+        " ".join(term(word) for word in (row["kind"], row["mode"], row["facepiece"]) if word)
+        for row in table
+        if row["factor"] == least
     ]
     return say("{kinds} (factor {factor:g})", kinds=say(" or ").join(named), factor=least)
 
@@ -75,9 +77,9 @@ def device(respirator: Respirator, reference: Reference) -> Device | str:
         return say(
             "{name}: the rules assign no factor to {kind} {mode} {facepiece}",
             name=name,
-            kind=respirator.kind,
-            mode=mode,
-            facepiece=respirator.facepiece,
+            kind=term(respirator.kind),
+            mode=mode and term(mode),
+            facepiece=term(respirator.facepiece),
         ).replace("  ", " ")
     cartridge: Mapping[str, Any] = {}
     if respirator.kind in CARTRIDGE_KINDS:
@@ -96,7 +98,7 @@ def device(respirator: Respirator, reference: Reference) -> Device | str:
 def danger_devices(reference: Reference) -> tuple[str, str]:
     """The only devices for air that is dangerous to life, or not known; and the rule."""
     table = rows(reference, "danger_device")
-    return say("; or ").join(row["text"] for row in table), "; ".join(dict.fromkeys(cite(row) for row in table))
+    return say("; or ").join(term(row["text"]) for row in table), "; ".join(dict.fromkeys(cite(row) for row in table))
 
 
 def light(substance: Substance, reference: Reference) -> bool | Unknown:
@@ -117,4 +119,4 @@ def own_table(cas: str, share: float, reference: Reference) -> str:
     table = sorted(
         (r for r in rows(reference, "own_device_table") if r["cas"] == cas), key=lambda r: float(r["up_to_ppm"])
     )
-    return next((str(r["text"]) for r in table if share * 1e6 <= r["up_to_ppm"] + 1e-9), "")
+    return next((term(r["text"]) for r in table if share * 1e6 <= r["up_to_ppm"] + 1e-9), "")

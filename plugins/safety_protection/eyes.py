@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from safety.model import Eyewear, Finding, Job
-from safety.words import say
+from safety.words import message, say, term
 from safety_protection.contact import Contact
 from safety_protection.devices import Device
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
@@ -13,7 +13,7 @@ RULE = "29 CFR 1910.133(a) and Subpart I Appendix B chart; ANSI/ISEA Z87.1 mark 
 #: Statements under which a drop can cost an eye.
 _BLINDING = frozenset({"H314", "H318"})
 #: From the least to the most. The table is ours, built on the chart of Appendix B.
-_SPECTACLES, _GOGGLES, _SHIELD = "spectacles", "splash goggles", "face shield"
+_SPECTACLES, _GOGGLES, _SHIELD = message("spectacles"), message("splash goggles"), message("face shield")
 
 
 def judge(
@@ -46,7 +46,7 @@ def judge(
     sting = say(" The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
     mark = say(" Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).") if _GOGGLES in wanted else ""
     contacts = say(" Contact lenses out, or rinse them out first if a drop gets in.") if worst else ""
-    missing = [kind for kind, item in zip(wanted, stock, strict=True) if item is None]
+    missing = [term(kind) for kind, item in zip(wanted, stock, strict=True) if item is None]
     if missing:
         text = say(
             "{step}: {why}, so wear {named}. The shop has no {missing} in stock.",
@@ -108,4 +108,4 @@ def _find(job: Job, kind: str) -> Eyewear | None:
 
 
 def _name(kind: str, item: Eyewear | None) -> str:
-    return (item.name or item.kind) if item else kind
+    return (item.name or term(item.kind)) if item else term(kind)

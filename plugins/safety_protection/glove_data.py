@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from safety import units
 from safety.cited import Cited, Source
 from safety.toml import open_document
-from safety.words import say
+from safety.words import message, say, term
 from safety_protection.rules import HERE
 
 
@@ -21,23 +22,40 @@ class Advice:
     cas: str
     substance: str
     material: str
-    says: str
     rules_out: bool
     source: Source
     unverified: str
+    failed: str = ""  # what a published failure says of it
+    rating: str = ""  # a key of _RATINGS
+    limited: bool = False  # rated for limited service only
+    thick: str = ""  # the thickness a recommendation is for
+
+    @property
+    def says(self) -> str:
+        """What is published, in a few words."""
+        if self.failed:
+            return term(self.failed)
+        if self.rating:
+            limited = say(", for limited service") if self.limited else ""
+            return say("rated {rating}{limited}", rating=term(_RATINGS[self.rating]), limited=limited)
+        thick = say(", {thickness} thick", thickness=self.thick) if self.thick else ""
+        return say("recommended{thick}", thick=thick)
 
     @property
     def brief(self) -> str:
         """The word itself, without its source."""
         return say(
-            "{material} against {substance}: {says}", material=self.material, substance=self.substance, says=self.says
+            "{material} against {substance}: {says}",
+            material=term(self.material),
+            substance=term(self.substance),
+            says=self.says,
         )
 
     @property
     def by(self) -> str:
         """Who says so."""
         text = say("{title}, {edition}", title=self.source.title, edition=self.source.edition)
-        return say("{text}; unverified, {why}", text=text, why=self.unverified) if self.unverified else text
+        return say("{text}; unverified, {why}", text=text, why=term(self.unverified)) if self.unverified else text
 
     def __str__(self) -> str:
         return say("{brief} ({by})", brief=self.brief, by=self.by)
@@ -60,22 +78,19 @@ def _published() -> _Published:
     advice: dict[tuple[str, str], tuple[Advice, ...]] = {}
     recommended: dict[str, tuple[Advice, ...]] = {}
 
-    def one(row: Mapping[str, str], says: str, out: bool) -> Advice:
-        return Advice(
-            row["cas"], row["substance"], row["material"], says, out, sources[row["source"]], row.get("unverified", "")
-        )
+    def one(row: Mapping[str, str], out: bool, **says: Any) -> Advice:
+        of = (row["cas"], row["substance"], row["material"])
+        return Advice(*of, out, sources[row["source"]], row.get("unverified", ""), **says)
 
     for row in data["rating"]:
-        limited = say(", for limited service") if row.get("limited") else ""
-        says = say("rated {rating}{limited}", rating=_RATINGS[row["rating"]], limited=limited)
         key = (row["cas"], row["material"])
-        advice[key] = (*advice.get(key, ()), one(row, says, row["rating"] == "P"))
+        rated = one(row, row["rating"] == "P", rating=row["rating"], limited=bool(row.get("limited")))
+        advice[key] = (*advice.get(key, ()), rated)
     for row in data["failed"]:
         key = (row["cas"], row["material"])
-        advice[key] = (*advice.get(key, ()), one(row, row["text"], True))
+        advice[key] = (*advice.get(key, ()), one(row, True, failed=row["text"]))
     for row in data["recommended"]:
-        thick = say(", {thickness} thick", thickness=row["thickness"]) if "thickness" in row else ""
-        found = one(row, say("recommended{thick}", thick=thick), False)
+        found = one(row, False, thick=row.get("thickness", ""))
         recommended[row["cas"]] = (*recommended.get(row["cas"], ()), found)
         key = (row["cas"], row["material"])
         advice[key] = (*advice.get(key, ()), found)
@@ -93,7 +108,7 @@ def _published() -> _Published:
     return _Published(materials, advice, recommended, diffusion)
 
 
-_RATINGS = {"VG": "very good", "G": "good", "F": "fair", "P": "poor"}
+_RATINGS = {"VG": message("very good"), "G": message("good"), "F": message("fair"), "P": message("poor")}
 
 
 def material(written: str) -> str:

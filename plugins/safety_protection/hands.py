@@ -9,7 +9,7 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.model import Figure, Finding, Glove, Job, Part, Product, Substance
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
@@ -281,7 +281,7 @@ def _ask_for(task: Task) -> str:
         maker = say("Ask the product's maker what is in it, and which glove was tested with it.")
     if not kinds:
         return say("Nothing published is recommended for all of it. {maker}", maker=maker)
-    named = say(", or ").join(say("{kind} ({by})", kind=words[0].material, by=words[0].by) for words in kinds[:2])
+    named = say(", or ").join(say("{kind} ({by})", kind=term(words[0].material), by=words[0].by) for words in kinds[:2])
     return say("Published lists recommend {named}. {maker}", named=named, maker=maker)
 
 

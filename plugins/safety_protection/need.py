@@ -20,7 +20,7 @@ from safety.formulas.exposure import additive_index, extended_shift_factor
 from safety.formulas.protection import protection_factor_needed
 from safety.model import Figure, Job, Limit, Substance
 from safety.reference import Reference
-from safety.words import say
+from safety.words import message, say
 
 SHORT = ("short-term", "ceiling", "peak")
 QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
@@ -28,10 +28,10 @@ EIGHT_HOURS = 28800.0  # s
 NOISE = 1e-9  # a ratio this near to 1 is 1: a limit must not hang on the last binary digit
 
 _KIND_WORDS: Mapping[str, str] = {
-    "twa": "8-hour limit",
-    "short-term": "15-minute limit",
-    "ceiling": "ceiling",
-    "peak": "peak limit",
+    "twa": message("8-hour limit"),
+    "short-term": message("15-minute limit"),
+    "ceiling": message("ceiling"),
+    "peak": message("peak limit"),
 }
 
 

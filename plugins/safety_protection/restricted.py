@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from safety.model import Finding, Job
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.rules import cite, rows
 
@@ -21,7 +21,7 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
         ]
         if products:
             names = ", ".join(dict.fromkeys(p.name for p in products))
-            text = say("{products}: {text}", products=names, text=row["text"])
+            text = say("{products}: {text}", products=names, text=term(row["text"]))
             stop = row["level"] == "stop"
             short = say("Use under a ban") if stop else say("Use may come under a rule")
             found.append(

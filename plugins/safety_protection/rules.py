@@ -11,7 +11,7 @@ from safety import units
 from safety.cited import Unknown
 from safety.model import Job, Limit, Pack, Threshold
 from safety.reference import Reference, read_pack
-from safety.words import say
+from safety.words import say, term
 
 HERE = Path(__file__).parent
 
@@ -62,7 +62,7 @@ def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
         else (record["citation"], record["edition"], record.get("unverified", ""))
     )
     text = say("{citation} ({edition})", citation=citation, edition=edition)
-    return say("{text}; unverified: {why}", text=text, why=unverified) if unverified else text
+    return say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
 
 
 def setting(job: Job, name: str, kind: str, low: float, high: float) -> float | Unknown | None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from safety.model import Block, Finding, Grid, Job, Lines
-from safety.words import say
+from safety.words import message, say, term
 from safety_protection import emergency
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.statements import shown
 
-CREDIT = "Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0."
+CREDIT = message("Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0.")
 
 
 def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
@@ -47,7 +47,7 @@ def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
     precautions = sorted({code for one in products for code in str(one["precautions"]).split()})
     return [
         Grid(say("What the products can do"), columns, tuple(rows), "product-hazards"),
-        Lines(say("What to do, by the label"), (*(_line(code) for code in precautions), say(CREDIT)), "precautions"),
+        Lines(say("What to do, by the label"), (*(_line(code) for code in precautions), term(CREDIT)), "precautions"),
     ]
 
 

@@ -9,9 +9,8 @@ from types import MappingProxyType
 from typing import cast
 
 from safety.toml import open_document
+from safety.words import spoken
 from safety_protection.rules import HERE
-
-LANGUAGES = ("en", "es")
 
 
 @cache
@@ -37,18 +36,15 @@ def single(codes: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(part.strip() for code in codes for part in code.split("+")))
 
 
-def text(code: str, language: str = "en") -> str:
-    """The legal text of a code in a language ("en", "es"); of its plain code where a variant has none; "" where none.
-
-    Raises KeyError for a language that is not there.
-    """
-    texts = _texts({known: known for known in LANGUAGES}[language])
+def text(code: str) -> str:
+    """The legal text of a code in the language being spoken; of its plain code for a variant without one; or ""."""
+    texts = _texts(spoken())
     return texts.get(code) or texts.get(base(code), "")
 
 
-def shown(code: str, language: str = "en") -> str:
+def shown(code: str) -> str:
     """The text without the blanks in angle brackets that only a supplier can fill."""
-    plain = re.sub(r"\s*<[^>]*>", "", text(code, language))
+    plain = re.sub(r"\s*<[^>]*>", "", text(code))
     return " ".join(plain.split())
 
 

@@ -10,7 +10,7 @@ from safety import units
 from safety.cited import Unknown
 from safety.model import Answer, Figure, Part, Shop, Threshold
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import message, say, term
 
 PLUGIN = "solvent"
 WATER = "7732-18-5"
@@ -25,6 +25,11 @@ class Kind:
     key: str  # "VOC", "HAP", "exempt", "VOC (EU)"
     title: str
     counts: Callable[[str], bool | None]
+
+    @property
+    def word(self) -> str:
+        """What it is called, in the language being spoken."""
+        return term(self.key)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +49,17 @@ def kinds(reference: Reference) -> tuple[Kind, ...]:
     listed = {row["cas"]: bool(row["listed"]) for row in reference.table("hap")}
     if listed:
         found += [
-            Kind("VOC", say("VOC (40 CFR 51.100(s))"), lambda cas: cas not in exempt and cas != WATER),
-            Kind("HAP", say("organic HAP (42 USC 7412(b))"), lambda cas: False if cas == WATER else listed.get(cas)),
-            Kind("exempt", say("exempt solvent, not VOC"), lambda cas: cas in exempt and cas != WATER),
+            Kind(message("VOC"), say("VOC (40 CFR 51.100(s))"), lambda cas: cas not in exempt and cas != WATER),
+            Kind(
+                message("HAP"),
+                say("organic HAP (42 USC 7412(b))"),
+                lambda cas: False if cas == WATER else listed.get(cas),
+            ),
+            Kind(message("exempt"), say("exempt solvent, not VOC"), lambda cas: cas in exempt and cas != WATER),
         ]
     volatile = reference.threshold("voc-vapour-pressure")
     if isinstance(volatile, Threshold):
-        found.append(_european(volatile, reference, "VOC (EU)" if listed else "VOC"))
+        found.append(_european(volatile, reference, message("VOC (EU)") if listed else "VOC"))
     return tuple(found)
 
 
@@ -97,13 +106,13 @@ def _unknown(part: Part, kind: Kind, product: str) -> str:
             "{product}: the maker does not say what {part} is, so it may count as {kind} or not.",
             product=product,
             part=part.name,
-            kind=kind.key,
+            kind=kind.word,
         )
     return say(
         "{product}: no loaded rule says whether {part} counts as {kind}.",
         product=product,
         part=part.name,
-        kind=kind.key,
+        kind=kind.word,
     )
 
 
@@ -153,7 +162,7 @@ def cited(row: Mapping[str, Any] | Threshold) -> str:
         "{citation}, {edition} (pack {pack})", citation=get("citation"), edition=get("edition"), pack=get("pack")
     )
     why = get("unverified")
-    return say("{text}; unverified: {why}", text=text, why=why) if why else text
+    return say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
 
 
 # ---------------------------------------------------------------- amounts in words

@@ -14,7 +14,7 @@ from safety.cited import Unknown
 from safety.formulas.solvent import composite_vapour_pressure
 from safety.model import Figure, Finding, Job, Part, Product, Shop, Threshold
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_solvent.books import (
     COLD,
     PLUGIN,
@@ -74,7 +74,7 @@ def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
     """Whether the rule holds at all is a person's to say; until then it is taken to hold."""
     row = row_called("open_question", APPLIES, reference)
     if row is not None and answer_to(APPLIES, shop) is None:
-        statement = say("{text} Nobody has answered yet, so the limits are taken to hold.", text=row["text"])
+        statement = say("{text} Nobody has answered yet, so the limits are taken to hold.", text=term(row["text"]))
         yield Finding(
             "control",
             "solvent",
@@ -123,7 +123,7 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
         return say_so("note", text, say("hand-wipe limit met"), figures=(pressure,))
     remedy = say("Use a cleaner that meets the limit, or name the exempt operation in the step.")
     if question is not None and given is None:
-        statement = say("{text} {question}", text=text, question=question["text"])
+        statement = say("{text} {question}", text=text, question=term(question["text"]))
         return say_so(
             "control",
             statement,
@@ -157,7 +157,7 @@ def _free(shop: Shop, operation: str, reference: Reference) -> tuple[str, str, s
     outside = row_called("outside_operation", operation, reference)
     if outside is not None:
         return (
-            say("The cleaning rule does not hold: {text}.", text=outside["text"]),
+            say("The cleaning rule does not hold: {text}.", text=term(outside["text"])),
             say("outside the rule"),
             cited(outside),
         )
@@ -167,7 +167,7 @@ def _free(shop: Shop, operation: str, reference: Reference) -> tuple[str, str, s
             "Exempt from the limit for hand-wipe cleaning, number {number}: {text}. Closed containers and the monthly "
             "record by operation are still needed.",
             number=exempt["number"],
-            text=exempt["text"],
+            text=term(exempt["text"]),
         )
         return text, say("exempt operation ({number})", number=exempt["number"]), cited(exempt)
     return None

@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
 from safety.model import Figure, Finding, Job, Product
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import say, term
 from safety_solvent.books import (
     PLUGIN,
     WATER,
@@ -84,7 +84,7 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
     statement = say(
         "{product} as {title}: {texts}; the limit is {limit} as applied, each. Look at thinned product again.",
         product=product.name,
-        title=row["title"],
+        title=term(row["title"]),
         texts=", ".join(texts) or say("UNKNOWN"),
         limit=row["printed"],
     )

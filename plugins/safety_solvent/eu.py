@@ -16,7 +16,7 @@ from safety.formulas.emission import (
 )
 from safety.model import Block, Grid, Shop
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import say, term
 from safety_solvent.accounts import Books, Sum
 from safety_solvent.books import Kind, cited, kinds, mass
 
@@ -34,7 +34,7 @@ def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
     system = shop.print_units
     unknown = list(amounts["I1"].unknown)
     lines: list[tuple[str, ...]] = [
-        (row["code"], row["text"], _shown(amounts[row["code"]], system), _from(row["code"], shop), cited(row))
+        (row["code"], term(row["text"]), _shown(amounts[row["code"]], system), _from(row["code"], shop), cited(row))
         for row in rows
     ]
     values = {code: amount.high for code, amount in amounts.items()}
@@ -116,7 +116,7 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
         )
         if over and whole > 0:
             state = _fugitive(str(row["id"]), consumed, float(fugitive_emission_share(fugitive, whole)), reference)
-        rows.append((row["title"], row["consumption"], mass(consumed, shop.print_units), state, cited(row)))
+        rows.append((term(row["title"]), row["consumption"], mass(consumed, shop.print_units), state, cited(row)))
     if not rows:
         missing = say('[settings] solvent_activity = "{own}" is in no loaded pack.', own=own)
         return [Grid(say("Activities under the directive"), (), ((missing,),), "solvent-activities", (missing,))]

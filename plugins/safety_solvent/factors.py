@@ -11,7 +11,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Entry, LedgerView, Period, Shop
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import say, term
 from safety_solvent.books import cited
 
 #: Where no pack says from how many jobs on the shop's own records count.
@@ -85,8 +85,8 @@ def lines(factors: Mapping[Key, Own], shop: Shop, reference: Reference) -> list[
         found.append(
             say(
                 "Estimate shipped with the program: {work} with a {role}, {typical} g/m2 ({low} to {high}); {cited}.",
-                work=row["work"],
-                role=row["role"],
+                work=term(row["work"]),
+                role=term(row["role"]),
                 typical=typical,
                 low=low,
                 high=high,

@@ -9,7 +9,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Threshold
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import say, term
 from safety_solvent import books
 from safety_solvent.accounts import Books, Sum, months
 from safety_solvent.books import Kind, answer_to, kinds
@@ -68,7 +68,7 @@ def _thresholds(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -
         if row["counts"] in by_key:
             kind = by_key[row["counts"]]
             so_far = accounts.kind(period, kind, credit=credit)
-            yield _cap(threshold, row, kind.key, kind.key, so_far, _planned(plan, shop, _kind_share(kind)))
+            yield _cap(threshold, row, kind.key, kind.word, so_far, _planned(plan, shop, _kind_share(kind)))
         elif row["counts"] == "each HAP" and "HAP" in by_key:
             yield from _fullest(accounts, period, by_key["HAP"], credit, threshold, row, plan, shop)
 
@@ -99,9 +99,9 @@ def _fullest(
 def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: Sum, planned: float) -> Cap:
     rule = books.cited(limit)
     if row.get("unverified"):
-        rule = say("{rule}; {why}", rule=rule, why=row["unverified"])
+        rule = say("{rule}; {why}", rule=rule, why=term(row["unverified"]))
     amounts = (limit.value, "kg", limit.compare, limit.written)
-    return Cap(row["title"], of, title, row["per"], *amounts, rule, so_far, planned, limit.remark)
+    return Cap(term(row["title"]), of, title, row["per"], *amounts, rule, so_far, planned, term(limit.remark))
 
 
 def _only(cas: str) -> Kind:
@@ -204,7 +204,7 @@ def grid(found: list[Cap], system: str) -> Grid:
             room = say("at most {room}", room=room) if left > 0 else room
             state = state if cap.over else say("UNKNOWN: not all is counted")
         used = say("{share:.2g} %", share=100 * cap.so_far.high / cap.value) if cap.value else ""
-        rows.append((cap.label, cap.per, so_far, show(cap.value, system), room, used, end, state, cap.cited))
+        rows.append((cap.label, term(cap.per), so_far, show(cap.value, system), room, used, end, state, cap.cited))
     unknown = tuple(dict.fromkeys(text for cap in found for text in cap.so_far.unknown))
     columns = (
         say("Limit"),

@@ -155,7 +155,7 @@ def _monthly(accounts: Books, counted: tuple[Kind, ...], system: str) -> Grid:
         products = list(accounts.used(one).values())
         whole = Sum(*(sum(s.high for s in products),) * 3, _unknown(*products))
         rows.append((month, _cell(whole, system), *(_cell(total, system) for total in totals)))
-    columns = (say("Month"), say("All products"), *(kind.key for kind in counted))
+    columns = (say("Month"), say("All products"), *(kind.word for kind in counted))
     return Grid(say("Used, month by month"), columns, tuple(rows), "solvent-months")
 
 
@@ -290,7 +290,7 @@ def _known(accounts: Books, counted: tuple[Kind, ...], reference: Reference, sys
             texts.append(
                 say(
                     "{kind}: {mid} in the middle, {low} to {high} with amounts and data sheets at their ends.",
-                    kind=kind.key,
+                    kind=kind.word,
                     mid=mass(total.mid, system),
                     low=mass(total.low * (1 - share), system),
                     high=mass(total.high * (1 + share), system),
@@ -326,7 +326,7 @@ def _chart(accounts: Books, counted: tuple[Kind, ...], caps: list[limits.Cap]) -
     curves = []
     for kind in shown:
         sums = [accounts.kind(p, kind) for p in rolling]
-        curves.append(Curve(kind.key, tuple(s.mid for s in sums), tuple(s.high for s in sums)))
+        curves.append(Curve(kind.word, tuple(s.mid for s in sums), tuple(s.high for s in sums)))
     keys = {kind.key for kind in shown}
     levels = tuple((c.label, c.value) for c in caps if c.of in keys and c.per != "month" and c.unit == "kg")
     title = say("Used in the 12 months before the end of each month (records from {first})", first=first)

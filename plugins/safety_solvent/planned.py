@@ -118,7 +118,9 @@ def _step(
         texts.append(_compared(said, thing, step, own, system))
         unknown += [text for kind in counted for text in share(product.parts, kind, product.name).unknown]
     totals = [
-        say("{kind} at most {mass}", kind=kind.key, mass=mass(_sum(figures, kind), system)) for kind in counted if texts
+        say("{kind} at most {mass}", kind=kind.word, mass=mass(_sum(figures, kind), system))
+        for kind in counted
+        if texts
     ]
     statement = say("Planned use, an estimate: {products}.", products="; ".join(texts)) if texts else ""
     if totals:
@@ -180,7 +182,7 @@ def _figures(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) ->
         known = not isinstance(density, Unknown)
         per = 1.0 if isinstance(density, Unknown) else density  # without a density the mass stands for the volume
         yield Figure(
-            say("{kind} in {product} planned", kind=kind.key, product=product.name),
+            say("{kind} in {product} planned", kind=kind.word, product=product.name),
             float(pollutant_mass(planned.high / per, per, part.high)),
             "kg",
             formula="pollutant_mass" if known else "",
@@ -203,7 +205,7 @@ def _sum(figures: list[Figure], kind: Kind | None) -> float:
 def _is(figure: Figure, kind: Kind | None) -> bool:
     if kind is None:
         return not any(label == say("weight") for label, _ in figure.inputs)
-    return figure.name.startswith(say("{kind} in ", kind=kind.key))
+    return figure.name.startswith(say("{kind} in ", kind=kind.word))
 
 
 def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[Kind, ...]) -> Finding:
@@ -211,7 +213,7 @@ def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[K
     sums = []
     for kind in (None, *counted):
         own = [f for f in figures if _is(f, kind)]
-        name = say("{what} planned for the job", what=say("product") if kind is None else kind.key)
+        name = say("{what} planned for the job", what=say("product") if kind is None else kind.word)
         parts = tuple((f.name, f) for f in own)
         sums.append(Figure(name, sum(f.value for f in own), "kg", inputs=parts, p50=sum(f.p50 or 0.0 for f in own)))
     texts = [say("{name} {mass}", name=f.name, mass=mass(f.value, system)) for f in sums]

@@ -154,7 +154,7 @@ def _counted(
             rows.append(
                 (
                     *where,
-                    say("{kind} of the job", kind=kind.key),
+                    say("{kind} of the job", kind=kind.word),
                     "",
                     say("{text} + UNKNOWN", text=text) if unknown else text,
                     "",

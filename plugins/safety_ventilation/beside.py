@@ -11,7 +11,7 @@ from safety.clock import clock
 from safety.exposure import Neighbour
 from safety.exposure.beside import NEVER, wet_until
 from safety.model import Figure, Finding
-from safety.words import say
+from safety.words import message, say
 from safety_ventilation.clearing import FIRE_STOP, clear_from, without_limit
 from safety_ventilation.limits import PLUGIN, Bench
 
@@ -68,7 +68,9 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
         statement=" ".join(sentences),
         short=_short(bench, other, safe),
         plugin=PLUGIN,
-        figures=(Figure(say("earliest safe start after “{job}”", job=title), safe.time / 60, "min after the start"),)
+        figures=(
+            Figure(say("earliest safe start after “{job}”", job=title), safe.time / 60, message("min after the start")),
+        )
         if 0 < safe.time < NEVER
         else (),
         unknown=safe.words if safe.unknown else "",

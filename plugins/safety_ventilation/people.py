@@ -9,7 +9,7 @@ import numpy as np
 from safety.clock import clock
 from safety.exposure.result import Floats
 from safety.model import Finding, Level, Limit, LimitKind
-from safety.words import say
+from safety.words import say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
 from safety_ventilation.limits import PLUGIN, Air, Bench, Reading, capital, over_shift, plain
@@ -106,7 +106,7 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
     ceilings = [r for r in readings if r.limit.kind == "ceiling"]
     out += [_allowance(bench, c.limit, p) for c in ceilings for p in peaks if c.over and c.limit.list == p.list]
     if worst.limit.unverified:
-        out.append(say("This limit is unverified: {why}.", why=worst.limit.unverified))
+        out.append(say("This limit is unverified: {why}.", why=term(worst.limit.unverified)))
     return out
 
 

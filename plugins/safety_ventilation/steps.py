@@ -140,15 +140,14 @@ def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
 
 
 def _sentence(reading: Reading, in_step: bool = False) -> str:
-    value, name = plain(reading.value), capital(reading.substance.name)
+    words = {"substance": capital(reading.substance.name), "value": plain(reading.value), "limit": reading.named}
     if in_step:
-        template = "{substance} is at {value} ppm on average in this step. The limit for the whole shift is {limit}."
-        return say(template, substance=name, value=value, limit=reading.named)
+        return say(
+            "{substance} is at {value} ppm on average in this step. The limit for the whole shift is {limit}.", **words
+        )
     if reading.span == say("15 min"):
-        template = "{substance} reaches {value} ppm over the worst 15 minutes. The limit is {limit}."
-    else:
-        template = "{substance} reaches {value} ppm at the highest moment. The limit is {limit}."
-    return say(template, substance=name, value=value, limit=reading.named)
+        return say("{substance} reaches {value} ppm over the worst 15 minutes. The limit is {limit}.", **words)
+    return say("{substance} reaches {value} ppm at the highest moment. The limit is {limit}.", **words)
 
 
 def _short(worst: Reading, bad: bool, together: bool) -> str:

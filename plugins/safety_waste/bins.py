@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from safety.model import Container, Shop
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_waste import traits
-from safety_waste.leaves import NAMES, Left
+from safety_waste.leaves import Left
+from safety_waste.leaves import name as form_name
 from safety_waste.rules import cited, forms_of
 
 CLOTHS = "wet-cloths"
@@ -101,7 +102,7 @@ def _place(
         row = traits.clash(brings, holds[container.id], reference)
         if row is None:
             return Placed(left, container)
-        against = say("{container} is not for it: {text}", container=container.id, text=str(row["text"]))
+        against = say("{container} is not for it: {text}", container=container.id, text=term(row["text"]))
         rule = cited(row)
-    why = against or say("no container of the shop takes {form}", form=NAMES[left.form])
+    why = against or say("no container of the shop takes {form}", form=form_name(left.form))
     return Placed(left, None, why, rule)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from safety.model import Finding, Product
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_waste import eu, shipping, us
 from safety_waste.bins import CLOTHS, Placed, for_wipes
-from safety_waste.leaves import NAMES
+from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN, sources
 from safety_waste.verdict import Verdict
 
@@ -78,16 +78,18 @@ def _wipes(reference: Reference) -> Finding:
     kinds = {str(row["kind"]): row for row in reference.table("wipes_exclusion")}
     by_text: dict[str, list[str]] = {}
     for row in us.wipes_conditions(reference):
-        by_text.setdefault(str(row["text"]), []).append(str(row["kind"]))
+        by_text.setdefault(term(row["text"]), []).append(str(row["kind"]))
     conditions = [
-        text if set(where) == set(kinds) else say("{kind} wipes: {text}", kind=", ".join(where).capitalize(), text=text)
+        text
+        if set(where) == set(kinds)
+        else say("{kind} wipes: {text}", kind=", ".join(map(term, where)).capitalize(), text=text)
         for text, where in by_text.items()
     ]
     text = say(
         "Wipes are excluded ({kinds}) only while every one of these is true. {list} {state}",
-        kinds="; ".join(say("{kind}: {status}", kind=k, status=str(row["status"])) for k, row in kinds.items()),
+        kinds="; ".join(say("{kind}: {status}", kind=term(k), status=term(row["status"])) for k, row in kinds.items()),
         list=" ".join(say("({number}) {text}", number=i, text=c) for i, c in enumerate(conditions, 1)),
-        state=" ".join(str(row["text"]) for row in reference.table("wipes_state") if "text" in row),
+        state=" ".join(term(row["text"]) for row in reference.table("wipes_state") if "text" in row),
     )
     rule = sources([*kinds.values(), *us.wipes_conditions(reference)])
     return Finding("note", "waste", text, say("wipes: conditions"), PLUGIN, rule=rule, key="waste-wipes")
@@ -96,7 +98,7 @@ def _wipes(reference: Reference) -> Finding:
 def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Reference) -> Finding:
     """One answer for all the forms of a product that get the same."""
     product = alike[0].product
-    forms = ", ".join(NAMES[sort.form] for sort in alike).capitalize()
+    forms = ", ".join(form_name(sort.form) for sort in alike).capitalize()
     what = say("{forms} with {product}", forms=forms, product=product.name)
     sentences = [say("{what} ({rules} rules).", what=what, rules=verdict.rules)]
     rules = [verdict.rule]
@@ -123,7 +125,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
         PLUGIN,
         figures=verdict.figures,
         rule="; ".join(filter(None, rules)),
-        key=say("waste-code:{rules}:{product}:{form}", rules=verdict.rules, product=product.id, form=alike[0].form),
+        key=f"waste-code:{verdict.rules}:{product.id}:{alike[0].form}",
     )
 
 

@@ -65,7 +65,7 @@ def _block(
         say("Container {id}", id=container.id),
         (say("What"), say("As known")),
         tuple(rows),
-        key=say("container:{id}", id=container.id),
+        key=f"container:{container.id}",
     )
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from safety.formulas.waste import last_day
 from safety.model import Figure, Shop, Threshold
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_waste import us
 from safety_waste.bins import for_wipes
 from safety_waste.fill import Fill
@@ -81,8 +81,8 @@ def due(
     if row is None:
         return Due(None, _none())
     if not row["days"]:
-        return Due(None, say("no last day for a {title}", title=str(row["title"])))
-    return _after(fill.started, _clock(str(row["days"]), shop, reference), str(row["title"]), reference)
+        return Due(None, say("no last day for a {title}", title=term(row["title"])))
+    return _after(fill.started, _clock(str(row["days"]), shop, reference), term(row["title"]), reference)
 
 
 def _none() -> str:

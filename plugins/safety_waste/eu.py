@@ -9,7 +9,7 @@ from safety.cited import Unknown
 from safety.formulas.waste import weighted_share
 from safety.model import Figure, Product
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import say, term
 from safety_waste import traits
 from safety_waste.rules import is_role, past, sources, threshold
 from safety_waste.verdict import Verdict
@@ -48,7 +48,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
     if any(row["mirror"] for row in chosen):
         confirm.append(say("the hazardous properties, which decide between this code and its mirror"))
     codes = tuple(str(row["code"]) for row in chosen)
-    because = [str(row["title"]).capitalize() + "." for row in chosen]
+    because = [term(row["title"]).capitalize() + "." for row in chosen]
     if reached:
         because.append(say("Hazardous properties reached: {list}.", list=", ".join(reached)))
     return Verdict(
@@ -102,7 +102,7 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
                     (("limit [%]", row["limit_percent"]),),
                 )
             )
-            reached.setdefault(name, say("{name} {title}", name=name, title=str(row["title"])))
+            reached.setdefault(name, say("{name} {title}", name=name, title=term(row["title"])))
     return list(reached), used, unknown, figures
 
 

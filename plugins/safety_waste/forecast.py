@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from safety import clock
 from safety.cited import Unknown
 from safety.model import Figure, Finding, Job, LedgerView
 from safety.reference import Reference
@@ -55,7 +56,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     becomes, bound = month.category(after, reference)
     text = say(
         "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
-        month=f"{day:%B %Y}",
+        month=clock.month(day),
         least=now.at_least,
         before=amounts.kilograms(before),
         after=amounts.kilograms(after),
@@ -65,7 +66,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         text = say(
             "This job would take {month} from {least}{before} to {after}: over the limit for a {was} ({limit}). "
             "It would be a {becomes}.",
-            month=f"{day:%B %Y}",
+            month=clock.month(day),
             least=now.at_least,
             before=amounts.kilograms(before),
             after=amounts.kilograms(after),
@@ -119,7 +120,7 @@ def _open_end(job: Job, placed: Sequence[Placed], day: date) -> str:
         return ""
     return say(
         "How much hazardous waste this job adds to {month} is not known: no amount of {products}.",
-        month=f"{day:%B %Y}",
+        month=clock.month(day),
         products=", ".join(named),
     )
 
@@ -194,7 +195,7 @@ def _containers(
                     figures=limit.figures,
                     rule=limit.rule,
                     remedy=say("Have it collected, and use another container."),
-                    key=say("waste-due:{id}", id=name),
+                    key=f"waste-due:{name}",
                 )
             )
         if full is not None and one.volume and past(one.volume / one.container.size, full):
@@ -212,7 +213,7 @@ def _containers(
                     say("{container} is nearly full", container=name),
                     PLUGIN,
                     remedy=say("Empty it first, or use another."),
-                    key=say("waste-full:{id}", id=name),
+                    key=f"waste-full:{name}",
                 )
             )
     return found
@@ -242,7 +243,7 @@ def _expired(job: Job, ledger: LedgerView, day: date) -> list[Finding]:
             say("lot {lot} expired", lot=x.lot),
             PLUGIN,
             remedy=say("Do not use it. Ask the maker for a new date, or throw it away as expired product."),
-            key=say("waste-expired:{product}:{lot}", product=x.product, lot=x.lot),
+            key=f"waste-expired:{x.product}:{x.lot}",
         )
         for x in lots
     ]

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from safety.exposure import Exposure
 from safety.model import Finding, Job, LedgerView
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_waste import amounts, codes, fill, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
-from safety_waste.leaves import NAMES, hidden
+from safety_waste.leaves import hidden
+from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN, sources, threshold
 
 
@@ -50,7 +51,7 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -
         text = say("The job names nothing that this step leaves.")
         return Finding("note", "waste", text, say("none planned"), PLUGIN, index, key=_key("waste", index))
     shorts = dict.fromkeys(
-        say("{what}: {container}", what=NAMES[p.left.form], container=p.container.id) for p in own if p.container
+        say("{what}: {container}", what=form_name(p.left.form), container=p.container.id) for p in own if p.container
     )
     sentences = [_sentence(job, p) for p in own]
     if any(p.left.form == CLOTHS for p in own):
@@ -146,7 +147,7 @@ def _nowhere(index: int, own: Sequence[Placed]) -> list[Finding]:
                 "stop",
                 "waste",
                 text,
-                say("{what}: no container", what=NAMES[form]),
+                say("{what}: no container", what=form_name(form)),
                 PLUGIN,
                 index,
                 figures=tuple(f for p in mine for f in p.left.figures),
@@ -178,7 +179,7 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
         "What is not used goes back to stock, lid shut. A can counts as empty when all that will come out is out and "
         "at most {limits} is left. {acute}",
         limits=say(" or ").join(t.written for t in limits),
-        acute=str(row["text"]),
+        acute=term(row["text"]),
     )
     takes = first_for("empty-containers", job.shop, reference)
     if takes:

@@ -12,19 +12,24 @@ from safety.exposure import Exposure
 from safety.exposure.result import Balance, Floats, p50, p95
 from safety.model import Figure, Job, Leftover, Product, Use
 from safety.reference import Reference
-from safety.words import say
+from safety.words import message, say, term
 from safety_waste.rules import form_of, is_role
 
 #: Form of waste -> the word in a step's box.
-NAMES = {
-    "free-liquid": "liquid",
-    "wet-cloths": "rags",
-    "scrapings": "scrapings",
-    "tools-and-gloves": "brushes and gloves",
-    "empty-containers": "empty cans",
-    "expired-product": "expired product",
-    "held": "not classified",
+_NAMES = {
+    "free-liquid": message("liquid"),
+    "wet-cloths": message("rags"),
+    "scrapings": message("scrapings"),
+    "tools-and-gloves": message("brushes and gloves"),
+    "empty-containers": message("empty cans"),
+    "expired-product": message("expired product"),
+    "held": message("not classified"),
 }
+
+
+def name(form: str) -> str:
+    """The word for a form of waste in a step's box, in the language being spoken."""
+    return term(_NAMES[form])
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +84,13 @@ def _of_use(job: Job, exposure: Exposure, reference: Reference, index: int, use:
     lifting = next((i for i in range(index, len(job.steps)) if job.steps[i].name == use.lifted_by), index)
     unsaid = not use.kept.written and use.kept.high == 0
     if use.work == "wipe":
-        yield _left(index, "wet-cloths", NAMES["wet-cloths"], use, own, ("kept", "wet"), unsaid=unsaid)
+        yield _left(index, "wet-cloths", name("wet-cloths"), use, own, ("kept", "wet"), unsaid=unsaid)
         yield _gloves(index, use)
     elif use.work in ("brush", "spray"):
         if unsaid:
             yield _gloves(index, use)
         else:
-            yield _left(index, "tools-and-gloves", NAMES["tools-and-gloves"], use, own, ("kept",))
+            yield _left(index, "tools-and-gloves", name("tools-and-gloves"), use, own, ("kept",))
     elif use.work == "soak":
         yield _left(index, "wet-cloths", say("soaked cloths"), use, own, ("kept",), unsaid=unsaid)
         yield _left(lifting, "free-liquid", say("used liquid"), use, own, ("wet", "solids"))
@@ -93,14 +98,14 @@ def _of_use(job: Job, exposure: Exposure, reference: Reference, index: int, use:
     elif use.work in ("gel", "pour"):
         softens = use.work == "gel" or is_role(use.product.role, "softening_role", reference)
         form = "scrapings" if softens else "free-liquid"
-        yield _left(lifting, form, NAMES[form], use, own, ("kept", "wet", "solids"))
+        yield _left(lifting, form, name(form), use, own, ("kept", "wet", "solids"))
         yield _gloves(index, use)
         yield _gloves(lifting, use)
 
 
 def _gloves(step: int, use: Use) -> Left:
     why = say("what brushes and gloves hold is not given in the job")
-    return Left(step, "tools-and-gloves", NAMES["tools-and-gloves"], use.product, 0.0, 0.0, 0.0, why)
+    return Left(step, "tools-and-gloves", name("tools-and-gloves"), use.product, 0.0, 0.0, 0.0, why)
 
 
 def _of_leftover(exposure: Exposure, reference: Reference, index: int, left: Leftover) -> Left:

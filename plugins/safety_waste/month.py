@@ -10,7 +10,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Container, Entry, LedgerView, Shop, Threshold
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 from safety_waste import us
 from safety_waste.bins import for_wipes, forms
 from safety_waste.fill import Fill, lines
@@ -90,7 +90,7 @@ def on_site_limit(category_id: str, reference: Reference) -> Threshold | None:
 def title(category_id: str, reference: Reference) -> str:
     """What a category is called."""
     row = row_of(category_id, reference)
-    return category_id if row is None else say("{title} ({id})", title=str(row["title"]), id=category_id)
+    return category_id if row is None else say("{title} ({id})", title=term(row["title"]), id=category_id)
 
 
 def row_of(category_id: str, reference: Reference) -> Mapping[str, Any] | None:

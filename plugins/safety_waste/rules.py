@@ -9,7 +9,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Threshold
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import say, term
 
 PLUGIN = "waste"
 DAY = 86400.0  # s
@@ -76,5 +76,5 @@ def sources(rows: Iterable[Mapping[str, Any] | Threshold]) -> str:
     for (edition, pack, why), citations in groups.items():
         named = "; ".join(dict.fromkeys(citations))
         text = say("{citations}, {edition} (pack {pack})", citations=named, edition=edition, pack=pack)
-        said.append(say("{text}; unverified: {why}", text=text, why=why) if why else text)
+        said.append(say("{text}; unverified: {why}", text=text, why=term(why)) if why else text)
     return "; ".join(said)

@@ -11,7 +11,7 @@ from safety.formulas.ignition import packing_group
 from safety.model import Figure, Finding, Product
 from safety.reference import Reference, crossed
 from safety.words import say
-from safety_waste.leaves import NAMES
+from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN, is_role, sources
 
 #: Form of waste -> rows of the shipping table; a coating or adhesive has rows of its own.
@@ -62,7 +62,7 @@ def _draft(
     text = say("Draft for a trained person, not for the road: {described}.", described=described)
     of_product: dict[str, list[str]] = {}
     for product, form, *_ in own:
-        of_product.setdefault(_technical(product, row), []).append(NAMES[form])
+        of_product.setdefault(_technical(product, row), []).append(form_name(form))
     wastes = "; ".join(
         say("{forms} with {product}", forms=", ".join(forms), product=product) for product, forms in of_product.items()
     )
@@ -70,7 +70,7 @@ def _draft(
     asks = list(dict.fromkeys(ask for *_, ask in own if ask))
     rule = sources([row, *reference.table("shipping_order")])
     figures = tuple(f for *_, some, _ in own for f in some)
-    key = say("waste-shipping:{un}{group}", un=un, group=group)
+    key = f"waste-shipping:{un}{group}"
     return Finding(
         "note", "waste", " ".join((text, *asks)), say("{un}, draft", un=un), PLUGIN, figures=figures, rule=rule, key=key
     )

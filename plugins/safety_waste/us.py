@@ -11,13 +11,19 @@ from safety.cited import Cited, Unknown
 from safety.formulas.waste import NONE, ignitability_code, leachate_at_most, spent_solvent_codes
 from safety.model import Figure, Part, Product
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import message, say, term
 from safety_waste.rules import cited, is_role, past, sources, threshold
 from safety_waste.traits import WATER
 from safety_waste.verdict import Verdict
 
 RULES = "US"
-HAZARD_WORDS = {"I": "ignitable", "T": "toxic", "C": "corrosive", "R": "reactive", "E": "toxic"}
+HAZARD_WORDS = {
+    "I": message("ignitable"),
+    "T": message("toxic"),
+    "C": message("corrosive"),
+    "R": message("reactive"),
+    "E": message("toxic"),
+}
 #: Alcohols of the exception for alcohol in water, by CAS number.
 ALCOHOLS = {"67-56-1", "64-17-5", "67-63-0", "71-23-8", "71-36-3", "78-83-1", "78-92-2", "75-65-0"}
 #: Degreasing brings code F001 beside F002.
@@ -53,7 +59,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         tuple(work.because),
         tuple(dict.fromkeys(work.confirm)),
         sources(work.used),
-        tuple(dict.fromkeys(HAZARD_WORDS[letter] for letter in letters)),
+        tuple(dict.fromkeys(term(HAZARD_WORDS[letter]) for letter in letters)),
         tuple(work.figures),
     )
 
@@ -99,7 +105,7 @@ class _Work:
         self.codes |= sure
         self.maybe |= any_ - sure
         self.used += [listed[p.cas] for p in here]
-        names = ", ".join(listed[p.cas]["name"] for p in here)
+        names = ", ".join(term(listed[p.cas]["name"]) for p in here)
         if sure:
             self.because.append(say("Used as a solvent; before use it held {names}.", names=names))
         if any_ - sure:
@@ -141,19 +147,19 @@ class _Work:
     def ingredient(self) -> None:
         rows = [r for r in self.reference.table("spent_solvent_scope") if r["id"] == "ingredient"]
         self.used += rows
-        self.because += [str(row["text"]) for row in rows]
+        self.because += [term(row["text"]) for row in rows]
         self.confirm.append(say("that no solvent was added to clean it off: that solvent is spent"))
 
     def unused(self) -> None:
         rows = [r for r in self.reference.table("spent_solvent_scope") if r["id"] == "unused"]
         self.used += rows
-        self.because += [str(row["text"]) for row in rows]
+        self.because += [term(row["text"]) for row in rows]
         active = [p for p in self.product.parts if p.volatile and p.high > 0]
         for row in self.reference.table("unused_product"):
             if len(active) == 1 and active[0].cas == row["cas"]:
                 self.maybe.add(str(row["code"]))
                 self.used.append(row)
-                self.confirm.append(say("that {name} is the only active part", name=str(row["name"])))
+                self.confirm.append(say("that {name} is the only active part", name=term(row["name"])))
 
     def ignitable(self) -> None:
         """Code D001 is for what runs; for a solid it depends on free liquid."""
@@ -201,7 +207,7 @@ class _Work:
                 most = share * density
             else:
                 most = float(leachate_at_most(share, 1.0))
-            name = str(row["name"])
+            name = term(row["name"])
             figure = Figure(
                 say("{name} the leaching test could find, at most", name=name),
                 most,
@@ -261,7 +267,7 @@ def wipes_barred(product: Product, reference: Reference) -> list[str]:
     for part in product.parts:
         for row in reference.table("wipes_barred"):
             if row["cas"] == part.cas and part.high > 0:
-                why.append(say("{part} bars {kind} wipes", part=part.name, kind=str(row["kind"])))
+                why.append(say("{part} bars {kind} wipes", part=part.name, kind=term(row["kind"])))
     return why
 
 

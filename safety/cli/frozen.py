@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety.problems import Problem, Problems
-from safety.words import say
+from safety.words import ENGLISH, say, speaking, speech
 
 if TYPE_CHECKING:
     from safety.ledger.sheets import Frozen, SignOff
@@ -31,7 +31,7 @@ def freeze_sheet(report: Report) -> str:
     from safety.render.pdf import sheet
 
     forms = {TEXT: printed(report, "text"), PDF: base64.b64encode(sheet(report)).decode()}
-    looked = say("yes") if has_ledger(report.job.shop) else say("no")
+    looked = "yes" if has_ledger(report.job.shop) else "no"
     inputs = {**_shop_files(report.job.shop), **_data_files(), **forms, "job": report.job.file, "ledger": looked}
     with open_ledger(report.job.shop, create=True) as ledger:
         return freeze(
@@ -176,7 +176,7 @@ def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> 
     from safety.ledger.view import recorded
 
     def records(_: Shop) -> AbstractContextManager[LedgerView | None]:
-        return no_records(shop) if kept.inputs["ledger"] == say("no") else recorded(shop, kept.at)
+        return no_records(shop) if kept.inputs["ledger"] == "no" else recorded(shop, kept.at)
 
     with tempfile.TemporaryDirectory() as there:
         for name, content in files.items():
@@ -184,15 +184,17 @@ def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> 
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content.encode("utf-8", errors="surrogateescape"))
         job = Path(there) / kept.inputs["job"]
+        then = json.loads(kept.result)
         try:
-            report = assess_job(job, draws=kept.draws, seed=kept.seed, records=records)
+            with speaking(speech(then.get("language", ENGLISH))):
+                now = printed(assess_job(job, draws=kept.draws, seed=kept.seed, records=records), "json")
         except Problems as problems:
             yield say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)
             return
-    if printed(report, "json") == kept.result:
+    if now == kept.result:
         yield say("{lead}: the same, to the last digit.", lead=lead)
     else:
-        yield from _otherwise(json.loads(kept.result), json.loads(printed(report, "json")), lead)
+        yield from _otherwise(then, json.loads(now), lead)
 
 
 def _changed(kept: Frozen) -> Iterator[str]:

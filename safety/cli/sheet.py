@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from safety.cli import DONE, INCOMPLETE, STOP
-from safety.words import say
+from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
 if TYPE_CHECKING:
     from safety.model import Report
@@ -25,6 +25,15 @@ if TYPE_CHECKING:
 @click.option("--draws", type=click.IntRange(50, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
 @click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
+@click.option(
+    "--language",
+    type=click.Choice(LANGUAGES),
+    default=ENGLISH,
+    show_default=True,
+    expose_value=False,
+    callback=lambda context, _, language: context.with_resource(speaking(speech(language))),
+    help="What to say it in.",
+)
 @click.option("--frozen", metavar="ID", help="Show a frozen sheet again, and what today would decide otherwise.")
 def command(
     jobs: tuple[str, ...],

@@ -77,8 +77,11 @@ def _air(exposure: Exposure, step: Step) -> Iterator[tuple[str, Any]]:
     state = [a.state for a in shop.places[place.id].airs].index(step.air.state)
     file = Path(shop.file).name
     path = ("place", at, "air", state)
-    for name, given in (("air_changes", step.air.air_changes), ("air_speed", step.air.air_speed)):
-        label = say("{name} of {place}, {state}", name=name.replace("_", " "), place=place.id, state=step.air.state)
+    for name, words, given in (
+        ("air_changes", say("air changes"), step.air.air_changes),
+        ("air_speed", say("air speed"), step.air.air_speed),
+    ):
+        label = say("{name} of {place}, {state}", name=words, place=place.id, state=step.air.state)
         yield label, Given(file, (*path, name), given.written)
     yield say("basis of both"), Given(file, (*path, "basis"), step.air.basis)
     if place.kind != "outdoor":
@@ -90,5 +93,11 @@ def _air(exposure: Exposure, step: Step) -> Iterator[tuple[str, Any]]:
 
 def _data(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:
     substance = next(s for s in exposure.substances if s.cas == cas)
-    for name in ("molar_mass", "antoine_a", "antoine_b", "antoine_c"):
-        yield say("{name} of {substance}", name=name.replace("_", " "), substance=substance.name), substance.best(name)
+    names = {
+        "molar_mass": say("molar mass"),
+        "antoine_a": say("antoine a"),
+        "antoine_b": say("antoine b"),
+        "antoine_c": say("antoine c"),
+    }
+    for name, words in names.items():
+        yield say("{name} of {substance}", name=words, substance=substance.name), substance.best(name)

@@ -19,7 +19,7 @@ from safety.formulas.exposure import (
 from safety.measured.group import AMBIENT, NAME, SHIFT, Group, named, plain
 from safety.model import Figure, Finding, Job, Limit, LimitKind
 from safety.reference import Reference, crossed, past
-from safety.words import say
+from safety.words import say, term
 
 LONGEST_SHORT = 1800.0  # s: a longer sample says too little of the worst 15 minutes (common practice, no source)
 EN_689 = "EN 689:2018+AC:2019"
@@ -99,7 +99,7 @@ def _remarks(group: Group, limit: Limit) -> list[str]:
     if limit.kind == "ceiling":
         out.append(say("A sample is an average: shorter peaks can be higher."))
     if limit.unverified:
-        out.append(say("This limit is unverified: {why}.", why=limit.unverified))
+        out.append(say("This limit is unverified: {why}.", why=term(limit.unverified)))
     return out
 
 

@@ -21,6 +21,7 @@ from safety.model.books import (
 )
 from safety.model.data import (
     NOTHING,
+    PROPERTY_NAMES,
     Compare,
     Limit,
     LimitKind,
@@ -74,6 +75,7 @@ from safety.model.sheets import (
 
 __all__ = [
     "NOTHING",
+    "PROPERTY_NAMES",
     "AirState",
     "Answer",
     "Application",

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from safety.cited import Cited, Unknown
+from safety.words import message, say, term
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -16,6 +17,26 @@ NOTHING: Mapping[str, Any] = MappingProxyType({})
 def nothing() -> Mapping[str, Any]:
     """An empty mapping nobody can write to: the default of a field."""
     return NOTHING
+
+
+#: Property of a substance -> what it is called.
+PROPERTY_NAMES = {
+    "molar_mass": message("molar mass"),
+    "density": message("density"),
+    "boiling_point": message("boiling point"),
+    "vapour_pressure": message("vapour pressure"),
+    "flash_point": message("flash point"),
+    "lower_explosive_limit": message("lower explosive limit"),
+    "upper_explosive_limit": message("upper explosive limit"),
+    "autoignition": message("ignition temperature"),
+    "log_kow": message("octanol-water coefficient"),
+    "conductivity": message("conductivity"),
+    "heat_of_vaporisation": message("heat of evaporation"),
+    "heat_of_combustion": message("heat of combustion"),
+    "water_solubility": message("solubility in water"),
+    "refractive_index": message("refractive index"),
+    "antoine_a": message("vapour pressure equation"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +60,19 @@ class Substance:
 
     @property
     def name(self) -> str:
-        return self.names[0]
+        """What it is called, in the language being spoken."""
+        return term(self.names[0])
 
     def best(self, name: str) -> Cited | Unknown:
         """The value of a property to use, or why there is none."""
         values = self.properties.get(name, ())
-        return values[0] if values else Unknown(f"no {name.replace('_', ' ')} of {self.names[0]} is loaded")
+        return (
+            values[0]
+            if values
+            else Unknown(
+                say("no {property} of {name} is loaded", property=term(PROPERTY_NAMES.get(name, name)), name=self.name)
+            )
+        )
 
 
 LimitKind = Literal["twa", "short-term", "ceiling", "peak", "idlh"]

@@ -8,7 +8,7 @@ from typing import Any
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.model import Figure, Limit, Range, Threshold
-from safety.words import say
+from safety.words import message, say, term
 
 # What a person reads in place of a base unit: base unit -> (kind, shop's first unit, unit in brackets).
 _US = {
@@ -32,7 +32,15 @@ _BOTH = {
     "kg/m3": ("concentration", "mg/m3", ""),
     "1/s": ("air_changes", "1/h", ""),
 }
-_WORDS = {"degF": "°F", "degC": "°C", "US_gal": "gal", "1/h": "an hour", "m3": "m³", "mg/m3": "mg/m³", "m3/h": "m³/h"}
+_WORDS = {
+    "degF": "°F",
+    "degC": "°C",
+    "US_gal": "gal",
+    "1/h": message("an hour"),
+    "m3": "m³",
+    "mg/m3": "mg/m³",
+    "m3/h": "m³/h",
+}
 
 
 def shown(value: float, unit: str, system: str) -> str:
@@ -46,9 +54,7 @@ def shown(value: float, unit: str, system: str) -> str:
         unit = "m, far"
     known = {**_BOTH, **(_US if system == "us" else _SI)}.get(unit)
     if known is None:
-        return say(
-            "{number} {unit}", number=units.significant(value), unit="" if unit == "1" else _WORDS.get(unit, unit)
-        ).strip()
+        return say("{number} {unit}", number=units.significant(value), unit=_unit(unit)).strip()
     kind, first, second = known
     text = _one(value, kind, first)
     return say("{first} ({second})", first=text, second=_one(value, kind, second)) if second else text
@@ -58,7 +64,13 @@ def _one(value: float, kind: str, unit: str) -> str:
     number = units.convert(value, kind, unit)
     # a temperature is a position on a scale, not an amount: whole degrees, not significant figures
     text = str(round(number)) if kind == "temperature" else units.significant(number)
-    return say("{number} {unit}", number=text, unit=_WORDS.get(unit, unit))
+    return say("{number} {unit}", number=text, unit=_unit(unit))
+
+
+def _unit(unit: str) -> str:
+    """A unit as it is printed. Symbols are the same in every language, units made of words are not."""
+    shown = _WORDS.get(unit, "" if unit == "1" else unit)
+    return term(shown) if " " in shown else shown
 
 
 def between(value: Range, unit: str, system: str) -> str:
@@ -88,7 +100,7 @@ def datum(value: Any, system: str) -> str:
             edition=value.source.edition,
             at=value.at,
         )
-        return say("{text}; unverified: {why}", text=text, why=value.unverified) if value.unverified else text
+        return say("{text}; unverified: {why}", text=text, why=term(value.unverified)) if value.unverified else text
     if isinstance(value, Limit):
         return say(
             "{written}, {list}, {citation}, {edition}",
@@ -106,7 +118,7 @@ def datum(value: Any, system: str) -> str:
             "{low:.4g} to {high:.4g} ({basis})", low=value.low, high=value.high, basis=value.basis
         )
     if isinstance(value, Unknown):
-        return say("UNKNOWN: {reason}", reason=value.reason)
+        return say("UNKNOWN: {reason}", reason=term(value.reason))
     if isinstance(value, float):
         return units.significant(value, 4)
     return str(value)

@@ -10,7 +10,7 @@ from safety.render.clock import span
 from safety.render.once import Mark, Merged, mark, merged, numbered, short
 from safety.render.stepwise import TITLES, Band, Card, air_states, arrange_steps
 from safety.why import references
-from safety.words import say
+from safety.words import say, term
 
 _FIGURES = 6  # of one finding on a page; some rest on forty
 
@@ -82,7 +82,7 @@ def arrange(report: Report) -> Sheet:
         all=tuple(_judgement(report, f, names[id(f)]) for f in sorted(findings, key=_place)),
         blocks=tuple(sorted((b for b in blocks if not _long(b)), key=_kind)),
         appendix=appendix,
-        cautions=fixed.cautions(),
+        cautions=fixed.cautions(report),
         left_out=fixed.left_out(report, appendix, sum(not mark(f) for f in findings)),
         closing=fixed.closing(report),
         certification=fixed.certification(),
@@ -160,7 +160,7 @@ def _judgement(report: Report, finding: Finding, reference: str) -> Judgement:
     return Judgement(
         mark=mark(finding),
         where=where(report, () if finding.step is None else (finding.step + 1,)),
-        topic=TITLES[finding.topic],
+        topic=term(TITLES[finding.topic]),
         short=short(finding),
         statement=finding.statement,
         unknown=finding.unknown,

@@ -33,7 +33,7 @@ from safety.render.layout import (
 from safety.render.once import Merged, numbered
 from safety.render.signs import RED
 from safety.render.stepwise import TITLES, Card, Line, by_mark
-from safety.words import say
+from safety.words import say, term
 
 _TALLEST = 400.0  # what a cell may grow to before it is cut in two [pt]
 
@@ -121,7 +121,7 @@ def stops(page: Sheet, width: float) -> Flowable:
 
 
 def _topic(one: Merged) -> Flowable:
-    return Label(TITLES[one.topic], 10)
+    return Label(term(TITLES[one.topic]), 10)
 
 
 def _brief(text: str) -> str:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import PurePath
 
+from safety import windows
+from safety.host import BUILT_IN
+from safety.measured.group import NAME as MEASURED
 from safety.model import Block, Lines, Report
-from safety.words import say
+from safety.words import ENGLISH, say, spoken, term
 
 
-def cautions() -> Lines:
+def cautions(report: Report) -> Lines:
     """What every sheet says about itself."""
     words = (
         say("This sheet is computed from the files named on it."),
@@ -19,7 +23,17 @@ def cautions() -> Lines:
         say("Figures are careful estimates, not readings. Where a reading is higher, believe the reading."),
         say("The hazard signs have a red frame on labels; on a black and white print the frame is black."),
     )
-    return Lines(say("What to keep in mind"), words)
+    return Lines(say("What to keep in mind"), (*words, *_as_written(report)))
+
+
+def _as_written(report: Report) -> Iterator[str]:
+    """What a sheet in another language still says in the words it was written in."""
+    if spoken() == ENGLISH:
+        return
+    yield say("Titles of sources, and what the shop wrote in its own files, stand as they were written.")
+    strangers = sorted({f.plugin for f in report.findings} - {*BUILT_IN, windows.NAME, MEASURED})
+    if strangers:
+        yield say("So do the sentences of these plugins: {plugins}.", plugins=", ".join(strangers))
 
 
 def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
@@ -37,7 +51,12 @@ def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
 def closing(report: Report) -> tuple[Lines, ...]:
     """Plugins that failed, rules, sources and files a sheet rests on."""
     rules = tuple(
-        say("{title}, {edition} ({jurisdiction})", title=p.title, edition=p.edition, jurisdiction=p.jurisdiction)
+        say(
+            "{title}, {edition} ({jurisdiction})",
+            title=term(p.title),
+            edition=p.edition,
+            jurisdiction=term(p.jurisdiction),
+        )
         for p in report.packs
     )
     sources = tuple(

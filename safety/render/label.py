@@ -12,9 +12,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
 from safety.model import Grid, Shop
-from safety.render import signs, text_safe
+from safety.render import signs, symbols, text_safe
 from safety.render.layout import BOLD, FONT, GREY, SMALL, fonts, para
-from safety.render.symbols import WORDS, symbols
 from safety.words import say
 
 HALF_LETTER = (612.0, 396.0)  # pt
@@ -27,7 +26,7 @@ _H_CODE = re.compile(r"\b(?:EUH|H)\d{3}[A-Za-z]{0,2}\b")
 def text(grid: Grid, shop: Shop) -> str:
     """The label as text: the words the rule requires first."""
     words, rows = _split(grid)
-    codes = ", ".join(say("{code} {word}", code=c, word=WORDS[c]) for c in _signs(grid))
+    codes = ", ".join(say("{code} {word}", code=c, word=symbols.words(c)) for c in _signs(grid))
     lines = [words, text_safe(grid.title), text_safe(shop.name)]
     lines += [say("{what}: {known}", what=what, known=known) for what, known in rows]
     lines.append(say("Signs: {signs}", signs=codes or say("none known, draw them by hand")))
@@ -60,7 +59,7 @@ def _split(grid: Grid) -> tuple[str, list[tuple[str, str]]]:
 def _signs(grid: Grid) -> tuple[str, ...]:
     """Symbols of the hazard statements that stand in the table."""
     found = {code for row in grid.rows for cell in row for code in _H_CODE.findall(cell)}
-    return symbols(sorted(found))
+    return symbols.symbols(sorted(found))
 
 
 def _before_use() -> str:
@@ -132,4 +131,4 @@ def _draw_signs(canvas: Any, size: tuple[float, float], codes: tuple[str, ...], 
         signs.draw(canvas, code, x, y, _SIGN)
         canvas.setFillColor(black)
         canvas.setFont(FONT, SMALL)
-        canvas.drawCentredString(x, y - _SIGN / 2 - 9, WORDS[code])
+        canvas.drawCentredString(x, y - _SIGN / 2 - 9, symbols.words(code))

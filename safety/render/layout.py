@@ -15,7 +15,8 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph
 
 from safety.render import signs, text_safe
-from safety.render.symbols import WORDS
+from safety.render.once import Mark, word
+from safety.render.symbols import words as symbol_words
 
 FONT, BOLD = "Sheet", "Sheet-Bold"
 SMALL = 8.5  # the smallest type on any page [pt]
@@ -155,10 +156,10 @@ class Badge(Flowable):  # type: ignore[misc]
     It stands on the first line of words of ``size`` in the cell beside it.
     """
 
-    def __init__(self, mark: str, size: float = 9.5):
+    def __init__(self, mark: Mark, size: float = 9.5):
         super().__init__()
-        self.mark, self.size = mark, size
-        self.width, self.height = pdfmetrics.stringWidth(mark, BOLD, SMALL) + 14, 12.0
+        self.mark, self.word, self.size = mark, word(mark), size
+        self.width, self.height = pdfmetrics.stringWidth(self.word, BOLD, SMALL) + 14, 12.0
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.height
@@ -171,12 +172,12 @@ class Badge(Flowable):  # type: ignore[misc]
             c.setFillColor(black)
             c.rect(0, -0.5, self.width - 5, 12, stroke=0, fill=1)
             c.setFillColor(white)
-            c.drawString(4.5, 2.5, self.mark)
+            c.drawString(4.5, 2.5, self.word)
         elif self.mark == "STOP":
             c.setFillColor(signs.RED)
             octagon(c, 0, 0.5, 10.5)
             c.setFillColor(black)
-            c.drawString(13.5, 2.5, self.mark)
+            c.drawString(13.5, 2.5, self.word)
         elif self.mark:
             c.setStrokeColor(black)
             c.setFillColor(black)
@@ -184,7 +185,7 @@ class Badge(Flowable):  # type: ignore[misc]
             c.setLineJoin(1)
             triangle(c, 0.7, 1.4, 9.2)
             c.setFont(FONT, SMALL)
-            c.drawString(13.5, 2.5, self.mark)
+            c.drawString(13.5, 2.5, self.word)
 
 
 class Label(Flowable):  # type: ignore[misc]
@@ -226,8 +227,8 @@ class Signs(Flowable):  # type: ignore[misc]
             signs.draw(self.canv, code, x, top - self.SIZE / 2, self.SIZE)
             self.canv.setFillColor(black)
             self.canv.setFont(FONT, SMALL)
-            for line, word in enumerate(WORDS[code].split()):
-                self.canv.drawCentredString(x, top - self.SIZE - (line + 0.85) * self.WORD, word)
+            for line, text in enumerate(symbol_words(code).split()):
+                self.canv.drawCentredString(x, top - self.SIZE - (line + 0.85) * self.WORD, text)
 
 
 class SignRow(Flowable):  # type: ignore[misc]
@@ -251,8 +252,8 @@ class SignRow(Flowable):  # type: ignore[misc]
             signs.draw(self.canv, code, x + self.SIZE / 2, middle, self.SIZE)
             self.canv.setFillColor(black)
             self.canv.setFont(FONT, SMALL)
-            for line, word in enumerate(WORDS[code].split()):
-                self.canv.drawString(x + self.SIZE + 2, middle + 1.2 - line * 9.4, word)
+            for line, text in enumerate(symbol_words(code).split()):
+                self.canv.drawString(x + self.SIZE + 2, middle + 1.2 - line * 9.4, text)
 
 
 class When(Flowable):  # type: ignore[misc]
@@ -260,7 +261,7 @@ class When(Flowable):  # type: ignore[misc]
 
     BOX = 36.0
 
-    def __init__(self, when: str, width: float, states: tuple[str, ...] = (), size: float = 13.0):
+    def __init__(self, when: str, width: float, states: tuple[Mark, ...] = (), size: float = 13.0):
         super().__init__()
         self.when, self.width = text_safe(when), width
         self.badges = [Badge(state) for state in states]

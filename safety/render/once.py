@@ -17,7 +17,7 @@ Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
 #: What a person wears: every step says it, if only that it is as at the top.
 WORN = ("hands", "breathing", "eyes")
 _SHORT = 32  # characters of what is worn that are said again rather than pointed to
-_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
+_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-ZÁÉÍÓÚÑ¡¿])")
 _GAP = "\0"  # stands for a clock time while sentences are compared; no text from outside keeps one
 
 
@@ -54,13 +54,24 @@ def mark(finding: Finding) -> Mark:
     return "Control" if finding.level == "control" else ""
 
 
+def word(mark: Mark) -> str:
+    """How a mark is printed, in the language being spoken."""
+    return {
+        "STOP": say("STOP"),
+        "UNKNOWN": say("UNKNOWN"),
+        "NOT ASSESSED": say("NOT ASSESSED"),
+        "Control": say("Control"),
+        "": "",
+    }[mark]
+
+
 def short(finding: Finding) -> str:
     """A finding's few words: the mark before them is ours to set once, and they begin like a sentence."""
     return capital(_bare(finding))
 
 
 def _bare(finding: Finding) -> str:
-    return finding.short.removeprefix(say("{mark}: ", mark=mark(finding))).removesuffix(".")
+    return finding.short.removeprefix(say("{mark}: ", mark=word(mark(finding)))).removesuffix(".")
 
 
 def capital(text: str) -> str:

@@ -43,7 +43,7 @@ from safety.render.layout import (
 )
 from safety.render.once import Merged
 from safety.render.stepwise import TITLES
-from safety.words import say
+from safety.words import say, term
 
 MARGIN, _TOP = 36.0, 42.0
 
@@ -112,12 +112,12 @@ def _furnish(canvas: Any, page: Sheet, size: tuple[float, float]) -> None:
     canvas.drawString(MARGIN, top, shortened(head, FONT, SMALL, size[0] - 2 * MARGIN - 110))
     canvas.drawString(MARGIN, 15, page.small_print)
     if not page.complete:
-        width = pdfmetrics.stringWidth("INCOMPLETE", BOLD, 11) + 12
+        width = pdfmetrics.stringWidth(say("INCOMPLETE"), BOLD, 11) + 12
         canvas.setFillColor(black)
         canvas.rect(size[0] - MARGIN - width, top - 5, width, 17, stroke=0, fill=1)
         canvas.setFillColor(white)
         canvas.setFont(BOLD, 11)
-        canvas.drawCentredString(size[0] - MARGIN - width / 2, top - 0.5, "INCOMPLETE")
+        canvas.drawCentredString(size[0] - MARGIN - width / 2, top - 0.5, say("INCOMPLETE"))
 
 
 def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
@@ -172,7 +172,7 @@ def heading(text: str) -> list[Flowable]:
 
 def _merged(report: Report, one: Merged, width: float) -> Flowable:
     """One finding with all its steps: what it says, what it lacks, what would change it, and its rule."""
-    head = pieces(say("{topic}: {short}", topic=TITLES[one.topic], short=one.short))
+    head = pieces(say("{topic}: {short}", topic=term(TITLES[one.topic]), short=one.short))
     steps = [para(piece, SMALL, color=GREY) for piece in pieces(where(report, one.steps))]
     first = Table([[Badge(one.mark, SMALL), steps]], colWidths=[62, width - 62], style=[*BARE, *padding(bottom=1)])
     parts: list[Flowable] = [first, *(para(piece, 9, bold=True) for piece in head)]

@@ -13,6 +13,7 @@ from safety.render import amounts, text_safe
 from safety.render.arrange import arrange
 from safety.render.clock import limits
 from safety.render.stepwise import Card
+from safety.words import spoken
 
 
 def sheet(report: Report) -> dict[str, Any]:
@@ -30,6 +31,7 @@ def sheet(report: Report) -> dict[str, Any]:
                 "end": _iso(job.start, report.timeline.end),
                 "shop": job.shop.name,
             },
+            "language": spoken(),
             "complete": report.complete,
             "reasons": report.missing,
             "result": page.result[1],
@@ -128,8 +130,7 @@ def _step(report: Report, index: int, card: Card) -> dict[str, Any]:
             for s in timeline.of_step(index)
         ],
         "boxes": [
-            {"topic": box.title.lower(), "entries": [{"mark": e.mark, "text": e.text} for e in box.said]}
-            for box in card.boxes
+            {"topic": box.topic, "entries": [{"mark": e.mark, "text": e.text} for e in box.said]} for box in card.boxes
         ],
     }
 

@@ -11,25 +11,33 @@ from safety.model import Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
 from safety.render.once import WORN, Mark, Said, capital, common, mark, parts, short
 from safety.render.symbols import symbols
-from safety.words import say
+from safety.words import message, say, term
 
 #: Topic -> its name, in the order of reading.
 TITLES: dict[str, str] = {
-    "hands": "Hands",
-    "breathing": "Breathing",
-    "eyes": "Eyes",
-    "fire": "Fire",
-    "air": "Air",
-    "skin": "Skin",
-    "waste": "Waste",
-    "clock": "Clock",
-    "solvent": "Solvent",
-    "data": "Data",
+    "hands": message("Hands"),
+    "breathing": message("Breathing"),
+    "eyes": message("Eyes"),
+    "fire": message("Fire"),
+    "air": message("Air"),
+    "skin": message("Skin"),
+    "waste": message("Waste"),
+    "clock": message("Clock"),
+    "solvent": message("Solvent"),
+    "data": message("Data"),
+}
+#: Way of working -> its word beside the product.
+WORKS: dict[str, str] = {
+    "wipe": message("wipe"),
+    "brush": message("brush"),
+    "soak": message("soak"),
+    "gel": message("gel"),
+    "spray": message("spray"),
+    "pour": message("pour"),
+    "open": message("open"),
 }
 #: Notes of these are for reading up, not for the work; the air of each step has its own table.
 _READ_UP = ("data", "solvent", "air")
-#: What has to be read at arm's length.
-LARGE = ("hands", "breathing")
 _STATES: tuple[Mark, ...] = ("STOP", "UNKNOWN", "Control")
 
 
@@ -37,9 +45,17 @@ _STATES: tuple[Mark, ...] = ("STOP", "UNKNOWN", "Control")
 class Line:
     """What is said on one topic."""
 
-    title: str
+    topic: str  # a key of TITLES
     said: tuple[Said, ...]
-    large: bool = False
+
+    @property
+    def title(self) -> str:
+        return term(TITLES[self.topic])
+
+    @property
+    def large(self) -> bool:
+        """Whether it has to be read at arm's length."""
+        return self.topic in ("hands", "breathing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +124,7 @@ def _by_topic(findings: Iterable[Finding], asked: Collection[str]) -> dict[str, 
 
 def _lines(topics: Iterable[tuple[str, Sequence[Said]]]) -> tuple[Line, ...]:
     return tuple(
-        Line(
-            TITLES[topic],
-            tuple(Said(one.mark, capital(one.text), one.steps) for one in said),
-            topic in LARGE,
-        )
+        Line(topic, tuple(Said(one.mark, capital(one.text), one.steps) for one in said))
         for topic, said in topics
         if said
     )
@@ -146,7 +158,9 @@ def _card(
         waits=waits(job, report.timeline.of_step(index)),
         windows=tuple(limits(job, w) for w in report.timeline.windows if w.step == index),
         states=tuple(state for state in _STATES if state in found),
-        stopped=tuple(TITLES[t] for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)),
+        stopped=tuple(
+            term(TITLES[t]) for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)
+        ),
         lines=_lines(left.items()),
         boxes=_boxes(findings),
     )
@@ -154,12 +168,12 @@ def _card(
 
 def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:
     boxes = []
-    for topic, title in TITLES.items():
+    for topic in TITLES:
         said = tuple(dict.fromkeys(Said(mark(f), short(f)) for f in findings if f.topic == topic))
         if not said and topic in ASKED:
             said = (Said("NOT ASSESSED", ""),)
         if said:
-            boxes.append(Line(title, said, topic in LARGE))
+            boxes.append(Line(topic, said))
     return tuple(boxes)
 
 
@@ -202,7 +216,7 @@ def _products(step: Step) -> tuple[Product, ...]:
 
 def _amounts(step: Step) -> tuple[str, ...]:
     used = [
-        say("{product}, {work}, {amount}", product=use.product.name, work=use.work, amount=_amount(use))
+        say("{product}, {work}, {amount}", product=use.product.name, work=term(WORKS[use.work]), amount=_amount(use))
         for use in step.uses
     ]
     left = [

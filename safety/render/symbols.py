@@ -8,17 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from safety.words import message, term
+
 #: Symbol code -> two words. The picture never stands alone.
-WORDS = {
-    "GHS01": "May explode",
-    "GHS02": "Catches fire",
-    "GHS03": "Feeds fire",
-    "GHS04": "Gas pressure",
-    "GHS05": "Burns skin",
-    "GHS06": "Acute poison",
-    "GHS07": "Harmful, irritant",
-    "GHS08": "Lasting harm",
-    "GHS09": "Harms water",
+_WORDS = {
+    "GHS01": message("May explode"),
+    "GHS02": message("Catches fire"),
+    "GHS03": message("Feeds fire"),
+    "GHS04": message("Gas pressure"),
+    "GHS05": message("Burns skin"),
+    "GHS06": message("Acute poison"),
+    "GHS07": message("Harmful, irritant"),
+    "GHS08": message("Lasting harm"),
+    "GHS09": message("Harms water"),
 }
 
 _CODES = {
@@ -37,6 +39,15 @@ _OF = {
     for line in _CODES.values()
     for code in line.split()
 }
+
+
+#: Every symbol there is.
+CODES = tuple(_WORDS)
+
+
+def words(code: str) -> str:
+    """The words beneath a symbol, in the language being spoken."""
+    return term(_WORDS[code])
 
 
 def symbols(hazards: Iterable[str]) -> tuple[str, ...]:

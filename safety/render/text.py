@@ -9,12 +9,11 @@ from itertools import zip_longest
 from safety import units
 from safety.clock import clock
 from safety.model import Block, Chart, Grid, Lines, Report
-from safety.render import text_safe
+from safety.render import symbols, text_safe
 from safety.render.arrange import Judgement, Sheet, arrange, where
-from safety.render.once import Merged
+from safety.render.once import Merged, word
 from safety.render.stepwise import TITLES, Card, Line, by_mark
-from safety.render.symbols import WORDS
-from safety.words import say
+from safety.words import say, term
 
 WIDTH = 100
 
@@ -44,7 +43,7 @@ def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
     if page.stops:
         yield from heading(say("Change this before anybody starts"))
         for stop in page.stops:
-            head = say("STOP  {topic}, {where}: ", topic=TITLES[stop.topic], where=where(report, stop.steps))
+            head = say("STOP  {topic}, {where}: ", topic=term(TITLES[stop.topic]), where=where(report, stop.steps))
             yield from wrapped(say("{head}{short}", head=head, short=stop.short))
             yield from wrapped(stop.remedy or stop.statement, "    ")
     yield from _band(page)
@@ -94,7 +93,9 @@ def _band(page: Sheet) -> Iterator[str]:
     for line in page.band.lines:
         yield from _topic(line, "")
     for codes, products in page.band.signs:
-        words = say("{signs} ({products})", signs="; ".join(WORDS[c] for c in codes), products=", ".join(products))
+        words = say(
+            "{signs} ({products})", signs="; ".join(symbols.words(c) for c in codes), products=", ".join(products)
+        )
         yield from wrapped(words, say("{title:<10} ", title=say("Signs")))
     for name in page.band.unclassified:
         yield from wrapped(say("UNKNOWN: no hazard statements of {product}", product=name))
@@ -104,7 +105,7 @@ def _topic(line: Line, pad: str) -> Iterator[str]:
     """A topic with its words, a line for each mark."""
     head = say("{title:<10} ", title=line.title)
     for mark, text in by_mark(line):
-        sign = say("{mark}: ", mark=mark) if mark and text else mark
+        sign = say("{mark}: ", mark=word(mark)) if mark and text else word(mark)
         yield from wrapped(say("{mark}{text}", mark=sign, text=text), pad + head, pad + " " * len(head))
         head = " " * len(head)
 
@@ -126,8 +127,8 @@ def _card(card: Card) -> Iterator[str]:
 
 
 def _merged(report: Report, one: Merged) -> Iterator[str]:
-    head = say("{topic}: {short}", topic=TITLES[one.topic], short=one.short)
-    yield from wrapped(head, say("{mark}  ", mark=one.mark))
+    head = say("{topic}: {short}", topic=term(TITLES[one.topic]), short=one.short)
+    yield from wrapped(head, say("{mark}  ", mark=word(one.mark)))
     yield from wrapped(where(report, one.steps), "    ")
     yield from _reasons(one)
     yield from wrapped(say("Why: {references}", references=", ".join(one.references)), "    ")
@@ -135,7 +136,7 @@ def _merged(report: Report, one: Merged) -> Iterator[str]:
 
 
 def _judgement(one: Judgement) -> Iterator[str]:
-    mark = say("{mark}  ", mark=one.mark) if one.mark else say("Note  ")
+    mark = say("{mark}  ", mark=word(one.mark)) if one.mark else say("Note  ")
     yield from wrapped(say("{where} ({topic})", where=one.where, topic=one.topic), mark)
     yield from _reasons(one)
     for figure in one.figures:

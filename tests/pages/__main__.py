@@ -1,8 +1,9 @@
-"""Write every generated page again: ``python -m tests.pages``."""
+"""Write every generated page and message catalogue again: ``python -m tests.pages``."""
 
 from pathlib import Path
 
-from tests.pages import PAGES
+from tests.pages import PAGES, words
 
 for name, page in PAGES.items():
     (Path(__file__).parents[2] / "docs" / name).write_text(page(), encoding="utf-8", newline="\n")
+words.write()

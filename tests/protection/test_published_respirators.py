@@ -12,6 +12,7 @@ from safety.cited import Cited, Source
 from safety.formulas.protection import cartridge_service_life_rule_of_thumb, maximum_use_concentration
 from safety.model import Respirator, Substance
 from safety.reference import Reference
+from safety.words import speaking, speech
 
 TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
 EN_FACTORS = "table of assigned protection factors by EN class, United Kingdom"
@@ -249,7 +250,8 @@ def test_spanish_has_the_same_codes_as_english() -> None:
     """The official translations of one regulation."""
     spanish, english = statements._texts("es"), statements._texts("en")
     assert set(spanish) == set(english)
-    assert statements.text("H336", "es") == "Puede provocar somnolencia o vértigo."
+    with speaking(speech("es")):
+        assert statements.text("H336") == "Puede provocar somnolencia o vértigo."
 
 
 def test_a_variant_without_a_text_falls_back_to_the_plain_code() -> None:

@@ -1,0 +1,187 @@
+"""The message catalogues: every sentence a sheet can print, from the code and from the data we ship.
+
+``python -m tests.pages`` brings the catalogues up to date: it adds what is new (untranslated, so that a test fails
+until somebody says it in that language), drops what is gone, and compiles them.
+"""
+
+from __future__ import annotations
+
+import ast
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+from typing import Any
+
+import tomli
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po, write_po
+
+from safety.words import CATALOGUES, ENGLISH, LANGUAGES
+
+ROOT = Path(__file__).parents[2]
+
+#: The functions of safety.words whose text goes into a catalogue. (Babel's own extractor misses calls inside calls.)
+DOORS = ("say", "term", "message")
+
+#: Modules whose words no sheet prints: commands, mistakes in files, the log, comparisons.
+ELSEWHERE = (
+    "safety/cli/",
+    "safety/compare/",
+    "safety/cross_checks.py",
+    "safety/formulas/call.py",
+    "safety/formulas/lookup.py",
+    "safety/formulas/page.py",
+    "safety/ledger/",
+    "safety/logbook.py",
+    "safety/render/compare.py",
+    "safety/render/log",
+    "safety/rules_files.py",
+    "safety/shape",
+    "safety/toml.py",
+    "safety/units.py",
+    "safety/why.py",
+    "safety/written.py",
+    "plugins/safety_solvent/log.py",
+    "plugins/safety_waste/log.py",
+)
+
+#: Lines of a catalogue's head that say nothing of its words.
+NOTES = tuple(
+    f'"{name}:'
+    for name in (
+        "Project-Id-Version",
+        "Report-Msgid-Bugs-To",
+        "POT-Creation-Date",
+        "PO-Revision-Date",
+        "Last-Translator",
+        "Language-Team",
+        "Generated-By",
+    )
+)
+
+#: Keys of the shipped rules and plugin data whose text is printed, wherever they stand.
+PRINTED = {"text", "title", "unverified", "why", "status", "also", "per", "facepiece", "mode", "material", "substance"}
+#: Keys printed in these tables only; elsewhere they are names for the program.
+PRINTED_IN = {
+    ("pack", "jurisdiction"),
+    ("ignition-source", "name"),
+    ("held-liquid", "name"),
+    ("protection_factor", "kind"),
+    ("spent_solvent", "name"),
+    ("toxicity", "name"),
+    ("toxicity_source", "name"),
+    ("unused_product", "name"),
+    ("use_estimate", "work"),
+    ("use_estimate", "role"),
+    ("wipes_exclusion", "kind"),
+    ("threshold", "remark"),
+    ("cartridge", "colour"),
+    ("cartridge", "holds"),
+    ("wipes_barred", "kind"),
+}
+
+
+def messages() -> dict[str, str]:
+    """Every text to be translated -> the file it stands in, in the order of the files."""
+    found: dict[str, str] = {}
+    for text, place in (*_of_code(), *_of_data()):
+        if has_words(text):
+            found.setdefault(text, place)
+    return found
+
+
+def has_words(template: str) -> bool:
+    """Whether there is anything to translate: a letter outside the ``{fields}``."""
+    return any(c.isalpha() for literal, *_ in Formatter().parse(template) for c in literal)
+
+
+def _of_code() -> Iterator[tuple[str, str]]:
+    for path in sorted([*(ROOT / "safety").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")]):
+        place = path.relative_to(ROOT).as_posix()
+        if not place.startswith(ELSEWHERE):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                match node:
+                    case ast.Call(func=ast.Name(id=door), args=[ast.Constant(value=str(text)), *_]) if door in DOORS:
+                        yield text, place
+
+
+def _of_data() -> Iterator[tuple[str, str]]:
+    shipped = ROOT / "safety" / "data"
+    for path in sorted((shipped / "substances").glob("*.toml")):
+        place = path.relative_to(ROOT).as_posix()
+        data = tomli.loads(path.read_text(encoding="utf-8"))
+        yield data["names"][0], place
+        for _, key, text in _strings(data):
+            if key == "unverified":
+                yield text, place
+    rules = [*(shipped / "rules").glob("*.toml"), *(ROOT / "plugins").glob("*/rules/*.toml")]
+    own = [p for p in (ROOT / "plugins").glob("*/data/*.toml") if not p.stem.startswith("statements-")]
+    for path in sorted([*rules, *own]):
+        for table, key, text in _strings(tomli.loads(path.read_text(encoding="utf-8"))):
+            if (key in PRINTED and table != "source") or (table, key) in PRINTED_IN:
+                yield text, path.relative_to(ROOT).as_posix()
+
+
+def _strings(value: Any, table: str = "", key: str = "") -> Iterator[tuple[str, str, str]]:
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _strings(inner, table or name, name)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _strings(inner, table, key)
+    elif isinstance(value, str) and value:
+        yield table, key, value
+
+
+def path_of(language: str) -> Path:
+    return CATALOGUES / language / "LC_MESSAGES" / "hazstep.po"
+
+
+def read(language: str) -> Catalog:
+    path = path_of(language)
+    if not path.exists():
+        return Catalog(locale=language)
+    with path.open("rb") as file:
+        return read_po(file, locale=language)
+
+
+def brought_up_to_date(language: str) -> Catalog:
+    """The catalogue of a language with exactly the present messages; those not yet said in it are empty."""
+    before = read(language)
+    now = Catalog(
+        locale=language,
+        header_comment=f"# What a sheet says, in {language}. Written by python -m tests.pages; translations are kept.",
+        fuzzy=False,
+    )
+    for text, place in messages().items():
+        old = before.get(text)
+        now.add(text, old.string if old else "", locations=[(place, 0)])
+    return now
+
+
+def source(catalogue: Catalog) -> bytes:
+    """A catalogue as its ``.po`` file."""
+    out = io.BytesIO()
+    write_po(out, catalogue, width=0, include_lineno=False)
+    lines = out.getvalue().decode("utf-8").splitlines(keepends=True)
+    # no dates, versions and names: the file changes only when a word does
+    return "".join(line for line in lines if not line.startswith(NOTES)).encode("utf-8")
+
+
+def compiled(catalogue: Catalog) -> bytes:
+    """A catalogue as its ``.mo`` file."""
+    out = io.BytesIO()
+    write_mo(out, catalogue)
+    return out.getvalue()
+
+
+def write() -> None:
+    """Write every catalogue and its compiled twin again."""
+    for language in LANGUAGES:
+        if language != ENGLISH:
+            path, catalogue = path_of(language), brought_up_to_date(language)
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(source(catalogue))
+            path.with_suffix(".mo").write_bytes(compiled(catalogue))
