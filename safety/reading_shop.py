@@ -23,7 +23,7 @@ from safety.model import (
     Respirator,
     Shop,
 )
-from safety.words import say
+from safety.words import say, term
 from safety.written import Amount
 
 NEAR_RADIUS = Range(0.4, 0.9, "0.4 m to 0.9 m", "our assumption, no published source")
@@ -63,7 +63,10 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
 
 def _parts(tables: list[shapes.PartTable]) -> tuple[Part, ...]:
     """The parts as listed, and one more for what the list leaves open."""
-    parts = [Part(t.name or t.cas or "", t.cas or "", t.weight.low, t.weight.high, t.volatile) for t in tables]
+    parts = [
+        Part(term(t.name or t.cas or ""), t.cas or "", t.weight.low, t.weight.high, t.volatile, t.name or "")
+        for t in tables
+    ]
     low, high = (min(1.0, sum(p.low for p in parts)), sum(p.high for p in parts))
     if high < 1 - _LISTED_FROM:
         parts.append(Part(say("the rest, which the product file does not list"), "", 1 - high, 1 - low))

@@ -54,7 +54,7 @@ class Advice:
     @property
     def by(self) -> str:
         """Who says so."""
-        text = say("{title}, {edition}", title=self.source.title, edition=self.source.edition)
+        text = say("{title}, {edition}", title=term(self.source.title), edition=self.source.edition)
         return say("{text}; unverified, {why}", text=text, why=term(self.unverified)) if self.unverified else text
 
     def __str__(self) -> str:

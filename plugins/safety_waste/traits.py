@@ -53,7 +53,7 @@ def _may_burn(product: Product, hazards: Iterable[str], reference: Reference) ->
 
 
 def _of_part(part: Part, reference: Reference) -> Iterable[str]:
-    name = part.name.casefold()
+    name = f"{part.name} {part.written}".casefold()  # the name in another language holds none of these words
     codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
     if part.volatile and ({"F001", "F002"} & set(codes) or _HALOGEN.search(name)):
         yield "halogenated"

@@ -29,11 +29,12 @@ class Range:
 class Part:
     """A component of a product. No ``cas`` and volatile means the maker does not say what it is."""
 
-    name: str
+    name: str  # in the language being spoken, where it is a name we know
     cas: str  # "" where not disclosed or where it is a named non-volatile
     low: float  # weight fraction, lower bound the data sheet gives
     high: float  # weight fraction, upper bound
     volatile: bool = True  # False: resin, pigment, filler that stays in the film
+    written: str = ""  # the name as the product's file has it
 
     @property
     def disclosed(self) -> bool:

@@ -96,14 +96,14 @@ def _band(page: Sheet) -> Iterator[str]:
         words = say(
             "{signs} ({products})", signs="; ".join(symbols.words(c) for c in codes), products=", ".join(products)
         )
-        yield from wrapped(words, say("{title:<10} ", title=say("Signs")))
+        yield from wrapped(words, say("{title:<11} ", title=say("Signs")))
     for name in page.band.unclassified:
         yield from wrapped(say("UNKNOWN: no hazard statements of {product}", product=name))
 
 
 def _topic(line: Line, pad: str) -> Iterator[str]:
     """A topic with its words, a line for each mark."""
-    head = say("{title:<10} ", title=line.title)
+    head = say("{title:<11} ", title=line.title)
     for mark, text in by_mark(line):
         sign = say("{mark}: ", mark=word(mark)) if mark and text else word(mark)
         yield from wrapped(say("{mark}{text}", mark=sign, text=text), pad + head, pad + " " * len(head))

@@ -120,7 +120,8 @@ def _of_data() -> Iterator[tuple[str, str]]:
     own = [p for p in (ROOT / "plugins").glob("*/data/*.toml") if not p.stem.startswith("statements-")]
     for path in sorted([*rules, *own]):
         for table, key, text in _strings(tomli.loads(path.read_text(encoding="utf-8"))):
-            if (key in PRINTED and table != "source") or (table, key) in PRINTED_IN:
+            published = table == "source" and not text.startswith("common practice")
+            if (key in PRINTED and not published) or (table, key) in PRINTED_IN:
                 yield text, path.relative_to(ROOT).as_posix()
 
 
