@@ -15,6 +15,9 @@ from safety.words import message, say, term
 from safety_protection.rules import HERE
 
 
+NO_SOURCE = "common practice, no source"
+
+
 @dataclass(frozen=True, slots=True)
 class Advice:
     """One published word on a material and a substance."""
@@ -54,7 +57,10 @@ class Advice:
     @property
     def by(self) -> str:
         """Who says so."""
-        text = say("{title}, {edition}", title=term(self.source.title), edition=self.source.edition)
+        title = self.source.title
+        if title.startswith(NO_SOURCE):  # not the title of a work, so said in the reader's language
+            title = term(title)
+        text = say("{title}, {edition}", title=title, edition=self.source.edition)
         return say("{text}; unverified, {why}", text=text, why=term(self.unverified)) if self.unverified else text
 
     def __str__(self) -> str:
