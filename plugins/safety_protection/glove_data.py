@@ -14,7 +14,6 @@ from safety.toml import open_document
 from safety.words import message, say, term
 from safety_protection.rules import HERE
 
-
 NO_SOURCE = "common practice, no source"
 
 

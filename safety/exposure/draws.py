@@ -66,7 +66,9 @@ class Draws:
         """
         low = np.array([p.low for p in parts])
         high = np.array([p.high for p in parts])
-        drawn = np.stack([self.between(f"{name}/{i}/{p.written or p.cas}", p.low, p.high) for i, p in enumerate(parts)], axis=1)
+        drawn = np.stack(
+            [self.between(f"{name}/{i}/{p.written or p.cas}", p.low, p.high) for i, p in enumerate(parts)], axis=1
+        )
         excess = drawn.sum(axis=1, keepdims=True) - 1.0
         room = np.where(excess > 0, drawn - low, high - drawn)
         whole = room.sum(axis=1, keepdims=True)
