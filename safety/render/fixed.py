@@ -30,6 +30,10 @@ def _as_written(report: Report) -> Iterator[str]:
     """What a sheet in another language still says in the words it was written in."""
     if spoken() == ENGLISH:
         return
+    yield say(
+        "Nobody who works in this language has checked this translation yet. Where a sentence is not clear, or differs "
+        "from the English sheet, ask before you start."
+    )
     yield say("Titles of sources, and what the shop wrote in its own files, stand as they were written.")
     strangers = sorted({f.plugin for f in report.findings} - {*BUILT_IN, windows.NAME, MEASURED})
     if strangers:
