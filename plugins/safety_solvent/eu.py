@@ -83,7 +83,7 @@ def _results(v: Mapping[str, float], system: str) -> list[tuple[str, ...]]:
     direct = float(fugitive_emission_direct(v["O2"], v["O3"], v["O4"], v["O9"]))
     emitted = float(total_solvent_emission(indirect, v["O1"]))
     whole, consumed = float(solvent_input(v["I1"], v["I2"])), float(solvent_consumption(v["I1"], v["O8"]))
-    rule = say("Directive 2010/75/EU, Annex VII part 7; form from memory")
+    rule = say("Directive 2010/75/EU, Annex VII part 7")
     rows: list[tuple[str, ...]] = [
         ("I", say("whole input, I1 + I2"), mass(whole, system), "", rule),
         ("C", say("consumption, I1 - O8"), mass(consumed, system), "", rule),

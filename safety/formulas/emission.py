@@ -14,11 +14,11 @@ from safety.words import say
 MAJOR_ONE = 10 * 2000 * 0.45359237
 MAJOR_ALL = 25 * 2000 * 0.45359237
 
-_PLAN = "Directive 2010/75/EU, Annex VII part 7"
-_PLAN_SIGNS = "the equations were images where they were read; signs from memory, the only ones that fit the terms"
+#: The equations are images where the directive was read; they stand as text in its Austrian copy for one activity.
+_PLAN = "Directive 2010/75/EU, Annex VII part 7; equations read in HAV (Austria), Anlage 1 no. 2"
 
 
-@formula(gives="mass", source=_PLAN, unverified="form from memory", bought="mass", reused="mass")
+@formula(gives="mass", source=_PLAN, bought="mass", reused="mass")
 def solvent_input(bought: Values, reused: Values) -> Values:
     """Solvent that goes in in a year: what fugitive emissions are a share of.
 
@@ -30,7 +30,7 @@ def solvent_input(bought: Values, reused: Values) -> Values:
     return bought + reused
 
 
-@formula(gives="mass", source=_PLAN, unverified="form from memory", bought="mass", recovered="mass")
+@formula(gives="mass", source=_PLAN, bought="mass", recovered="mass")
 def solvent_consumption(bought: Values, recovered: Values) -> Values:
     """Consumption of solvent in a year: what the thresholds of the directive are held against.
 
@@ -46,7 +46,6 @@ def solvent_consumption(bought: Values, recovered: Values) -> Values:
 @formula(
     gives="mass",
     source=_PLAN,
-    unverified=_PLAN_SIGNS,
     bought="mass",
     waste_gas="mass",
     destroyed="mass",
@@ -72,7 +71,6 @@ def fugitive_emission_indirect(
 @formula(
     gives="mass",
     source=_PLAN,
-    unverified=_PLAN_SIGNS,
     water="mass",
     product="mass",
     uncaptured="mass",
@@ -90,7 +88,7 @@ def fugitive_emission_direct(water: Values, product: Values, uncaptured: Values,
     return water + product + uncaptured + other
 
 
-@formula(gives="mass", source=_PLAN, unverified=_PLAN_SIGNS, fugitive="mass", waste_gas="mass")
+@formula(gives="mass", source=_PLAN, fugitive="mass", waste_gas="mass")
 def total_solvent_emission(fugitive: Values, waste_gas: Values) -> Values:
     """All solvent emitted in a year.
 
@@ -102,7 +100,7 @@ def total_solvent_emission(fugitive: Values, waste_gas: Values) -> Values:
     return fugitive + waste_gas
 
 
-@formula(gives="fraction", source=_PLAN, unverified="form from memory", fugitive="mass", solvent="mass")
+@formula(gives="fraction", source=_PLAN, fugitive="mass", solvent="mass")
 def fugitive_emission_share(fugitive: Values, solvent: Values) -> Values:
     """Fugitive emission as a share of the solvent put in.
 
