@@ -17,6 +17,7 @@ from safety.shape_kinds import (
     LIQUID,
     SHARE,
     STOCK,
+    Address,
     AirTemperature,
     Area,
     Cas,
@@ -55,7 +56,7 @@ class ShopTable(Table):
         "Rules packs: the name of one that comes with the program, or a path beside this file. Later ones tighten.",
         '["us-federal", "rules/county.toml"]',
     )
-    ledger: Text = key("Where the ledger is kept.", '"sqlite:///ledger.db"', "")
+    ledger: Address = key("Where the ledger is kept, without a password.", '"sqlite:///ledger.db"', "")
     notice: Text = key("A line printed on every page.", '"Training copy"', "")
     expects: list[Text] | None = key(
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None

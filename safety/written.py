@@ -20,6 +20,8 @@ _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "
 _CAS = re.compile(r"([1-9]\d{1,6})-(\d\d)-(\d)", re.ASCII)
 _COMMA = re.compile(r"\s*[+-]?\d*,\d")
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
+#: "://user:password@", taken apart as SQLAlchemy does it, and a password as a key of its own.
+_PASSWORD = re.compile(r"^[^:]*://[^:/]*:[^@]+@|password\s*=", re.IGNORECASE)
 _YEARS = range(1990, 2101)
 
 Day = TypeVar("Day", bound=date)
@@ -144,6 +146,20 @@ def text(value: object) -> str:
         raise Miswritten(
             say("the text is longer than 200 letters or holds a sign that cannot be printed"),
             say("write it again, shorter"),
+        )
+    return line
+
+
+def address(value: object) -> str:
+    """Where a ledger is kept. A password in it would be stored and filed with every copy of the shop's file."""
+    line = text(value)
+    if _PASSWORD.search(line):
+        raise Miswritten(
+            say("a password stands in the address"),  # the address itself is not printed
+            say(
+                'take it out, write "postgresql://clerk@host/solvents", and put the password into the file ~/.pgpass '
+                "or the variable PGPASSWORD; change it if others have seen this file"
+            ),
         )
     return line
 
