@@ -71,6 +71,7 @@ def assess(
     for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer
     judged = tuple(sorted(findings, key=_order))
+    left_out = [ledger.left_out] if ledger is not None and ledger.left_out else []
     blocks: list[Block] = []
     for _, answer in plugins.ask("sheet_blocks", job=job, exposure=exposure, findings=judged):
         blocks += answer
@@ -81,7 +82,7 @@ def assess(
         findings=judged,
         blocks=tuple(blocks),
         failures=plugins.failures,
-        missing=tuple(dict.fromkeys(_missing(job, exposure, judged, plugins))),
+        missing=tuple(dict.fromkeys([*_missing(job, exposure, judged, plugins), *left_out])),
         packs=data.packs,
         sources=_sources(exposure),
         version=__version__,

@@ -79,6 +79,7 @@ def check_shop(document: Document) -> list[Problem]:
                 write = say('write for example air_changes = ["0.3 /hour", "2 /hour"]')
                 found.append(problem(document, (*inner, "air_changes"), say('"air_changes" is missing'), write))
     shop = data.get("shop")
+    found += _whose(document, shop if isinstance(shop, dict) else {})
     for key, ending in (("rules", ".toml"), ("plugins", ".py")):
         names = shop.get(key) if isinstance(shop, dict) else None
         for index, name in enumerate(names if isinstance(names, list) else []):
@@ -89,6 +90,22 @@ def check_shop(document: Document) -> list[Problem]:
                     problem(document, ("shop", key, index), say('there is no file "{name}"', name=name), write)
                 )
     return found
+
+
+def _whose(document: Document, shop: Mapping[str, Any]) -> list[Problem]:
+    """A shop that is said to be another one and this one."""
+    others, earlier = shop.get("ledger_shared_with"), shop.get("earlier_names")
+    own = {_text(shop, "name"), *(squeezed(name) for name in (earlier if isinstance(earlier, list) else []))} - {""}
+    return [
+        problem(
+            document,
+            ("shop", "ledger_shared_with", index),
+            say('"{name}" is a name of this shop itself', name=squeezed(name)),
+            say("name only other shops here, or take it out of earlier_names"),
+        )
+        for index, name in enumerate(others if isinstance(others, list) else [])
+        if squeezed(name) in own
+    ]
 
 
 def check_product(document: Document) -> list[Problem]:

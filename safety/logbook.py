@@ -30,13 +30,14 @@ def make_log(path: Path, period: Period) -> LogReport:
     blocks: list[Block] = []
     with open_ledger(shop) as ledger:
         with view(ledger) as everybody:
-            others = tuple(name for name in everybody.shops if name != shop.name)
-        with view(ledger, shop.name) as seen:
+            others = tuple(name for name in everybody.shops if name not in (shop.name, *shop.earlier_names))
+        with view(ledger, shop) as seen:
+            left_out = [seen.left_out] if seen.left_out else []
             entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
             asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
             for _, answer in plugins.ask("log_blocks", **asked):
                 blocks += answer
-    missing = (*_missing(entries, plugins, shop.expects), *_unknown(blocks))
+    missing = (*left_out, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,

@@ -124,6 +124,8 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         expects=None if table.expects is None else tuple(table.expects),
         plugin_files=tuple(table.plugins),
         ledger=table.ledger,
+        earlier_names=tuple(table.earlier_names),
+        ledger_shared_with=tuple(table.ledger_shared_with),
         notice=table.notice,
         file=name,
         settings=MappingProxyType(dict(file.settings)),

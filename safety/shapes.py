@@ -57,6 +57,10 @@ class ShopTable(Table):
         '["us-federal", "rules/county.toml"]',
     )
     ledger: Address = key("Where the ledger is kept, without a password.", '"sqlite:///ledger.db"', "")
+    earlier_names: list[Text] = list_of(
+        "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]'
+    )
+    ledger_shared_with: list[Text] = list_of("Other shops that keep the same ledger.", '["South yard"]')
     notice: Text = key("A line printed on every page.", '"Training copy"', "")
     expects: list[Text] | None = key(
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None

@@ -34,7 +34,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop,
         _balance(ledger.balance(period), system),
         *eu.blocks(accounts, reference, shop),
         plans.grid(planned, until, reference, system),
-        plans.forecast(later, accounts, reference, system),
+        plans.forecast(later, accounts, reference, system, ledger.left_out),
         _known(accounts, counted, reference, system),
         Lines(
             say("The shop's own factors, and the estimates in use"),

@@ -163,11 +163,13 @@ def _counted(
     return rows
 
 
-def forecast(later: list[Planned], accounts: Books, reference: Reference, system: str) -> Lines | None:
-    """How the period ends if the jobs still planned go as planned."""
+def forecast(
+    later: list[Planned], accounts: Books, reference: Reference, system: str, left_out: str = ""
+) -> Lines | None:
+    """How the period ends if the jobs still planned go as planned. ``left_out``: lines that may not be counted."""
     if not later:
         return None
-    texts, unknown = [], []
+    texts, unknown = [], [left_out] if left_out else []
     sums: dict[str, float] = defaultdict(float)
     for one in later:
         texts.append(say("Still planned: {day}, {title}.", day=one.job.start.date().isoformat(), title=one.job.title))
@@ -180,16 +182,24 @@ def forecast(later: list[Planned], accounts: Books, reference: Reference, system
     for kind in kinds(reference):
         more = sum(kg * share(shop.products[p].parts, kind, p).high for p, kg in sums.items())
         now = accounts.kind(accounts.period, kind)
-        texts.append(
-            say(
-                "{kind} by the end of the period, an estimate: at most {total}, of which {more} is still planned.",
-                kind=kind.title,
-                total=mass(now.high + more, system),
-                more=mass(more, system),
-            )
+        unknown += [text for text in now.unknown if text not in unknown]
+        total, part = mass(now.high + more, system), mass(more, system)
+        most = say(
+            "{kind} by the end of the period, an estimate: at most {total}, of which {more} is still planned.",
+            kind=kind.title,
+            total=total,
+            more=part,
         )
+        counted = say(
+            "{kind} by the end of the period, an estimate of what can be counted: {total}, of which {more} is still "
+            "planned. The rest is not known.",
+            kind=kind.title,
+            total=total,
+            more=part,
+        )
+        texts.append(counted if unknown else most)
     texts += [say("Not in this estimate: {text}", text=text) for text in unknown]
-    return Lines(say("Forecast to the end of the period (estimate)"), tuple(texts), "solvent-forecast")
+    return Lines(say("Forecast to the end of the period (estimate)"), tuple(texts), "solvent-forecast", tuple(unknown))
 
 
 def missing_days(accounts: Books, ledger: LedgerView, planned: list[Planned], until: date | None) -> Lines:

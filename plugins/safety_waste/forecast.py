@@ -42,6 +42,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     """From how much to how much, and over which limit."""
     name = f"{day:%Y-%m}"
     now = month.months(ledger, job.shop, reference, month.last_day_of(name)).get(name, Month(name))
+    least = say("at least ") if ledger.left_out else now.at_least
     recorded = [e for e in now.entries if e.job == job.id]
     own = sum(
         e.mass
@@ -57,7 +58,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     text = say(
         "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
         month=clock.month(day),
-        least=now.at_least,
+        least=least,
         before=amounts.kilograms(before),
         after=amounts.kilograms(after),
         category=month.title(becomes, reference),
@@ -67,7 +68,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
             "This job would take {month} from {least}{before} to {after}: over the limit for a {was} ({limit}). "
             "It would be a {becomes}.",
             month=clock.month(day),
-            least=now.at_least,
+            least=least,
             before=amounts.kilograms(before),
             after=amounts.kilograms(after),
             was=month.title(was, reference),
@@ -77,6 +78,11 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     open_end = _open_end(job, placed, day)
     if open_end:
         text = say("{text} {why} The month is at least that.", text=text, why=open_end)
+    no_mass = ""
+    if now.unknown:
+        no_mass = say("{count} waste records of {month} have no known mass.", count=now.unknown, month=name)
+    if ledger.left_out:
+        text = say("{text} {left_out} The month may hold more waste than this.", text=text, left_out=ledger.left_out)
     if without:
         text = say("{text} What brushes, gloves and other things without an amount hold is not in it.", text=text)
     text = say("{text} Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.", text=text)
@@ -101,14 +107,14 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         "control" if crosses else "note",
         "waste",
         text,
-        say("month: {least}{after}", least=say("at least ") if without else "", after=amounts.kilograms(after)),
+        say("month: {least}{after}", least=say("at least ") if without else least, after=amounts.kilograms(after)),
         PLUGIN,
         figures=(figure,),
         rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses
         else "",
-        unknown=open_end,
+        unknown=open_end or ledger.left_out or no_mass,
         key="waste-month",
     )
 

@@ -42,7 +42,7 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     """Print the label of a waste container.
 
     CONTAINER is its id in shop.toml. The words are those of the shop's rules packs. Start date, hazards and codes are
-    from the ledger. The exit status is 3 where a plugin failed or none knows the container.
+    from the ledger. The exit status is 3 where a plugin failed, none knows the container, or records may be left out.
     """
     from safety.problems import Problem, Problems
     from safety.reading import find_shop, read_shop
@@ -80,7 +80,7 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
 
 
 def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[str]]:
-    """What the plugins say of a container at the end of a month, and sentences for those that failed."""
+    """What the plugins say of a container at the end of a month, and sentences on what is missing from it."""
     from safety import host
     from safety.assessment import reference_on
     from safety.ledger.view import recorded
@@ -97,7 +97,8 @@ def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[s
             for block in blocks:
                 if isinstance(block, Grid) and block.key == f"container:{container}":
                     found = block
-    failures = [
+        left_out = [seen.left_out] if seen.left_out else []
+    failures = left_out + [
         say("{plugin} did not answer ({hook}): {reason}", plugin=f.plugin, hook=f.hook, reason=f.reason)
         for f in plugins.failures
     ]
@@ -109,6 +110,7 @@ class NoRecords:
 
     begins: date | None = None
     shops: tuple[str, ...] = ()
+    left_out = ""
 
     def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
         return ()

@@ -38,6 +38,7 @@ class View:
     _ledger: Ledger
     _where: tuple[ColumnElement[bool], ...] = ()
     _editions: Mapping[int, Edition] = field(default_factory=dict)
+    left_out: str = ""
 
     @property
     def begins(self) -> date | None:
@@ -49,8 +50,7 @@ class View:
 
     @property
     def shops(self) -> tuple[str, ...]:
-        found = self._ledger.connection.scalars(select(entry.c.shop).where(*self._where).distinct())
-        return tuple(sorted(found))
+        return _shops(self._ledger, *self._where)
 
     def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
         of_kind = (entry.c.kind == kind,) if kind else ()
@@ -96,16 +96,22 @@ class View:
 
 
 @contextmanager
-def view(ledger: Ledger, shop: str = "", until: datetime | None = None) -> Iterator[View]:
+def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None) -> Iterator[View]:
     """See the ledger as it stands at this moment; with ``shop``, the lines of that shop alone. Raises Problems.
 
-    ``until`` (aware) leaves out every line that was recorded later.
+    Lines under a name the shop had before are its own. ``until`` (aware) leaves out every line
+    that was recorded later.
     """
     with reading(ledger) as connection:
-        where = [entry.c.shop == shop] if shop else []
+        where = []
         if until is not None:
             where.append(entry.c.recorded <= until.astimezone(timezone.utc).isoformat(timespec="microseconds"))
-        yield View(ledger, tuple(where), read_editions(connection))
+        left_out = ""
+        if shop is not None:
+            own = {shop.name, *shop.earlier_names}
+            left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
+            where.append(entry.c.shop.in_(sorted(own)))
+        yield View(ledger, tuple(where), read_editions(connection), left_out)
 
 
 @contextmanager
@@ -114,5 +120,20 @@ def recorded(shop: Shop, until: datetime | None = None) -> Iterator[View | None]
     if not has_ledger(shop):
         yield None
         return
-    with open_ledger(shop) as ledger, view(ledger, shop.name, until) as seen:
+    with open_ledger(shop) as ledger, view(ledger, shop, until) as seen:
         yield seen
+
+
+def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:
+    return tuple(sorted(ledger.connection.scalars(select(entry.c.shop).where(*where).distinct())))
+
+
+def _left_out(names: set[str]) -> str:
+    """Nobody but the shop can tell an earlier name of its own from another shop."""
+    if not names:
+        return ""
+    return say(
+        "The ledger also holds records under a name that is not counted here: {names}. If this shop had that name "
+        "before, write it into earlier_names in shop.toml. If it is another shop, write it into ledger_shared_with.",
+        names=", ".join(sorted(names)),
+    )

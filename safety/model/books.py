@@ -184,6 +184,10 @@ class LedgerView(Protocol):
     def shops(self) -> tuple[str, ...]:
         """The shops whose lines are counted."""
 
+    @property
+    def left_out(self) -> str:
+        """Sentence on lines that may be this shop's and are not counted, so that no sum is whole; "" for none."""
+
     def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
         """All lines in order of day, with those taken back and their reversals."""
 

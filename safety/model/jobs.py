@@ -198,6 +198,8 @@ class Shop:
     expects: tuple[str, ...] | None = None  # plugins that must answer; None = the built-in ones
     plugin_files: tuple[str, ...] = ()  # plugins the shop lists by path
     ledger: str = ""
+    earlier_names: tuple[str, ...] = ()  # their lines in the ledger are this shop's
+    ledger_shared_with: tuple[str, ...] = ()  # their lines are not
     notice: str = ""  # printed on every page, for example "names and products are invented"
     file: str = ""
     settings: Mapping[str, Any] = field(default_factory=nothing)  # [settings]: numbers a plugin lets the shop tighten

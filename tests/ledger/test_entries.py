@@ -335,6 +335,6 @@ def test_shops_share_one_ledger_and_each_line_says_whose_it_is(address: str, ope
         with view(ledger) as seen:
             assert seen.shops == ("North yard", "South yard")
             assert [e.shop for e in seen.entries(ALWAYS)] == ["North yard", "South yard"]
-        with view(ledger, "South yard") as seen:
+        with view(ledger, replace(SHOP, name="South yard")) as seen:
             assert [e.kind for e in seen.entries(ALWAYS)] == ["use"]
             assert seen.by_product(Period("2026-11", "2026-11"), "received") == ()

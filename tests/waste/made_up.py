@@ -95,6 +95,7 @@ class Lines:
         return min((e.day for e in self.given), default=None)
 
     shops: tuple[str, ...] = ("North yard",)
+    left_out: str = ""
 
     def entries(self, period: Period, kind: str | None = None) -> tuple[Entry, ...]:
         inside = [e for e in self.given if period.first <= f"{e.day:%Y-%m}" <= period.last and kind in (None, e.kind)]
