@@ -99,9 +99,10 @@ class Draft:
         amount = self.amount and [self.amount.kind, self.amount.number]
         said = [self.kind, self.product and self.product.product, amount]
         said += [getattr(self, name) for name in _SAID]
-        return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()
+        return hashlib.sha256(_JSON(said).encode()).hexdigest()
 
 
+_JSON = json.JSONEncoder(ensure_ascii=False).encode
 _SAID = (
     "lot", "job", "step", "way", "operation", "container", "who", "basis", "expires", "area", "density",
     "receiver", "manifest", "note",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, and_, bindparam, case, func, literal_column, select
+from sqlalchemy import ColumnElement, Connection, and_, bindparam, case, func, literal_column, select
 
 from safety.cited import Unknown
 from safety.ledger import quick
@@ -42,17 +42,24 @@ class LotState:
 
 
 _BACK = entry.alias()
+_STANDING = (
+    entry.c.lot != "",
+    entry.c.way != "out",
+    entry.c.sign == 1,
+    ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
+)
+
+
+def _of_kind(*kinds: str) -> ColumnElement[bool]:
+    return entry.c.kind.in_([literal_column(f"'{kind}'") for kind in kinds])
+
+
 _EVENTS = (
     select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.expires, entry.c.day, entry.c.mass_ug)
-    .where(
-        entry.c.lot != "",
-        entry.c.kind.in_([literal_column(f"'{kind}'") for kind in ("receive", "open", "weigh")]),
-        entry.c.way != "out",
-        entry.c.sign == 1,
-        ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
-    )
+    .where(_of_kind("receive", "open", "weigh"), *_STANDING)
     .order_by(entry.c.day, entry.c.happened, entry.c.id)
 )
+_LABELS = select(entry.c.kind, entry.c.expires, entry.c.day).where(_of_kind("receive", "open"), *_STANDING)
 _SUMS = (
     select(
         entry.c.product,
@@ -70,12 +77,12 @@ _SUMS = (
     .group_by(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
 )
 _THIS = and_(entry.c.product == bindparam("product"), entry.c.lot == bindparam("lot"))
-_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS), _SUMS.where(_THIS)
+_EVENTS_OF_ONE, _LABELS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS), _LABELS.where(_THIS), _SUMS.where(_THIS)
 
 
 def labels_of(connection: Connection, product: str, lot: str) -> LotState:
     """Return what the labels of one lot say."""
-    return _labels(quick.rows(connection, _EVENTS_OF_ONE, {"product": product, "lot": lot}))
+    return _labels(quick.rows(connection, _LABELS_OF_ONE, {"product": product, "lot": lot}))
 
 
 def lot_of(connection: Connection, product: str, lot: str) -> Lot:
@@ -101,7 +108,7 @@ def _labels(events: Sequence[Line]) -> LotState:
     days = sorted(said - {"none", "unknown"})
     expires = days[0] if days else "unknown" if "unknown" in said or not said else "none"
     opened = [row["day"] for row in events if row["kind"] == "open"]
-    return LotState(labels, expires, opened[0] if opened else "")
+    return LotState(labels, expires, min(opened, default=""))
 
 
 def _lot(product: str, lot: str, events: Sequence[Line], sums: Sequence[Line]) -> Lot:

@@ -19,8 +19,11 @@ _COLUMNS = tuple(column.name for column in entry.columns if column.name != "id")
 def rows(connection: Connection, statement: Select[Any], values: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Return the rows of a statement as mappings. ``values`` are those of its bindparams."""
     cursor = _run(connection, statement, values)
+    found = cursor.fetchall()
+    if not found:
+        return []
     names = [column[0] for column in cursor.description]
-    return [dict(zip(names, row, strict=True)) for row in cursor.fetchall()]
+    return [dict(zip(names, row, strict=True)) for row in found]
 
 
 def add(connection: Connection, row: Mapping[str, Any]) -> int:

@@ -67,8 +67,11 @@ def entry_at(connection: Connection, number: int) -> Entry:
 
 def as_entry(row: Mapping[str, Any]) -> Entry:
     """Return the columns of a line, with the name of its product and the keys it is tied to, as a record."""
-    density = _known(row["density"], say("no density is known"))
-    missing = Unknown(say("the amount was typed as {typed} and no density is known", typed=row["typed"]))
+
+    def missing() -> Unknown:
+        return Unknown(say("the amount was typed as {typed} and no density is known", typed=row["typed"]))
+
+    density, area = row["density"], row["area"]
     return Entry(
         number=row["id"],
         key=row["key"],
@@ -87,12 +90,12 @@ def as_entry(row: Mapping[str, Any]) -> Entry:
         operation=row["operation"],
         way=row["way"],
         container=row["container"],
-        mass=missing if row["mass_ug"] is None else kilograms(row["mass_ug"]),
-        volume=missing if row["volume_nl"] is None else cubic_metres(row["volume_nl"]),
-        density=density,
+        mass=missing() if row["mass_ug"] is None else kilograms(row["mass_ug"]),
+        volume=missing() if row["volume_nl"] is None else cubic_metres(row["volume_nl"]),
+        density=Unknown(say("no density is known")) if density is None else density,
         typed=row["typed"],
         basis=row["basis"],
-        area=_known(row["area"], say("no area was given")),
+        area=Unknown(say("no area was given")) if area is None else area,
         expires=row["expires"],
         receiver=row["receiver"],
         manifest=row["manifest"],
@@ -103,7 +106,3 @@ def as_entry(row: Mapping[str, Any]) -> Entry:
         replaces=row.get("replaces_key") or "",
         reversed_by=row.get("reversed_by") or "",
     )
-
-
-def _known(value: float | None, reason: str) -> float | Unknown:
-    return Unknown(reason) if value is None else value
