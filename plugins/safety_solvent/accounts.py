@@ -60,6 +60,10 @@ class Books:
     def within(self, period: Period) -> Iterator[Flow]:
         return (f for f in self.flows if period.first <= f.month <= period.last)
 
+    def silent(self, period: Period) -> bool:
+        """Whether nothing at all is recorded in a period."""
+        return next(self.within(period), None) is None
+
     def product(self, flow: Flow) -> str:
         return self.editions[flow.edition].name if flow.edition is not None else say("mixed waste")
 
@@ -139,6 +143,9 @@ class Books:
         """Edition -> mass used, less its waste where that is credited. What cannot be credited is left in."""
         used: dict[int, float] = defaultdict(float)
         waste: dict[int, float] = defaultdict(float)
+        if self.silent(self.period) and period.first <= self.period.first and period.last >= self.period.last:
+            # nobody wrote anything down in all that time: that is not a use of zero
+            unknown[say("Nothing at all is recorded in this period.")] = None
         for flow, sign in _used(self.within(period)):
             if flow.edition is not None:
                 used[flow.edition] += sign * flow.mass

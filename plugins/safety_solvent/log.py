@@ -151,6 +151,9 @@ def _monthly(accounts: Books, counted: tuple[Kind, ...], system: str) -> Grid:
     rows = []
     for month in months(accounts.period):
         one = Period(month, month)
+        if accounts.silent(one):
+            rows.append((month, *[say("no record")] * (1 + len(counted))))
+            continue
         totals = [accounts.kind(one, kind) for kind in counted]
         products = list(accounts.used(one).values())
         whole = Sum(*(sum(s.high for s in products),) * 3, _unknown(*products))
@@ -316,12 +319,19 @@ def _decided(reference: Reference, shop: Shop) -> Lines:
 
 
 def _chart(accounts: Books, counted: tuple[Kind, ...], caps: list[limits.Cap]) -> Chart | None:
-    """The rolling year of VOC and HAP at the end of each of twelve months, against what caps it."""
+    """The rolling year of VOC and HAP at the end of each month, of the last twelve, that the records reach.
+
+    Where nothing was recorded before, or nothing since, the use is not known: no point is drawn at zero.
+    """
     shown = [kind for kind in counted if kind.key in ("VOC", "HAP", "VOC (EU)")]
-    if not shown:
+    recorded = {f.month for f in accounts.flows}
+    if not shown or not recorded:
         return None
-    labels = [month_before(accounts.period.last, back) for back in reversed(range(12))]
-    first = min((f.month for f in accounts.flows), default=accounts.period.last)
+    first = min(recorded)
+    year = (month_before(accounts.period.last, back) for back in reversed(range(12)))
+    labels = [month for month in year if first <= month <= max(recorded)]
+    if not labels:
+        return None
     rolling = [Period(month_before(month, 11), month) for month in labels]
     curves = []
     for kind in shown:

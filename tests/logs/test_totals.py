@@ -266,3 +266,21 @@ def test_a_plugin_that_fails_leaves_the_log_incomplete(yard: Any) -> None:
     report = yard.log("2026-11")
     assert any("bad did not answer" in text for text in report.missing)
     assert any(b.key == "solvent-products" for b in report.blocks)
+
+
+def test_a_time_nobody_wrote_about_is_not_a_use_of_zero(yard: Any, block: Any) -> None:
+    """Neither the months before the first record nor those after the last stand at zero, in a chart or in a table."""
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.use("2026-03-02", "wash", "5 kg")
+    yard.use("2026-05-04", "wash", "5 kg")
+    year = yard.log("2026-01", "2026-12")
+    months = {r[0]: r[1:] for r in block(year, "solvent-months").rows}
+    assert set(months["2026-01"]) == set(months["2026-04"]) == set(months["2026-12"]) == {"no record"}
+    assert kilograms(months["2026-05"][0]) == 5
+    chart = next(b for b in year.blocks if b.key == "solvent-rolling")
+    assert chart.labels == ("2026-03", "2026-04", "2026-05")  # April stands between two records
+    silent = yard.log("2027-07")
+    assert not any(b.key == "solvent-rolling" for b in silent.blocks)
+    for kind in block(silent, "solvent-kinds").rows:
+        assert kind[2] == "UNKNOWN"
+    assert "Nothing at all is recorded in this period." in silent.missing
