@@ -85,7 +85,20 @@ class Quantity:
         names = say(" or ").join(kind.replace("_", " ") for kind in self.kinds)
         examples = say(" or ").join(f'"{units.KINDS[kind].example}"' for kind in self.kinds)
         wrong = say('"{text}" has no unit of {names}', text=text, names=names)
+        near = self._near(text)
+        if near:
+            raise Miswritten(wrong, say('did you mean "{near}"?', near=near))
         raise Miswritten(wrong, say("write for example {examples}", examples=examples))
+
+    def _near(self, text: str) -> str:
+        """The quantity in a unit of ours that people write otherwise ("5 gal", "250 ml"); "" where there is none."""
+        unit = units.written_unit(text)
+        word = unit.casefold().rstrip("s.").replace(" ", "_")
+        for kind in self.kinds:
+            for ours in units.KINDS[kind].units:
+                if word and word in (ours.casefold(), ours.casefold().removeprefix("us_")):
+                    return text.strip().removesuffix(unit) + ours
+        return ""
 
     def number(self, value: object) -> float:
         """Read one quantity."""

@@ -316,6 +316,11 @@ def _print(stored: Sequence[Stored], ledger: Ledger, shop: Shop, form: str) -> N
         click.echo("\n".join(_lines(line, shop)))
     if lot:
         click.echo(_left(lot, shop))
+        if last.way == "count" and not isinstance(last.mass, Unknown) and not isinstance(lot.mass, Unknown):
+            apart = last.mass - lot.mass
+            more = say("more than the records say") if apart > 0 else say("less than the records say")
+            if apart:
+                click.echo(say("  counted: {apart} {more}", apart=_amount(abs(apart), "mass", shop), more=more))
         if any(not isinstance(left, Unknown) and left < 0 for left in (lot.mass, lot.volume)):
             wrong = say("more was taken from this lot than came in; a delivery is missing, or an amount is wrong")
             click.echo(say("note: {wrong}", wrong=wrong), err=True)

@@ -255,6 +255,9 @@ def _when(line: str, kind: str, shop: Shop) -> object:
     """A day, or a moment by the clock on the wall with this machine's zone."""
     if re.fullmatch(r"\d{4}-\d\d-\d\d", line, re.ASCII):
         return day(line)
+    if ":" not in line:
+        write = say("write for example 2026-03-02 or 2026-03-02 07:30")
+        raise Miswritten(say('"{line}" is not a date', line=line), write)
     return moment(line).astimezone()
 
 

@@ -226,3 +226,34 @@ def test_at_a_terminal_it_asks_for_what_is_missing(shop: Path, run: Callable[...
     shown = at_a_terminal(shop, list(USE), ["", "", "y"])  # the same again: no job, no step, a second one
     assert "Record it a second time?" in shown
     assert "left in lot L1: 3.5 L" in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("5 gal", "5 US_gal"), ("250 ml", "250 mL"), ("2 lbs", "2 lb"), ("3 KG", "3 kg"), ("1 fl oz", "")],
+)
+def test_a_unit_people_write_otherwise_is_answered_with_ours(
+    run: Callable[..., Result], typed: str, meant: str
+) -> None:
+    """Never taken in silence: a gallon may be a US one or not."""
+    run(*RECEIVE)
+    told = run("use", "wash", typed, "--lot", "L1", "--basis", "measured", "--who", "Pat", status=BAD_INPUT).stderr
+    assert (f'did you mean "{meant}"?' in told) is bool(meant)
+
+
+def test_a_day_written_otherwise_is_answered_with_both_ways_to_write_it(run: Callable[..., Result]) -> None:
+    run(*RECEIVE)
+    told = run(*USE, "--when", "11/03/2026", status=BAD_INPUT).stderr
+    assert '--when: "11/03/2026" is not a date; write for example 2026-03-02 or 2026-03-02 07:30' in told
+
+
+def test_a_count_says_how_far_it_is_from_the_records(run: Callable[..., Result]) -> None:
+    run(*RECEIVE)  # 4 L at 0.87 kg/L are 3.48 kg
+    assert (
+        "  counted: 480 g less than the records say"
+        in run("weigh", "count", "wash", "3 kg", "--lot", "L1", "--who", "Pat").stdout
+    )
+    assert (
+        "  counted: 20 g more than the records say"
+        in run("weigh", "count", "wash", "3.5 kg", "--lot", "L1", "--who", "Pat").stdout
+    )
