@@ -244,6 +244,7 @@ _WORDS = (
     ("disk is full", "the disk is full; nothing was recorded", "make room and record it again"),
     ("disk i/o error", "the disk cannot be written; nothing was recorded", "see if it is full, then record it again"),
     ("no space left", "the disk is full; nothing was recorded", "make room and record it again"),
+    ("could not extend", "the disk of the server is full; nothing was recorded", "make room and record it again"),
     ("readonly database", "the ledger cannot be written", "ask for the right to write to it and its folder"),
     ("read-only transaction", "the ledger cannot be written", "ask for the right to write to it"),
     ("permission denied", "the ledger cannot be written", "ask for the right to write to it"),
@@ -266,7 +267,7 @@ def _in_words(where: str) -> Iterator[None]:
             if told in text:
                 raise _wrong(where, say(wrong), say(write)) from error
         if "connect" in text:
-            reason = str(told_by).strip().splitlines()[-1]
+            reason = str(told_by).strip().splitlines()[0]  # the rest only asks whether the server runs
             wrong = say("the database cannot be reached ({reason})", reason=reason)
             raise _wrong(where, wrong, say("look whether it runs; a retry with the same --key counts once")) from error
         raise

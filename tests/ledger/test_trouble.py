@@ -23,6 +23,7 @@ from safety.ledger.store import Ledger, has_ledger, open_at, open_ledger, readin
 from safety.ledger.view import view
 from safety.model import Period
 from safety.problems import Problems
+from tests.ledger.conftest import LARGEST
 from tests.ledger.made_up import SHOP, draft
 from tests.ledger.test_many_writers import run
 
@@ -184,6 +185,35 @@ def test_a_database_that_may_not_grow(folder: Path) -> None:
         with pytest.raises(Problems, match="the disk is full; nothing was recorded; make room and record it again"):
             record(ledger, [draft("receive", "wash", "4 L", key=f"k{n}", note="x" * 190) for n in range(300)])
     assert keys(folder) == ["r"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a limit on the length of files is a thing of POSIX")
+def test_a_full_disk_of_the_server_loses_nothing_and_leaves_no_half_record(
+    full_postgresql: str, tmp_path: Path
+) -> None:
+    """No file of this server may grow. PostgreSQL says what it says on a full disk, but for the words of the system
+    ("File too large" where a full disk gives "No space left on device").
+    """
+    told = ["first"]
+    with open_at(full_postgresql, tmp_path, SHOP.name, create=True) as ledger:
+        record(ledger, [draft("receive", "wash", "1 L", key=f"{side}-first") for side in ("a", "b")])
+        columns = ", ".join(c.name for c in tables.entry.columns if c.name not in ("id", "key"))
+        copies = f"""INSERT INTO entry (key, {columns}) SELECT gen_random_uuid()::text, {columns}
+            FROM entry, generate_series(1, 100) WHERE key = 'a-first'"""
+        size = "SELECT pg_relation_size('entry')"
+        while (
+            ledger.connection.exec_driver_sql(size).scalar() < LARGEST - 60_000
+        ):  # near the limit without 4000 records
+            ledger.connection.exec_driver_sql(copies)
+        with pytest.raises(Problems, match="the disk of the server is full; nothing was recorded; make room") as caught:  # noqa: PT012
+            for n in range(1000):
+                pair = [draft("receive", "wash", "1 L", key=f"{side}-{n}", note="x" * 190) for side in ("a", "b")]
+                record(ledger, pair)
+                told.append(str(n))
+        assert "File too large" in str(caught.value.__cause__)
+        kept = ledger.connection.exec_driver_sql("SELECT key FROM entry WHERE key LIKE 'a-%%' OR key LIKE 'b-%%'")
+        assert set(kept.scalars()) == {f"{side}-{n}" for n in told for side in ("a", "b")}
+    assert len(told) > 10
 
 
 @contextmanager
