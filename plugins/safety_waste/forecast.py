@@ -82,7 +82,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     if now.unknown:
         no_mass = say("{count} waste records of {month} have no known mass.", count=now.unknown, month=name)
     if ledger.left_out:
-        text = say("{text} {left_out} The month may hold more waste than this.", text=text, left_out=ledger.left_out)
+        text = say("{text} Records under another name are not counted, so the month may hold more.", text=text)
     if without:
         text = say("{text} What brushes, gloves and other things without an amount hold is not in it.", text=text)
     text = say("{text} Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.", text=text)
