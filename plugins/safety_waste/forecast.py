@@ -80,7 +80,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         text = say("{text} {why} The month is at least that.", text=text, why=open_end)
     no_mass = ""
     if now.unknown:
-        no_mass = say("{count} waste records of {month} have no known mass.", count=now.unknown, month=name)
+        no_mass = say("Waste records of {month} without a known mass: {count}.", count=now.unknown, month=name)
     if ledger.left_out:
         text = say("{text} Records under another name are not counted, so the month may hold more.", text=text)
     if without:
