@@ -51,7 +51,7 @@ def command(
     in full; --full adds the rest, and JSON always has everything.
 
     Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
-    the day comes first, then each sheet; --pdf FILE writes one file for each job, with its name added.
+    the day comes first, then each sheet, all in one PDF.
 
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
@@ -100,10 +100,9 @@ def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int,
 
     reports = assess_day(paths, draws=draws, seed=seed, records=recorded)
     if pdf is not None:
-        from safety.render.pdf import sheet
+        from safety.render import day_pdf
 
-        for report in reports:
-            write(pdf.with_name(f"{pdf.stem}-{report.job.id}{pdf.suffix}"), sheet(report))
+        write(pdf, day_pdf.day(reports))
     if form == "text":
         click.echo("\n\n".join([day.overview(reports), *(printed(r, form, full) for r in reports)]), nl=False)
     else:

@@ -30,7 +30,7 @@ from safety.render.layout import (
     terms,
     triangle,
 )
-from safety.render.once import Merged, numbered
+from safety.render.once import Mark, Merged, numbered
 from safety.render.signs import RED
 from safety.render.stepwise import TITLES, Card, Line, by_mark
 from safety.words import say, term
@@ -75,15 +75,20 @@ class _Result(Flowable):  # type: ignore[misc]
 
 def result(page: Sheet, width: float) -> list[Flowable]:
     """The result, and in a black box what is not known."""
-    parts: list[Flowable] = [_Result(*page.result, width)]
-    if page.missing:
+    return verdict(page.result, *brief_reasons(page), width)
+
+
+def verdict(result: tuple[Mark, str], reasons: Sequence[str], all_of_them: int, width: float) -> list[Flowable]:
+    """The line everybody reads over a black box of reasons; where there are more, their number."""
+    parts: list[Flowable] = [_Result(*result, width)]
+    if reasons:
         rows: list[list[Flowable]] = [
             [para(say("INCOMPLETE - this is not known or was not assessed:"), 11, bold=True, color=white)],
         ]
-        shown, more = brief_reasons(page)
-        rows += [[para(reason, 9, color=white, lead="-")] for reason in shown]
-        if more:
-            rows.append([para(say("All {count} are listed in full after the steps.", count=more), 9.5, color=white)])
+        rows += [[para(reason, 9, color=white, lead="-")] for reason in reasons]
+        if all_of_them:
+            words = say("All {count} are listed in full after the steps.", count=all_of_them)
+            rows.append([para(words, 9.5, color=white)])
         box = [
             ("BACKGROUND", (0, 0), (-1, -1), black),
             *padding(left=12, right=12, top=0, bottom=1),
@@ -111,7 +116,7 @@ def stops(page: Sheet, width: float) -> Flowable:
         if one.unknown:
             words.append(para(_brief(one.unknown), 9, lead=say("UNKNOWN:")))
         words.append(para(_brief(one.remedy or one.statement), 9))
-        for i, cell in enumerate(_cut(words, width - 168)):
+        for i, cell in enumerate(cut(words, width - 168)):
             at = len(rows)
             rows.append(["" if i else Badge(one.mark), *(["", ""] if i else [_topic(one), para(steps, SMALL)]), cell])
             style += padding(at, at, top=0 if i else 2, bottom=3)
@@ -170,10 +175,10 @@ def steps(page: Sheet, width: float) -> Flowable:
     style: list[Any] = [*BARE, *padding(0, 0, bottom=2), ("LINEBELOW", (0, 0), (-1, 0), 1.2, black)]
     for card in page.cards:
         cells = (
-            _cut([When(card.when, first, card.states)], first),
-            _cut(_step(card), second),
-            _cut(_said(line for line in card.lines if line.large), third),
-            _cut(_rest(card), fourth),
+            cut([When(card.when, first, card.states)], first),
+            cut(_step(card), second),
+            cut(_said(line for line in card.lines if line.large), third),
+            cut(_rest(card), fourth),
         )
         for i, (when, what, worn, do_too) in enumerate(zip_longest(*cells, fillvalue="")):
             at = len(rows)
@@ -197,7 +202,7 @@ def steps(page: Sheet, width: float) -> Flowable:
     return Table(rows, colWidths=[first, gap, second, gap, third, gap, fourth], repeatRows=1, style=style)
 
 
-def _cut(flowables: Sequence[Any], width: float) -> list[list[Any]]:
+def cut(flowables: Sequence[Any], width: float) -> list[list[Any]]:
     """Stack the contents of a cell, and begin a new cell where it would grow too tall for a page."""
     cells: list[list[Any]] = [[]]
     used = 0.0

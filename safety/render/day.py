@@ -1,22 +1,120 @@
-"""The first page of a day: every job in order of its start, what they do to each other, and their results."""
+"""A day arranged for reading: every job in order of its start, what they do to each other, and their results."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from safety.clock import clock
 from safety.model import Finding, Report
 from safety.render import text_safe
+from safety.render.arrange import Sheet, arrange
+from safety.render.clock import span
+from safety.render.once import Mark, Merged, Said, mark, numbered, short
+from safety.render.stepwise import TITLES
 from safety.render.text import WIDTH, wrapped
 from safety.words import say
 
-BESIDE = "air-beside:"
+BESIDE, OTHERS, CLEAR = "air-beside:", "air-bystanders", "air-clear"
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One job of the day."""
+
+    report: Report
+    sheet: Sheet
+    when: str  # "07:30-12:21"
+    others: tuple[Said, ...]  # who must be out, and when the air is clear
+    beside: tuple[Said, ...]  # each other job in its places: when it may start, who stays out
+    said: tuple[str, ...]  # the same in whole sentences
+    fire: tuple[Merged, ...]  # fire stops where another job is in its places: hot work against vapour
+    more: tuple[Merged, ...]  # its other stops
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    title: str
+    shop: str
+    result: tuple[Mark, str]
+    missing: tuple[str, ...]  # a sentence for each job whose sheet is INCOMPLETE
+    tasks: tuple[Task, ...]
+
+
+def arrange_day(reports: Sequence[Report]) -> Day:
+    """Put the jobs of a day in reading order. ``reports`` are those of ``assess_day``."""
+    tasks = tuple(map(_task, reports))
+    places = {r.job.place.id: r.job.place.name or r.job.place.id for r in reports}
+    place = next(iter(places.values())) if len(places) == 1 else say("{count} places", count=len(places))
+    days = sorted({r.job.start.date().isoformat() for r in reports})
+    when = days[0] if len(days) == 1 else say("{first} to {last}", first=days[0], last=days[-1])
+    stopped = [t for t in tasks if t.sheet.stops]
+    if stopped:
+        words = say("STOP - do not start: {count} of {all} jobs", count=len(stopped), all=len(tasks))
+    elif any(t.sheet.result[0] == "Control" for t in tasks):
+        words = say("Controls needed")
+    else:
+        words = say("No stop found in what was assessed")
+    return Day(
+        title=say("{place}, {days}", place=place, days=when),
+        shop=reports[0].job.shop.name,
+        result=("STOP" if stopped else "Control" if words == say("Controls needed") else "", words),
+        missing=tuple(
+            say("“{job}”: {count} on its sheet, first: {reason}", job=t.sheet.title, count=n, reason=t.sheet.missing[0])
+            for t in tasks
+            if (n := len(t.sheet.missing))
+        ),
+        tasks=tasks,
+    )
+
+
+def _task(report: Report) -> Task:
+    sheet = arrange(report)
+    others = tuple(_others(report))
+    stops = [stop for stop in sheet.stops if stop.short not in {said.text for said in others}]
+    hot = tuple(stop for stop in stops if report.exposure.neighbours and stop.topic == "fire")
+    return Task(
+        report=report,
+        sheet=sheet,
+        when=span(report.job.start, 0, report.timeline.end),
+        others=others,
+        beside=tuple(_beside(report)),
+        said=tuple(f.statement for f in _found(report, BESIDE)),
+        fire=hot,
+        more=tuple(stop for stop in stops if stop not in hot),
+    )
+
+
+def _found(report: Report, key: str) -> list[Finding]:
+    return [f for f in report.findings if f.key.startswith(key)]
+
+
+def _others(report: Report) -> Iterator[Said]:
+    """Who must be out and when the air is clear; where nobody judged vapour that is there, that is said."""
+    vapour = report.exposure.substances or report.exposure.unknowns
+    for key, title in ((OTHERS, say("others in the place")), (CLEAR, say("when the air is clear"))):
+        found = _found(report, key)
+        yield from (Said(mark(f), short(f)) for f in found)
+        if vapour and not found:
+            yield Said("NOT ASSESSED", title)
+
+
+def _beside(report: Report) -> Iterator[Said]:
+    for other in report.exposure.neighbours:
+        found = [f for f in report.findings if f.key == BESIDE + other.job.id]
+        yield from (Said(mark(f), short(f)) for f in found)
+        if not found:
+            yield Said("NOT ASSESSED", say("the air beside “{job}”", job=other.job.title))
+    if not report.exposure.neighbours:
+        yield Said("", say("No other job of the day is in its places"))
+
+
+# ---------------------------------------------------------------- as text, and as data
 
 
 def overview(reports: Sequence[Report]) -> str:
     """The day as text, ending in a line break."""
-    return "\n".join(line.rstrip() for line in _lines(reports)) + "\n"
+    return "\n".join(line.rstrip() for line in _lines(arrange_day(reports))) + "\n"
 
 
 def record(reports: Sequence[Report]) -> list[dict[str, Any]]:
@@ -31,39 +129,39 @@ def record(reports: Sequence[Report]) -> list[dict[str, Any]]:
             "result": _result(r),
             "complete": r.complete,
             "stops": [text_safe(f.statement) for f in r.stops],
-            "beside": [text_safe(f.statement) for f in _beside(r)],
+            "beside": [text_safe(f.statement) for f in _found(r, BESIDE)],
+            "others": [text_safe(f.statement) for key in (OTHERS, CLEAR) for f in _found(r, key)],
         }
         for r in reports
     ]
 
 
-def _lines(reports: Sequence[Report]) -> Iterator[str]:
-    yield from wrapped(say("A day in {shop}", shop=reports[0].job.shop.name))
+def _lines(day: Day) -> Iterator[str]:
+    yield from wrapped(say("A day in {shop}", shop=day.shop))
+    yield from wrapped(day.title)
     yield "=" * WIDTH
-    for report in reports:
-        job = report.job
-        head = say(
-            "{day} {begin} to {end}  {title} ({place}): {result}",
-            day=job.start.date().isoformat(),
-            begin=clock(job.start, 0),
-            end=clock(job.start, report.timeline.end),
-            title=job.title,
-            place=job.place.name or job.place.id,
-            result=_result(report),
-        )
+    yield from wrapped(day.result[1], "*** ")
+    if day.missing:
+        yield from wrapped(say("INCOMPLETE - this is not known or was not assessed:"), "### ")
+        for reason in day.missing:
+            yield from wrapped(reason, "###   - ", "###     ")
+    for task in day.tasks:
+        job = task.report.job
+        place = job.place.name or job.place.id
         yield ""
-        yield from wrapped(head)
-        for stop in report.stops:
-            yield from wrapped(say("STOP  {text}", text=stop.statement), "    ")
-        for finding in _beside(report):
-            yield from wrapped(finding.statement, "    ")
-        if not _beside(report):
-            yield from wrapped(say("No other job of the day is in its places."), "    ")
+        head = say("{day} {when}  ", day=job.start.date().isoformat(), when=task.when)
+        name = say("{title} ({place}): {result}", title=job.title, place=place, result=_result(task.report))
+        yield from wrapped(name, head, "    ")
+        for said in (*task.others, *task.beside):
+            words = say("{mark}: {text}", mark=said.mark, text=said.text) if said.mark else said.text
+            yield from wrapped(words, "    ")
+        for one in (*task.fire, *task.more):
+            steps = numbered(one.steps)
+            words = say("{topic}, {steps}: {short}", topic=TITLES[one.topic], steps=steps.lower(), short=one.short)
+            yield from wrapped(words, "    STOP  ")
+        for sentence in task.said:
+            yield from wrapped(sentence, "    - ", "      ")
     yield ""
-
-
-def _beside(report: Report) -> list[Finding]:
-    return [f for f in report.findings if f.key.startswith(BESIDE)]
 
 
 def _result(report: Report) -> str:

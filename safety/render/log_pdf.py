@@ -6,17 +6,17 @@ from io import BytesIO
 from textwrap import shorten
 from typing import Any
 
-from reportlab.lib.colors import black, white
+from reportlab.lib.colors import black
 from reportlab.lib.pagesizes import A4, landscape, letter
-from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer, Table
 
 from safety.model import Block, Chart, Grid, Lines, LogReport
 from safety.render import text_safe
-from safety.render.layout import BARE, BOLD, FONT, GREY, RULE, SMALL, fonts, padding, para, pieces, shortened
+from safety.render.layout import BARE, FONT, GREY, RULE, SMALL, fonts, padding, para, pieces, shortened
 from safety.render.log import Page, Record, arrange
 from safety.render.log_chart import Months
-from safety.render.pdf import MARGIN, Numbered, bullets, grid, heading
+from safety.render.pages import MARGIN, Numbered, stamp
+from safety.render.pdf import bullets, grid, heading
 from safety.units import significant
 from safety.words import say
 
@@ -57,12 +57,7 @@ def _furnish(canvas: Any, page: Page, size: tuple[float, float]) -> None:
     foot = say("{print}  {notice}", print=page.small_print, notice=page.notice)
     canvas.drawString(MARGIN, 15, shortened(foot, FONT, SMALL, size[0] - 2 * MARGIN - 90))
     if not page.complete:
-        width = pdfmetrics.stringWidth("INCOMPLETE", BOLD, 11) + 12
-        canvas.setFillColor(black)
-        canvas.rect(size[0] - MARGIN - width, top - 5, width, 17, stroke=0, fill=1)
-        canvas.setFillColor(white)
-        canvas.setFont(BOLD, 11)
-        canvas.drawCentredString(size[0] - MARGIN - width / 2, top - 0.5, "INCOMPLETE")
+        stamp(canvas, size[0] - MARGIN, top)
 
 
 def _story(page: Page, width: float) -> list[Flowable]:

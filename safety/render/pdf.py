@@ -3,23 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from io import BytesIO
 from textwrap import shorten
 from typing import Any
 
-from reportlab.lib.colors import black, white
-from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.colors import black
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import (
-    BaseDocTemplate,
-    CondPageBreak,
-    Flowable,
-    Frame,
-    PageTemplate,
-    Spacer,
-    Table,
-)
+from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
 from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import text_safe
@@ -30,7 +19,6 @@ from safety.render.columns import GUTTER, Columns
 from safety.render.layout import (
     BARE,
     BOLD,
-    FONT,
     GREY,
     RULE,
     SMALL,
@@ -39,85 +27,33 @@ from safety.render.layout import (
     padding,
     para,
     pieces,
-    shortened,
 )
 from safety.render.once import Merged
+from safety.render.pages import MARGIN, Section, book, page_size
 from safety.render.stepwise import TITLES
 from safety.words import say, term
-
-MARGIN, _TOP = 36.0, 42.0
 
 
 def sheet(report: Report) -> bytes:
     """The whole sheet as a PDF file: US Letter where the shop prints US units, else A4."""
-    fonts()
     page = arrange(report)
-    size = letter if report.job.shop.print_units == "us" else A4
-    width = size[0] - 2 * MARGIN
-    notice = shortened(page.notice, FONT, SMALL, 3.6 * width)
-    foot = para(notice, SMALL, color=GREY)
-    bottom = 34.0 + foot.wrap(width, 200)[1]
-    buffer = BytesIO()
-    document = BaseDocTemplate(
-        buffer,
-        pagesize=size,
-        invariant=1,
-        title=text_safe(page.title),
-        author="hazstep",
-        subject=page.result[1],
-        lang="en",
+    size = page_size(report.job.shop)
+    return book([section(report, page, size)], size, page.title, page.result[1])
+
+
+def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
+    """The pages of one sheet."""
+    fonts()
+    when = dict(page.facts)
+    return Section(
+        title=page.title,
+        head=say("Pre-task sheet, {shop}", shop=page.shop),
+        later=say("{title}, {date}, {clock}", title=page.title, date=when[say("Date")], clock=when[say("Clock")]),
+        story=_story(report, page, size[0] - 2 * MARGIN),
+        complete=page.complete,
+        small_print=page.small_print,
+        notice=page.notice,
     )
-    frame = Frame(MARGIN, bottom, width, size[1] - _TOP - bottom, 0, 0, 0, 0)
-
-    def furnish(canvas: Any, _: Any) -> None:
-        _furnish(canvas, page, size)
-        foot.drawOn(canvas, MARGIN, 26)
-
-    document.addPageTemplates(PageTemplate("page", [frame], onPage=furnish))
-    document.build(_story(report, page, width), canvasmaker=Numbered)
-    return buffer.getvalue()
-
-
-class Numbered(Canvas):  # type: ignore[misc]
-    """Holds finished pages back until their number is known."""
-
-    def __init__(self, *args: Any, **kwargs: Any):
-        super().__init__(*args, **kwargs)
-        self._held: list[dict[str, Any]] = []
-
-    def showPage(self) -> None:
-        self._held.append(dict(self.__dict__))
-        self._startPage()
-
-    def save(self) -> None:
-        for number, page in enumerate(self._held, 1):
-            self.__dict__.update(page)
-            self.setFont(FONT, SMALL)
-            self.setFillColor(GREY)
-            words = say("Page {number} of {all}", number=number, all=len(self._held))
-            self.drawRightString(self._pagesize[0] - MARGIN, 15, words)
-            super().showPage()
-        super().save()
-
-
-def _furnish(canvas: Any, page: Sheet, size: tuple[float, float]) -> None:
-    """The head and foot of every page."""
-    top = size[1] - 30
-    canvas.setFillColor(GREY)
-    canvas.setFont(FONT, SMALL)
-    head = say("Pre-task sheet, {shop}", shop=page.shop)
-    if canvas.getPageNumber() > 1:
-        when = dict(page.facts)
-        head = say("{title}, {date}, {clock}", title=page.title, date=when[say("Date")], clock=when[say("Clock")])
-    canvas.drawString(MARGIN, top, shortened(head, FONT, SMALL, size[0] - 2 * MARGIN - 110))
-    canvas.drawString(MARGIN, 15, page.small_print)
-    if not page.complete:
-        width = pdfmetrics.stringWidth(say("INCOMPLETE"), BOLD, 11) + 12
-        canvas.setFillColor(black)
-        canvas.rect(size[0] - MARGIN - width, top - 5, width, 17, stroke=0, fill=1)
-        canvas.setFillColor(white)
-        canvas.setFont(BOLD, 11)
-        canvas.drawCentredString(size[0] - MARGIN - width / 2, top - 0.5, say("INCOMPLETE"))
 
 
 def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
