@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -127,7 +129,9 @@ def read(text: str, kind: str) -> float:
     if not unit:
         raise UnitError(f'"{text}" has no unit', f"{write} ({', '.join(k.units)})")
     if unit not in k.units:
-        raise UnitError(f'"{unit}" is not a unit of {k.name.replace("_", " ")}', f"{write} ({', '.join(k.units)})")
+        near = did_you_mean(unit, k.units)
+        wrong = f'"{unit}" is not a unit of {k.name.replace("_", " ")}'
+        raise UnitError(wrong, f"{near}{write} ({', '.join(k.units)})")
     scale, offset = _scale(unit, k.base)
     # 77 degF is 298.15 K, not 298.149999999999 K: a limit must not hang on the last binary digit
     value = float(f"{number * scale + offset:.12g}")
@@ -137,6 +141,16 @@ def read(text: str, kind: str) -> float:
             f'"{text}" is outside what is possible here ({low} to {high})', f"check the number and its unit, {write}"
         )
     return value
+
+
+def did_you_mean(unit: str, known: Iterable[str]) -> str:
+    """Return ``did you mean "cfm"? `` for a slip in one of ``known``; "" where nothing is like it, or it is a unit."""
+    if any(unit in kind.units for kind in KINDS.values()):
+        return ""
+    names = list(known)
+    same = [name for name in names if name.lower() == unit.lower()]
+    close = same or get_close_matches(unit, names, 1, 0.6)
+    return f'did you mean "{close[0]}"? ' if close else ""
 
 
 def written_unit(text: str) -> str:

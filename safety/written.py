@@ -85,10 +85,12 @@ class Quantity:
         names = say(" or ").join(kind.replace("_", " ") for kind in self.kinds)
         examples = say(" or ").join(f'"{units.KINDS[kind].example}"' for kind in self.kinds)
         wrong = say('"{text}" has no unit of {names}', text=text, names=names)
-        near = self._near(text)
-        if near:
-            raise Miswritten(wrong, say('did you mean "{near}"?', near=near))
-        raise Miswritten(wrong, say("write for example {examples}", examples=examples))
+        ours = self._near(text)
+        if ours:
+            raise Miswritten(wrong, say('did you mean "{near}"?', near=ours))
+        known = [unit for kind in self.kinds for unit in units.KINDS[kind].units]
+        near = units.did_you_mean(units.written_unit(text), known)
+        raise Miswritten(wrong, say("{near}write for example {examples}", near=near, examples=examples))
 
     def _near(self, text: str) -> str:
         """The quantity in a unit of ours that people write otherwise ("5 gal", "250 ml"); "" where there is none."""
