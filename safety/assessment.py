@@ -22,12 +22,24 @@ DRAWS, SEED = 2000, 1
 #: What every step of a sheet is asked about; an unanswered one is said, never left blank.
 ASKED: tuple[Topic, ...] = ("air", "fire", "hands", "eyes", "breathing", "skin", "waste")
 
+#: Hears the share of the work that is done, 0 to 1.
+Told = Callable[[float], None]
+
 #: Opens what a shop has recorded, for the time of one assessment; None where there is nothing.
 Records = Callable[[Shop], AbstractContextManager[LedgerView | None]]
 
 
 def no_records(shop: Shop) -> AbstractContextManager[LedgerView | None]:
     return nullcontext()
+
+
+def nobody(share: float) -> None:
+    """Nobody waits for the work to be done."""
+
+
+def part_of(told: Told, at: int, count: int) -> Told:
+    """What hears the ``at``-th of ``count`` equal parts of the work (from 0)."""
+    return lambda share: told((at + share) / count)
 
 
 def assess_job(
@@ -37,11 +49,12 @@ def assess_job(
     seed: int = SEED,
     records: Records = no_records,
     edit: reading.Edit = reading.unchanged,
+    told: Told = nobody,
 ) -> Report:
     """Assess the job in a file. Raises Problems for anything wrong with the shop's files.
 
     ``records`` opens the shop's ledger for the plugins that look at it; ``edit`` changes what the
-    shop's files say.
+    shop's files say; ``told`` hears how far it has come.
     """
     shop, _ = reading.read_all(reading.find_shop(path), [path], edit=edit)  # every mistake of shop and job at once
     folder = Path(shop.file).parent
@@ -51,7 +64,7 @@ def assess_job(
     job = reading.read_job(path, shop, names.find, edit)
     data = reference_on(shop, job.start.date(), plugins, contributions)
     with records(shop) as ledger:
-        return assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger)
+        return assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, told=told)
 
 
 def assess(
@@ -63,10 +76,11 @@ def assess(
     seed: int = SEED,
     ledger: LedgerView | None = None,
     neighbours: Sequence[Neighbour] = (),
+    told: Told = nobody,
 ) -> Report:
     """Assess a job that has been read, with the other jobs done in its places."""
     clock = timeline.build(job)
-    exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours)
+    exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
     findings = [*windows.findings(job, exposure), *measured.findings(job, exposure, data)]
     for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer

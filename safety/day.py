@@ -7,8 +7,8 @@ from datetime import date
 from pathlib import Path
 
 from safety import host, reading, timeline
-from safety.assessment import DRAWS, SEED, Records, assess, no_records, reference_on
-from safety.exposure import Neighbour
+from safety.assessment import DRAWS, SEED, Records, Told, assess, no_records, nobody, part_of, reference_on
+from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
 from safety.model import Job, Report, Shop, Timeline
@@ -17,27 +17,38 @@ from safety.words import say
 
 
 def assess_day(
-    paths: Sequence[Path], *, draws: int = DRAWS, seed: int = SEED, records: Records = no_records
+    paths: Sequence[Path],
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    records: Records = no_records,
+    told: Told = nobody,
 ) -> tuple[Report, ...]:
     """Assess the jobs in several files of one shop, in order of their start.
 
     Jobs that share a place breathe each other's vapour; a job whose vapour is a day old is not
     counted. Raises Problems for anything wrong with the files, and where two jobs want the air of
-    one place in two states at one time.
+    one place in two states at one time. ``told`` hears how far it has come.
     """
     shop, jobs = _read(paths)
     _agree(jobs)
     reports = []
+    alone: dict[tuple[str, date], Exposure] = {}  # the air of each job as if nobody else worked, computed once
     with records(shop) as ledger:
-        for job in jobs:
+        for at, job in enumerate(jobs):
             # a host of its own for each: what fails in one job is no failure of another
             plugins = host.load(shop.plugin_files, Path(shop.file).parent)
             data = reference_on(shop, job.start.date(), plugins, list(plugins.ask("contribute")))
-            beside = [
-                Neighbour(other, clock, compute(other, timeline.build(other), data, draws=draws, seed=seed))
-                for other, clock in _beside(job, jobs)
-            ]
-            reports.append(assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=beside))
+            beside = []
+            for other, clock in _beside(job, jobs):
+                key = other.id, job.start.date()  # rules and data have dates
+                if key not in alone:
+                    alone[key] = compute(other, timeline.build(other), data, draws=draws, seed=seed)
+                beside.append(Neighbour(other, clock, alone[key]))
+            so_far = part_of(told, at, len(jobs))
+            reports.append(
+                assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=beside, told=so_far)
+            )
     return tuple(reports)
 
 

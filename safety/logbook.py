@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from safety import __version__, host, reading
-from safety.assessment import reference_on
+from safety.assessment import Told, nobody, reference_on
 from safety.cited import Unknown
 from safety.host import Host
 from safety.ledger.store import open_ledger
@@ -17,11 +17,12 @@ from safety.model import Block, Chart, Entry, LogReport, Period
 from safety.words import say
 
 
-def make_log(path: Path, period: Period) -> LogReport:
+def make_log(path: Path, period: Period, told: Told = nobody) -> LogReport:
     """Make the log of a shop (its file or folder) for some months.
 
     Only lines of this shop are counted, where several keep one ledger. Raises Problems for
     mistakes in the files of the shop, or a ledger that is not there or cannot be read.
+    ``told`` hears how far it has come.
     """
     shop, jobs = reading.read_all(path)
     plugins = host.load(shop.plugin_files, Path(shop.file).parent)
@@ -35,8 +36,10 @@ def make_log(path: Path, period: Period) -> LogReport:
             left_out = [seen.left_out] if seen.left_out else []
             entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
             asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
-            for _, answer in plugins.ask("log_blocks", **asked):
+            for at, (_, answer) in enumerate(plugins.ask("log_blocks", **asked), 1):
                 blocks += answer
+                told(min(1.0, at / len(plugins.names)))
+        told(1.0)
     missing = (*left_out, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(
         shop=shop,

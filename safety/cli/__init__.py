@@ -33,6 +33,8 @@ COMMANDS = {
 
 #: Exit statuses.
 DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
+#: As a shell counts them: ended by the person, and the reader of our pipe has gone. click's own 1 would read as STOP.
+INTERRUPTED, UNREAD = 130, 141
 
 
 class Mixed(click.ClickException):
@@ -54,16 +56,20 @@ class Commands(click.Group):
         """Run a command; whatever escapes it becomes plain words and an exit status."""
         try:
             return super().invoke(ctx)
-        except (click.ClickException, click.exceptions.Exit, click.Abort):
+        except (click.ClickException, click.exceptions.Exit):
             raise
+        except (click.Abort, KeyboardInterrupt, EOFError):
+            click.echo(say("\nStopped."), err=True)
+            ctx.exit(INTERRUPTED)
         except Problems as mistakes:
             for problem in mistakes.problems:
                 click.echo(problem, err=True)
             ctx.exit(BAD_INPUT)
         except OSError as error:
             if isinstance(error, BrokenPipeError):
-                raise  # click ends quietly when the reader of a pipe has gone
-            where = error.filename or say("a file")
+                sys.stdout = sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 nothing is left to say
+                ctx.exit(UNREAD)
+            where = error.filename or say("standard output")
             click.echo(say("{file}: {reason}", file=where, reason=error.strerror or error), err=True)
             ctx.exit(BAD_INPUT)
         except Exception as error:

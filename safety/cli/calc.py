@@ -8,19 +8,26 @@ from typing import TYPE_CHECKING
 
 import click
 
+from safety.cli import complete
+
 if TYPE_CHECKING:
     from safety.formulas.call import Answer
 
 
 @click.command("calc")
-@click.argument("name", required=False)
-@click.argument("inputs", nargs=-1, metavar='[KEY="VALUE UNIT"]...')
+@click.argument("name", required=False, shell_complete=complete.formulas)
+@click.argument("inputs", nargs=-1, metavar='[KEY="VALUE UNIT"]...', shell_complete=complete.inputs)
 @click.option("--format", "style", type=click.Choice(["text", "json"]), default="text", help="How to print the answer.")
 def command(name: str | None, inputs: tuple[str, ...], style: str) -> None:
     """Work out one published formula and say where it comes from.
 
     Without a NAME, list all formulas. Several values, such as "110 ppm, 330 ppm", are parted by a
     comma and a space.
+
+    \b
+    Examples:
+      hazstep calc
+      hazstep calc purge_time volume="60 m^3" airflow="500 cfm" start="100 mg/m3" target="10 mg/m3"
     """
     from safety.problems import Problems
 

@@ -24,7 +24,15 @@ Result = TypeVar("Result")
 @click.argument("paths", metavar="[PATH]...", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 def command(paths: tuple[Path, ...], form: str) -> None:
-    """Look for mistakes in the files of a shop."""
+    """Look for mistakes in the files of a shop.
+
+    PATH is a shop's folder or any file in it; without one, the shop of this folder.
+
+    \b
+    Examples:
+      hazstep check
+      hazstep check jobs/boot-replacement.toml --format json
+    """
     mistakes: list[Problem] = []
     notes: list[Problem] = []
     products = jobs = 0

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 import click
 
-from safety.cli import DONE, INCOMPLETE, STOP
+from safety.cli import DONE, INCOMPLETE, STOP, complete
+from safety.cli.terminal import progress
 from safety.words import say
 
 
 @click.command()
-@click.argument("job", metavar="JOB")
+@click.argument("job", metavar="JOB", shell_complete=complete.jobs)
 @click.option("--change", "changes", metavar="KEY=VALUE", multiple=True, help="One alternative; repeat it for more.")
 @click.option("--try", "attempt", is_flag=True, help="Look for the least change that removes each stop and respirator.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
@@ -48,15 +46,12 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
     path = find_job(job, Path())
     _, (planned,) = read_all(find_shop(path), [path])
     alternatives = [Alternative(""), *read_alternatives(changes, path, planned)]
-    with _bar(say("comparing"), len(alternatives)) as bar:
-        outcomes = ranked(
-            compare(path, alternatives, draws=draws, seed=seed, records=recorded, told=lambda: bar.update(1))
-        )
+    with progress(say("comparing"), form) as told:
+        outcomes = ranked(compare(path, alternatives, draws=draws, seed=seed, records=recorded, told=told))
     found = []
     if attempt:
-        base = next(o for o in outcomes if not o.alternative.changes)
-        with _bar(say("trying"), base.stops + len(base.respirators or ())) as bar:
-            found = propose(path, draws=draws, seed=seed, records=recorded, told=lambda text: bar.update(1))
+        with progress(say("trying"), form) as told:
+            found = propose(path, draws=draws, seed=seed, records=recorded, told=told)
     if form == "json":
         content = {"alternatives": render.record(outcomes), "proposals": render.record_proposals(found)}
         click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))
@@ -66,10 +61,3 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
             click.echo(render.proposals(found), nl=False)
     whole = all(o.report.complete for o in outcomes)
     sys.exit(INCOMPLETE if not whole else STOP if outcomes[0].stops else DONE)
-
-
-@contextmanager
-def _bar(label: str, length: int) -> Iterator[Any]:
-    """A progress bar on standard error, where that is a terminal."""
-    with click.progressbar(length=length, label=label, file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
-        yield bar

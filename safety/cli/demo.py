@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from safety.cli.sheet import printed, write
+from safety.cli.terminal import progress
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -28,8 +29,12 @@ def command(folder: Path, form: str) -> None:
 
     DIR must be new or empty; without it, hazstep-demo in this folder. The exit status is 0 when
     everything was written, whatever the sheets say.
+
+    \b
+    Example:
+      hazstep demo my-demo
     """
-    from safety.assessment import assess_job
+    from safety.assessment import assess_job, part_of
     from safety.ledger.view import recorded
     from safety.render import pdf, text_safe
     from safety.render.arrange import arrange
@@ -40,8 +45,10 @@ def command(folder: Path, form: str) -> None:
     shutil.copytree(SHOP, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
     keep_records(folder)
     results: dict[str, dict[str, object]] = {}
-    for job in sorted((folder / "jobs").glob("*.toml")):
-        report = assess_job(job, records=recorded)
+    jobs = sorted((folder / "jobs").glob("*.toml"))
+    with progress(say("assessing"), form) as told:
+        reports = [assess_job(job, records=recorded, told=part_of(told, at, len(jobs))) for at, job in enumerate(jobs)]
+    for job, report in zip(jobs, reports, strict=True):
         page = arrange(report)
         base = folder / "sheets" / job.stem
         text, record = printed(report, "text").encode(), printed(report, "json").encode()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from safety.cli import DONE, INCOMPLETE
+from safety.cli import DONE, INCOMPLETE, complete
 from safety.words import say
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ _SHOP = "The shop; left out, the one this folder belongs to."
 
 
 @click.command()
-@click.argument("container", metavar="CONTAINER")
+@click.argument("container", metavar="CONTAINER", shell_complete=complete.containers)
 @click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
 @click.option("--month", metavar="YYYY-MM", help="As of the end of this month. Left out: this one.")
 @click.option("--shop", "folder", type=click.Path(path_type=Path), default=Path(), metavar="PATH", help=_SHOP)
@@ -42,7 +42,13 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     """Print the label of a waste container.
 
     CONTAINER is its id in shop.toml. The words are those of the shop's rules packs. Start date, hazards and codes are
-    from the ledger. The exit status is 3 where a plugin failed, none knows the container, or records may be left out.
+    from the ledger.
+
+    \b
+    Example:
+      hazstep label rags-1 --month 2026-11 --pdf label.pdf
+
+    The exit status is 3 where a plugin failed, none knows the container, or records may be left out.
     """
     from safety.problems import Problem, Problems
     from safety.reading import find_shop, read_shop

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from safety.cli import DONE, INCOMPLETE
+from safety.cli.terminal import painted, progress
 from safety.words import say
 
 if TYPE_CHECKING:
@@ -48,6 +49,11 @@ def command(
     or --year. All forms say the same. The CSV file is UTF-8 with a byte order mark;
     a cell that a spreadsheet could run as a formula begins with an apostrophe.
 
+    \b
+    Examples:
+      hazstep log --month 2026-11 --pdf log.pdf
+      hazstep log --year 2026 --csv log.csv
+
     The exit status is 3 where the totals are INCOMPLETE.
     """
     from safety.cli.sheet import write
@@ -56,7 +62,8 @@ def command(
 
     if frozen is not None:
         sys.exit(_frozen(frozen, folder, pdf, csv, form))
-    report = make_log(find_shop(folder), _period(month, year))
+    with progress(say("counting"), form) as told:
+        report = make_log(find_shop(folder), _period(month, year), told)
     if pdf is not None:
         from safety.render.log_pdf import log
 
@@ -65,7 +72,7 @@ def command(
         from safety.render.log_text import table
 
         write(csv, table(report))
-    click.echo(printed(report, form), nl=False)
+    click.echo(painted(printed(report, form)), nl=False)
     if freeze:
         from safety.cli.frozen import freeze_log
 

@@ -18,7 +18,12 @@ STARTER = Path(__file__).parents[1] / "data" / "new"
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 def command(folder: Path, form: str) -> None:
-    """Write the files of a new shop into DIR."""
+    """Write the files of a new shop into DIR.
+
+    \b
+    Example:
+      hazstep new my-shop
+    """
     files = sorted(path.relative_to(STARTER) for path in STARTER.rglob("*.toml"))
     there = [name for name in files if (folder / name).exists()]
     if there:

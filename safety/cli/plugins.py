@@ -17,6 +17,10 @@ def command(form: str) -> None:
 
     What went wrong with a plugin stands below it. In a shop's folder the list includes the plugins
     its shop.toml names by path.
+
+    \b
+    Example:
+      hazstep plugins --format json
     """
     from safety import host
     from safety.problems import Problems

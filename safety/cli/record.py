@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import fields, replace
@@ -13,6 +12,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from safety.cited import Unknown
+from safety.cli import complete
+from safety.cli.record_words import EXAMPLES, FIELDS, KINDS, WAY_OPTION
+from safety.cli.terminal import asking
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
 from safety.units import UnitError, show
@@ -23,49 +25,6 @@ if TYPE_CHECKING:
     from safety.ledger.entries import Stored
     from safety.ledger.store import Ledger
     from safety.model import Lot, Shop
-
-#: Kind of record -> the first line of its help, and what is given without an option.
-KINDS = {
-    "receive": ("A delivery came in.", ("product", "amount")),
-    "open": ("A lot was opened.", ("product",)),
-    "use": ("Something was used.", ("product", "amount")),
-    "return": ("Something went back, to stock or to the supplier.", ("product", "amount")),
-    "waste": ("Something went into a waste container. Without --product it is mixed waste.", ("container", "amount")),
-    "ship": ("A waste container was collected.", ("container", "amount")),
-    "weigh": (
-        "A can was weighed. WAY is out before a job, in after it (this records the use), or count for stocktaking.",
-        ("way", "product", "amount"),
-    ),
-}
-#: Field -> what the help says of it, and what is asked at a terminal ("" = never asked).
-FIELDS = {
-    "product": ("The product.", "Product"),
-    "amount": ("The amount.", 'Amount, such as "250 mL" or "1.2 lb"'),
-    "container": ("The waste container.", "Waste container"),
-    "way": ("Where to or where from: {ways}.", "Which way ({ways})"),
-    "lot": ("Lot on the label.", "Lot on the label"),
-    "expires": (
-        "Date on the label; none where the maker sets no date; or unknown.",
-        "Expires (a date, none or unknown)",
-    ),
-    "basis": (
-        "How the amount is known: weighed, measured, guessed or label.",
-        "How the amount is known (weighed, measured, guessed or label)",
-    ),
-    "job": ("The job it was for.", "Job (Enter for none)"),
-    "step": ("The step of the job.", "Step (Enter for none)"),
-    "operation": ('What it was used for, such as "hand-wipe".', ""),
-    "area": ('The area treated, such as "1.5 m^2".', ""),
-    "density": ("The density of mixed waste.", ""),
-    "receiver": ("Who takes the waste.", "Who takes it"),
-    "manifest": ("Number of the shipping paper.", "Number of the shipping paper (Enter for none)"),
-    "who": ("Who did it.", "Who did it"),
-    "note": ("Anything worth remembering.", ""),
-    "anyway": ("Go on against what speaks against the lot, for this reason. It shows in the log.", ""),
-    "when": ("Day, or day and time by the clock on the wall. Left out: now.", ""),
-    "key": ("Your own key for this record: the same key counts once.", ""),
-}
-_WAY_OPTION = {"return": "--to", "waste": "--from"}
 
 _SHOP = click.Option(
     ["--shop", "folder"],
@@ -80,14 +39,16 @@ _FORM = click.Option(["--format", "form"], type=click.Choice(["text", "json"]), 
 
 def _option(name: str, kind: str, flag: str = "") -> click.Option:
     words = FIELDS[name][0].format(ways=", ".join(SHAPES[kind].ways or ()) if kind in SHAPES else "as it was recorded")
-    return click.Option([flag or f"--{name}", name], help=words, metavar="TEXT")
+    return click.Option(
+        [flag or f"--{name}", name], help=words, metavar="TEXT", shell_complete=complete.FIELDS.get(name)
+    )
 
 
 def _flag(kind: str, name: str) -> str:
     """How a field is given on the command line of a kind of record."""
     if kind in KINDS and name in KINDS[kind][1]:
         return name.upper()
-    return _WAY_OPTION.get(kind, "--way") if name == "way" else f"--{name}"
+    return WAY_OPTION.get(kind, "--way") if name == "way" else f"--{name}"
 
 
 @click.group()
@@ -96,6 +57,10 @@ def command() -> None:
 
     At a terminal, what is missing is asked for. Each record prints its key. Give --key yourself
     where a command may be sent twice: the same key counts once.
+
+    \b
+    Example:
+      hazstep record use acetone "250 mL" --lot A-2607 --basis measured --who "Tech 3"
     """
 
 
@@ -103,7 +68,8 @@ def _kind(kind: str) -> click.Command:
     """The command of one kind of record."""
     summary, arguments = KINDS[kind]
     parameters: list[click.Parameter] = [
-        click.Argument([name], required=False, metavar=f"[{name.upper()}]") for name in arguments
+        click.Argument([name], required=False, metavar=f"[{name.upper()}]", shell_complete=complete.FIELDS.get(name))
+        for name in arguments
     ]
     options = [name for name in FIELDS if name in (*SHAPES[kind].fields, "when", "key") and name not in arguments]
     parameters += [_option(name, kind, _flag(kind, name)) for name in options]
@@ -114,15 +80,20 @@ def _kind(kind: str) -> click.Command:
     def run(folder: Path, form: str, again: bool, **texts: str | None) -> None:
         _record(kind, _shop(folder), form, again, {name: line for name, line in texts.items() if line})
 
-    return click.Command(kind, params=[*parameters, _SHOP, _FORM], callback=run, help=summary)
+    return click.Command(kind, params=[*parameters, _SHOP, _FORM], callback=run, help=_explained(kind, summary))
+
+
+def _explained(kind: str, summary: str) -> str:
+    example = say("hazstep record {kind} {rest}", kind=kind, rest=EXAMPLES[kind])
+    return say("{summary}\n\n\b\nExample:\n  {example}", summary=summary, example=example)
 
 
 def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]) -> None:
     from safety.ledger.entries import Refused, record
     from safety.ledger.store import open_ledger
 
-    asking = sys.stdin.isatty()
-    if asking:
+    somebody = asking()
+    if somebody:
         _ask(kind, shop, texts)
     draft = read_draft(kind, texts, shop, _now())
     if isinstance(draft, list):
@@ -136,7 +107,7 @@ def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]
             stored = record(ledger, [draft])
         except Refused as error:
             (_, mistake), *_ = error.mistakes
-            if not asking or mistake.field != "again":
+            if not somebody or mistake.field != "again":
                 raise _told(kind, [mistake]) from None
             click.echo(say("{wrong}.", wrong=mistake.wrong), err=True)
             if not click.confirm(say("Record it a second time?"), err=True):
@@ -150,6 +121,10 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
 
     Give only what changes. The record with the mistake stays in the log, with its reversal. With
     --product the product's file is read anew; otherwise the product stays as it was then.
+
+    \b
+    Example:
+      hazstep record correct qb04-t1pa-gcn6 --amount "80 mL" --by "Tech 3" --why "read it again"
     """
     from safety.ledger.corrections import correct, draft_of, no_record
     from safety.ledger.entries import Refused
@@ -157,7 +132,7 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
 
     shop = _shop(folder)
     given = {name: line for name, line in texts.items() if line}
-    if sys.stdin.isatty():
+    if asking():
         by = by or click.prompt(say("Who corrects it"), err=True)
         why = why or click.prompt(say("What was wrong"), err=True)
     mistakes = [Mistake(name, say("this is missing")) for name, line in (("by", by), ("why", why)) if not line]
@@ -184,6 +159,10 @@ def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> 
     """Take past records from a CSV file: all rows, or none when one is bad.
 
     The first line names the columns. The same file again adds nothing.
+
+    \b
+    Example:
+      hazstep record import records.csv --dry-run
     """
     from safety.ledger.csv_rows import read_csv
     from safety.ledger.entries import Refused, record

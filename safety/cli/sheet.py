@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from safety.cli import DONE, INCOMPLETE, STOP
+from safety.cli import DONE, INCOMPLETE, STOP, complete
+from safety.cli.terminal import painted, progress
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("jobs", metavar="[JOB]...", nargs=-1)
+@click.argument("jobs", metavar="[JOB]...", nargs=-1, shell_complete=complete.jobs)
 @click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
@@ -53,6 +54,13 @@ def command(
     Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
     the day comes first, then each sheet, all in one PDF.
 
+    \b
+    Examples:
+      hazstep sheet boot-replacement --pdf today.pdf
+      hazstep sheet boot-replacement laminate-wipe-down --pdf day.pdf
+      hazstep sheet laminate-wipe-down --freeze
+      hazstep sheet --frozen 3f2a9c01
+
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
     from safety.assessment import assess_job
@@ -64,12 +72,14 @@ def command(
         sys.exit(_frozen(frozen, pdf, form))
     if len(jobs) > 1:
         _day([find_job(job, Path()) for job in jobs], pdf, form, full, draws, seed)
-    report = assess_job(find_job(jobs[0], Path()), draws=draws, seed=seed, records=recorded)
+    path = find_job(jobs[0], Path())
+    with progress(say("assessing"), form) as told:
+        report = assess_job(path, draws=draws, seed=seed, records=recorded, told=told)
     if pdf is not None:
         from safety.render.pdf import sheet
 
         write(pdf, sheet(report))
-    click.echo(printed(report, form, full), nl=False)
+    click.echo(painted(printed(report, form, full)), nl=False)
     if freeze:
         from safety.cli.frozen import freeze_sheet
 
@@ -98,13 +108,15 @@ def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int,
     from safety.ledger.view import recorded
     from safety.render import day, records
 
-    reports = assess_day(paths, draws=draws, seed=seed, records=recorded)
+    with progress(say("assessing"), form) as told:
+        reports = assess_day(paths, draws=draws, seed=seed, records=recorded, told=told)
     if pdf is not None:
         from safety.render import day_pdf
 
         write(pdf, day_pdf.day(reports))
     if form == "text":
-        click.echo("\n\n".join([day.overview(reports), *(printed(r, form, full) for r in reports)]), nl=False)
+        pages = [day.overview(reports), *(printed(r, form, full) for r in reports)]
+        click.echo(painted("\n\n".join(pages)), nl=False)
     else:
         import json
 
@@ -127,7 +139,7 @@ def _frozen(id: str, pdf: Path | None, form: str) -> int:
         whole = {**frozen.about(kept), "today": today, "sheet": then}
         click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
     else:
-        click.echo(kept.inputs[frozen.TEXT])
+        click.echo(painted(kept.inputs[frozen.TEXT]))
         for line in (*frozen.lines(kept), *today):
             click.echo(line)
     if not then["complete"]:

@@ -32,6 +32,10 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
 
     The time is now. ID is what --freeze printed, or its first 8 letters or more. Signing after the job has begun is
     taken and marked late.
+
+    \b
+    Example:
+      hazstep sign 3f2a9c01 --name "R. Vale" --role "safety officer"
     """
     from safety.cli.frozen import about, lines
     from safety.ledger.sheets import frozen, sign

@@ -8,11 +8,12 @@ from typing import Any
 
 import click
 
+from safety.cli import complete
 from safety.words import say
 
 
 @click.command()
-@click.argument("job")
+@click.argument("job", shell_complete=complete.jobs)
 @click.argument("reference", required=False)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 def command(job: str, reference: str | None, form: str) -> None:
@@ -23,7 +24,9 @@ def command(job: str, reference: str | None, form: str) -> None:
     references are listed.
 
     \b
-    Example: hazstep why boot-replacement 6.3
+    Examples:
+      hazstep why boot-replacement
+      hazstep why boot-replacement 6.3
     """
     from safety.assessment import assess_job
     from safety.ledger.view import recorded

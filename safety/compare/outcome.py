@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from safety.assessment import DRAWS, SEED, Records, assess_job, no_records
+from safety import reading
+from safety.assessment import DRAWS, SEED, Records, Told, assess_job, no_records, nobody, part_of
 from safety.compare.changes import KINDS, Alternative
 from safety.model import Figure, Finding, Report
 from safety.problems import Problems
@@ -51,21 +53,32 @@ def compare(
     draws: int = DRAWS,
     seed: int = SEED,
     records: Records = no_records,
-    told: Callable[[], None] = lambda: None,
+    told: Told = nobody,
 ) -> list[Outcome]:
     """Assess each alternative of the job in a file with the same draws, so that differences are real.
 
-    ``told`` is called after each. Raises Problems, named after the change, where one cannot be read.
+    ``told`` hears how far it has come. Raises Problems, named after the change, where one cannot be read.
     """
     found = []
-    for alternative in alternatives:
-        try:
-            report = assess_job(path, draws=draws, seed=seed, records=records, edit=alternative.edit)
-        except Problems as problems:
-            raise (alternative.refused(problems) if alternative.changes else problems) from None
+    listed = list(alternatives)
+    for alternative in listed:  # a slip in the last of them must not cost the time of all the others
+        with _named(alternative):
+            reading.read_all(reading.find_shop(path), [path], edit=alternative.edit)
+    for at, alternative in enumerate(listed):
+        so_far = part_of(told, at, len(listed))
+        with _named(alternative):
+            report = assess_job(path, draws=draws, seed=seed, records=records, edit=alternative.edit, told=so_far)
         found.append(outcome(alternative, report))
-        told()
     return found
+
+
+@contextmanager
+def _named(alternative: Alternative) -> Iterator[None]:
+    """Name mistakes after the change that made them."""
+    try:
+        yield
+    except Problems as problems:
+        raise (alternative.refused(problems) if alternative.changes else problems) from None
 
 
 def outcome(alternative: Alternative, report: Report) -> Outcome:

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from safety import host, reading, timeline, windows
-from safety.assessment import DRAWS, SEED, Records, no_records, reference_on
+from safety.assessment import DRAWS, SEED, Records, Told, no_records, nobody, part_of, reference_on
 from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
 from safety.exposure.engine import compute
@@ -61,11 +61,11 @@ def propose(
     draws: int = DRAWS,
     seed: int = SEED,
     records: Records = no_records,
-    told: Callable[[str], None] = lambda text: None,
+    told: Told = nobody,
 ) -> list[Proposal]:
     """Try every control against every stop and respirator of the job in a file; the better kinds first.
 
-    ``told`` is called before each target. Raises Problems for anything wrong with the files.
+    ``told`` hears how far it has come. Raises Problems for anything wrong with the files.
     """
     shop, _ = reading.read_all(reading.find_shop(path), [path])
     plugins = host.load(shop.plugin_files, Path(shop.file).parent)
@@ -76,10 +76,12 @@ def propose(
         bench = _Bench(data, plugins, ledger, seed, {})
         found = []
         targets = list(targets_of(job, bench.findings(job, draws)))
-        for target in targets:
-            told(target.finding.short)
+        for at, target in enumerate(targets):
             index = next((i for i, s in enumerate(job.steps) if s.name == target.step), None)
-            found += [_try(bench, job, target, lever, draws) for lever in levers(job, index)]
+            controls = list(levers(job, index))
+            for tried, lever in enumerate(controls, 1):
+                found.append(_try(bench, job, target, lever, draws))
+                part_of(told, at, len(targets))(tried / len(controls))
     order = {id(t): i for i, t in enumerate(targets)}
     return sorted(found, key=lambda p: (order[id(p.target)], not p.helps, KINDS.index(p.kind)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,6 +33,7 @@ def compute(
     seed: int = 1,
     finest: float = grids.FINEST,
     neighbours: Sequence[Neighbour] = (),
+    told: Callable[[float], None] = lambda share: None,
 ) -> Exposure:
     """Compute the air of a job, with what ``neighbours`` give off in the same places.
 
@@ -41,7 +42,7 @@ def compute(
 
     ``draws`` stratified draws from ``seed``; ``finest`` [s] is the longest cell while the job
     runs. Raises nothing for missing data: what could not be computed stands in ``unknowns`` and
-    in the steps it touches.
+    in the steps it touches. ``told`` hears the share of the draws that are done.
     """
     wet = plan(job, timeline, reference, neighbours)
     grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
@@ -59,6 +60,7 @@ def compute(
             evaporated_mass[part] = sources[thing.wet.place.id].add(thing, wet, grid, part, reach)
         airs = {p.id: _air(p, states[p.id], inputs, part, grid, sources[p.id]) for p in wet.places}
         recorder.take(part, airs, {p.id: inputs.temperature(p.id, p.temperature)[part] for p in wet.places})
+        told(part.stop / draws)
     return recorder.result(tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True) if thing.wet.own))
 
 

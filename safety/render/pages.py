@@ -36,7 +36,8 @@ class Section:
 
 def page_size(shop: Shop) -> tuple[float, float]:
     """US Letter where the shop prints US units, else A4 [pt]."""
-    return letter if shop.print_units == "us" else A4
+    width, height = letter if shop.print_units == "us" else A4
+    return width, height
 
 
 def book(sections: Sequence[Section], size: tuple[float, float], title: str, subject: str) -> bytes:

@@ -1,0 +1,104 @@
+"""What a shell may complete: names from the files of a shop. Whatever goes wrong, nothing is offered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+from click.shell_completion import CompletionItem
+
+Complete = Callable[[click.Context, click.Parameter, str], list[CompletionItem]]
+Names = Callable[[click.Context], Iterable[str]]
+
+
+def _offered(names: Names) -> Complete:
+    """Offer those names that begin with what is typed."""
+
+    @wraps(names)
+    def complete(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        try:
+            known = sorted({name for name in names(ctx) if name.startswith(incomplete)})
+        except Exception:  # a shell that completes must never print a mistake between two keys
+            return []
+        return [CompletionItem(name) for name in known]
+
+    return complete
+
+
+def _folder(ctx: click.Context) -> Path:
+    from safety.reading import find_shop
+
+    return find_shop(ctx.params.get("folder") or Path()).parent
+
+
+def _ids(folder: Path, table: str) -> Iterator[str]:
+    """The ids that files of a folder give themselves; the file's name where one cannot be read."""
+    from safety.problems import Problems
+    from safety.toml import files_in, open_document
+    from safety.written import squeezed
+
+    for file in files_in(folder):
+        try:
+            found = open_document(file).data.get(table)
+        except Problems:
+            found = None
+        yield (squeezed(found.get("id")) if isinstance(found, dict) else "") or file.stem
+
+
+@_offered
+def _jobs(ctx: click.Context) -> Iterator[str]:
+    given = ctx.params.get("jobs") or ()
+    return (name for name in _ids(_folder(ctx) / "jobs", "job") if name not in given)
+
+
+def jobs(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> list[CompletionItem]:
+    """Ids of jobs, then whatever file the shell finds."""
+    return _jobs(ctx, parameter, incomplete) or [CompletionItem(incomplete, type="file")]
+
+
+@_offered
+def products(ctx: click.Context) -> Iterator[str]:
+    return _ids(_folder(ctx) / "products", "product")
+
+
+@_offered
+def containers(ctx: click.Context) -> Iterator[str]:
+    from safety.reading import SHOP_FILE
+    from safety.toml import open_document, tables
+
+    document = open_document(_folder(ctx) / SHOP_FILE)
+    return (str(table["id"]) for _, table in tables(document.data, "container") if "id" in table)
+
+
+@_offered
+def lots(ctx: click.Context) -> list[str]:
+    """Lots of the product that is named, else of all."""
+    from safety.ledger.view import recorded
+    from safety.reading import find_shop, read_shop
+
+    product = ctx.params.get("product")
+    with recorded(read_shop(find_shop(_folder(ctx)))) as ledger:
+        return [lot.lot for lot in ledger.lots() if lot.lot and product in (None, lot.product)] if ledger else []
+
+
+@_offered
+def formulas(ctx: click.Context) -> Iterable[str]:
+    from safety.formulas import catalogue
+
+    return catalogue()
+
+
+@_offered
+def inputs(ctx: click.Context) -> Iterator[str]:
+    """The inputs of the formula that is named, without those that are given."""
+    from safety.formulas import catalogue
+
+    given = {text.partition("=")[0] for text in ctx.params.get("inputs") or ()}
+    return (f"{name}=" for name, _ in catalogue()[str(ctx.params["name"])].inputs if name not in given)
+
+
+#: What a field of a record is completed with.
+FIELDS: dict[str, Any] = {"product": products, "container": containers, "lot": lots, "job": jobs}
