@@ -148,7 +148,8 @@ def _engine(url: URL, at_rest: Path | None = None) -> Engine:
             url,
             isolation_level="AUTOCOMMIT",
             poolclass=NullPool,
-            creator=lambda: sqlite3.connect(at_rest_uri, uri=True),
+            # a plugin is asked in a thread of its own, one at a time
+            creator=lambda: sqlite3.connect(at_rest_uri, uri=True, check_same_thread=False),
         )
     options = {"timeout": _WAIT} if url.drivername == "sqlite" else {"connect_timeout": 10}
     try:
