@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from calendar import month_name
 from dataclasses import dataclass
 
 from safety import units
@@ -131,10 +130,28 @@ def arrange(report: LogReport) -> Page:
 def named(period: Period) -> str:
     """A period in words: "November 2026", "2026", "2025-12 to 2026-11"."""
     if period.first == period.last:
-        return say("{month} {year}", month=month_name[int(period.first[5:])], year=period.first[:4])
+        return say("{month} {year}", month=_month(int(period.first[5:])), year=period.first[:4])
     if period.first[:4] == period.last[:4] and (period.first[5:], period.last[5:]) == ("01", "12"):
         return period.first[:4]
     return say("{first} to {last}", first=period.first, last=period.last)
+
+
+def _month(number: int) -> str:
+    """A month's name (1 to 12): our own words, not those of the machine's language."""
+    return (
+        say("January"),
+        say("February"),
+        say("March"),
+        say("April"),
+        say("May"),
+        say("June"),
+        say("July"),
+        say("August"),
+        say("September"),
+        say("October"),
+        say("November"),
+        say("December"),
+    )[number - 1]
 
 
 def _record(entry: Entry) -> Record:
