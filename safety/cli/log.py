@@ -72,11 +72,14 @@ def command(
         from safety.render.log_text import table
 
         write(csv, table(report))
-    click.echo(painted(printed(report, form)), nl=False)
+    id = ""
     if freeze:
         from safety.cli.frozen import freeze_log
 
-        click.echo(say("Frozen as {id}", id=freeze_log(report)[:12]), err=True)
+        id = freeze_log(report)  # before it is printed: what cannot be kept is not handed out as if it were
+    click.echo(painted(printed(report, form)), nl=False)
+    if id:
+        click.echo(say("Frozen as {id}", id=id[:12]), err=True)
     sys.exit(DONE if report.complete else INCOMPLETE)
 
 

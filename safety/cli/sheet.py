@@ -79,11 +79,14 @@ def command(
         from safety.render.pdf import sheet
 
         write(pdf, sheet(report))
-    click.echo(painted(printed(report, form, full)), nl=False)
+    id = ""
     if freeze:
         from safety.cli.frozen import freeze_sheet
 
-        click.echo(say("Frozen as {id}", id=freeze_sheet(report)[:12]), err=True)
+        id = freeze_sheet(report)  # before it is printed: what cannot be kept is not handed out as if it were
+    click.echo(painted(printed(report, form, full)), nl=False)
+    if id:
+        click.echo(say("Frozen as {id}", id=id[:12]), err=True)
     sys.exit(status(report))
 
 
