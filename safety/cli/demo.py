@@ -70,7 +70,7 @@ def command(folder: Path, form: str) -> None:
     for result in (*results.values(), *logs.values()):
         click.echo("")
         click.echo(say("{title}: {result}", **result))
-        if not result["complete"]:
+        if not result["complete"] and say("INCOMPLETE") not in str(result["result"]):
             click.echo(say("  INCOMPLETE: the page says what is not known"))
         for file in result["files"]:  # type: ignore[attr-defined]
             click.echo(say("  {file}", file=file))

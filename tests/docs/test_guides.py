@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from safety.cli import main
 from safety.cli.demo import SHOP, keep_records
+from safety.compare import tries
 
 DOCS = Path(__file__).parents[2] / "docs"
 GUIDES = sorted(DOCS.glob("guide-*.md"))
@@ -37,6 +38,22 @@ def test_command_runs(guide: str, line: str, shop: Path, monkeypatch: pytest.Mon
     done = CliRunner().invoke(main, shlex.split(line))
     assert done.exit_code in (0, 1, 3), done.output
     assert done.stdout
+
+
+def test_the_commands_of_the_readme_run_in_their_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From nothing to the first log, as somebody does who follows the page and nothing else."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(tries, "FEW", 50)
+    block = (DOCS.parent / "README.md").read_text("utf-8").split("## Your own shop")[1].split("```")[1]
+    for line in re.findall(r"^\$ (.+)$", block, re.M):
+        name, *words = shlex.split(line, comments=True)
+        if name == "cd":
+            monkeypatch.chdir(words[0])
+        elif name == "hazstep":
+            few = ["--draws", "50"] if words[0] in ("sheet", "compare") else []
+            done = CliRunner().invoke(main, [*words, *few])
+            assert done.exit_code in (0, 1, 3), f"{line}: {done.output}"
+            assert done.stdout
 
 
 @pytest.mark.parametrize("guide", GUIDES, ids=lambda g: g.stem)
