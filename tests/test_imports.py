@@ -41,3 +41,10 @@ def test_help_of_a_command_imports_only_that_command() -> None:
 def test_the_list_would_notice() -> None:
     # the same look at a command that has to load them
     assert "numpy" in loaded(["calc"])
+
+
+def test_help_costs_little_more_than_that_of_an_empty_program() -> None:
+    """Counted in modules, since a clock says more of the machine than of us: at most half as many again."""
+    empty = "import sys, click\nprint(*sys.modules, sep='\\n')\n"
+    least = subprocess.run([sys.executable, "-c", empty], capture_output=True, text=True, check=True).stdout.split()
+    assert len(loaded(["--help"])) <= 1.5 * len(least)
