@@ -6,6 +6,7 @@ import shutil
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from pypdf import PdfReader
@@ -116,3 +117,12 @@ def test_paper_follows_the_shop_and_the_bytes_are_the_same(reports: tuple[Report
         shop = replace(reports[0].job.shop, print_units=units)  # type: ignore[arg-type]
         printed = [replace(r, job=replace(r.job, shop=shop)) for r in reports]
         assert round(PdfReader(BytesIO(day_pdf.day(printed))).pages[0].mediabox.width) == width
+
+
+def test_texts_from_outside_are_printed_literally_and_flow(hostile: Report, report: Report) -> None:
+    alone = SimpleNamespace(neighbours=(), substances=("one",), unknowns=())
+    content = day_pdf.day([replace(one, exposure=alone) for one in (hostile, report)])
+    first = pages(content)[0]
+    assert "</para><b>bold</b>" in " ".join(first.split())
+    assert all(ord(sign) >= 32 or sign == "\n" for sign in first)
+    assert report.job.title in "".join(pages(content))
