@@ -10,10 +10,10 @@ from safety.model import Finding, Report
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange
 from safety.render.clock import span
-from safety.render.once import Mark, Merged, Said, mark, numbered, short
+from safety.render.once import Mark, Merged, Said, mark, numbered, short, word
 from safety.render.stepwise import TITLES
 from safety.render.text import WIDTH, wrapped
-from safety.words import say
+from safety.words import say, term
 
 BESIDE, OTHERS, CLEAR = "air-beside:", "air-bystanders", "air-clear"
 
@@ -49,16 +49,17 @@ def arrange_day(reports: Sequence[Report]) -> Day:
     days = sorted({r.job.start.date().isoformat() for r in reports})
     when = days[0] if len(days) == 1 else say("{first} to {last}", first=days[0], last=days[-1])
     stopped = [t for t in tasks if t.sheet.stops]
+    result: Mark = ""
     if stopped:
-        words = say("STOP - do not start: {count} of {all} jobs", count=len(stopped), all=len(tasks))
+        result, words = "STOP", say("STOP - do not start: {count} of {all} jobs", count=len(stopped), all=len(tasks))
     elif any(t.sheet.result[0] == "Control" for t in tasks):
-        words = say("Controls needed")
+        result, words = "Control", say("Controls needed")
     else:
         words = say("No stop found in what was assessed")
     return Day(
         title=say("{place}, {days}", place=place, days=when),
         shop=reports[0].job.shop.name,
-        result=("STOP" if stopped else "Control" if words == say("Controls needed") else "", words),
+        result=(result, words),
         missing=tuple(
             say("“{job}”: {count} on its sheet, first: {reason}", job=t.sheet.title, count=n, reason=t.sheet.missing[0])
             for t in tasks
@@ -153,12 +154,14 @@ def _lines(day: Day) -> Iterator[str]:
         name = say("{title} ({place}): {result}", title=job.title, place=place, result=_result(task.report))
         yield from wrapped(name, head, "    ")
         for said in (*task.others, *task.beside):
-            words = say("{mark}: {text}", mark=said.mark, text=said.text) if said.mark else said.text
+            words = say("{mark}: {text}", mark=word(said.mark), text=said.text) if said.mark else said.text
             yield from wrapped(words, "    ")
         for one in (*task.fire, *task.more):
             steps = numbered(one.steps)
-            words = say("{topic}, {steps}: {short}", topic=TITLES[one.topic], steps=steps.lower(), short=one.short)
-            yield from wrapped(words, "    STOP  ")
+            words = say(
+                "{topic}, {steps}: {short}", topic=term(TITLES[one.topic]), steps=steps.lower(), short=one.short
+            )
+            yield from wrapped(words, say("    {mark}  ", mark=word("STOP")))
         for sentence in task.said:
             yield from wrapped(sentence, "    - ", "      ")
     yield ""

@@ -16,11 +16,11 @@ from safety.render.card import cut, verdict
 from safety.render.day import Day, Task, arrange_day
 from safety.render.day_chart import Clock, legend
 from safety.render.layout import BARE, GREY, RULE, SMALL, Badge, When, fonts, padding, para, pieces
-from safety.render.once import Said, numbered
+from safety.render.once import Mark, Said, numbered
 from safety.render.pages import MARGIN, Section, book, page_size
 from safety.render.pdf import heading, section
 from safety.render.stepwise import TITLES
-from safety.words import say
+from safety.words import say, term
 
 
 def day(reports: Sequence[Report]) -> bytes:
@@ -89,7 +89,7 @@ def _table(day: Day, width: float) -> Flowable:
     return Table(rows, colWidths=[first, gap, second, gap, third, gap, third], repeatRows=1, style=style)
 
 
-def _states(task: Task) -> tuple[str, ...]:
+def _states(task: Task) -> tuple[Mark, ...]:
     result = task.sheet.result[0]
     return (*((result,) if result else ()), *(("UNKNOWN",) if task.sheet.missing else ()))
 
@@ -121,7 +121,7 @@ def _stops(task: Task) -> list[Flowable]:
     if task.more:
         if not cell:
             cell.append(Badge("STOP"))
-        topics = ", ".join(dict.fromkeys(TITLES[one.topic] for one in task.more))
+        topics = ", ".join(dict.fromkeys(term(TITLES[one.topic]) for one in task.more))
         words = say("{count} on its sheet: {topics}", count=len(task.more), topics=topics)
         cell.append(para(words, 9.5, bold=True))
     return cell or [para(say("No stop found"), 9.5)]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from safety import units
 from safety.cited import Unknown
+from safety.clock import month
 from safety.model import Block, Edition, Entry, Grid, Lines, LogReport, Period
 from safety.words import say
 
@@ -130,28 +132,10 @@ def arrange(report: LogReport) -> Page:
 def named(period: Period) -> str:
     """A period in words: "November 2026", "2026", "2025-12 to 2026-11"."""
     if period.first == period.last:
-        return say("{month} {year}", month=_month(int(period.first[5:])), year=period.first[:4])
+        return month(date.fromisoformat(f"{period.first}-01"))
     if period.first[:4] == period.last[:4] and (period.first[5:], period.last[5:]) == ("01", "12"):
         return period.first[:4]
     return say("{first} to {last}", first=period.first, last=period.last)
-
-
-def _month(number: int) -> str:
-    """A month's name (1 to 12): our own words, not those of the machine's language."""
-    return (
-        say("January"),
-        say("February"),
-        say("March"),
-        say("April"),
-        say("May"),
-        say("June"),
-        say("July"),
-        say("August"),
-        say("September"),
-        say("October"),
-        say("November"),
-        say("December"),
-    )[number - 1]
 
 
 def _record(entry: Entry) -> Record:
