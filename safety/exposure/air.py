@@ -3,8 +3,9 @@
 V_N dC_N/dt = G_N + beta (C_F - C_N)
 V_F dC_F/dt = G_F + beta (C_N - C_F) - Q C_F            (Nicas 1996, AIHA Journal 57:542-550)
 
-The matrix has two real eigenvalues, so each mode is a number that decays on its own; the
-emission feeds the modes, and their integrals are exact too. An enclosed place is one zone with
+The matrix has two real eigenvalues, so over a cell each draw's two concentrations are multiplied
+by a 2x2 matrix and the emission by another; two more give the integrals over the cell. All cells
+of a stretch are alike, so the matrices are made once for it. An enclosed place is one zone with
 its own air only; outdoors the far field is clean.
 """
 
@@ -15,6 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from safety.exposure.result import Floats
+
+NEAR, FAR = 0, 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +38,16 @@ class Zones:
         """The same for some of the draws."""
         return Zones(self.near_volume[draws], self.far_volume[draws], self.exchange[draws], self.airflow[draws])
 
-    def modes(self, duration: float) -> Modes:
-        """The two modes and what a cell of ``duration`` s does to them."""
+    def cell(self, duration: float, let_through: Floats | float = 1.0) -> Cell:
+        """What a cell of ``duration`` s does to the air.
+
+        ``let_through`` (draws,) is the share of what is given off that local exhaust does not take.
+        """
         if np.all(np.isinf(self.exchange)):
-            return _one_zone(self, duration)
+            # near and far are halves of the same air: one mode, in which they are equal
+            lam = -self.airflow / self.near_volume
+            halves = np.full((1, 2, 2, len(lam)), 0.5)
+            return _cell(lam[None], halves, np.stack([2 * let_through / self.near_volume] * 2), duration)
         b_n = self.exchange / self.near_volume
         b_f = self.exchange / self.far_volume
         q = self.airflow / self.far_volume  # 0 outdoors, where the far field is clean anyway
@@ -46,61 +55,42 @@ class Zones:
         root = np.sqrt(np.maximum(half**2 - product, 0.0))
         fast = -half - root
         slow = -product / (half + root)  # the stable way to the small root
-        # eigenvectors (1, 1 + eigenvalue / b_n)
-        tilt = np.stack([1.0 + slow / b_n, 1.0 + fast / b_n])
-        return _modes(np.stack([slow, fast]), tilt, 1 / self.near_volume, 1 / self.far_volume, duration)
-
-
-def _one_zone(zones: Zones, duration: float) -> Modes:
-    """Near and far are the same air: the second mode is empty."""
-    lam = -zones.airflow / zones.near_volume
-    eigen = np.stack([lam, np.full_like(lam, -1.0)])
-    tilt = np.stack([np.ones_like(lam), np.zeros_like(lam)])
-    inverse = 1 / zones.near_volume
-    modes = _modes(eigen, tilt, inverse, inverse, duration)
-    # whatever zone it is given off in, it feeds the one mode
-    feed = np.zeros((2, 2, len(lam)))
-    feed[0, 0] = feed[0, 1] = inverse
-    back = np.zeros((2, 2, len(lam)))
-    back[0, 0] = 1.0
-    return Modes(modes.decay, modes.gain, modes.kept, modes.fed, tilt, feed, back)
+        # eigenvectors are (1, tilt); what a mode takes from each zone follows from their inverse
+        tilt_s, tilt_f = 1.0 + slow / b_n, 1.0 + fast / b_n
+        one = np.ones_like(b_n)
+        modes = np.array([
+            [[tilt_f, -one], [tilt_s * tilt_f, -tilt_s]],
+            [[-tilt_s, one], [-tilt_s * tilt_f, tilt_f]],
+        ]) / (tilt_f - tilt_s)  # fmt: skip
+        per_volume = np.stack([let_through / self.near_volume, let_through / self.far_volume])
+        return _cell(np.stack([slow, fast]), modes, per_volume, duration)
 
 
 @dataclass(frozen=True, slots=True)
-class Modes:
-    """Factors of one cell; first axis the mode.
+class Cell:
+    """What one cell does to the two zones: matrices (zone, 4, draws).
 
-    ``decay`` and ``gain`` move a mode over the cell (z' = decay z + gain g); ``kept`` and
-    ``fed`` give its integral (kept z + fed g). ``tilt`` turns modes into zones, ``feed``
-    (mode, zone) emission into modes, ``back`` (mode, zone) zones into modes.
+    They act on the two concentrations at the cell's beginning [kg/m3] and the masses given off
+    evenly within it into the two zones [kg]. ``after`` gives the concentrations at its end,
+    ``within`` their integrals over it [kg s/m3].
     """
 
-    decay: Floats  # (2, draws)
-    gain: Floats
-    kept: Floats
-    fed: Floats
-    tilt: Floats  # far over near of each mode, (2, draws)
-    feed: Floats  # (2, 2, draws)
-    back: Floats  # (2, 2, draws)
-
-    def into(self, near: Floats, far: Floats) -> Floats:
-        """Concentrations (draws, substances) to modes (2, draws, substances)."""
-        return np.asarray(self.back[:, 0, :, None] * near + self.back[:, 1, :, None] * far)
-
-    def zones(self, modes: Floats) -> tuple[Floats, Floats]:
-        """Modes (2, ..., draws, substances) to near and far."""
-        return modes[0] + modes[1], self.tilt[0][:, None] * modes[0] + self.tilt[1][:, None] * modes[1]
+    after: Floats
+    within: Floats
 
 
-def _modes(eigen: Floats, tilt: Floats, near: Floats, far: Floats, duration: float) -> Modes:
+def _cell(eigen: Floats, modes: Floats, per_volume: Floats, duration: float) -> Cell:
+    """``modes`` (mode, zone, zone, draws) project onto the eigenvectors; ``per_volume`` (zone, draws)."""
+
+    def matrix(factor: Floats) -> Floats:
+        return np.asarray((factor[:, None, None] * modes).sum(axis=0))
+
     x = eigen * duration
-    decay = np.exp(x)
-    gain = duration * _phi1(x)
-    fed = duration**2 * _phi2(x)
-    gap = tilt[1] - tilt[0]
-    back = np.stack([np.stack([tilt[1], -np.ones_like(gap)]), np.stack([-tilt[0], np.ones_like(gap)])]) / gap
-    feed = back * np.stack([near, far])[None, :, :]
-    return Modes(decay, gain, gain, fed, tilt, feed, back)
+    phi1, phi2 = matrix(_phi1(x)), matrix(_phi2(x))
+    return Cell(
+        np.concatenate([matrix(np.exp(x)), phi1 * per_volume], axis=1),
+        duration * np.concatenate([phi1, phi2 * per_volume], axis=1),
+    )
 
 
 def _phi1(x: Floats) -> Floats:
@@ -117,36 +107,46 @@ def _phi2(x: Floats) -> Floats:
     return np.where(small, series, (np.expm1(safe) - safe) / safe**2)
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Air:
-    """Concentrations at every node and their integrals up to it, (times, draws, substances)."""
+    """The air of one place and what it takes in, followed stretch by stretch.
 
-    near: Floats
-    far: Floats
-    near_integral: Floats
-    far_integral: Floats
+    ``course`` (times, 4, substances, draws) holds for every node the near and far concentration
+    [kg/m3] and what the cell after it takes in, near and far [kg]. Draws come last and the four
+    lie together, so that a cell is one product of matrices that runs along memory.
+    """
+
+    course: Floats
+    cells: list[Cell]  # one for each stretch followed so far
 
     @classmethod
-    def clean(cls, times: int, draws: int, substances: int) -> Air:
-        shape = (times, draws, substances)
-        return cls(*(np.zeros(shape) for _ in range(4)))
+    def clean(cls, times: int, substances: int, draws: int) -> Air:
+        return cls(np.zeros((times, 4, substances, draws)), [])
 
-    def run(self, zones: Zones, first: int, near_mass: Floats, far_mass: Floats, duration: float) -> None:
-        """Fill the nodes after ``first``: each cell lasts ``duration`` s and takes in the given kg.
+    @property
+    def draws(self) -> int:
+        return int(self.course.shape[-1])
 
-        ``near_mass`` and ``far_mass`` are (cells, draws, substances), given off within each cell.
-        """
-        modes = zones.modes(duration)
-        cells = len(near_mass)
-        feed = modes.feed[:, :, None, :, None]
-        fed = (feed[:, 0] * near_mass + feed[:, 1] * far_mass) / duration  # (2, cells, draws, substances)
-        decay, gain, kept, fed_factor = (f[:, :, None] for f in (modes.decay, modes.gain, modes.kept, modes.fed))
-        state = np.empty((2, cells + 1, *near_mass.shape[1:]))
-        state[:, 0] = modes.into(self.near[first], self.far[first])
-        for k in range(cells):
-            state[:, k + 1] = decay * state[:, k] + gain * fed[:, k]
-        within = kept[:, None] * state[:, :-1] + fed_factor[:, None] * fed
-        span = slice(first + 1, first + cells + 1)
-        self.near[span], self.far[span] = modes.zones(state[:, 1:])
-        for total, part in zip((self.near_integral, self.far_integral), modes.zones(within), strict=True):
-            total[span] = total[first] + np.cumsum(part, axis=0)
+    @property
+    def near(self) -> Floats:
+        """(times, substances, draws) [kg/m3]."""
+        return self.course[:, NEAR]
+
+    @property
+    def far(self) -> Floats:
+        return self.course[:, FAR]
+
+    @property
+    def masses(self) -> Floats:
+        """What each zone takes in, (times, zone, substances, draws) [kg]; to be filled before the air is followed."""
+        return self.course[:, 2:]
+
+    def follow(self, cell: Cell, span: slice) -> None:
+        """Fill the nodes after those of ``span``, each a ``cell`` later."""
+        self.cells.append(cell)
+        for at in range(span.start, span.stop):
+            np.einsum("zfd,fsd->zsd", cell.after, self.course[at], out=self.course[at + 1, :2])
+
+    def doses(self, zone: int, stretch: int, span: slice) -> Floats:
+        """Integral of one zone's concentration over each cell of a stretch [kg s/m3], (cells, substances, draws)."""
+        return np.asarray(np.einsum("fd,tfsd->tsd", self.cells[stretch].within[zone], self.course[span]))

@@ -58,20 +58,20 @@ class Draws:
         return low + (high - low) * self._uniform(name)
 
     def weights(self, name: str, parts: tuple[Part, ...]) -> Floats:
-        """Weight fractions of a product's parts, (draws, parts), inside the ranges the maker gives.
+        """Weight fractions of a product's parts, (parts, draws), inside the ranges the maker gives.
 
         Each part is drawn evenly over its own range; what then misses or exceeds the whole is
         taken from the room the ranges leave, so that no part leaves its range. Where even the
-        upper ends do not reach the whole, the rest is undisclosed and the rows sum to less than 1.
+        upper ends do not reach the whole, the rest is undisclosed and the columns sum to less than 1.
         """
-        low = np.array([p.low for p in parts])
-        high = np.array([p.high for p in parts])
+        low = np.array([p.low for p in parts])[:, None]
+        high = np.array([p.high for p in parts])[:, None]
         drawn = np.stack(
-            [self.between(f"{name}/{i}/{p.written or p.cas}", p.low, p.high) for i, p in enumerate(parts)], axis=1
+            [self.between(f"{name}/{i}/{p.written or p.cas}", p.low, p.high) for i, p in enumerate(parts)]
         )
-        excess = drawn.sum(axis=1, keepdims=True) - 1.0
+        excess = drawn.sum(axis=0) - 1.0
         room = np.where(excess > 0, drawn - low, high - drawn)
-        whole = room.sum(axis=1, keepdims=True)
+        whole = room.sum(axis=0)
         step = np.divide(np.minimum(np.abs(excess), whole), whole, out=np.zeros_like(whole), where=whole > 0)
         return np.asarray(drawn - np.sign(excess) * step * room)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from safety.exposure.film import Film
-from safety.exposure.grid import Grid
+from safety.exposure.grid import SAME, Grid
 from safety.exposure.result import Floats
 
 
@@ -23,7 +23,7 @@ class Laying:
     start: float
     end: float
     lifted: float  # inf: never
-    masses: Floats  # kg of each volatile part, (draws, parts)
+    masses: Floats  # kg of each volatile part, (parts, draws)
     film: Film | None
     near_age: Floats | None = None
 
@@ -31,54 +31,52 @@ class Laying:
         """The same for some of the draws."""
         return replace(
             self,
-            masses=self.masses[draws],
+            masses=self.masses[:, draws],
             film=self.film and self.film.of(draws),
             near_age=None if self.near_age is None else self.near_age[draws],
         )
 
     def window(self, grid: Grid) -> slice:
         """The nodes from the first wetting to when the last draw is dry or lifted."""
-        dry = self.end + (0.0 if self.film is None else float(self.film.shares.sum(axis=1).max()))
-        first = int(np.searchsorted(grid.nodes, self.start + 1e-6)) - 1
-        last = int(np.searchsorted(grid.nodes, min(dry, self.lifted) - 1e-6))
+        dry = self.end + (0.0 if self.film is None else float(self.film.shares.sum(axis=0).max()))
+        first = int(np.searchsorted(grid.nodes, self.start + SAME)) - 1
+        last = int(np.searchsorted(grid.nodes, min(dry, self.lifted) - SAME))
         return slice(max(first, 0), min(last, len(grid.nodes) - 1) + 1)
 
 
-def evaporated(laying: Laying, nodes: Floats) -> tuple[Floats, Floats]:
-    """Share of each part in the air at every node, and the share of that given off near the hands.
-
-    Both (times, draws, parts) and cumulative. The near one is exact while the liquid is being
-    laid; what happens later is for :func:`near_later`.
-    """
+def given_off(laying: Laying, nodes: Floats) -> Floats:
+    """What goes into the air in each cell [kg], (parts, cells, draws)."""
     times = np.minimum(nodes, laying.lifted)[:, None]
-    if laying.film is None:
-        gone = np.clip((times - laying.start) / (laying.end - laying.start), 0.0, 1.0)
-        whole = np.broadcast_to(gone[..., None], (len(times), *laying.masses.shape))
-        return whole, whole
-    since_start = times - laying.start
-    if laying.end <= laying.start:
-        gone, _ = laying.film.evaporated(since_start)
-        return gone, gone
     duration = laying.end - laying.start
-    _, begun = laying.film.evaporated(since_start)
-    _, ended = laying.film.evaporated(times - laying.end)
-    gone = (begun - ended) / duration
-    if laying.near_age is None:
-        return gone, gone
-    age = np.minimum(laying.near_age, duration)[None, :]
-    left_behind, gone_by_then = laying.film.evaporated(age)
-    laid = np.clip(since_start, 0.0, duration)
-    within = begun * (laid <= age)[..., None]
-    beyond = (gone_by_then + left_behind * np.maximum(laid - age, 0.0)[..., None]) * (laid > age)[..., None]
-    return gone, (within + beyond) / duration
+    if laying.film is None:
+        return np.diff(np.clip((times - laying.start) / duration, 0.0, 1.0), axis=0) * laying.masses[:, None]
+    if duration <= 0:
+        cells = np.diff(laying.film.gone(times - laying.start), axis=1)
+        cells *= laying.masses[:, None]
+        return cells
+    cells = np.diff(laying.film.integral(times - laying.start), axis=1)
+    after = int(np.searchsorted(nodes, laying.end))
+    cells[:, after:] -= np.diff(laying.film.integral(times[after:] - laying.end), axis=1)
+    cells *= (laying.masses / duration)[:, None]
+    return cells
 
 
-def near_later(total: Floats, near: Floats, laying: Laying, nodes: Floats, share: Floats) -> Floats:
-    """Near-field share in every cell, (cells, draws, parts): exact while laying, ``share`` of it after.
+def given_off_near(laying: Laying, nodes: Floats, cells: Floats, within_reach: Floats) -> Floats:
+    """What of ``cells``, all that is given off, goes into the near field of hands that travel on.
 
-    ``share`` (cells, draws) is the part of the wet surface that later work keeps within reach.
+    Exact while the liquid is being laid. ``within_reach`` (cells, draws) is the part of the wet
+    surface that later work keeps near.
     """
-    after = (nodes[:-1] >= laying.end - 1e-6)[:, None, None]
-    given_off = np.diff(total, axis=0)
-    while_laying = np.minimum(np.diff(near, axis=0), given_off)
-    return np.where(after, given_off * share[..., None], while_laying)
+    near = cells * within_reach
+    laid = int(np.searchsorted(nodes[:-1], laying.end - SAME))  # cells while it is being laid
+    near[:, :laid] = cells[:, :laid]
+    if laying.film is not None and laying.near_age is not None:
+        duration = laying.end - laying.start
+        age = np.minimum(laying.near_age, duration)
+        since_start = np.clip(nodes[: laid + 1] - laying.start, 0.0, duration)[:, None]
+        # a patch counts until it is out of reach, at ``age``; the latest patches are younger than that
+        out_of_reach = laying.film.gone(age[None]) * np.maximum(since_start - age, 0.0)
+        close = laying.film.integral(np.minimum(since_start, age)) + out_of_reach
+        close *= (laying.masses / duration)[:, None]
+        np.minimum(near[:, :laid], np.diff(close, axis=1), out=near[:, :laid])
+    return near

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from safety.exposure import grid as grids
-from safety.exposure.air import Air, Zones
+from safety.exposure.air import FAR, NEAR, Air, Zones
 from safety.exposure.draws import Draws
-from safety.exposure.emission import evaporated, near_later
+from safety.exposure.emission import given_off, given_off_near
 from safety.exposure.grid import Grid
 from safety.exposure.laid import Inputs, Laid, lay
 from safety.exposure.measure import Recorder
@@ -20,8 +20,9 @@ from safety.formulas.air import near_field_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference
 
-#: Numbers held at once in one array of the engine; keeps 100,000 draws under 500 MB.
-CHUNK = 1_500_000
+#: Concentrations held at once (times, substances, draws): few enough to stay near the processor, and
+#: to keep the memory of many draws to what the result itself needs.
+CHUNK = 1_000_000
 
 
 def compute(
@@ -50,70 +51,72 @@ def compute(
     laid = tuple(lay(w, inputs) for w in wet.wets)
     recorder = Recorder(job, timeline, grid, wet, draws, seed, neighbours)
     gone = [np.zeros_like(thing.laying.masses) for thing in laid]
-    states = {p.id: _states(p, job, grid, neighbours) for p in wet.places}
+    places = {p.id: _Ventilated.of(p, _states(p, job, grid, neighbours), inputs) for p in wet.places}
     size = max(1, CHUNK // (len(grid.nodes) * max(1, len(wet.substances))))
     for first in range(0, draws, size):
         part = slice(first, min(first + size, draws))
-        sources = {p.id: _Sources.none(grid, part, len(wet.substances)) for p in wet.places}
-        for thing, evaporated_mass in zip(laid, gone, strict=True):
-            reach = _within_reach(thing, inputs, grid, job, part)
-            evaporated_mass[part] = sources[thing.wet.place.id].add(thing, wet, grid, part, reach)
-        airs = {p.id: _air(p, states[p.id], inputs, part, grid, sources[p.id]) for p in wet.places}
-        recorder.take(part, airs, {p.id: inputs.temperature(p.id, p.temperature)[part] for p in wet.places})
+        airs = {p: Air.clean(len(grid.nodes), len(wet.substances), part.stop - part.start) for p in places}
+        for thing, evaporated in zip(laid, gone, strict=True):
+            place = thing.wet.place.id
+            evaporated[:, part] = _give_off(thing, wet, grid, part, places[place].radius[part], job, airs[place])
+        for name, air in airs.items():
+            places[name].follow(air, grid, part)
+        recorder.take(part, airs, {name: place.temperature[part] for name, place in places.items()})
         told(part.stop / draws)
     return recorder.result(tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True) if thing.wet.own))
 
 
-@dataclass(frozen=True, slots=True)
-class _Sources:
-    """What is given off in one place in each cell [kg], (cells, draws of the chunk, substances)."""
-
-    near: Floats
-    far: Floats
-
-    @classmethod
-    def none(cls, grid: Grid, part: slice, substances: int) -> _Sources:
-        shape = (len(grid.nodes) - 1, part.stop - part.start, substances)
-        return cls(np.zeros(shape), np.zeros(shape))
-
-    def add(self, thing: Laid, wet: Plan, grid: Grid, part: slice, reach: Floats) -> Floats:
-        """Add one wet thing; return what it has given off in the end [kg], (draws of the chunk, parts)."""
-        laying = thing.laying.of(part)
-        window = thing.laying.window(grid)
-        nodes = grid.nodes[window]
-        total, near = evaporated(laying, nodes)
-        given_off = np.diff(total, axis=0)
-        close = near_later(total, near, laying, nodes, reach[window][:-1]) if thing.wet.near else 0.0 * given_off
-        cells = slice(window.start, window.stop - 1)
-        for at, column in enumerate(wet.columns(thing.wet.liquid)):
+def _give_off(thing: Laid, wet: Plan, grid: Grid, part: slice, radius: Floats, job: Job, air: Air) -> Floats:
+    """Put into the air what one wet thing gives off; return how much in the end [kg], (parts, draws of the chunk)."""
+    laying = thing.laying.of(part)
+    window = laying.window(grid)
+    cells = slice(window.start, window.stop - 1)
+    total = given_off(laying, grid.nodes[window])
+    parts = [(column, masses) for column, masses in zip(wet.columns(thing.wet.liquid), total, strict=True)]
+    if thing.wet.hand_speed is None:
+        for column, masses in parts:
             if column >= 0:
-                self.near[cells, :, column] += close[..., at] * laying.masses[:, at]
-                self.far[cells, :, column] += (given_off[..., at] - close[..., at]) * laying.masses[:, at]
-        return np.asarray(total[-1] * laying.masses)
+                air.masses[cells, NEAR if thing.wet.near else FAR, column] += masses
+    else:
+        near = given_off_near(laying, grid.nodes[window], total, _within_reach(radius, grid, job)[cells])
+        for (column, masses), close in zip(parts, near, strict=True):
+            if column >= 0:
+                air.masses[cells, NEAR, column] += close
+                air.masses[cells, FAR, column] += masses - close
+    return np.asarray(total.sum(axis=1))
 
 
-def _within_reach(thing: Laid, inputs: Inputs, grid: Grid, job: Job, part: slice) -> Floats:
+def _within_reach(radius: Floats, grid: Grid, job: Job) -> Floats:
     """Share of a travelled part that lies within the near field while later steps go along it, (cells + 1, draws)."""
-    share = np.ones((len(grid.nodes), part.stop - part.start))
-    if thing.wet.hand_speed is not None:
-        radius = inputs.radius(thing.wet.place)[part]
-        for stretch in grid.stretches:
-            length = None if stretch.step is None else job.steps[stretch.step].length
-            if length is not None:
-                share[stretch.first : stretch.last] = np.minimum(1.0, 2 * radius / length)
+    share = np.ones((len(grid.nodes), len(radius)))
+    for stretch in grid.stretches:
+        length = None if stretch.step is None else job.steps[stretch.step].length
+        if length is not None:
+            share[stretch.span] = np.minimum(1.0, 2 * radius / length)
     return share
 
 
-def _air(place: Place, states: Sequence[AirState], inputs: Inputs, part: slice, grid: Grid, sources: _Sources) -> Air:
-    cells, draws, substances = sources.near.shape
-    air = Air.clean(cells + 1, draws, substances)
-    for stretch, state in zip(grid.stretches, states, strict=True):
-        span = slice(stretch.first, stretch.last)
-        let_through = 1.0 - inputs.share(f"{place.id}/{state.state}/capture", state.capture)[part][:, None]
-        near, far = sources.near[span] * let_through, sources.far[span] * let_through
-        duration = (grid.nodes[stretch.last] - grid.nodes[stretch.first]) / stretch.cells
-        air.run(_zones(place, state, inputs).of(part), stretch.first, near, far, duration)
-    return air
+@dataclass(frozen=True, slots=True)
+class _Ventilated:
+    """A place with its numbers drawn, and its air in each stretch; each of them (draws,)."""
+
+    temperature: Floats
+    radius: Floats
+    airs: tuple[tuple[Zones, Floats], ...]  # and what local exhaust lets through [share]
+
+    @classmethod
+    def of(cls, place: Place, states: Sequence[AirState], inputs: Inputs) -> _Ventilated:
+        drawn = {
+            s: (_zones(place, s, inputs), 1.0 - inputs.share(f"{place.id}/{s.state}/capture", s.capture))
+            for s in states
+        }
+        temperature = inputs.temperature(place.id, place.temperature)
+        return cls(temperature, inputs.radius(place), tuple(drawn[s] for s in states))
+
+    def follow(self, air: Air, grid: Grid, part: slice) -> None:
+        for stretch, (zones, let_through) in zip(grid.stretches, self.airs, strict=True):
+            duration = (grid.nodes[stretch.last] - grid.nodes[stretch.first]) / stretch.cells
+            air.follow(zones.of(part).cell(duration, let_through[part]), stretch.span)
 
 
 def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[AirState]:

@@ -3,8 +3,7 @@
 With n_i moles of part i, a_i = k_i * P_i and d(theta) = A / (R T n_total) dt, each part falls
 as n_i(theta) = n_i exp(-a_i theta), and time is t = (R T / A) sum n_i / a_i (1 - exp(-a_i theta)).
 We use y = 1 - exp(-a theta) of the slowest part instead of theta: y runs from 0 (laid down) to
-1 (dry), and time is then a concave function of y with a finite slope at the end, so Newton's
-method from the left never oversteps.
+1 (dry), and time is then a concave function of y with a finite slope at the end.
 
 Source of the mixture equation: Raoult's law with the flux k P / (R T) for each part; derived
 in docs/formulas.md under film_drying_time, which gives the whole drying time.
@@ -28,7 +27,7 @@ _GUESSES = np.concatenate([[0.0], _HALVES, 1 - _HALVES[-2::-1], [1 - 1e-9]])
 
 @dataclass(frozen=True, slots=True)
 class Film:
-    """A film laid down at once. ``moles`` and ``speeds`` (a_i = k_i P_i) are (draws, parts)."""
+    """A film laid down at once. ``moles`` and ``speeds`` (a_i = k_i P_i) are (parts, draws)."""
 
     moles: Floats
     speeds: Floats
@@ -37,74 +36,124 @@ class Film:
 
     def of(self, draws: slice) -> Film:
         """The same for some of the draws."""
-        return Film(self.moles[draws], self.speeds[draws], self.temperature[draws], self.area[draws])
+        return Film(self.moles[:, draws], self.speeds[:, draws], self.temperature[draws], self.area[draws])
 
     @property
     def shares(self) -> Floats:
-        """Time each part would need alone [s], (draws, parts); they add up to the drying time."""
-        return (GAS_CONSTANT * self.temperature / self.area)[:, None] * self.moles / self.speeds
+        """Time each part would need alone [s], (parts, draws); they add up to the drying time."""
+        return GAS_CONSTANT * self.temperature / self.area * self.moles / self.speeds
 
     @property
     def ratios(self) -> Floats:
-        """Speed of each part over the slowest part that is there, (draws, parts)."""
-        slowest = np.where(self.moles > 0, self.speeds, np.inf).min(axis=1, keepdims=True)
+        """Speed of each part over the slowest part that is there, (parts, draws)."""
+        slowest = np.where(self.moles > 0, self.speeds, np.inf).min(axis=0)
         return self.speeds / np.where(np.isfinite(slowest), slowest, 1.0)
 
-    def evaporated(self, ages: Floats) -> tuple[Floats, Floats]:
-        """Share of each part gone at an age, and the integral of that share up to the age [s].
+    def gone(self, ages: Floats) -> Floats:
+        """Share of each part that has left at an age, (parts, times, draws).
 
-        ``ages`` (times, draws) or (times, 1) in s; ages below zero count as zero. Both results
-        are (times, draws, parts). The integral is what a film laid down evenly over a time
-        needs: share(t) = (integral(t) - integral(t - duration)) / duration.
+        ``ages`` (times, draws) or (times, 1) in s; ages below zero count as zero.
         """
         shares, ratios = self.shares, self.ratios
-        whole = shares.sum(axis=1)
-        ages = np.maximum(np.broadcast_to(ages, (ages.shape[0], len(whole))), 0.0)
-        log_left = _log_left(np.minimum(ages, whole), shares, ratios)
-        left = np.exp(ratios * log_left[..., None])  # n_i / n_i0
-        gone = 1.0 - left
-        # integral of (1 - left_i) dt with dt = d(sum_j s_j (1 - left_j)):
-        # t - sum_j s_j r_j / (r_i + r_j) * (1 - left_i left_j)
-        integral = np.minimum(ages, whole)[..., None] - np.zeros_like(gone)
-        for j in range(shares.shape[1]):
-            factor = shares[:, j, None] * ratios[:, j, None] / (ratios + ratios[:, j, None])
-            integral -= factor * (1.0 - left * left[..., j, None])
-        integral += np.maximum(ages - whole, 0.0)[..., None]
-        return gone, np.maximum(integral, 0.0)
+        ages = np.broadcast_to(ages, (len(ages), len(self.area)))
+        out = np.where(ages > 0, np.ones((len(shares), 1, 1)), 0.0)
+        wet = _wet(ages, shares)
+        for part, share in zip(out, _left(ages, shares, ratios, wet)[1], strict=True):
+            part.ravel()[wet] = share
+        return out
+
+    def integral(self, ages: Floats) -> Floats:
+        """Integral of :meth:`gone` up to an age [s], (parts, times, draws).
+
+        What a film needs that is laid down evenly over a time:
+        share(t) = (integral(t) - integral(t - time)) / time.
+        """
+        shares, ratios = self.shares, self.ratios
+        ages = np.maximum(np.broadcast_to(ages, (len(ages), len(self.area))), 0.0)
+        wet = _wet(ages, shares)
+        draw, gone = _left(ages, shares, ratios, wet)
+        # integral of g_i dt with dt = d(sum_j s_j g_j), g = 1 - left:
+        # t - sum_j s_j r_j / (r_i + r_j) * (1 - left_i left_j), and 1 - left_i left_j = g_i + left_i g_j
+        weighted = shares * ratios
+        spent = weighted.take(draw, axis=1) * gone
+        out = np.empty((len(shares), *ages.shape))
+        for i, ratio in enumerate(ratios):
+            whole = (weighted / (ratio + ratios)).sum(axis=0)
+            np.maximum(ages - whole, 0.0, out=out[i])  # once dry
+            others = np.zeros(len(wet))
+            for j, other in enumerate(ratios):
+                others += (1.0 / (ratio + other)).take(draw) * spent[j]
+            so_far = ages.ravel()[wet] - gone[i] * whole.take(draw) - (1.0 - gone[i]) * others
+            out[i].ravel()[wet] = np.maximum(so_far, 0.0)
+        return out
 
 
-def _log_left(ages: Floats, shares: Floats, ratios: Floats) -> Floats:
-    """ln(1 - y) of the slowest part at each age, (times, draws); -inf once dry."""
-    dry = ages >= shares.sum(axis=1) * (1 - 1e-15)
-    out = np.where(dry, -np.inf, 0.0)
-    wet = (ages > 0) & ~dry
-    if wet.any():
-        draw = np.nonzero(wet)[1]
-        out[wet] = _solve(ages[wet], shares, ratios, draw)
-    return out
+def _wet(ages: Floats, shares: Floats) -> NDArray[np.int64]:
+    """Where a film has been laid and is not yet dry, as positions in the flattened ages."""
+    return np.flatnonzero((ages > 0) & (ages < shares.sum(axis=0) * (1 - 1e-15)))
 
 
-def _solve(ages: Floats, shares: Floats, ratios: Floats, draw: NDArray[np.int64]) -> Floats:
-    """ln(1 - y) at each age, (ages,), of the film of its ``draw``: a table for the first guess, then Newton."""
-    # parts first and contiguous: NumPy adds up whole rows fast, short ones slowly
-    shares, ratios = np.ascontiguousarray(shares.T), np.ascontiguousarray(ratios.T)
-    whole = shares.sum(axis=0)
-    table = (shares[..., None] * -np.expm1(ratios[..., None] * np.log1p(-_GUESSES))).sum(axis=0)
-    table /= whole[:, None]  # (draws, guesses), rising from 0 to 1
-    # one search for all draws: draw number d looks between d and d + 1/2
-    keys = (np.arange(len(whole))[:, None] + table / 2).ravel()
-    share = ages / whole[draw]
-    found = np.searchsorted(keys, draw + share / 2, side="right") - draw * len(_GUESSES)
-    above = np.clip(found, 1, len(_GUESSES) - 1)
-    low, high = table[draw, above - 1], table[draw, above]
-    part = np.clip((share - low) / (high - low), 0.0, 1.0)
-    y = _GUESSES[above - 1] + part * (_GUESSES[above] - _GUESSES[above - 1])
+def _left(ages: Floats, shares: Floats, ratios: Floats, wet: NDArray[np.int64]) -> tuple[NDArray[np.int64], Floats]:
+    """The draw of each wet position, and the share of each part gone there, (parts, positions)."""
+    draw = wet % ages.shape[1]
+    ages = ages.ravel()[wet]
+    y = _guess(ages, shares, ratios, draw)
     shares, ratios = shares.take(draw, axis=1), ratios.take(draw, axis=1)
+    far = np.flatnonzero(_halley(y, ages, shares, ratios))
     for _ in range(_MOST_STEPS):
-        left = shares * np.exp(ratios * np.log1p(-y))
-        step = (ages - (shares - left).sum(axis=0)) * (1.0 - y) / (ratios * left).sum(axis=0)
-        y = np.clip(y + step, 0.0, 1.0 - 1e-16)
-        # each step squares the error: after one this small there is nothing left to gain
-        if not np.any(np.abs(step) > 1e-7 * (1.0 - y) + 1e-16):
+        if not len(far):
             break
-    return np.asarray(np.log1p(-y))
+        better = y[far]
+        again = _halley(better, ages[far], shares[:, far], ratios[:, far])
+        y[far] = better
+        far = far[again]
+    return draw, _gone(y, ratios)
+
+
+def _gone(y: Floats, ratios: Floats) -> Floats:
+    """1 - (1 - y)^r of each part, (parts, positions)."""
+    gone = np.log1p(-y) * ratios
+    np.expm1(gone, out=gone)
+    return np.negative(gone, out=gone)
+
+
+def _halley(y: Floats, ages: Floats, shares: Floats, ratios: Floats) -> NDArray[np.bool_]:
+    """Bring y nearer to the age by one step of Halley's method, in place; True where another step is needed."""
+    gone = _gone(y, ratios)
+    gone *= shares
+    missing = ages - gone.sum(axis=0)
+    # the first and second derivative of time by y, times (1 - y) and (1 - y)^2
+    left = np.subtract(shares, gone, out=gone)
+    left *= ratios
+    slope = left.sum(axis=0)
+    left *= ratios
+    bend = 1.0 - left.sum(axis=0) / slope
+    step = missing / slope
+    step /= np.maximum(1.0 + 0.5 * step * bend, 0.5)
+    y += step * (1.0 - y)
+    np.clip(y, 0.0, 1.0 - 1e-16, out=y)
+    # each step cubes the error; what is left of it is below step^3 times this bound on the third derivative
+    third = bend * ratios.max(axis=0)
+    return np.asarray(np.abs(step * step * step * third) > 1e-12 * y)
+
+
+def _guess(ages: Floats, shares: Floats, ratios: Floats, draw: NDArray[np.int64]) -> Floats:
+    """y at each age, from a table of time for each draw: cubic between its points, which are exact in slope too."""
+    log_left = np.log1p(-_GUESSES)
+    left = shares[..., None] * np.exp(ratios[..., None] * log_left)
+    whole = shares.sum(axis=0)[:, None]
+    table = 1.0 - left.sum(axis=0) / whole  # time as a share of the whole: (draws, guesses), rising from 0 to 1
+    slopes = (1.0 - _GUESSES) * whole / (ratios[..., None] * left).sum(axis=0)  # of y by that time
+    # one search for all draws: draw number d looks between d and d + 1/2
+    keys = (np.arange(len(table))[:, None] + table / 2).ravel()
+    share = ages / whole[draw, 0]
+    first = draw * len(_GUESSES)
+    low = np.clip(np.searchsorted(keys, draw + share / 2, side="right") - 1 - first, 0, len(_GUESSES) - 2)
+    at = first + low
+    begin = table.take(at)
+    width = table.take(at + 1) - begin
+    part = np.clip((share - begin) / width, 0.0, 1.0)
+    y, rise = _GUESSES[low], np.diff(_GUESSES)[low]
+    early, late = slopes.take(at) * width - rise, rise - slopes.take(at + 1) * width
+    cubic = part * (rise + (1.0 - part) * (early * (1.0 - part) + late * part))
+    return np.asarray(y + np.clip(cubic, 0.0, rise))

@@ -36,6 +36,11 @@ class Stretch:
     def cells(self) -> int:
         return self.last - self.first
 
+    @property
+    def span(self) -> slice:
+        """Its cells, or the nodes they begin at."""
+        return slice(self.first, self.last)
+
 
 @dataclass(frozen=True, slots=True)
 class Grid:

@@ -59,8 +59,8 @@ class Laid:
     wet_until_at_least: Floats
 
     def balance(self, gone: Floats) -> Balance:
-        """Where it all went, once ``gone`` kg of each part, (draws, parts), are in the air."""
-        evaporated = gone.sum(axis=1)
+        """Where it all went, once ``gone`` kg of each part, (parts, draws), are in the air."""
+        evaporated = gone.sum(axis=0)
         return Balance(
             step=self.wet.step,
             product=self.wet.product.id,
@@ -70,7 +70,7 @@ class Laid:
             kept=self.kept,
             solids=self.solids,
             wet=self.applied - self.kept - self.solids - evaporated,
-            evaporated_by={s.cas: gone[:, i] for i, s in enumerate(self.wet.liquid.substances)},
+            evaporated_by={s.cas: gone[i] for i, s in enumerate(self.wet.liquid.substances)},
             dry_after=self.dry_after,
             wet_until_at_least=self.wet_until_at_least,
         )
@@ -81,7 +81,7 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
     applied = inputs.positive(f"{wet.key}/mass", wet.mass)
     kept = applied * inputs.share(f"{wet.key}/kept", wet.kept)
     weights = inputs.chance.weights(wet.product.id, wet.product.parts)
-    masses = (applied - kept)[:, None] * weights[:, list(wet.liquid.parts)]
+    masses = (applied - kept) * weights[list(wet.liquid.parts)]
     solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
     film, slow, fast = None, np.zeros(len(applied)), np.zeros(len(applied))
     if wet.area is not None:
@@ -100,7 +100,7 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
         ),
         applied=applied,
         kept=kept,
-        solids=(applied - kept) * weights[:, solid].sum(axis=1),
+        solids=(applied - kept) * weights[solid].sum(axis=0),
         dry_after=slow,
         wet_until_at_least=fast,
     )
@@ -109,5 +109,5 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
 def _drying_time(surface: Wetted, heat_supply: float) -> Floats:
     film = surface.film(np.full(len(surface.area), heat_supply))
     ones = np.ones(len(surface.area))
-    parts = [(film.moles[:, i], film.speeds[:, i], ones) for i in range(film.moles.shape[1])]
+    parts = [(moles, speeds, ones) for moles, speeds in zip(film.moles, film.speeds, strict=True)]
     return np.asarray(film_drying_time(parts, film.area, film.temperature))

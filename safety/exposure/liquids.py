@@ -46,18 +46,20 @@ HEAT_SUPPLY = {
     "open": IN_A_CLOTH,
 }
 
+_MOST_STEPS = 100
+
 
 @dataclass(frozen=True, slots=True)
 class Antoine:
-    """Coefficients of the volatile parts, each (parts,)."""
+    """Coefficients of the volatile parts, each (parts, 1)."""
 
     a: Floats
     b: Floats
     c: Floats
 
     def pressure(self, temperature: Floats) -> Floats:
-        """Vapour pressure [Pa], (draws, parts), at (draws,) temperatures [K]."""
-        return np.asarray(antoine_pressure(self.a, self.b, self.c, temperature[:, None]))
+        """Vapour pressure [Pa], (parts, draws), at (draws,) temperatures [K]."""
+        return np.asarray(antoine_pressure(self.a, self.b, self.c, temperature))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ class Liquid:
 
     parts: tuple[int, ...]  # positions in Product.parts
     substances: tuple[Substance, ...]
-    molar_mass: Floats  # kg/mol, (parts,)
+    molar_mass: Floats  # kg/mol, (parts, 1)
     antoine: Antoine
     unknowns: tuple[str, ...]
 
@@ -83,7 +85,7 @@ def liquid_of(product: Product, reference: Reference) -> Liquid:
             unknowns.append(data)
         else:
             found.append((position, *data))
-    numbers = np.array([n for _, _, n in found]).reshape(-1, 4).T
+    numbers = np.array([n for _, _, n in found]).reshape(-1, 4).T[..., None]
     return Liquid(
         tuple(position for position, _, _ in found),
         tuple(substance for _, substance, _ in found),
@@ -129,9 +131,9 @@ class Wetted:
     """A liquid on a surface, before it is known how much heat the surface brings."""
 
     liquid: Liquid
-    moles: Floats  # (draws, parts)
+    moles: Floats  # (parts, draws)
     area: Floats  # m2, (draws,)
-    transfer: Floats  # m/s, (draws, parts)
+    transfer: Floats  # m/s, (parts, draws)
     coldest: Floats  # K, where the film gets no heat but the air's, (draws,)
     around: Conditions
 
@@ -144,51 +146,56 @@ class Wetted:
         """
         temperature = self.coldest + heat_supply * (self.around.surface - self.coldest)
         pressure = self.liquid.antoine.pressure(temperature)
-        factor = _stefan((_shares(self.moles) * pressure).sum(axis=1)) * self.around.correlation
-        return Film(self.moles, self.transfer * pressure * factor[:, None], temperature, self.area)
+        factor = _stefan((_shares(self.moles) * pressure).sum(axis=0)) * self.around.correlation
+        return Film(self.moles, self.transfer * pressure * factor, temperature, self.area)
 
 
 def wetted(liquid: Liquid, masses: Floats, area: Floats, around: Conditions) -> Wetted:
-    """Spread (draws, parts) kg on ``area`` m2 (draws,)."""
+    """Spread (parts, draws) kg on ``area`` m2 (draws,)."""
     moles = masses / liquid.molar_mass
-    transfer = np.asarray(
-        mass_transfer_coefficient(
-            around.speed[:, None], np.sqrt(area)[:, None], liquid.molar_mass[None, :], around.air[:, None]
-        )
-    )
+    transfer = np.asarray(mass_transfer_coefficient(around.speed, np.sqrt(area), liquid.molar_mass, around.air))
     return Wetted(liquid, moles, area, transfer, _wet_bulb(liquid, _shares(moles), transfer, around.air), around)
 
 
 def _shares(moles: Floats) -> Floats:
-    total = moles.sum(axis=1, keepdims=True)
+    total = moles.sum(axis=0)
     return np.asarray(np.divide(moles, total, out=np.zeros_like(moles), where=total > 0))
 
 
 def _wet_bulb(liquid: Liquid, shares: Floats, transfer: Floats, air: Floats) -> Floats:
     """Temperature [K] at which the heat the air brings equals the heat the vapour takes, (draws,).
 
-    Bisection between the air's temperature and 80 K below it: one root, because both sides
-    move one way.
+    False position (Illinois) between the air's temperature and 80 K below it: one root, because
+    both sides move one way.
     """
-    diffusivity = np.asarray(vapour_diffusivity(liquid.molar_mass[None, :], air[:, None]))
-    heat_coefficient = np.asarray(heat_transfer_from_mass_transfer(transfer, air[:, None], diffusivity))
+    diffusivity = np.asarray(vapour_diffusivity(liquid.molar_mass, air))
+    heat_coefficient = np.asarray(heat_transfer_from_mass_transfer(transfer, air, diffusivity))
     weights = shares * liquid.antoine.pressure(air)
-    whole = weights.sum(axis=1)
-    whole = np.where(whole > 0, whole, 1.0)
-    h = (heat_coefficient * weights).sum(axis=1) / whole
-    low, high = air - 80.0, air.copy()
-    for _ in range(40):
-        middle = (low + high) / 2
-        pressure = liquid.antoine.pressure(middle)
-        heat = np.asarray(heat_of_vaporisation_from_antoine(liquid.antoine.b, liquid.antoine.c, middle[:, None]))
-        taken = (
-            _stefan((shares * pressure).sum(axis=1))
-            * (transfer * shares * pressure * heat).sum(axis=1)
-            / (GAS_CONSTANT * middle)
-        )
-        too_cold = h * (air - middle) > taken
+    whole = weights.sum(axis=0)
+    h = (heat_coefficient * weights).sum(axis=0) / np.where(whole > 0, whole, 1.0)
+
+    def surplus(film: Floats) -> Floats:
+        pressure = shares * liquid.antoine.pressure(film)
+        heat = np.asarray(heat_of_vaporisation_from_antoine(liquid.antoine.b, liquid.antoine.c, film))
+        taken = _stefan(pressure.sum(axis=0)) * (transfer * pressure * heat).sum(axis=0) / (GAS_CONSTANT * film)
+        return np.asarray(h * (air - film) - taken)
+
+    low, high = air - 80.0, air
+    above, below = surplus(low), surplus(high)
+    was_cold = np.zeros(len(air), dtype=bool)
+    for _ in range(_MOST_STEPS):
+        middle = high - below * (high - low) / np.where(above > below, below - above, -1.0)
+        found = surplus(middle)
+        too_cold = found > 0
+        # an end that stays a second time is believed half as much, else it would stay for ever
+        held = np.where(too_cold == was_cold, 0.5, 1.0)
+        above, below = np.where(too_cold, found, above * held), np.where(too_cold, below * held, found)
+        step = np.where(too_cold, middle - low, high - middle)
         low, high = np.where(too_cold, middle, low), np.where(too_cold, high, middle)
-    return (low + high) / 2
+        was_cold = too_cold
+        if np.all(step < 1e-6):  # K; each step multiplies the digits, the next would be under 1e-11
+            break
+    return middle
 
 
 def _stefan(pressure: Floats) -> Floats:

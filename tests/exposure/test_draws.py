@@ -42,15 +42,15 @@ PARTS = (Part("a", "1", 0.1, 0.6), Part("b", "2", 0.3, 0.5), Part("c", "3", 0.0,
 
 def test_weights_stay_in_their_ranges_and_make_the_whole() -> None:
     weights = Draws(3000, 2).weights("p", PARTS)
-    assert weights.sum(axis=1) == pytest.approx(np.ones(3000), abs=1e-12)
-    for column, part in zip(weights.T, PARTS, strict=True):
-        assert column.min() >= part.low - 1e-12
-        assert column.max() <= part.high + 1e-12
+    assert weights.sum(axis=0) == pytest.approx(np.ones(3000), abs=1e-12)
+    for row, part in zip(weights, PARTS, strict=True):
+        assert row.min() >= part.low - 1e-12
+        assert row.max() <= part.high + 1e-12
         others = [p for p in PARTS if p is not part]
         reachable = min(part.high, 1 - sum(p.low for p in others)) - max(part.low, 1 - sum(p.high for p in others))
-        assert np.ptp(column) > 0.8 * reachable
+        assert np.ptp(row) > 0.8 * reachable
 
 
 def test_what_the_parts_leave_open_is_not_filled_up() -> None:
     weights = Draws(100, 2).weights("p", (Part("a", "1", 0.1, 0.3), Part("b", "2", 0.2, 0.4)))
-    assert weights.sum(axis=1) == pytest.approx(np.full(100, 0.7), abs=1e-12)
+    assert weights.sum(axis=0) == pytest.approx(np.full(100, 0.7), abs=1e-12)

@@ -11,8 +11,8 @@ from safety.formulas.basis import GAS_CONSTANT
 from safety.formulas.evaporation import film_drying_time
 
 RNG = np.random.default_rng(7)
-MOLES = RNG.uniform(0.05, 1.0, (6, 3))
-SPEEDS = np.array([5e-4, 6e-4, 4e-4]) * np.array([3800.0, 12000.0, 400.0]) * RNG.uniform(0.3, 3, (6, 1))
+MOLES = RNG.uniform(0.05, 1.0, (6, 3)).T
+SPEEDS = (np.array([5e-4, 6e-4, 4e-4]) * np.array([3800.0, 12000.0, 400.0]) * RNG.uniform(0.3, 3, (6, 1))).T
 AREA = RNG.uniform(0.2, 2.0, 6)
 FILM = Film(MOLES, SPEEDS, np.full(6, 298.0), AREA)
 
@@ -23,44 +23,43 @@ def integrated(draw: int, ages: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
     def rates(_: float, state: np.ndarray) -> np.ndarray:
         moles = np.maximum(state[:3], 0.0)
-        return np.r_[-SPEEDS[draw] * moles / moles.sum() / scale, 1 - moles / MOLES[draw]]
+        return np.r_[-SPEEDS[:, draw] * moles / moles.sum() / scale, 1 - moles / MOLES[:, draw]]
 
-    start = np.r_[MOLES[draw], 0.0, 0.0, 0.0]
+    start = np.r_[MOLES[:, draw], 0.0, 0.0, 0.0]
     done = solve_ivp(rates, (0, ages[-1]), start, t_eval=ages, rtol=1e-11, atol=1e-14, method="LSODA")
-    return 1 - done.y[:3].T / MOLES[draw], done.y[3:].T
+    return 1 - done.y[:3].T / MOLES[:, draw], done.y[3:].T
 
 
 @pytest.mark.parametrize("draw", range(6))
 def test_share_gone_and_its_integral_agree_with_integration(draw: int) -> None:
-    whole = FILM.shares[draw].sum()
+    whole = FILM.shares[:, draw].sum()
     ages = np.linspace(0, 0.999 * whole, 25)
-    gone, integral = FILM.evaporated(ages[:, None])
+    gone, integral = FILM.gone(ages[:, None]), FILM.integral(ages[:, None])
     expected_gone, expected_integral = integrated(draw, ages)
-    assert np.abs(gone[:, draw] - expected_gone).max() < 1e-8
-    assert np.abs(integral[:, draw] - expected_integral).max() / whole < 1e-8
+    assert np.abs(gone[:, :, draw].T - expected_gone).max() < 1e-8
+    assert np.abs(integral[:, :, draw].T - expected_integral).max() / whole < 1e-8
 
 
 def test_drying_time_is_the_catalogue_s() -> None:
-    parts = [(MOLES[:, i], SPEEDS[:, i], np.ones(6)) for i in range(3)]
-    assert FILM.shares.sum(axis=1) == pytest.approx(film_drying_time(parts, AREA, 298.0), rel=1e-12)
+    parts = [(MOLES[i], SPEEDS[i], np.ones(6)) for i in range(3)]
+    assert FILM.shares.sum(axis=0) == pytest.approx(film_drying_time(parts, AREA, 298.0), rel=1e-12)
 
 
 def test_dry_film_gives_off_nothing_more() -> None:
-    ages = np.array([[1.0], [1.5], [40.0]]) * FILM.shares.sum(axis=1)
-    gone, integral = FILM.evaporated(ages)
-    assert np.all(gone == 1.0)
-    assert np.diff(integral, axis=0) == pytest.approx(np.repeat(np.diff(ages, axis=0)[..., None], 3, axis=2))
+    ages = np.array([[1.0], [1.5], [40.0]]) * FILM.shares.sum(axis=0)
+    assert np.all(FILM.gone(ages) == 1.0)
+    assert np.diff(FILM.integral(ages), axis=1) == pytest.approx(np.repeat(np.diff(ages, axis=0)[None], 3, axis=0))
 
 
 def test_before_it_is_laid_nothing_is_gone() -> None:
-    gone, integral = FILM.evaporated(np.array([[-10.0], [0.0]]))
-    assert np.all(gone == 0.0)
-    assert np.all(integral == 0.0)
+    ages = np.array([[-10.0], [0.0]])
+    assert np.all(FILM.gone(ages) == 0.0)
+    assert np.all(FILM.integral(ages) == 0.0)
 
 
 def test_a_trace_of_a_slow_part_does_not_stop_the_solution() -> None:
-    film = Film(np.array([[1.0, 1e-9]]), np.array([[50.0, 0.01]]), np.array([298.0]), np.array([1.0]))
+    film = Film(np.array([[1.0], [1e-9]]), np.array([[50.0], [0.01]]), np.array([298.0]), np.array([1.0]))
     fast_alone = film.shares[0, 0]
-    gone, _ = film.evaporated(np.linspace(0, fast_alone, 40)[:, None])
-    assert np.all(np.diff(gone[:, 0, 0]) > 0)
-    assert gone[20, 0, 0] == pytest.approx(20 / 39, rel=1e-6)  # a pure film dries at a constant rate
+    gone = film.gone(np.linspace(0, fast_alone, 40)[:, None])
+    assert np.all(np.diff(gone[0, :, 0]) > 0)
+    assert gone[0, 20, 0] == pytest.approx(20 / 39, rel=1e-6)  # a pure film dries at a constant rate

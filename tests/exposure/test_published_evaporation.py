@@ -47,7 +47,7 @@ def volume_rate(cas: str, heat_supply: float) -> float:
     """Liquid height lost per second from 1 m2 at 25 degC and 0.1 m/s [m/s]."""
     liquid = liquid_of(pure(cas), DATA)
     one = np.ones(1)
-    film = wetted(liquid, one[:, None], one, Conditions(298.15 * one, 298.15 * one, 0.1 * one, one)).film(
+    film = wetted(liquid, one[None], one, Conditions(298.15 * one, 298.15 * one, 0.1 * one, one)).film(
         heat_supply * one
     )
     density = liquid.substances[0].best("density")
@@ -72,5 +72,5 @@ def test_cold_of_evaporating_acetone() -> None:
     """A wet cloth of acetone in room air falls to well below freezing-cold of water (common practice, no source)."""
     liquid = liquid_of(pure("67-64-1"), DATA)
     one = np.ones(1)
-    film = wetted(liquid, one[:, None], one, Conditions(298.15 * one, 298.15 * one, 0.1 * one, one)).film(0.0 * one)
+    film = wetted(liquid, one[None], one, Conditions(298.15 * one, 298.15 * one, 0.1 * one, one)).film(0.0 * one)
     assert 255.0 < film.temperature[0] < 275.0
