@@ -103,7 +103,7 @@ def _phi2(x: Floats) -> Floats:
     """(e^x - 1 - x) / x^2, by its series where the difference would lose digits."""
     small = np.abs(x) < 1e-2
     safe = np.where(small, 1.0, x)
-    series = 1 / 2 + x / 6 + x**2 / 24 + x**3 / 120 + x**4 / 720 + x**5 / 5040
+    series = (1 + x / 3 * (1 + x / 4 * (1 + x / 5 * (1 + x / 6 * (1 + x / 7))))) / 2
     return np.where(small, series, (np.expm1(safe) - safe) / safe**2)
 
 
