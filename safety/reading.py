@@ -47,11 +47,16 @@ def read_job(path: Path, shop: Shop, find: Find | None = None, edit: Edit = unch
 
     Raises Problems.
     """
-    shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
-    job = _job(path, shelf, find)
-    shelf.sound()
-    assert job is not None  # sound() has raised otherwise
+    (job,) = read_jobs([path], shop, find, edit)
     return job
+
+
+def read_jobs(paths: Iterable[Path], shop: Shop, find: Find | None = None, edit: Edit = unchanged) -> tuple[Job, ...]:
+    """Read jobs of a shop that has been read. Raises Problems with every mistake in all of them."""
+    shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
+    read = [_job(path, shelf, find) for path in paths]
+    shelf.sound()
+    return tuple(job for job in read if job)
 
 
 def read_all(

@@ -41,6 +41,7 @@ class Reference:
     _thresholds: Mapping[str, Threshold]
     _files: Mapping[str, tuple[Path, str]]  # CAS -> substance file and its name in messages
     _read: dict[str, Substance] = field(repr=False)  # cache, and what plugins added
+    _named: dict[str, Substance] = field(default_factory=dict, repr=False)  # cache, by small-lettered name
 
     # ------------------------------------------------------------ substances
 
@@ -63,16 +64,16 @@ class Reference:
         wanted = text.strip().casefold()
         if wanted in self._files or wanted in self._read:
             return self.substance(wanted)
-        names: dict[str, Substance] = {}
-        for cas in self.known():
-            substance = self.substance(cas)
-            if isinstance(substance, Substance):
-                for name in substance.names:
-                    names.setdefault(name.casefold(), substance)
-        if wanted in names:
-            return names[wanted]
+        if not self._named:
+            for cas in self.known():
+                substance = self.substance(cas)
+                if isinstance(substance, Substance):
+                    for name in substance.names:
+                        self._named.setdefault(name.casefold(), substance)
+        if wanted in self._named:
+            return self._named[wanted]
         reason = say('no substance called "{text}" is loaded', text=text.strip())
-        return Unknown(f"{reason}; {nearest(wanted, [*names, *self.known()])}")
+        return Unknown(f"{reason}; {nearest(wanted, [*self._named, *self.known()])}")
 
     def vapour_pressure(self, cas: str, temperature: float) -> Figure | Unknown:
         """Vapour pressure [Pa] of a pure liquid at a temperature [K].

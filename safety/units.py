@@ -113,6 +113,7 @@ def _for_pint(unit: str) -> str:
     return text.replace("°", "deg")
 
 
+@lru_cache(4096)
 def read(text: str, kind: str) -> float:
     """Read ``"250 mL"`` as a quantity of ``kind`` and return it in the kind's SI base unit.
 

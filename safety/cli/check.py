@@ -15,7 +15,7 @@ from safety.problems import Problem, Problems
 from safety.words import say
 
 if TYPE_CHECKING:
-    from safety.model import Shop
+    from safety.model import Contribution, Shop
 
 Result = TypeVar("Result")
 
@@ -108,7 +108,7 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
 
 def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
-    from safety.reading import notes, read_all, read_shop, shop_substances
+    from safety.reading import notes, read_all, read_jobs, read_shop, shop_substances
     from safety.reference import read_pack, read_substance
     from safety.toml import files_in
 
@@ -128,22 +128,30 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     for path in files_in(folder / "rules"):
         kept(read_pack, path, path.relative_to(folder).as_posix())
     shop = kept(read_shop, shop_file)
-    find = kept(_finder, shop, date.today()) if shop and not mistakes else None
-    read = kept(read_all, shop_file, [*files_in(folder / "jobs"), *extra], find)
-    if not read or not find or mistakes:
+    contributions = _contributions(shop) if shop else []
+    find = kept(_finder, shop, date.today(), contributions) if shop and not mistakes else None
+    paths = [*files_in(folder / "jobs"), *extra]
+    jobs = kept(read_jobs, paths, shop, find) if shop else None
+    if not shop:
+        kept(read_all, shop_file, paths, find)  # what else is wrong, in the jobs
+    if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
-    shop, jobs = read
     for day in sorted({job.start.date() for job in jobs}):
-        kept(_finder, shop, day)  # rules have dates: what clashes may depend on the day
+        kept(_finder, shop, day, contributions)  # rules have dates: what clashes may depend on the day
     if mistakes:
         raise Problems(mistakes)
     return (len(shop.products), len(jobs)), notes(shop, find)
 
 
-def _finder(shop: Shop, day: date) -> Callable[[str], object]:
-    """Look-up of substances in all that is loaded for a day, plugins' contributions too. Raises Problems."""
-    from safety import host, reference
+def _contributions(shop: Shop) -> list[tuple[str, Contribution]]:
+    """What the plugins add to the reference data."""
+    from safety import host
 
-    folder = Path(shop.file).parent
-    contributions = list(host.load(shop.plugin_files, folder).ask("contribute"))
-    return reference.load(shop.rules, folder, day, contributions).find
+    return list(host.load(shop.plugin_files, Path(shop.file).parent).ask("contribute"))
+
+
+def _finder(shop: Shop, day: date, contributions: list[tuple[str, Contribution]]) -> Callable[[str], object]:
+    """Look-up of substances in all that is loaded for a day. Raises Problems."""
+    from safety import reference
+
+    return reference.load(shop.rules, Path(shop.file).parent, day, contributions).find
