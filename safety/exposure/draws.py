@@ -30,7 +30,7 @@ class Draws:
 
     def __init__(self, count: int, seed: int):
         self.count, self.seed = count, seed
-        self._orders: dict[str, NDArray[np.int64]] = {}
+        self._orders: dict[str, NDArray[np.int32]] = {}
 
     def positive(self, name: str, given: Range) -> Floats:
         """Lognormal between the two percentiles; uniform from zero where the lower one is zero."""
@@ -75,10 +75,10 @@ class Draws:
         step = np.divide(np.minimum(np.abs(excess), whole), whole, out=np.zeros_like(whole), where=whole > 0)
         return np.asarray(drawn - np.sign(excess) * step * room)
 
-    def _order(self, name: str) -> NDArray[np.int64]:
+    def _order(self, name: str) -> NDArray[np.int32]:
         if name not in self._orders:
             stream = np.random.Generator(np.random.PCG64([self.seed, crc32(name.encode())]))
-            self._orders[name] = stream.permutation(self.count)
+            self._orders[name] = stream.permutation(self.count).astype(np.int32)
         return self._orders[name]
 
     def _uniform(self, name: str) -> Floats:

@@ -51,7 +51,10 @@ class Recorder:
         self.temperature = np.zeros(draws)
         self.worker = _empty_metrics(draws, count)
         self.bystander = _empty_metrics(draws, count)
-        self.steps = [_empty_step(draws, count, self.lower, u) for u in plan.unknown_steps]
+        self.steps = [
+            _empty_step(draws, count, self.lower, step.people, unknown)
+            for step, unknown in zip(job.steps, plan.unknown_steps, strict=True)
+        ]
         nodes = np.arange(grid.begin, len(grid.nodes))
         stride = max(1, len(nodes) // CURVE_NODES)
         self.shown = np.unique(np.append(nodes[::stride], nodes[-1]))
@@ -123,13 +126,11 @@ class Recorder:
     def _step(
         self, index: int, span: slice, air: Air, temperature: Floats, breathed: Dose, far: Dose, ceiling: Floats
     ) -> None:
-        result, people = self.steps[index], self.job.steps[index].people
+        result = self.steps[index]
         start, end = self.timeline.span(index)
         at = self.grid.nodes_of(start, end)
         result.near_peak[span] = _highest(air.near, at, ceiling).T
         result.far_peak[span] = _highest(air.far, at, ceiling).T
-        if people != "away":
-            result.peak[span] = (result.near_peak if people == "near" else result.far_peak)[span]
         assert result.far_mean is not None  # _empty_step made it
         result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
         result.mean[span] = np.minimum(breathed.average(start, end), ceiling).T
@@ -210,7 +211,10 @@ def _empty_metrics(draws: int, count: int) -> Metrics:
     return Metrics(*(_empty(draws, count) for _ in range(3)))
 
 
-def _empty_step(draws: int, count: int, lower: Floats | Unknown, unknown: tuple[str, ...]) -> StepAir:
+def _empty_step(draws: int, count: int, lower: Floats | Unknown, people: str, unknown: tuple[str, ...]) -> StepAir:
     near, far = (lower, lower) if isinstance(lower, Unknown) else (np.zeros(draws), np.zeros(draws))
-    mean, peak, worst_15min, near_peak, far_peak, far_mean = (_empty(draws, count) for _ in range(6))
+    mean, worst_15min, near_peak, far_peak, far_mean = (_empty(draws, count) for _ in range(5))
+    # the worker's peak is that of the zone he is in: the same numbers, kept once
+    peak = {"near": near_peak, "far": far_peak}.get(people)
+    peak = _empty(draws, count) if peak is None else peak
     return StepAir(mean, peak, worst_15min, near_peak, far_peak, near, far, unknown, far_mean)
