@@ -66,9 +66,7 @@ class Draws:
         """
         low = np.array([p.low for p in parts])[:, None]
         high = np.array([p.high for p in parts])[:, None]
-        drawn = np.stack(
-            [self.between(f"{name}/{i}/{p.written or p.cas}", p.low, p.high) for i, p in enumerate(parts)]
-        )
+        drawn = np.stack([self.between(f"{name}/{i}/{p.written or p.cas}", p.low, p.high) for i, p in enumerate(parts)])
         excess = drawn.sum(axis=0) - 1.0
         room = np.where(excess > 0, drawn - low, high - drawn)
         whole = room.sum(axis=0)
