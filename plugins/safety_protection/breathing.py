@@ -20,8 +20,6 @@ from safety_protection.need import Need, StepNeed
 from safety_protection.phrases import listed
 from safety_protection.rules import cite
 
-#: No exposure limit exists or is needed for it.
-WATER = "7732-18-5"
 #: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.
 GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372"})
 
@@ -36,11 +34,17 @@ class Breathing:
 
 @dataclass(frozen=True, slots=True)
 class _Stock:
-    """One respirator of the stock: a device or why it is none, and the life of its cartridges where it has any."""
+    """One respirator of the stock: a device or why it is none, and the life of its cartridges where it has any.
+
+    The life is that in the worst of the steps it is strong enough for.
+    """
 
     device: Device | str
-    wearing: tuple[StepNeed, ...]  # the steps it is strong enough for
     life: cartridges.Life | Unknown | None
+
+    @property
+    def factor(self) -> float:
+        return 0.0 if isinstance(self.device, str) else self.device.factor.value
 
 
 def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Breathing]:
@@ -51,11 +55,12 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         n for n in needs if n.asks and not n.danger and not exposure.steps[n.step].unknown and not mists[n.step].poison
     ]
     stock = [_in_stock(job, exposure, reference, device(r, reference), masked) for r in job.shop.respirators]
+    chosen = {n.step: _choose(job, exposure, n, stock, reference) for n in masked}
     found = []
     for own in needs:
         mist = mists[own.step]
         unknown = (*exposure.steps[own.step].unknown, *mist.poison)
-        unlimited = need.unlimited(exposure, own.step, reference, WATER)
+        doubts = _doubts(exposure, own, "" if unknown else mist.plain, reference)
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
@@ -64,32 +69,38 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         elif own.danger:
             answer = _danger(job, exposure, own, reference)
         elif own.asks:
-            answer = _mask(job, exposure, own, stock, reference)
+            one = chosen[own.step]
+            worn = [n for n in masked if one.best is not None and chosen[n.step].best is one.best]
+            answer = _mask(job, exposure, own, one, worn, reference)
+        elif doubts:
+            found.append(_not_told(job, exposure, own, doubts, mist, reference))
+            continue
         else:
-            answer = _none(job, exposure, own, bool(unlimited), reference)
-        if unlimited:
-            answer = _doubted(
-                answer,
-                say(
-                    "No exposure limit is loaded for {names}: the protection that takes cannot be computed",
-                    names=listed(unlimited),
-                ),
-            )
-        if mist.plain and not unknown:
-            answer = _doubted(answer, mist.plain)
+            answer = _none(job, exposure, own, reference)
+        for text in doubts:
+            answer = _doubted(answer, text)
         found.append(answer)
     return found
+
+
+def _doubts(exposure: Exposure, own: StepNeed, mist: str, reference: Reference) -> list[str]:
+    """What a step's air holds that nothing here can hold against a limit."""
+    unlimited = need.unlimited(exposure, own.step, reference)
+    text = say(
+        "No exposure limit is loaded for {names}: the protection that takes cannot be computed", names=listed(unlimited)
+    )
+    return [*([text] if unlimited else []), *([mist] if mist else [])]
 
 
 def _in_stock(
     job: Job, exposure: Exposure, reference: Reference, found: Device | str, masked: Sequence[StepNeed]
 ) -> _Stock:
     if isinstance(found, str):
-        return _Stock(found, (), None)
+        return _Stock(found, None)
     wearing = tuple(n for n in masked if n.factor <= found.factor.value + need.NOISE)
     if not found.purifies or not wearing:
-        return _Stock(found, wearing, None)
-    return _Stock(found, wearing, cartridges.life(job, exposure, reference, found.respirator, wearing))
+        return _Stock(found, None)
+    return _Stock(found, cartridges.life(job, exposure, reference, found.respirator, wearing))
 
 
 def _answer(
@@ -201,19 +212,13 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
 # ---------------------------------------------------------------- none, or which
 
 
-def _none(job: Job, exposure: Exposure, own: StepNeed, gaps: bool, reference: Reference) -> Breathing:
-    needs = [n for n in (*own.short, own.shift) if n is not None and n.terms]
-    elsewhere = own.shift is not None and own.shift.ratio > 1 + need.NOISE
-    if elsewhere:
-        # other steps carry the mask that brings the shift's average down
-        needs = [n for n in needs if n is not own.shift]
-    if not needs and elsewhere:
-        text = say("no respirator needed here. The masks of the other steps keep the 8-hour average.")
-        return Breathing(_answer(job, own, "note", say("No respirator needed"), text))
+def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> Breathing:
+    needs, elsewhere = _compared(own)
     if not needs:
-        text = say("no vapour here is measured against a limit.") if gaps else say("no vapour to protect from.")
-        short = say("No limit to compare with") if gaps else say("No respirator needed")
-        return Breathing(_answer(job, own, "note", short, text))
+        text = say("no vapour to protect from.")
+        if elsewhere:
+            text = say("no respirator needed here. The masks of the other steps keep the 8-hour average.")
+        return Breathing(_answer(job, own, "note", say("No respirator needed"), text))
     most = max(needs, key=lambda n: n.ratio)
     text = say(
         "no respirator needed. The breathed air is at most at {percent} % of the {kind}.",
@@ -238,7 +243,69 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, gaps: bool, reference: Re
     )
 
 
-def _mask(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[_Stock], reference: Reference) -> Breathing:
+def _compared(own: StepNeed) -> tuple[list[Need], bool]:
+    """What this step answers for, and whether other steps carry the mask that brings the shift's average down."""
+    needs = [n for n in (*own.short, own.shift) if n is not None and n.terms]
+    elsewhere = own.shift is not None and own.shift.ratio > 1 + need.NOISE
+    return [n for n in needs if not (elsewhere and n is own.shift)], elsewhere
+
+
+def _not_told(
+    job: Job, exposure: Exposure, own: StepNeed, doubts: Sequence[str], mist: _Mist, reference: Reference
+) -> Breathing:
+    """Under every limit that is loaded, with something in the air that none is loaded for: no all-clear."""
+    needs, _ = _compared(own)
+    text = say("whether a respirator is needed is not known.")
+    figures: tuple[Figure, ...] = ()
+    if needs:
+        most = max(needs, key=lambda n: n.ratio)
+        figures = need.figures(exposure, own.step, most, most.ratio)
+        text = say(
+            "{text} What can be compared is at most at {percent} % of the {kind}.",
+            text=text,
+            percent=units.significant(most.ratio * 100, 2),
+            kind=most.words,
+        )
+    told = "".join(say(" {doubt}.", doubt=doubt) for doubt in doubts)
+    text = say("{text}{told} {words}", text=text, told=told, words=choice.special_words(exposure, own, reference))
+    finding = _answer(
+        job,
+        own,
+        "control",
+        say("At least a particle filter; the rest is not known")
+        if mist.plain
+        else say("Respirator: not known if needed"),
+        text,
+        figures=figures,
+        rule="29 CFR 1910.134(d)(1)(iii)",
+        unknown="; ".join(doubts),
+        remedy=say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer."),
+    )
+    return Breathing(finding)
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """What of the stock will do in a step: the best of it, or None, and what speaks against each."""
+
+    best: _Stock | None
+    reasons: tuple[str, ...]  # one for each respirator of the stock; "" where nothing does
+    stock: Sequence[_Stock]
+
+
+def _choose(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[_Stock], reference: Reference) -> _Choice:
+    reasons = tuple(
+        s.device if isinstance(s.device, str) else choice.against(job, exposure, own, s.device, s.life, reference)
+        for s in stock
+    )
+    able = [s for s, why in zip(stock, reasons, strict=True) if not why]
+    return _Choice(min(able, key=lambda s: s.factor, default=None), reasons, stock)
+
+
+def _mask(
+    job: Job, exposure: Exposure, own: StepNeed, one: _Choice, worn: Sequence[StepNeed], reference: Reference
+) -> Breathing:
+    """``worn``: the steps in which the same respirator is the chosen one."""
     leading = own.leading
     assert leading is not None  # a step that asks has a need that leads
     remedy, extra = controls.remedy(job, exposure, own, reference)
@@ -246,20 +313,17 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[_Stock], 
     rule = cite(leading.worst.limit)
     asked = _asked(leading, own)
     words = choice.special_words(exposure, own, reference)
-    reasons = [
-        s.device if isinstance(s.device, str) else choice.against(job, exposure, own, s.device, s.life, reference)
-        for s in stock
-    ]
-    able = [(s.device, s) for s, why in zip(stock, reasons, strict=True) if isinstance(s.device, Device) and not why]
-    if not able:
-        text = say("{asked} {lack} {words}", asked=asked, lack=_lack(exposure, own, reasons, reference), words=words)
+    if one.best is None or isinstance(one.best.device, str):
+        text = say(
+            "{asked} {lack} {words}", asked=asked, lack=_lack(exposure, own, one.reasons, reference), words=words
+        )
         short = say("No respirator in stock will do")
         return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
-    chosen, from_stock = min(able, key=lambda pair: pair[0].factor.value)
-    change, change_short, life_figures = _change(job, exposure, own, from_stock)
+    chosen = one.best.device
+    change, change_short, life_figures = _change(job, exposure, own, one.best, worn)
     lighter = " ".join(
         say("Not {reason}.", reason=why)
-        for s, why in zip(stock, reasons, strict=True)
+        for s, why in zip(one.stock, one.reasons, strict=True)
         if why and isinstance(s.device, Device) and own.factor <= s.device.factor.value < chosen.factor.value
     )
     text = say(
@@ -322,16 +386,22 @@ def _words(*names: str) -> str:
     return " ".join(term(name) for name in names if name)
 
 
-def _change(job: Job, exposure: Exposure, own: StepNeed, stock: _Stock) -> tuple[str, str, tuple[Figure, ...]]:
-    """When to change cartridges: sentence, short form, figures; empty for a device without."""
+def _change(
+    job: Job, exposure: Exposure, own: StepNeed, stock: _Stock, worn: Sequence[StepNeed]
+) -> tuple[str, str, tuple[Figure, ...]]:
+    """When to change cartridges: sentence, short form, figures; empty for a device without.
+
+    A change that falls due between two steps that wear it is made at the start of the next one.
+    """
     if not isinstance(stock.life, cartridges.Life):
         return "", "", ()
     life = stock.life
     start, end = exposure.timeline.span(own.step)
-    inside = [m for m in cartridges.changes(exposure, life.seconds, stock.wearing) if start <= m < end]
-    times = cartridges.times(job, inside)
-    first = min(exposure.timeline.span(n.step)[0] for n in stock.wearing) == start
-    fresh = say("New cartridges at the start. ") if first else ""
+    moments = cartridges.changes(exposure, life.seconds, worn)
+    last = max((exposure.timeline.span(n.step)[1] for n in worn if n.step < own.step), default=None)
+    times = cartridges.times(job, [m for m in moments if start <= m < end])
+    new = last is None or any(last <= m < start for m in moments)
+    fresh = say("New cartridges at the start. ") if new else ""
     if times:
         sentence = say(
             "{fresh}Change them at {times}, and bin them after the job ({words}). ",
@@ -341,4 +411,4 @@ def _change(job: Job, exposure: Exposure, own: StepNeed, stock: _Stock) -> tuple
         )
         return sentence, say("; new cartridges {times}", times=times), life.figures
     sentence = say("{fresh}No change in this step; bin them after the job ({words}). ", fresh=fresh, words=life.words)
-    return sentence, say("; new cartridges at start") if first else "", life.figures
+    return sentence, say("; new cartridges at start") if new else "", life.figures

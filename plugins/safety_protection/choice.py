@@ -13,7 +13,8 @@ from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import cartridges
 from safety_protection.devices import Device, light, own_table, word_on
-from safety_protection.need import NOISE, StepNeed, limit_share
+from safety_protection.need import NOISE, StepNeed, limit_share, unlimited
+from safety_protection.phrases import listed
 from safety_protection.rules import cite, rows, threshold
 
 
@@ -33,6 +34,13 @@ def against(
     barred = barred_by(exposure, own, reference)
     if barred:
         return say("{name}: {why}", name=found.name, why=barred.rstrip("."))
+    blank = unlimited(exposure, own.step, reference)
+    if blank:
+        return say(
+            "{name}: no limit of {names} is loaded, so nobody can say what its cartridge must hold back",
+            name=found.name,
+            names=listed(blank),
+        )
     holds = found.cartridge["holds"]
     if holds not in ("organic", "light organic"):
         return say("{name}: its cartridge is for {holds}", name=found.name, holds=term(holds))
@@ -74,7 +82,7 @@ def barred_by(exposure: Exposure, own: StepNeed, reference: Reference) -> str:
 
 def cartridge_could(exposure: Exposure, own: StepNeed, reference: Reference) -> bool:
     """Whether some cartridge the rules know could do in this air at all."""
-    if barred_by(exposure, own, reference):
+    if barred_by(exposure, own, reference) or unlimited(exposure, own.step, reference):
         return False
     holds = "light organic" if _lights(exposure, own, reference) else "organic"
     return any(row["holds"] == holds for row in rows(reference, "cartridge"))

@@ -25,6 +25,7 @@ from safety.words import message, say
 SHORT = ("short-term", "ceiling", "peak")
 QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
 EIGHT_HOURS = 28800.0  # s
+WATER = "7732-18-5"  # no exposure limit exists or is needed for it
 NOISE = 1e-9  # a ratio this near to 1 is 1: a limit must not hang on the last binary digit
 
 _KIND_WORDS: Mapping[str, str] = {
@@ -215,13 +216,13 @@ def _contribution(exposure: Exposure, whole: Need, index: int, factor: float) ->
     return total
 
 
-def unlimited(exposure: Exposure, step: int, reference: Reference, harmless: str) -> tuple[str, ...]:
-    """Names of substances in this step's air that no limit is loaded for, but the harmless one (a CAS number)."""
+def unlimited(exposure: Exposure, step: int, reference: Reference) -> tuple[str, ...]:
+    """Names of substances in this step's air that no limit is loaded for, but water."""
     peak = exposure.steps[step].peak
     return tuple(
         s.name
         for column, s in enumerate(exposure.substances)
-        if s.cas != harmless
+        if s.cas != WATER
         and (peak[:, column] > 0).any()
         and not any(isinstance(limit_share(x, s), float) for x in reference.limits(s.cas) if x.kind in ("twa", *SHORT))
     )
