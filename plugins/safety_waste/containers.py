@@ -10,10 +10,10 @@ from datetime import date
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Block, Container, Grid, Shop
+from safety.model import Block, Container, Grid, Product, Shop
 from safety.reference import Reference
 from safety.words import say
-from safety_waste import amounts, us
+from safety_waste import amounts, traits, us
 from safety_waste.bins import for_wipes, form_of_line
 from safety_waste.codes import verdicts
 from safety_waste.due import due
@@ -66,6 +66,16 @@ def _block(
         (say("What"), say("As known")),
         tuple(rows),
         key=f"container:{container.id}",
+        unknown=_unknown(one, shop),
+    )
+
+
+def _unknown(one: Fill, shop: Shop) -> tuple[str, ...]:
+    """What nobody can say of the contents."""
+    secrets = [traits.secret(shop.products[p]) for p, _ in one.products if p in shop.products]
+    return tuple(
+        say("{container}: {why}, so its waste codes are not all known.", container=one.container.id, why=why)
+        for why in dict.fromkeys(filter(None, secrets))
     )
 
 
@@ -87,11 +97,14 @@ def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]
         codes = say("none while every condition of the wipes exclusion is met; else {codes}", codes=codes)
     if not found:
         codes = say("none: no rules pack of the shop covers waste")
+    why = "; ".join(filter(None, map(traits.secret, products)))
+    if why:
+        codes = say("UNKNOWN: {why}. Known so far: {codes}", why=why, codes=codes)
     statements = sorted({h for p in products if not isinstance(p.hazards, Unknown) for h in p.hazards})
     unstated = [p.name for p in products if isinstance(p.hazards, Unknown)]
     rows = [
-        (say("Hazard"), ", ".join(hazards) or say("not known: find out and write it by hand")),
-        (say("Products in it"), ", ".join(p.name for p in products)),
+        (say("Hazard"), _hazard_words(hazards, bool(why))),
+        (say("Products in it"), ", ".join(_named(p) for p in products)),
         (say("Hazard statements"), ", ".join(statements) or say("UNKNOWN")),
         (say("Codes"), codes),
     ]
@@ -118,16 +131,33 @@ def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]
     return rows
 
 
+def _hazard_words(hazards: list[str], secret: bool) -> str:
+    words = ", ".join(hazards)
+    if not words:
+        return say("not known: find out and write it by hand")
+    return say("{words}; what else is not known: find out and write it by hand", words=words) if secret else words
+
+
+def _named(product: Product) -> str:
+    parts = ", ".join(traits.hidden(product))
+    return (
+        say("{product} (holds an undisclosed part: {parts})", product=product.name, parts=parts)
+        if parts
+        else product.name
+    )
+
+
 def _holds(one: Fill, shop: Shop) -> str:
     if one.empty:
         return say("nothing by the records, size {size}", size=amounts.volume(one.container.size, shop))
+    missing = one.mass_unknown or one.volume_unknown
     text = say(
         "{mass}, {volume} of {size}",
-        mass=amounts.mass(one.mass, shop),
-        volume=amounts.volume(one.volume, shop),
+        mass=_at_least(amounts.mass(one.mass, shop), one.mass, one.mass_unknown),
+        volume=_at_least(amounts.volume(one.volume, shop), one.volume, one.volume_unknown),
         size=amounts.volume(one.container.size, shop),
     )
-    if one.mass_unknown or one.volume_unknown:
+    if missing:
         text = say(
             "{text}; records without a mass: {mass}, without a volume: {volume}",
             text=text,
@@ -135,3 +165,10 @@ def _holds(one: Fill, shop: Shop) -> str:
             volume=one.volume_unknown,
         )
     return text
+
+
+def _at_least(text: str, value: float, missing: int) -> str:
+    """A sum that records are missing from is a least; one with nothing in it is not known."""
+    if not missing:
+        return text
+    return say("at least {text}", text=text) if value > 0 else say("UNKNOWN")

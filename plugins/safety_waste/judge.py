@@ -10,7 +10,6 @@ from safety.reference import Reference
 from safety.words import say, term
 from safety_waste import amounts, codes, fill, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
-from safety_waste.leaves import hidden
 from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN, sources, threshold
 
@@ -94,7 +93,7 @@ def _held(index: int, placed: Placed) -> Finding:
         if placed.container
         else say("Keep it in a closed container of its own")
     )
-    secret = ", ".join(hidden(left.product))
+    secret = ", ".join(traits.hidden(left.product))
     why = say("the maker does not say what {parts} is", parts=secret) if secret else say("no loaded rule names it")
     text = say(
         "What {what} with {product} is as waste is not known: {why}. {where}, marked with what it is "

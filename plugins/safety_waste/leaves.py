@@ -14,6 +14,7 @@ from safety.model import Figure, Job, Leftover, Product, Use
 from safety.reference import Reference
 from safety.words import message, say, term
 from safety_waste.rules import form_of, is_role
+from safety_waste.traits import hidden
 
 #: Form of waste -> the word in a step's box.
 _NAMES = {
@@ -57,11 +58,6 @@ def of_job(job: Job, exposure: Exposure, reference: Reference) -> list[Left]:
             found += _of_use(job, exposure, reference, index, use)
         found += [_of_leftover(exposure, reference, index, left) for left in step.leaves_wet]
     return sorted((_held_if_hidden(left) for left in _once(found)), key=lambda left: left.step)
-
-
-def hidden(product: Product) -> tuple[str, ...]:
-    """The parts of a product that its maker does not disclose."""
-    return tuple(part.name for part in product.parts if not part.disclosed)
 
 
 def _held_if_hidden(left: Left) -> Left:

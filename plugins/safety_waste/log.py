@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 from safety.cited import Unknown
 from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop
 from safety.reference import Reference
 from safety.words import say
-from safety_waste import amounts, containers, fill, month, us
+from safety_waste import amounts, containers, fill, month, traits, us
 from safety_waste.bins import form_of_line
 from safety_waste.codes import verdicts
 from safety_waste.due import due
@@ -225,9 +226,17 @@ def _sums(mine: list[Entry], shop: Shop, reference: Reference) -> list[Block]:
     stream, code = say("Stream"), say("Code")
     return [
         _grid(say("Waste by stream"), stream, by_stream, shop, "waste-by-stream"),
-        _grid(say("Waste by code (one record may stand under several)"), code, by_code, shop, "waste-by-code"),
+        replace(
+            _grid(say("Waste by code (one record may stand under several)"), code, by_code, shop, "waste-by-code"),
+            unknown=_secrets(mine, shop),
+        ),
         _grid(say("Waste by container"), say("Container"), by_container, shop, "waste-by-container"),
     ]
+
+
+def _secrets(mine: list[Entry], shop: Shop) -> tuple[str, ...]:
+    secrets = (traits.secret(shop.products[e.product]) for e in mine if e.product in shop.products)
+    return tuple(say("Waste codes are not all known: {why}.", why=why) for why in dict.fromkeys(filter(None, secrets)))
 
 
 def _codes(entry: Entry, shop: Shop, reference: Reference) -> tuple[str, ...]:
@@ -244,6 +253,9 @@ def _codes(entry: Entry, shop: Shop, reference: Reference) -> tuple[str, ...]:
         return (say("excluded wipes"),)
     found = verdicts(product, form_of_line(container, entry.way, reference), reference)
     named = [code for v in found for code in (*v.codes, *(say("{code}, to be confirmed", code=c) for c in v.maybe))]
+    secret = traits.secret(product)
+    if secret:
+        named.append(say("UNKNOWN: {why}", why=secret))
     return tuple(named) or (say("no code found"),)
 
 
@@ -253,6 +265,8 @@ def _grid(title: str, column: str, groups: Mapping[str, list[Entry]], shop: Shop
         known = [e.mass for e in entries if not isinstance(e.mass, Unknown)]
         without = len(entries) - len(known)
         total = amounts.mass(sum(known), shop)
+        if without:
+            total = say("at least {total}", total=total) if known else say("UNKNOWN")
         months: dict[str, float] = defaultdict(float)
         for e in entries:
             months[f"{e.day:%Y-%m}"] += 0.0 if isinstance(e.mass, Unknown) else e.mass

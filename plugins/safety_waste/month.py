@@ -54,6 +54,8 @@ def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) ->
         month = found.setdefault(name, Month(name))
         month.entries.append(entry)
         kind = counts(containers.get(entry.container), reference)
+        if kind == "wipes" and _spoilt(entry, shop, reference):
+            kind = "counted"
         if isinstance(entry.mass, Unknown):
             month.unknown += kind == "counted"
         elif kind == "wipes":
@@ -63,6 +65,12 @@ def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) ->
         else:
             month.counted += entry.mass
     return found
+
+
+def _spoilt(entry: Entry, shop: Shop, reference: Reference) -> bool:
+    """Whether a line in a container of wipes is barred from their exclusion by what its product is, or hides."""
+    product = shop.products.get(entry.product)
+    return product is not None and bool(us.wipes_barred(product, reference))
 
 
 def category(total: float, reference: Reference) -> tuple[str, Threshold | None]:

@@ -9,6 +9,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Part, Product
 from safety.reference import Reference
+from safety.words import say
 from safety_waste.rules import past, threshold
 
 WATER = "7732-18-5"
@@ -27,6 +28,19 @@ STREAM_WORDS = {
     "caustic": "alkali",
     "flammable": "flammable",
 }
+
+
+def hidden(product: Product) -> tuple[str, ...]:
+    """The parts of a product that its maker does not disclose."""
+    return tuple(part.name for part in product.parts if not part.disclosed)
+
+
+def secret(product: Product) -> str:
+    """What its maker keeps to himself, in words; "" where all parts are disclosed."""
+    parts = ", ".join(hidden(product))
+    return (
+        say("the maker of {product} does not say what {parts} is", product=product.name, parts=parts) if parts else ""
+    )
 
 
 def of_product(product: Product, reference: Reference) -> frozenset[str]:

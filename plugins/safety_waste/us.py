@@ -13,7 +13,7 @@ from safety.model import Figure, Part, Product
 from safety.reference import Reference, crossed
 from safety.words import message, say, term
 from safety_waste.rules import cited, is_role, past, sources, threshold
-from safety_waste.traits import WATER
+from safety_waste.traits import WATER, hidden, secret
 from safety_waste.verdict import Verdict
 
 RULES = "US"
@@ -87,11 +87,11 @@ class _Work:
         listed = {row["cas"]: row for row in self.reference.table("spent_solvent")}
         share = threshold("spent-solvent-share", self.reference)
         here = [part for part in self.product.parts if part.cas in listed and part.high > 0]
-        hidden = [part.name for part in self.product.parts if not part.disclosed]
+        unsaid = hidden(self.product)
         if share is not None:
             self.used.append(share)
-        if hidden:
-            self.confirm.append(say("what {parts} is: it may add codes", parts=", ".join(hidden)))
+        if unsaid:
+            self.confirm.append(say("what {parts} is: it may add codes", parts=", ".join(unsaid)))
         if not here:
             self.because.append(say("No part of it is on the list of spent solvents."))
             return
@@ -260,6 +260,8 @@ def wipes_barred(product: Product, reference: Reference) -> list[str]:
     why = []
     if is_role(product.role, "ingredient_role", reference):
         why.append(say("{product} is not only solvent", product=product.name))
+    if secret(product):
+        why.append(secret(product))
     organic = {row["cas"] for row in reference.table("toxicity") if row["cas"].split("-")[0] not in _METALS}
     for part, _, _ in _constituents(product, reference):
         if part.cas not in organic:

@@ -48,7 +48,8 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     Example:
       hazstep label rags-1 --month 2026-11 --pdf label.pdf
 
-    The exit status is 3 where a plugin failed, none knows the container, or records may be left out.
+    The exit status is 3 where a plugin failed, none knows the container, what is in it is not all known, or records
+    may be left out.
     """
     from safety.problems import Problem, Problems
     from safety.reading import find_shop, read_shop
@@ -78,11 +79,16 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     if form == "json":
         import json
 
-        record = {"container": container, "as_of": f"{first:%Y-%m}", "rows": [list(row) for row in grid.rows]}
+        record = {
+            "container": container,
+            "as_of": f"{first:%Y-%m}",
+            "unknown": list(grid.unknown),
+            "rows": [list(row) for row in grid.rows],
+        }
         click.echo(json.dumps(record, ensure_ascii=False, indent=2))
     else:
         click.echo(label.text(grid, shop), nl=False)
-    ctx.exit(INCOMPLETE if failures else DONE)
+    ctx.exit(INCOMPLETE if failures or grid.unknown else DONE)
 
 
 def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[str]]:

@@ -71,6 +71,46 @@ def test_a_line_without_a_mass_makes_the_total_a_least() -> None:
     assert found["waste-months"].rows[0][1] == "at least 0 kg"
 
 
+SECRET = product(Part("t", "108-88-3", 0.4, 0.5), Part("a blend nobody names", "", 0.5, 0.6))
+
+
+def test_a_container_with_an_undisclosed_liquid_says_so_on_its_label_and_in_the_codes() -> None:
+    hiding = replace(SHOP, products={"thinner": SECRET})
+    for name in ("drum", "rags"):
+        lines = [line("2026-11-03", name, mass=9.0, product="thinner", name="Thinner")]
+        found = {
+            b.key: b for b in safety_waste.log_blocks(Period("2026-11", "2026-11"), ledger(lines), FED, hiding, ())
+        }
+        table = found[f"container:{name}"]
+        rows = dict(table.rows)
+        assert rows["Codes"].startswith(
+            "UNKNOWN: the maker of Thinner does not say what a blend nobody names is. Known"
+        )
+        assert "holds an undisclosed part: a blend nobody names" in rows["Products in it"]
+        assert "not known" in rows["Hazard"]
+        assert table.unknown
+        codes = [row[0] for row in found["waste-by-code"].rows]
+        assert "UNKNOWN: the maker of Thinner does not say what a blend nobody names is" in codes
+        assert "excluded wipes" not in codes
+        assert found["waste-by-code"].unknown
+        # 40 CFR 261.4(a)(26) and (b)(18) leave out wipes with listed solvents only; what nobody names is not that
+        assert found["waste-months"].rows[0][1:3] == ("9 kg", "0 kg")
+
+
+def test_a_sum_that_records_are_missing_from_is_no_sum() -> None:
+    from safety.cited import Unknown
+
+    nothing = Unknown("no density")
+    found = blocks([line("2026-11-03", mass=nothing, product="thinner")])
+    assert dict(found["container:drum"].rows)["Holds"].startswith("UNKNOWN, UNKNOWN of")
+    assert {row[1] for row in found["waste-by-code"].rows} == {"UNKNOWN"}
+    found = blocks(
+        [line("2026-11-03", mass=nothing, product="thinner"), line("2026-11-04", mass=2.0, product="thinner")]
+    )
+    assert dict(found["container:drum"].rows)["Holds"].startswith("at least 2 kg, UNKNOWN of")
+    assert {row[1] for row in found["waste-by-container"].rows} == {"at least 2 kg"}
+
+
 def test_no_rules_no_code_no_category() -> None:
     found = blocks(reference=rules())
     assert "No rules pack of this shop covers waste" in "\n".join(found["waste-to-do"].lines)
