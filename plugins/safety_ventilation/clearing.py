@@ -17,7 +17,7 @@ FIRE_STOP = "explosive-atmosphere-stop"
 
 def judge(bench: Bench) -> list[Finding]:
     if not bench.exposure.substances:
-        return []
+        return [_nothing_known()] if bench.exposure.unknowns else []
     threshold = bench.reference.threshold(FIRE_STOP)
     curves = bench.exposure.curves
     fire_unknown = _fire_unknown(threshold, curves.near_fraction_p95, curves.far_fraction_p95)
@@ -35,7 +35,7 @@ def judge(bench: Bench) -> list[Finding]:
         sentences.append(say("This leaves out {names}, which have no limit.", names=", ".join(without_limit(bench))))
     if bench.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
-    waits = partly or latest is None or latest > end
+    waits = partly or bool(fire_unknown) or latest is None or latest > end
     return [
         Finding(
             level="control" if waits else "note",
@@ -52,6 +52,20 @@ def judge(bench: Bench) -> list[Finding]:
             key="air-clear",
         )
     ]
+
+
+def _nothing_known() -> Finding:
+    """All the vapour there is is uncounted."""
+    return Finding(
+        level="control",
+        topic="air",
+        statement=_unknown(True),
+        short=say("When the air is clear is not known"),
+        plugin=PLUGIN,
+        unknown=_unknown(True),
+        remedy=say("Give what is missing, or have the air measured."),
+        key="air-clear",
+    )
 
 
 def _fire_unknown(threshold: Threshold | Unknown, *fractions: Floats | Unknown) -> str:
@@ -131,7 +145,13 @@ def _figures(latest: float | None, threshold: Threshold | Unknown) -> tuple[Figu
 
 
 def without_limit(bench: Bench) -> list[str]:
-    """The vapours in this air that no loaded limit judges."""
+    """The vapours in this air that no loaded limit judges, whether or not anybody stands in them by the plan."""
     lowest = bench.lowest(("twa", "short-term", "ceiling", "peak"))
-    vapour = {*bench.vapour(over_shift(bench.exposure.worker)), *bench.vapour(over_shift(bench.exposure.bystander))}
+    curves = bench.exposure.curves
+    there = ((curves.near_p95 > 0) | (curves.far_p95 > 0)).any(axis=0)
+    vapour = {
+        *np.flatnonzero(there).tolist(),
+        *bench.vapour(over_shift(bench.exposure.worker)),
+        *bench.vapour(over_shift(bench.exposure.bystander)),
+    }
     return [bench.exposure.substances[c].name for c in sorted(vapour - set(lowest))]

@@ -24,6 +24,9 @@ PLUGIN = "ventilation"
 SHIFT, QUARTER = 28800.0, 900.0  # s
 #: Hours. A whole day leaves no time to recover: the formula for long shifts has no answer there.
 LONGEST_SHIFT = 23.5
+#: The kinds of limit that say whether air may be breathed.
+JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
+ADD_A_LIMIT = say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
 
 
 class Air(NamedTuple):

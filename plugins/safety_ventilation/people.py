@@ -12,7 +12,7 @@ from safety.model import Finding, Level, Limit, LimitKind
 from safety.words import say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
-from safety_ventilation.limits import PLUGIN, Air, Bench, Reading, capital, over_shift, plain
+from safety_ventilation.limits import ADD_A_LIMIT, JUDGED, PLUGIN, Air, Bench, Reading, capital, over_shift, plain
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -21,7 +21,6 @@ GROUPS: dict[str, tuple[LimitKind, ...]] = {
     "air-ceiling": ("ceiling", "peak"),
     "air-idlh": ("idlh",),
 }
-JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
 
 
 def judge(bench: Bench) -> list[Finding]:
@@ -133,12 +132,13 @@ def _without_limit(bench: Bench) -> list[Finding]:
         key = f"air-no-limit:{bench.exposure.substances[column].cas}"
         found.append(
             Finding(
-                "note",
+                "control",
                 "air",
                 text,
                 say("No limit for {substance}", substance=name),
                 PLUGIN,
                 unknown=text,
+                remedy=ADD_A_LIMIT,
                 key=key,
             )
         )
@@ -196,12 +196,12 @@ def _bystanders(bench: Bench) -> list[Finding]:
         for one in (bench.mixture(air, ("twa",), True), bench.mixture(air, ("short-term", "ceiling"), False))
         if one is not None
     ]
-    if not readings and not deadly:
-        return []
-    over = [r for r in readings if r.over]
-    figures = tuple(r.figure for r in readings) + tuple(mixed)
     partly = partly_judged(bench)
     unknown = say("What people elsewhere in the place breathe is not all known.") if partly else ""
+    if not readings and not deadly:
+        return [_nothing_known(unknown)] if partly else []
+    over = [r for r in readings if r.over]
+    figures = tuple(r.figure for r in readings) + tuple(mixed)
     if not over and not deadly and all(m.value <= 1 for m in mixed):
         worst = readings[0]
         text = say(
@@ -257,6 +257,20 @@ def _bystanders(bench: Bench) -> list[Finding]:
             key="air-bystanders",
         )
     ]
+
+
+def _nothing_known(unknown: str) -> Finding:
+    """Nothing of what people elsewhere breathe can be held against a limit, and there is something."""
+    return Finding(
+        "control",
+        "air",
+        unknown,
+        say("Others in the place: not known"),
+        PLUGIN,
+        unknown=unknown,
+        remedy=say("Keep others out until what is missing is known."),
+        key="air-bystanders",
+    )
 
 
 def _hours(bench: Bench) -> tuple[str, str]:

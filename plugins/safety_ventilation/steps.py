@@ -5,7 +5,18 @@ from __future__ import annotations
 from safety.model import Finding, LimitKind, Step
 from safety.words import say
 from safety_ventilation.airflow import local_exhaust
-from safety_ventilation.limits import PLUGIN, Air, Bench, Reading, capital, in_step, over_shift, plain
+from safety_ventilation.limits import (
+    ADD_A_LIMIT,
+    JUDGED,
+    PLUGIN,
+    Air,
+    Bench,
+    Reading,
+    capital,
+    in_step,
+    over_shift,
+    plain,
+)
 
 SHORT: tuple[LimitKind, ...] = ("short-term", "ceiling", "peak")
 
@@ -29,13 +40,14 @@ def _uncounted(bench: Bench, index: int) -> list[Finding]:
     """A step's box must not look clean where part of its vapour could not be counted."""
     return [
         Finding(
-            level="note",
+            level="note" if bench.job.steps[index].people == "away" else "control",
             topic="air",
             statement=say("Part of the vapour in this step is in none of its figures."),
             short=say("Not all vapour is counted"),
             plugin=PLUGIN,
             step=index,
             unknown=reason,
+            remedy=say("Give what is missing, or have the air measured."),
             key="air-uncounted",
         )
         for reason in bench.exposure.steps[index].unknown
@@ -87,16 +99,23 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
             )
         )
     bad = bool(over or drives or mixed_over or mixed_drives)
+    short = _short(worst, bad, mixed_over and not over)
+    names, text = _unlimited(bench, air)
+    if names:
+        sentences.append(text)
+        short = say("{short}; no limit for {names}", short=short, names=names)
     return Finding(
-        level="control" if bad else "note",
+        level="control" if bad or names else "note",
         topic="air",
         statement=" ".join(sentences),
-        short=_short(worst, bad, mixed_over and not over),
+        short=short,
         plugin=PLUGIN,
         step=index,
         figures=(*(r.figure for r in (*readings, *means)), *((mixed[0],) if mixed else ())),
         rule=worst.rule,
-        remedy=local_exhaust(max([1.0, *(r.ratio for r in over), mixed[0].value if mixed else 1.0])),
+        unknown=text,
+        remedy=local_exhaust(max([1.0, *(r.ratio for r in over), mixed[0].value if mixed else 1.0]))
+        or (ADD_A_LIMIT if names else ""),
         key="air-step",
     )
 
@@ -124,17 +143,25 @@ def _deadly(index: int, deadly: list[Reading]) -> Finding:
     )
 
 
-def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
-    names = ", ".join(bench.exposure.substances[c].name for c in bench.vapour(air))
+def _unlimited(bench: Bench, air: Air) -> tuple[str, str]:
+    """Names of the vapours in a step that no limit judges, and the sentence; both empty where there is none."""
+    lowest = bench.lowest(JUDGED)
+    names = ", ".join(bench.exposure.substances[c].name for c in bench.vapour(air) if c not in lowest)
     text = say("There is vapour of {names} in this step, and no limit to hold it against.", names=names)
+    return names, text if names else ""
+
+
+def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
+    names, text = _unlimited(bench, air)
     return Finding(
-        "note",
+        "control",
         "air",
         text,
         say("No limit for {names}", names=names),
         PLUGIN,
         index,
         unknown=text,
+        remedy=ADD_A_LIMIT,
         key="air-step",
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -334,3 +335,38 @@ def test_chart_names_every_limit_and_grid_the_lowest(
         ("NMP", "", "", "under a tenth of every limit"),
         ("xylene (up to 5 ppm)", "", "", "UNKNOWN: no limit is loaded"),
     )
+
+
+# ---------------------------------------------------------------- what is not known never reads as an all-clear
+
+
+def test_vapour_close_to_the_work_without_a_limit_bars_the_all_clear_even_if_nobody_breathes_it(
+    make_job: Any, make_limit: Any, make_exposure: Any, make_reference: Any
+) -> None:
+    """Outdoors the worker far from it breathes nothing of it; whoever goes in then does."""
+    job = make_job()
+    air = make_exposure(job, {TOLUENE: 5.0, BUTANONE: 5.0})
+    nothing = replace(air.worker, **dict.fromkeys(("peak", "worst_15min", "shift_average"), 0 * air.worker.peak))
+    found = safety_ventilation.assess(job, replace(air, worker=nothing), make_reference(air.substances, [make_limit()]))
+    clear = next(f for f in found if f.key == "air-clear")
+    assert "not known" in clear.short
+    assert (clear.level, "butanone" in clear.statement) == ("control", True)
+
+
+def test_a_step_with_a_vapour_that_no_limit_judges_is_no_note(judge: Any, make_job: Any, make_limit: Any) -> None:
+    found = judge(make_job(), {TOLUENE: 5.0, BUTANONE: 5000.0}, [make_limit()])
+    assert found["air-step@0"].level == "control"
+    assert found["air-step@0"].short.endswith("; no limit for butanone")
+    assert found["air-step@0"].unknown
+    assert found[f"air-no-limit:{BUTANONE}"].level == "control"
+    assert judge(make_job(), {BUTANONE: 5.0}, [])["air-step@0"].level == "control"
+
+
+def test_where_nothing_could_be_counted_others_and_the_clear_time_are_still_answered(judge: Any, make_job: Any) -> None:
+    reason = "the amount of thinner is not known."
+    found = judge(make_job(), {}, [], unknowns=[reason], steps=[{"unknown": [reason]}])
+    assert found["air-clear"].short == "When the air is clear is not known"
+    assert found["air-bystanders"].short == "Others in the place: not known"
+    for key in ("air-clear", "air-bystanders", "air-uncounted@0"):
+        assert found[key].level == "control"
+        assert found[key].unknown
