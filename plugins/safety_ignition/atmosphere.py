@@ -83,11 +83,12 @@ def look(bench: Bench, index: int) -> Scene:
     verdicts = tuple(verdict(bench, w, step) for w in wet)
     there = any(v.burns for v in verdicts) or bool(air.unknown) or _any_vapour(air.near_peak)
     names = (say("close to the work"), say("in the rest of the place"))
-    near = _zone(bench, air.near_explosive_fraction, names[0], factor, note, there)
-    far = _zone(bench, air.far_explosive_fraction, names[1], factor, note, there)
-    if air.unknown and not near.over:  # what is not counted can only add to the share
+    near = _zone(bench, air.near_explosive_fraction, air.near_peak, names[0], factor, note, there)
+    far = _zone(bench, air.far_explosive_fraction, air.far_peak, names[1], factor, note, there)
+    if air.unknown:  # what is not counted can only add to the share
         text = say("How near the air is to its explosive limit is not known: {why}", why=" ".join(air.unknown))
-        near = replace(near, unknown=near.unknown or text)
+        near = near if near.over else replace(near, unknown=near.unknown or text)
+        far = far if far.over else replace(far, unknown=far.unknown or text)
     here = [*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)]
     return Scene(index, step, verdicts, near, far, here, named(step.place.ignition_sources, rows))
 
@@ -96,14 +97,16 @@ def _any_vapour(near_peak: Floats) -> bool:
     return bool(near_peak.size) and bool((p95(near_peak) > 0).any())
 
 
-def _zone(bench: Bench, fraction: Floats | Unknown, where: str, factor: float, note: str, there: bool) -> Zone:
+def _zone(
+    bench: Bench, fraction: Floats | Unknown, peak: Floats, where: str, factor: float, note: str, there: bool
+) -> Zone:
     if isinstance(fraction, Unknown) or isinstance(bench.fire_stop, Unknown):
         missing = fraction if isinstance(fraction, Unknown) else bench.fire_stop
         assert isinstance(missing, Unknown)
         text = say(
             "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
         )
-        return Zone(None, False, text if there else "")
+        return _bound(bench, peak, where, text) if there else Zone(None, False)
     value = float(p95(fraction)) * factor
     figure = Figure(
         name=say("share of the lower explosive limit {where}", where=where),
@@ -114,6 +117,27 @@ def _zone(bench: Bench, fraction: Floats | Unknown, where: str, factor: float, n
         note=note,
     )
     return Zone(figure, past(value, bench.fire_stop))
+
+
+def _bound(bench: Bench, peak: Floats, where: str, unknown: str) -> Zone:
+    """A zone whose share is not known: all that can burn held against a limit lower than any loaded one."""
+    lowest = bench.reference.threshold("unknown-lower-limit")
+    burn = [i for i, s in enumerate(bench.exposure.substances) if not bench.does_not_burn(s.cas)]
+    if isinstance(lowest, Unknown) or isinstance(bench.fire_stop, Unknown) or not burn:
+        return Zone(None, False, unknown)
+    fraction = bench.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
+    value = float(p95(fraction))
+    if not past(value, bench.fire_stop):
+        return Zone(None, False, unknown)
+    figure = Figure(
+        name=say("share of the lower explosive limit {where}", where=where),
+        value=value * 100,
+        unit="%",
+        inputs=(("fire limit", bench.fire_stop), ("lower limit", lowest)),
+        p50=float(p50(fraction)) * 100,
+        note=say("no lower limit is known for all of it, so {percent} of the air is taken", percent=lowest.written),
+    )
+    return Zone(figure, True, unknown)
 
 
 def _calm(scene: Scene) -> Finding:
@@ -242,10 +266,11 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
     """Sources that are always in the place or next door: a pilot light, a heater.
 
     A stop in a room, an enclosed or small space, and wherever the air near the work passes the
-    fire limit. In a large or open place with thin air they must be out first: a control.
+    fire limit or nobody can say. In a large or open place with thin air they must be out first: a control.
     """
     small = bench.is_small(scene.step.place) or scene.step.place.kind == "room"
-    stop = small or scene.near.over or scene.far.over or bool(scene.step.structure_holds)
+    unsure = bool(scene.near.unknown or scene.far.unknown)
+    stop = small or scene.near.over or scene.far.over or unsure or bool(scene.step.structure_holds)
     return [
         Finding(
             level="stop" if stop else "control",

@@ -424,3 +424,32 @@ def test_a_conductivity_nobody_knows_is_said(
         job, make_exposure(job, {TOLUENE: 1.0}, substances=[liquid]), make_reference([liquid])
     )
     assert "not known; it is treated as if it did" in only(found, "fire-static").statement
+
+
+# ---------------------------------------------------------------- a lower limit nobody knows
+
+
+@pytest.mark.parametrize(("ppm", "stop"), [(499.0, False), (501.0, True)])
+def test_without_a_lower_limit_the_air_is_held_against_one_lower_than_any_loaded(
+    judge: Any, make_job: Any, ppm: float, stop: bool
+) -> None:
+    """10 % of 0.5 % is 500 ppm; kerosene's 0.7 % is the lowest lower limit of the shipped substances."""
+    dark = Unknown("no lower explosive limit of it is loaded")
+    found = judge(make_job(), {TOLUENE: ppm}, far={TOLUENE: ppm}, near_fraction=dark, far_fraction=dark)
+    assert ("fire-far" in stops(found)) == stop
+    unknown = [f for f in found if f.key == "fire-unknown"]
+    assert unknown
+    assert all(f.level == "control" and f.unknown for f in unknown)
+
+
+def test_a_source_always_there_stops_the_job_while_the_air_is_not_known(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_use: Any
+) -> None:
+    step = make_step("wipe", make_use(), at=make_place(ignition_sources=("pilot light",)))
+    assert "fire-around" not in stops(judge(make_job(step), near_fraction=0.01))
+    assert "fire-around" in stops(judge(make_job(step), near_fraction=Unknown("no limit of it is loaded")))
+
+
+def test_vapour_that_is_not_counted_leaves_the_whole_place_unknown_too(judge: Any, make_job: Any) -> None:
+    found = judge(make_job(), near_fraction=0.2, far_fraction=0.01, steps=[{"unknown": ["the rest is secret."]}])
+    assert any(f.key == "fire-unknown" and "the rest is secret" in f.unknown for f in found)
