@@ -102,6 +102,17 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
     dries = _drying_time(exposure, window, fast=True)
     lift = clock(job.start, window.opens, "up")
     if dries is None:
+        if _has_solvent(window.product):
+            yield _not_known(
+                window,
+                "stand",
+                say(
+                    "{product}: leave it until {lift}. When it is dry is not known.",
+                    product=window.product.name,
+                    lift=lift,
+                ),
+                say("leave until {lift}; drying not known", lift=lift),
+            )
         return
     begins = exposure.timeline.span(window.step)[0]
     early = begins + float(np.percentile(dries, 5))
@@ -140,6 +151,16 @@ def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         return
     slow = _drying_time(exposure, window, fast=False)
     if slow is None:
+        if _has_solvent(window.product):
+            yield _not_known(
+                window,
+                "drying",
+                say(
+                    "{product}: when its solvent has left is not known. Check that it is dry.",
+                    product=window.product.name,
+                ),
+                say("drying not known: check that the coat is dry"),
+            )
         return
     middle, late = (float(np.percentile(slow, q)) for q in (50, 95))
     if middle <= application.dry_final:
@@ -171,6 +192,15 @@ def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         ),
         key=f"drying-{window.product.id}",
     )
+
+
+def _has_solvent(product: Product) -> bool:
+    return any(part.volatile and part.high > 0 for part in product.parts)
+
+
+def _not_known(window: Window, key: str, text: str, short: str) -> Finding:
+    """Nothing could be computed of a film that has solvent in it."""
+    return Finding("note", "clock", text, short, NAME, window.step, unknown=text, key=f"{key}-{window.product.id}")
 
 
 def _drying_time(exposure: Exposure, window: Window, fast: bool) -> Floats | None:

@@ -104,7 +104,7 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
     if isinstance(pressure, Unknown):
         text = say("The composite vapour pressure of {product} cannot be computed.", product=product.name)
         missing = say("Hand-wipe limit for {product}: {reason}.", product=product.name, reason=pressure.reason)
-        return say_so("note", text, say("UNKNOWN: hand-wipe limit"), unknown=missing)
+        return say_so("control", text, say("UNKNOWN: hand-wipe limit"), unknown=missing)
     shown = units.show(pressure.value, "pressure", "mmHg")
     passed = not past(pressure.value, limit)
     # the same figure to so many places that it does not read as the limit itself

@@ -100,7 +100,7 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
         else ""
     )
     return Finding(
-        "control" if over else "note",
+        "control" if over or unknown else "note",
         "solvent",
         statement,
         say("UNKNOWN: {product}", product=product.name) if unknown and not over else short,

@@ -111,3 +111,13 @@ def test_clock_rounds_to_the_careful_side_and_counts_days() -> None:
     assert clock(start, 90.0, "up") == "23:32"
     assert clock(start, 90.0, "down") == "23:31"
     assert clock(start, 600.0 + 1e-9, "up") == "23:40"
+
+
+def test_a_coat_whose_drying_cannot_be_computed_is_said_to_be_so() -> None:
+    gel = Application(coats={"aluminium": 1}, dry_final=600.0, stand_at_least=1200.0, start_within=7200.0)
+    secret = replace(PRIMER, application=gel)
+    brush = step("Prime", 5, wipe(secret, Unknown("nobody weighed it"), work="brush"))
+    found = {f.key: f for f in clock_findings(job(brush, step("Bond", 5)))}
+    for key in (f"drying-{PRIMER.id}", f"stand-{PRIMER.id}"):
+        assert "not known" in found[key].short
+        assert found[key].unknown
