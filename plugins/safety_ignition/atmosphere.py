@@ -22,7 +22,7 @@ from safety.units import significant
 from safety.words import say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside, wet_beside
-from safety_ignition.explosive_limits import correction
+from safety_ignition.explosive_limits import UNKNOWN_LIMIT, correction
 from safety_ignition.sources import Source, named
 from safety_ignition.wet import Verdict, present, verdict
 
@@ -121,7 +121,7 @@ def _zone(
 
 def _bound(bench: Bench, peak: Floats, where: str, unknown: str) -> Zone:
     """A zone whose share is not known: all that can burn held against a limit lower than any loaded one."""
-    lowest = bench.reference.threshold("unknown-lower-limit")
+    lowest = bench.reference.threshold(UNKNOWN_LIMIT)
     burn = [i for i, s in enumerate(bench.exposure.substances) if not bench.does_not_burn(s.cas)]
     if isinstance(lowest, Unknown) or isinstance(bench.fire_stop, Unknown) or not burn:
         return Zone(None, False, unknown)

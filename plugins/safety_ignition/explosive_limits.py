@@ -11,6 +11,8 @@ from safety_ignition.bench import PLUGIN, Bench
 
 #: Temperature [K] at which lower limits are given where their source gives none.
 GIVEN_AT = 298.15
+#: Name of the threshold that stands in for a lower limit nobody gives.
+UNKNOWN_LIMIT = "unknown-lower-limit"
 
 
 def judge(bench: Bench) -> list[Finding]:
@@ -71,6 +73,15 @@ def careful_limit(bench: Bench, cas: str, temperature: float) -> Figure | Unknow
         ("heat of combustion", heat),
     )
     return Figure(name, hot, "1", "lower_limit_at", inputs)
+
+
+def bound(bench: Bench) -> Figure | Unknown:
+    """What is taken for a lower explosive limit [mole fraction] that nobody gives; said wherever it is used."""
+    lowest = bench.reference.threshold(UNKNOWN_LIMIT)
+    if isinstance(lowest, Unknown):
+        return lowest
+    name = say("lower explosive limit")
+    return Figure(name, lowest.value, "1", inputs=(("value", lowest),), note=say("none is known, so this is taken"))
 
 
 def correction(bench: Bench, temperature: float) -> tuple[float, str]:

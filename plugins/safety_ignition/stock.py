@@ -10,7 +10,7 @@ from safety.reference import past
 from safety.units import significant
 from safety.words import say
 from safety_ignition.bench import PLUGIN, Bench
-from safety_ignition.explosive_limits import careful_limit
+from safety_ignition.explosive_limits import bound, careful_limit
 
 
 def judge(bench: Bench) -> list[Finding]:
@@ -54,30 +54,31 @@ def _judge(bench: Bench, place: Place) -> Finding:
         inputs=(("fire limit", stop), *inputs),
     )
     over = past(share * stop.value, stop)
-    sentences = [_sentence(bench, name, place.volume, share, stop, over)]
+    reasons = "; ".join(dict.fromkeys(unknown))
+    sentences = [_sentence(bench, name, place.volume, share, stop, over, bool(reasons))]
     sentences.append(
         say("Counted: what is used, what is left wet, and stock carried in, even where one holds the other.")
     )
-    reasons = "; ".join(dict.fromkeys(unknown))
+    short = say("{place}: {share} % of the solvent it can take", place=name, share=significant(share * 100, 2))
+    if reasons:
+        short = say("How full of solvent {place} may get is not known", place=name)
     return Finding(
-        level="stop" if over else "note",
+        level="stop" if over else "control" if reasons else "note",
         topic="fire",
         statement=" ".join(sentences),
-        short=say("Too much solvent in {place}", place=name)
-        if over
-        else say("{place}: {share} % of the solvent it can take", place=name, share=significant(share * 100, 2)),
+        short=say("Too much solvent in {place}", place=name) if over else short,
         plugin=PLUGIN,
         figures=(figure,),
         rule=bench.rule("enclosed"),
         unknown=say("Not all that is carried into {place} could be counted: {reasons}.", place=name, reasons=reasons)
         if reasons
         else "",
-        remedy=say("Carry in only what one small piece of the work needs, in closed cans.") if over else "",
+        remedy=say("Carry in only what one small piece of the work needs, in closed cans.") if over or reasons else "",
         key=f"fire-stock:{place.id}",
     )
 
 
-def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Threshold, over: bool) -> str:
+def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Threshold, over: bool, partly: bool) -> str:
     us = bench.job.shop.print_units == "us"
     words = {
         "place": name,
@@ -89,6 +90,12 @@ def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Thresh
         return say(
             "If all solvent carried into {place} ({volume}) turned to vapour, its air would be at {share} "
             "% of the lower explosive limit. The limit is {limit}.",
+            **words,
+        )
+    if partly:
+        return say(
+            "What could be counted of the solvent carried into {place} ({volume}) makes {share} % of the lower "
+            "explosive limit. How much more there may be is not known. The limit is {limit}.",
             **words,
         )
     return say(
@@ -127,6 +134,9 @@ def _share(
             missing.append(say("{product} has a part its maker does not name", product=product.name))
             continue
         limit = careful_limit(bench, part.cas, temperature)
+        if isinstance(limit, Unknown):
+            missing.append(limit.reason)
+            limit = bound(bench)
         substance = bench.reference.substance(part.cas)
         molar_mass = substance if isinstance(substance, Unknown) else substance.best("molar_mass")
         if isinstance(limit, Unknown) or isinstance(molar_mass, Unknown):

@@ -16,6 +16,10 @@ from safety_ignition.bench import PLUGIN, Bench
 __all__ = ["PLUGIN", "Verdict", "Wet", "present", "verdict"]
 
 
+#: Hazard statements of liquids that burn.
+FLAMMABLE = ("H224", "H225", "H226")
+
+
 @dataclass(frozen=True, slots=True)
 class Wet:
     """A product that lies wet in a step, and how it was put there."""
@@ -87,7 +91,8 @@ def verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
 def _verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
     product = wet.product
     volatile = [p for p in product.parts if p.volatile and p.high > 0]
-    if isinstance(product.flash_point, Unknown) and all(p.cas and bench.does_not_burn(p.cas) for p in volatile):
+    burns_not = all(p.cas and bench.does_not_burn(p.cas) for p in volatile)
+    if isinstance(product.flash_point, Unknown) and burns_not and not _marked_flammable(product):
         return Verdict(wet, "no", say("{product} gives off no vapour that burns.", product=product.name))
     untrusted = [p for p in volatile if bench.row("no-safe-flash-point", p.cas) is not None]
     if untrusted:
@@ -105,6 +110,12 @@ def _verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
         )
         return Verdict(wet, "unknown", text, _computed(bench, product))
     return _by_flash(bench, wet, step, product.flash_point)
+
+
+def _marked_flammable(product: Product) -> bool:
+    """Whether the data sheet itself says that it burns, whatever its parts are said to do."""
+    hazards = () if isinstance(product.hazards, Unknown) else product.hazards
+    return any(code.startswith(FLAMMABLE) for code in hazards)
 
 
 def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:

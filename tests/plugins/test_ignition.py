@@ -453,3 +453,50 @@ def test_a_source_always_there_stops_the_job_while_the_air_is_not_known(
 def test_vapour_that_is_not_counted_leaves_the_whole_place_unknown_too(judge: Any, make_job: Any) -> None:
     found = judge(make_job(), near_fraction=0.2, far_fraction=0.01, steps=[{"unknown": ["the rest is secret."]}])
     assert any(f.key == "fire-unknown" and "the rest is secret" in f.unknown for f in found)
+
+
+def test_a_product_marked_flammable_is_not_cleared_by_its_parts(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any
+) -> None:
+    """Its data sheet says H226 and no flash point; the parts it lists are a resin that stays."""
+    resin = make_part("", 1.0, 1.0, False, "resin")
+    for hazards, level in ((("H226",), "control"), ((), "note")):
+        coat = make_product("coat", resin, flash_point=Unknown("not given"), hazards=hazards)
+        found = judge(make_job(make_step("brush", make_use(coat, "brush"))), near_fraction=0.0)
+        assert max(f.level != "note" for f in found if f.step == 0) == (level == "control")
+
+
+@pytest.mark.parametrize("cause", ["amount", "part", "limit"])
+def test_what_is_not_counted_in_a_small_place_never_reads_as_so_many_per_cent(
+    judge: Any,
+    make_job: Any,
+    make_step: Any,
+    make_place: Any,
+    make_use: Any,
+    make_product: Any,
+    make_part: Any,
+    cause: str,
+) -> None:
+    """0 % of the solvent it can take: that was said of a tank into which nobody knew how much was carried."""
+    tank = make_place(kind="enclosed", volume=10.0)
+    parts = {"part": make_part("", name="a secret"), "limit": make_part("67-64-1", name="acetone")}
+    product = make_product("thinner", parts.get(cause, make_part(TOLUENE)))
+    mass = Unknown("nobody weighed it") if cause == "amount" else 1e-6
+    found = only(judge(make_job(make_step("wipe", make_use(product, mass=mass), at=tank))), "fire-stock:bay")
+    assert (found.level, found.short) == ("control", "How full of solvent bay may get is not known")
+    assert "at most" not in found.statement
+    assert found.unknown
+
+
+def test_a_part_without_a_lower_limit_still_counts_in_a_small_place(
+    make_job: Any, make_step: Any, make_place: Any, make_use: Any, make_product: Any, make_part: Any, make_substance: Any,
+    make_reference: Any, make_exposure: Any
+) -> None:  # fmt: skip
+    """10 % of 0.5 % of 10 m3 is 5 L of vapour, 19 g of toluene at 25 degC (0.09214 kg/mol, 24.47 L/mol)."""
+    bare = make_substance(TOLUENE)  # no lower explosive limit
+    for grams, level in ((18.0, "control"), (19.0, "stop")):
+        use = make_use(make_product("thinner", make_part(TOLUENE)), mass=grams / 1000)
+        job = make_job(make_step("wipe", use, at=make_place(kind="enclosed", volume=10.0)))
+        air = make_exposure(job, {TOLUENE: 1.0}, substances=[bare])
+        found = safety_ignition.assess(job, air, make_reference([bare], packs=[PACK]))
+        assert only(found, "fire-stock:bay").level == level
