@@ -6,6 +6,7 @@ from safety.model import Finding, Job
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection.mixture_hazards import PLUGIN
+from safety_protection.phrases import listed
 from safety_protection.rules import cite, rows
 
 
@@ -36,6 +37,34 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
                     cite(row),
                     remedy=say("Use another product, or get the compliance officer's written word."),
                     key=f"restricted-{row['cas']}",
+                )
+            )
+    return [*found, *_undisclosed(job, reference)]
+
+
+def _undisclosed(job: Job, reference: Reference) -> list[Finding]:
+    """What nobody names may be one of these substances."""
+    if not rows(reference, "restricted"):
+        return []
+    found = []
+    for product in job.products:
+        parts = [part.name for part in product.parts if not part.disclosed]
+        if parts:
+            text = say(
+                "{product}: its maker does not say what {parts} is, so whether a law restricts its use is not known.",
+                product=product.name,
+                parts=listed(parts),
+            )
+            found.append(
+                Finding(
+                    "control",
+                    "data",
+                    text,
+                    say("{product}: not known if its use is restricted", product=product.name),
+                    PLUGIN,
+                    unknown=text,
+                    remedy=say("Ask the maker, in writing, whether it holds a substance whose use is restricted."),
+                    key=f"restricted-unknown-{product.id}",
                 )
             )
     return found

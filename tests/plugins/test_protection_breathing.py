@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 import safety_protection
+from safety_protection import restricted
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
@@ -404,6 +405,18 @@ def test_the_ban_itself_stops_the_job(
     assert [f.level for f in stops(0.001)] == ["stop"]
     assert "40 CFR 751" in stops(0.001)[0].rule
     assert stops(0.00099) == []
+
+
+def test_what_nobody_names_may_be_barred_by_law(
+    make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_reference: Any
+) -> None:
+    """40 CFR part 751 bars uses of dichloromethane and others; a maker who is silent may have used one."""
+    product = make_product("thinner", make_part(TOLUENE, 0.5), make_part("", 0.5, name="a secret"))
+    job = make_job(make_step("wipe", make_use(product)))
+    (found,) = restricted.judge(job, make_reference(tables=_tables("us-federal")))
+    assert (found.level, found.short) == ("control", "thinner: not known if its use is restricted")
+    assert found.unknown
+    assert restricted.judge(job, make_reference()) == []
 
 
 def test_spraying_needs_a_particle_filter(breathe: Assess) -> None:
