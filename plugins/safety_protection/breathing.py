@@ -10,18 +10,16 @@ from safety import units
 from safety.cited import Unknown
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
-from safety.model import Figure, Finding, Job, Level, Step
+from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import cartridges, choice, controls, need
 from safety_protection.devices import Device, class_words, classes, danger_devices, device
+from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
 from safety_protection.need import Need, StepNeed
 from safety_protection.phrases import listed
-from safety_protection.rules import cite
-
-#: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.
-GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372"})
+from safety_protection.rules import cite, threshold
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +47,7 @@ class _Stock:
 
 def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Breathing]:
     """One answer for each step of the job."""
-    mists = [_mist(step, hazards) for step in job.steps]
+    mists = [of_step(step, hazards) for step in job.steps]
     needs = need.of_steps(job, exposure, reference, classes(reference))
     masked = [
         n for n in needs if n.asks and not n.danger and not exposure.steps[n.step].unknown and not mists[n.step].poison
@@ -89,7 +87,19 @@ def _doubts(exposure: Exposure, own: StepNeed, mist: str, reference: Reference) 
     text = say(
         "No exposure limit is loaded for {names}: the protection that takes cannot be computed", names=listed(unlimited)
     )
-    return [*([text] if unlimited else []), *([mist] if mist else [])]
+    found = [text] if unlimited else []
+    deadly, brief = need.not_judged(exposure, own, reference, threshold(reference, "excursion-factor").value)
+    if deadly:
+        found.append(
+            say("From what level {names} is dangerous to life is not known here", names=listed(sorted(deadly)))
+        )
+    if brief:
+        text = say(
+            "No limit for a short time is loaded for {names}, which goes far over its 8-hour limit",
+            names=listed(sorted(brief)),
+        )
+        found.append(text)
+    return [*found, *([mist] if mist else [])]
 
 
 def _in_stock(
@@ -129,31 +139,6 @@ def _doubted(answer: Breathing, text: str) -> Breathing:
         short=old.short if old.unknown else say("{short} (not all known)", short=old.short),
     )
     return replace(answer, finding=new)
-
-
-@dataclass(frozen=True, slots=True)
-class _Mist:
-    """What spraying throws into the air that the vapour figures do not hold."""
-
-    poison: tuple[str, ...]  # sentences: droplets that may do grave harm
-    plain: str  # the same for other droplets, or ""
-
-
-def _mist(step: Step, hazards: Mapping[str, ProductHazards]) -> _Mist:
-    """Droplets of what does not evaporate are breathed too, and nothing here computes them."""
-    sprayed = {use.product.id: use.product for use in step.uses if use.work == "spray"}
-    solid = [p for p in sprayed.values() if any(not part.volatile for part in p.parts)]
-    grave = [p for p in solid if hazards[p.id].careful & GRAVE or not hazards[p.id].known]
-    poison = tuple(
-        say("The sprayed mist of {product} is not computed, and it may do grave harm.", product=p.name) for p in grave
-    )
-    rest = [p.name for p in solid if p not in grave]
-    plain = (
-        say("The sprayed mist of {names} is not computed: wear at least a particle filter", names=listed(rest))
-        if rest
-        else ""
-    )
-    return _Mist(poison, plain)
 
 
 # ---------------------------------------------------------------- nobody, unknown, dangerous
@@ -251,7 +236,7 @@ def _compared(own: StepNeed) -> tuple[list[Need], bool]:
 
 
 def _not_told(
-    job: Job, exposure: Exposure, own: StepNeed, doubts: Sequence[str], mist: _Mist, reference: Reference
+    job: Job, exposure: Exposure, own: StepNeed, doubts: Sequence[str], mist: Mist, reference: Reference
 ) -> Breathing:
     """Under every limit that is loaded, with something in the air that none is loaded for: no all-clear."""
     needs, _ = _compared(own)

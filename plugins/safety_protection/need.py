@@ -228,6 +228,21 @@ def unlimited(exposure: Exposure, step: int, reference: Reference) -> tuple[str,
     )
 
 
+def not_judged(exposure: Exposure, own: StepNeed, reference: Reference, excursion: float) -> tuple[set[str], set[str]]:
+    """Names of substances in a step that are over a limit, and for which no loaded limit says what is deadly; and
+    of those that no loaded limit judges over a short while, though they go over ``excursion`` times their 8-hour limit.
+    """
+    air = exposure.steps[own.step]
+    # an 8-hour limit is averaged over more than a quarter of an hour, so here it meets the worst one
+    long = against("twa", exposure, reference, air.worst_15min, air.peak).terms
+    high = {t.substance.name for t in long if float(p95(t.ratio)) > excursion * (1 + NOISE)}
+    brief = [t for n in own.short for t in n.terms]
+    shared = long if own.shift_factor > 0 else ()
+    over = {t.substance.name for t in (*brief, *shared) if float(p95(t.ratio)) > 1 + NOISE}
+    deadly = {t.substance.name for t in against("idlh", exposure, reference, air.worst_15min, air.peak).terms}
+    return (over | high) - deadly, high - {t.substance.name for t in brief}
+
+
 def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[Figure, ...]:
     """The need of a step as figures, from what was used and the limits up to the factor."""
     until = None if need.kind == "twa" else step

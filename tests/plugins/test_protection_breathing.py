@@ -68,6 +68,11 @@ def breathe(make_step: Any, make_use: Any, make_product: Any, make_part: Any, ma
     return assess
 
 
+def _brief(make_limit: Any) -> list[Any]:
+    """Limits for short times far over any air of these tests, so that only the shift's own decides."""
+    return [make_limit(TOLUENE, "short-term", 5000), make_limit(TOLUENE, "idlh", 9000)]
+
+
 def _value(finding: Finding, name: str) -> float:
     return next(f.value for f in finding.figures if name in f.name)
 
@@ -255,20 +260,24 @@ def test_nobody_breathes_where_people_are_away(
 
 def test_the_fewest_steps_that_add_most_carry_the_mask(breathe: Assess, make_limit: Any) -> None:
     """Three half hours at 100, 800 and 1,200 ppm are 6.25, 50 and 75 ppm of the 8 hours; the limit is 80."""
-    limits = [make_limit(TOLUENE, "twa", 80)]
+    limits = [make_limit(TOLUENE, "twa", 80), *_brief(make_limit)]
     found = breathe(FULL, HALF, air=[100.0, 800.0, 1200.0], limits=limits, shift_average=131.25)
     # masking the last alone leaves 56.25 outside: 75 / (80 - 56.25) = 3.16, which a half mask gives
     assert [found[i].level for i in range(3)] == ["note", "note", "control"]
     assert _value(found[2], "protection factor needed") == pytest.approx(75 / (80 - 56.25))
     assert found[0].statement.endswith(
-        "no respirator needed here. The masks of the other steps keep the 8-hour average."
+        "at most at 2 % of the 15-minute limit. The masks of the other steps keep the 8-hour average."
     )
 
 
 def test_more_steps_are_masked_before_a_stronger_device(breathe: Assess, make_limit: Any) -> None:
     """The last step alone would need 75/(60-56.25) = 20; with the second one a half mask does for both."""
     found = breathe(
-        FULL, HALF, air=[100.0, 800.0, 1200.0], limits=[make_limit(TOLUENE, "twa", 60)], shift_average=131.25
+        FULL,
+        HALF,
+        air=[100.0, 800.0, 1200.0],
+        limits=[make_limit(TOLUENE, "twa", 60), *_brief(make_limit)],
+        shift_average=131.25,
     )
     assert [found[i].level for i in range(3)] == ["note", "control", "control"]
     assert all(found[i].short.startswith("Half mask") for i in (1, 2))
@@ -284,9 +293,27 @@ def test_air_after_the_job_may_keep_the_average_over(breathe: Assess, make_limit
 
 def test_a_long_shift_tightens_the_limit(breathe: Assess, make_limit: Any) -> None:
     """Brief and Scala 1975: half for 12 hours."""
-    limits = [make_limit(TOLUENE, "twa", 100)]
+    limits = [make_limit(TOLUENE, "twa", 100), *_brief(make_limit)]
     assert breathe(air=[960.0], limits=limits, shift_average=60.0)[0].level == "note"
     assert breathe(air=[960.0], limits=limits, shift_average=60.0, job={"shift": 12 * 3600.0})[0].level == "stop"
+
+
+def test_a_short_time_far_over_an_8_hour_limit_is_not_called_under_the_limits(breathe: Assess, make_limit: Any) -> None:
+    """ACGIH's excursion guideline: three times the 8-hour limit, where no short-term limit is set."""
+    limits = [make_limit(TOLUENE, "twa", 100)]
+    assert breathe(air=[300.0], limits=limits, shift_average=18.75)[0].level == "note"
+    found = breathe(air=[301.0], limits=limits, shift_average=18.8)[0]
+    assert (found.level, found.short) == ("control", "Respirator: not known if needed")
+    assert "No limit for a short time is loaded for toluene" in found.unknown
+
+
+def test_a_mask_is_said_to_rest_on_no_danger_limit_where_none_is_loaded(breathe: Assess, make_limit: Any) -> None:
+    """The European lists hold no values of what is dangerous to life; 29 CFR 1910.134(d)(2) needs one."""
+    limits = [make_limit(TOLUENE, "short-term", 150)]
+    found = breathe(HALF, air=[200.0], limits=limits)[0]
+    assert found.short.endswith("(not all known)")
+    assert "From what level toluene is dangerous to life is not known" in found.unknown
+    assert breathe(HALF, air=[200.0], limits=[*limits, make_limit(TOLUENE, "idlh", 500)])[0].unknown == ""
 
 
 # ---------------------------------------------------------------- cartridges
@@ -374,7 +401,7 @@ def test_dichloromethane_bars_every_cartridge(breathe: Assess, make_limit: Any, 
     """29 CFR 1910.1052; 300 ppm against 125: the standard's table asks for continuous-flow air."""
     dcm = make_substance(DCM, hazards=("H351",), boiling_point=313.0)
     more = {"worst_15min": {DCM: 300.0}, "peak": {DCM: 300.0}}
-    limits = [make_limit(DCM, "short-term", 125)]
+    limits = [make_limit(DCM, "short-term", 125), make_limit(DCM, "idlh", 2300)]  # NIOSH Pocket Guide, entry 0414
     found = breathe(FULL, air=[0.0], limits=limits, substances=[dcm], more=more)[0]
     assert found.level == "stop"
     assert "No cartridge respirator of any kind may be used at work against dichloromethane" in found.statement
