@@ -58,7 +58,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     for own in needs:
         mist = mists[own.step]
         unknown = (*exposure.steps[own.step].unknown, *mist.poison)
-        doubts = _doubts(exposure, own, "" if unknown else mist.plain, reference)
+        best = chosen[own.step].best if own.step in chosen else None
+        doubts = _doubts(exposure, own, "" if unknown else mist.plain, best.factor if best else 1.0, reference)
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
@@ -81,14 +82,14 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     return found
 
 
-def _doubts(exposure: Exposure, own: StepNeed, mist: str, reference: Reference) -> list[str]:
+def _doubts(exposure: Exposure, own: StepNeed, mist: str, factor: float, reference: Reference) -> list[str]:
     """What a step's air holds that nothing here can hold against a limit."""
     unlimited = need.unlimited(exposure, own.step, reference)
     text = say(
         "No exposure limit is loaded for {names}: the protection that takes cannot be computed", names=listed(unlimited)
     )
     found = [text] if unlimited else []
-    deadly, brief = need.not_judged(exposure, own, reference, threshold(reference, "excursion-factor").value)
+    deadly, brief = need.not_judged(exposure, own, reference, threshold(reference, "excursion-factor").value, factor)
     if deadly:
         found.append(
             say("From what level {names} is dangerous to life is not known here", names=listed(sorted(deadly)))

@@ -228,19 +228,28 @@ def unlimited(exposure: Exposure, step: int, reference: Reference) -> tuple[str,
     )
 
 
-def not_judged(exposure: Exposure, own: StepNeed, reference: Reference, excursion: float) -> tuple[set[str], set[str]]:
+def not_judged(
+    exposure: Exposure, own: StepNeed, reference: Reference, excursion: float, factor: float
+) -> tuple[set[str], set[str]]:
     """Names of substances in a step that are over a limit, and for which no loaded limit says what is deadly; and
-    of those that no loaded limit judges over a short while, though they go over ``excursion`` times their 8-hour limit.
+    of those that no loaded limit judges over a short while, though behind a mask of ``factor`` they go over
+    ``excursion`` times their 8-hour limit. None of both where a loaded limit says that the air is deadly anyway.
     """
+    if own.danger:
+        return set(), set()
     air = exposure.steps[own.step]
     # an 8-hour limit is averaged over more than a quarter of an hour, so here it meets the worst one
-    long = against("twa", exposure, reference, air.worst_15min, air.peak).terms
-    high = {t.substance.name for t in long if float(p95(t.ratio)) > excursion * (1 + NOISE)}
-    brief = [t for n in own.short for t in n.terms]
-    shared = long if own.shift_factor > 0 else ()
-    over = {t.substance.name for t in (*brief, *shared) if float(p95(t.ratio)) > 1 + NOISE}
+    long = {
+        t.substance.name: float(p95(t.ratio))
+        for t in against("twa", exposure, reference, air.worst_15min, air.peak).terms
+    }
+    brief = {t.substance.name: float(p95(t.ratio)) for n in own.short for t in n.terms}
+    least = 1.0 if own.shift_factor > 0 else excursion
+    over = {name for name, ratio in brief.items() if ratio > 1 + NOISE}
+    over |= {name for name, ratio in long.items() if ratio > least * (1 + NOISE)}
     deadly = {t.substance.name for t in against("idlh", exposure, reference, air.worst_15min, air.peak).terms}
-    return (over | high) - deadly, high - {t.substance.name for t in brief}
+    high = {name for name, ratio in long.items() if ratio > excursion * factor * (1 + NOISE)}
+    return over - deadly, high - set(brief)
 
 
 def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[Figure, ...]:
