@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from safety.words import say
+from safety_protection.phrases import listed
 
 _FIRE = frozenset({"H224", "H225", "H226"})
+
+
+#: Taken into account where nobody knows what a product can do: it may burn the skin, poison, or get into the lungs.
+WORST = frozenset({"H304", "H310", "H314"})
+
+
+def not_known(names: Sequence[str]) -> tuple[str, ...]:
+    """A line before all others where the hazards of products are not known."""
+    if not names:
+        return ()
+    return (say("What {names} can do is not all known. Act as if it could do the worst.", names=listed(names)),)
 
 
 def first_aid(codes: frozenset[str]) -> tuple[str, ...]:

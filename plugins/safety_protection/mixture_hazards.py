@@ -234,6 +234,7 @@ def figures(hazards: ProductHazards) -> tuple[Figure, ...]:
             ("precautions", " ".join(hazards.precautions)),
             ("from", "sheet" if declared else "parts"),
             ("careful", " ".join(sorted(hazards.careful))),
+            ("known", "yes" if hazards.known else "no"),
         ),
     )
     return (head, *(d.figure for d in hazards.computed))
@@ -242,7 +243,9 @@ def figures(hazards: ProductHazards) -> tuple[Figure, ...]:
 def finding(hazards: ProductHazards) -> Finding:
     """What the product can do, as a note on the job; unknown where the list may be too short."""
     name = hazards.product.name
-    codes = ", ".join(hazards.codes) or say("no hazard statement")
+    codes = ", ".join(hazards.codes)
+    if not codes:
+        codes = say("no hazard statement") if hazards.known else say("not known what it can do")
     computed = {base(d.code) for d in hazards.computed}
     unknown = ""
     if isinstance(hazards.declared, Unknown):
@@ -269,7 +272,7 @@ def finding(hazards: ProductHazards) -> Finding:
         level="note",
         topic="data",
         statement=statement,
-        short=hazards.signal or say("no signal word"),
+        short=hazards.signal or (say("no signal word") if hazards.known else say("signal word not known")),
         plugin=PLUGIN,
         figures=figures(hazards),
         rule=hazards.computed[0].rule if hazards.computed else "",

@@ -18,11 +18,15 @@ def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
     own = [f for f in findings if f.plugin == PLUGIN]
     products = [dict(f.figures[0].inputs) for f in own if f.key.startswith("product-hazards-")]
     careful = frozenset(code for p in products for code in str(p["careful"]).split())
+    names = {p.id: p.name for p in job.products}
+    unsaid = [names.get(str(p["product"]), str(p["product"])) for p in products if p["known"] == "no"]
+    first_aid = emergency.first_aid(careful | emergency.WORST if unsaid else careful)
+    doubt = emergency.not_known(unsaid)
     return [
         *_grid(job, products),
         *_respirators(own),
-        Lines(say("First aid"), emergency.first_aid(careful), "first-aid"),
-        Lines(say("Spill"), emergency.spill(careful), "spill"),
+        Lines(say("First aid"), (*doubt, *first_aid), "first-aid"),
+        Lines(say("Spill"), (*doubt, *emergency.spill(careful)), "spill"),
         Lines(say("Fire"), emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU"), "fire"),
     ]
 
@@ -35,12 +39,17 @@ def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
     for one in products:
         codes = str(one["codes"]).split()
         origin = "" if one["from"] == "sheet" else say(" (computed from its parts)")
+        known = one["known"] == "yes"
+        signal = one["signal"] or (say("No signal word") if known else say("UNKNOWN"))
+        lines = [_line(code) for code in codes]
+        if not known:
+            lines.append(say("UNKNOWN: what else it can do") if lines else say("UNKNOWN: what it can do"))
         rows.append(
             (
                 names.get(str(one["product"]), str(one["product"])),
-                say("{signal}{origin}", signal=one["signal"] or say("No signal word"), origin=origin),
+                say("{signal}{origin}", signal=signal, origin=origin),
                 str(one["symbols"]),
-                "\n".join(_line(code) for code in codes) or say("No hazard statement"),
+                "\n".join(lines) or say("No hazard statement"),
             )
         )
     columns = (say("Product"), say("Signal word"), say("Symbols"), say("What it can do"))

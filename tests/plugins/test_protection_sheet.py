@@ -185,3 +185,24 @@ def test_a_mask_on_the_sheet_brings_its_conditions(run: Run, make_product: Any) 
     assert isinstance(lines, Lines)
     assert "a respirator comes last" in lines.lines[0].lower()
     assert any("1910.134(c), (e), (f)" in x for x in lines.lines)
+
+
+def test_hazards_nobody_knows_are_not_printed_as_none(run: Run, make_product: Any, make_part: Any) -> None:
+    """The table once said "No signal word" and "No hazard statement" of a liquid without any data."""
+    nothing = Unknown("not given")
+    part = make_part("97-64-3", name="a liquid without data")
+    blank = make_product("blank", part, hazards=nothing, flash_point=nothing)
+    found, blocks = run(blank)
+    grid = blocks["product-hazards"]
+    assert isinstance(grid, Grid)
+    assert grid.rows[0][1].startswith("UNKNOWN")
+    assert grid.rows[0][3] == "UNKNOWN: what it can do"
+    note = next(f for f in found if f.key.startswith("product-hazards"))
+    assert (note.short, "no hazard statement" in note.statement) == ("signal word not known", False)
+    for key in ("first-aid", "spill"):
+        block = blocks[key]
+        assert isinstance(block, Lines)
+        assert block.lines[0].startswith("What blank can do is not all known.")
+    assert "Do NOT induce vomiting" in "\n".join(blocks["first-aid"].lines)  # type: ignore[union-attr]
+    half = make_product("half", make_part(TOLUENE, 0.5), make_part("", 0.5, name="x"), hazards=Unknown("not given"))
+    assert run(half)[1]["product-hazards"].rows[0][3].endswith("UNKNOWN: what else it can do")  # type: ignore[union-attr]
