@@ -68,7 +68,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
         statement=" ".join(sentences),
         short=say("Too much solvent in {place}", place=name) if over else short,
         plugin=PLUGIN,
-        figures=(figure,),
+        figures=(figure,) if share > 0 or not reasons else (),
         rule=bench.rule("enclosed"),
         unknown=say("Not all that is carried into {place} could be counted: {reasons}.", place=name, reasons=reasons)
         if reasons
@@ -90,6 +90,12 @@ def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Thresh
         return say(
             "If all solvent carried into {place} ({volume}) turned to vapour, its air would be at {share} "
             "% of the lower explosive limit. The limit is {limit}.",
+            **words,
+        )
+    if partly and share <= 0:
+        return say(
+            "What the solvent carried into {place} ({volume}) makes of the lower explosive limit is not known. "
+            "The limit is {limit}.",
             **words,
         )
     if partly:

@@ -212,6 +212,15 @@ def _bystanders(bench: Bench) -> list[Finding]:
             value=plain(worst.value),
             limit=worst.named,
         )
+        if partly:
+            text = say(
+                "What people elsewhere in the place breathe is not all known. What could be judged stays under every "
+                "limit. Highest: {substance}, {span}, {value} ppm, limit {limit}.",
+                substance=worst.substance.name,
+                span=worst.span,
+                value=plain(worst.value),
+                limit=worst.named,
+            )
         if bench.exposure.unknowns:
             text = say("{text} Vapour that could not be counted is not in it.", text=text)
         return [

@@ -101,6 +101,9 @@ def _grid(job: Job, exposure: Exposure, compared: Compared) -> Grid:
     blank = ("",) * len(job.steps)
     if low:
         ordered.append((", ".join(low), *blank, say("under a tenth of every limit")))
+    if any(air.unknown for air in exposure.steps):
+        cells = tuple(say("UNKNOWN") if air.unknown else "" for air in exposure.steps)
+        ordered.append((say("what could not be counted"), *cells, say("UNKNOWN")))
     if without:
         ordered.append((", ".join(without), *blank, say("UNKNOWN: no limit is loaded")))
     return Grid(

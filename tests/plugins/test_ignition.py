@@ -485,6 +485,11 @@ def test_what_is_not_counted_in_a_small_place_never_reads_as_so_many_per_cent(
     found = only(judge(make_job(make_step("wipe", make_use(product, mass=mass), at=tank))), "fire-stock:bay")
     assert (found.level, found.short) == ("control", "How full of solvent bay may get is not known")
     assert "at most" not in found.statement
+    if cause != "limit":  # nothing could be counted, so no figure stands there
+        assert found.statement.startswith(
+            "What the solvent carried into bay (10 m3) makes of the lower explosive limit is not"
+        )
+        assert found.figures == ()
     assert found.unknown
 
 

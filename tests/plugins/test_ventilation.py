@@ -370,3 +370,20 @@ def test_where_nothing_could_be_counted_others_and_the_clear_time_are_still_answ
     for key in ("air-clear", "air-bystanders", "air-uncounted@0"):
         assert found[key].level == "control"
         assert found[key].unknown
+
+
+def test_the_table_of_steps_has_a_row_for_what_could_not_be_counted(
+    make_job: Any, make_exposure: Any, make_reference: Any, make_limit: Any
+) -> None:
+    job = make_job()
+    air = make_exposure(job, {TOLUENE: 5.0}, steps=[{"unknown": ["the rest is secret."]}], unknowns=["the rest"])
+    found = safety_ventilation.assess(job, air, make_reference(air.substances, [make_limit()]))
+    grid = next(b for b in safety_ventilation.sheet_blocks(job, air, tuple(found)) if isinstance(b, Grid))
+    assert grid.rows[-1] == ("what could not be counted", "UNKNOWN", "UNKNOWN")
+
+
+def test_what_others_breathe_opens_with_what_is_not_known(judge: Any, make_job: Any, make_limit: Any) -> None:
+    air = {"bystander": {TOLUENE: 1.0}, "unknowns": ["the rest is secret."]}
+    found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], **air)["air-bystanders"]
+    assert found.statement.startswith("What people elsewhere in the place breathe is not all known.")
+    assert "People elsewhere in the place stay under every limit" not in found.statement
