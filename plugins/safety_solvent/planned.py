@@ -253,7 +253,12 @@ def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
             sums[name] = [a + b for a, b in zip(sums.get(name, [0.0] * len(values)), values, strict=True)]
     if len(sums) > 1:
         sums[say("Whole job")] = [sum(column) for column in zip(*sums.values(), strict=True)]
+    things = sum(len(step.uses) + len(left_wet(job, step)) for step in job.steps)
+    weighed = sum(len(f.figures) // wide for f in own if f is not whole)
+    more = say(" + UNKNOWN") if weighed < things else ""  # what has no amount comes on top of any sum
     rows = [(name, *(mass(value, system) for value in values)) for name, values in sums.items()]
+    if len(sums) > 1:
+        rows[-1] = (rows[-1][0], *(say("{sum}{more}", sum=cell, more=more) for cell in rows[-1][1:]))
     rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for f in own if f is not whole and (reason := f.unknown)]
     heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
     columns = (say("Product"), say("Middle"), say("At most"), *(say("{kind} at most", kind=head) for head in heads))

@@ -287,6 +287,20 @@ def test_an_unknown_amount_is_said_and_a_shipped_estimate_is_called_one(judge: A
     assert found["solvent-planned"].unknown
 
 
+def test_a_sum_of_planned_solvent_says_what_is_missing_from_it(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any
+) -> None:
+    known = make_use(blend((TOLUENE, 1.0)), work="wipe", mass=Range(0.2, 0.2), area=1.0)
+    other = replace(blend((TOLUENE, 1.0)), id="other", name="Other")
+    third = make_use(replace(other, id="third", name="Third"), work="wipe", mass=Range(0.1, 0.1), area=1.0)
+    dark = make_use(other, work="wipe", mass=Unknown("nobody weighed it"), area=1.0)
+    for last, ending in ((dark, " + UNKNOWN"), (replace(dark, mass=Range(0.1, 0.1)), "g")):
+        job = make_job(make_step("one", known), make_step("two", last), make_step("three", third))
+        (block,) = safety_solvent.sheet_blocks(job, None, tuple(judge(job).values()))
+        whole = next(row for row in block.rows if row[0] == "Whole job")
+        assert all(cell.endswith(ending) for cell in whole[1:3])
+
+
 # ---------------------------------------------------------------- what counts
 
 
