@@ -72,10 +72,15 @@ def _block(
 
 def _unknown(one: Fill, shop: Shop) -> tuple[str, ...]:
     """What nobody can say of the contents."""
-    secrets = [traits.secret(shop.products[p]) for p, _ in one.products if p in shop.products]
+    whys = [
+        traits.secret(shop.products[p])
+        if p in shop.products
+        else say("nobody recorded what {name} is", name=name or say("mixed waste"))
+        for (p, _), name in one.products.items()
+    ]
     return tuple(
         say("{container}: {why}, so its waste codes are not all known.", container=one.container.id, why=why)
-        for why in dict.fromkeys(filter(None, secrets))
+        for why in dict.fromkeys(filter(None, whys))
     )
 
 

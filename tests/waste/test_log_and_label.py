@@ -185,3 +185,30 @@ def test_mistakes_are_one_line(arguments: list[str], line_: str) -> None:
 
 def test_everything_is_lines_or_a_table() -> None:
     assert all(isinstance(b, (Lines, Grid)) for b in blocks().values())
+
+
+@pytest.mark.parametrize("product_", ["thinner", ""])
+def test_the_label_of_an_undisclosed_or_mixed_liquid_does_not_end_as_done(tmp_path: Path, product_: str) -> None:
+    """Exit status 3, as for a sheet that is INCOMPLETE."""
+    (tmp_path / "shop.toml").write_text(
+        'shop = {name = "Yard", rules = ["us-federal"], ledger = "sqlite:///l.db"}\n'
+        'place = [{id = "bay", kind = "outdoor", temperature = "20 degC", '
+        'air = [{state = "open", air_speed = "1 m/s", basis = "made up"}]}]\n'
+        'container = [{id = "drum", stream = "spent solvent", size = "200 L", kind = "central"}]\n'
+    )
+    (tmp_path / "products").mkdir()
+    (tmp_path / "products" / "thinner.toml").write_text(
+        'product = {id = "thinner", name = "Thinner", role = "thinner", density = "0.8 g/mL", '
+        'part = [{name = "a blend nobody names", weight = "100 %"}]}\n'
+    )
+    about = ["--who", "Pat", "--shop", str(tmp_path)]
+    come = ["record", "receive", "thinner", "2 kg", "--lot", "L1", "--expires", "none", *about]
+    put = ["record", "waste", "drum", "1 kg", "--basis", "weighed", *about]
+    put += ["--from", "job", *(["--product", product_] if product_ else [])]
+    for arguments in (come, put):
+        run = CliRunner().invoke(main, arguments)
+        assert run.exit_code == 0, run.output
+    run = CliRunner().invoke(main, ["label", "drum", "--shop", str(tmp_path)])
+    assert run.exit_code == 3, run.output
+    assert "not known" in run.stdout
+    assert ("holds an undisclosed part: a blend nobody names" in run.stdout) == bool(product_)
