@@ -26,7 +26,11 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
         return found
     if ledger is None:
         text = say("There is no ledger, so how much waste this month has already is not known.")
-        return [*found, Finding("note", "waste", text, say("month not known"), PLUGIN, key="waste-month")]
+        remedy = say("Record what is thrown away (hazstep record), or ask the person responsible for waste.")
+        unknown = Finding(
+            "control", "waste", text, say("month not known"), PLUGIN, unknown=text, remedy=remedy, key="waste-month"
+        )
+        return [*found, unknown]
     found.append(_month(job, placed, reference, ledger, day))
     found += _on_site(job, placed, fills, ledger, day, reference)
     return [*found, *_expired(job, ledger, day)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 
 from safety.assessment import assess_job
 from safety.cited import Cited, Source, Unknown
+from safety.cli.label import NoRecords
 from safety.model import (
     AirState,
     Chart,
@@ -236,10 +238,11 @@ def report() -> Report:
 
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Report]:
-    """The reports of the demo shop, of few draws."""
+    """The reports of the demo shop, of few draws, with a ledger in which nothing is written yet."""
     folder = tmp_path_factory.mktemp("demo") / "shop"
     shutil.copytree(SHOP_FOLDER, folder)
-    return {job.stem: assess_job(job, draws=60) for job in (folder / "jobs").glob("*.toml")}
+    jobs = (folder / "jobs").glob("*.toml")
+    return {job.stem: assess_job(job, draws=60, records=lambda _: nullcontext(NoRecords())) for job in jobs}
 
 
 @pytest.fixture(scope="session")

@@ -298,3 +298,12 @@ def test_what_is_on_site_against_the_limit(
         make_step("spread", gel), make_step("scrape"), balances=[balance(0, "gel", applied=2.0, wet=2.0)], book=book
     )
     assert ("waste-on-site" in by_key(found)) is named
+
+
+def test_without_a_ledger_the_month_is_not_known_and_the_sheet_says_so(
+    judge: Any, make_step: Any, make_use: Any, make_product: Any
+) -> None:
+    """40 CFR 262.13 counts by calendar month: what went before decides what this job's waste may do."""
+    found = by_key(judge(make_step("wipe", make_use(make_product()))))["waste-month"]
+    assert (found.level, found.short) == ("control", "month not known")
+    assert found.unknown == "There is no ledger, so how much waste this month has already is not known."
