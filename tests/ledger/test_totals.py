@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
+from itertools import pairwise
 from math import fsum
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -298,6 +299,29 @@ def test_totals_are_the_sum_of_the_entries_in_any_order(lines: Any, random: Any)
 def figures(sheet: Balance) -> tuple[float, ...]:
     names = ("received", "used", "returned", "waste_from_stock", "waste_from_jobs", "closing", "lost")
     return tuple(getattr(sheet, name) for name in names)
+
+
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(lines_of)
+def test_the_balances_of_the_months_add_up_to_that_of_the_years(lines: Any) -> None:
+    """What flows adds up, what a month leaves the next one begins with, and what is lost is what was used and not wasted."""
+
+    def check(ledger: Ledger) -> None:
+        record(ledger, [replace(d, again=True) for d in drafts_of(lines)])
+        with view(ledger) as seen:
+            whole = {s.product: s for s in seen.balance(PERIOD)}
+            months = [{s.product: s for s in seen.balance(Period(m, m))} for m in months_of(PERIOD)]
+        for product, years in whole.items():
+            own = [month[product] for month in months if product in month]
+            for name in ("received", "used", "returned", "waste_from_stock", "waste_from_jobs", "lost"):
+                assert getattr(years, name) == pytest.approx(fsum(getattr(m, name) for m in own), rel=1e-9, abs=1e-12)
+            assert years.closing == pytest.approx(own[-1].closing, rel=1e-9, abs=1e-12)
+            assert own[0].opening == pytest.approx(years.opening, abs=1e-12)
+            assert years.lost == pytest.approx(years.used - years.waste_from_jobs, rel=1e-9, abs=1e-9)
+            for earlier, later in pairwise(own):
+                assert earlier.closing == pytest.approx(later.opening, rel=1e-9, abs=1e-12)
+
+    scratch(check)
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
