@@ -1,0 +1,191 @@
+"""Taking away one datum never makes a sheet better: no level falls, and what stood on it is said to be unknown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from safety.assessment import ASKED
+from safety.cited import Unknown
+from safety.data_files import DATA
+from safety.reference import Reference
+from tests.invariants.made_up import Assessed, Case, Edit, cases
+from tests.invariants.test_sheets import CLAIMS
+
+RANK = {"note": 0, "control": 1, "stop": 2}
+Levels = dict[tuple[int | None, str], int]
+Removal = tuple[str, Case, Edit]
+
+
+def unchanged(reference: Reference) -> Reference:
+    return reference
+
+
+def levels(one: Assessed) -> Levels:
+    """The worst level of each topic in each step, and for the whole job."""
+    found: Levels = {}
+    for f in one.report.findings:
+        key = (f.step, f.topic)
+        found[key] = max(found.get(key, 0), RANK[f.level])
+    return found
+
+
+def without_limits(cas: str) -> Edit:
+    def edit(reference: Reference) -> Reference:
+        kept = {key: limit for key, limit in reference._limits.items() if limit.cas != cas}
+        return replace(reference, _limits=MappingProxyType(kept))
+
+    return edit
+
+
+def without_property(cas: str, name: str) -> Edit:
+    def edit(reference: Reference) -> Reference:
+        substance = reference.substance(cas)
+        if not isinstance(substance, Unknown):
+            gone = ("antoine_a", "antoine_b", "antoine_c", "vapour_pressure") if name == "antoine" else (name,)
+            kept = {key: value for key, value in substance.properties.items() if key not in gone}
+            reference._read[cas] = replace(substance, properties=MappingProxyType(kept))
+        return reference
+
+    return edit
+
+
+def burns(product: dict[str, Any]) -> bool:
+    """Whether some part has a lower explosive limit: else a flash point drawn for it is one that cannot be."""
+    found = (DATA / "substances" / f"{part.get('cas')}.toml" for part in product["part"] if part.get("volatile", True))
+    return any(path.is_file() and "lower_explosive_limit" in path.read_text(encoding="utf-8") for path in found)
+
+
+def removals(case: Case) -> Iterator[Removal]:
+    """Every way to take one datum away."""
+    for index, file in enumerate(case.products):
+        product = file["product"]
+        for key in ("density", "flash_point", "boiling_point", "hazards", "not_classified"):
+            if key in product and (key != "flash_point" or burns(product)):
+                yield (
+                    f"product {key}",
+                    case.changed(lambda c, i=index, k=key: c.products[i]["product"].pop(k)),
+                    unchanged,
+                )
+        for at, part in enumerate(product["part"]):
+            if "cas" in part and part.get("volatile", True):
+
+                def hide(c: Case, i: int = index, at: int = at) -> None:
+                    c.products[i]["product"]["part"][at].pop("cas")
+
+                yield "what a part is", case.changed(hide), unchanged
+
+            # with a rest that nobody lists, a wider range would say more: that this part may be the rest
+            if sum(most(p) for p in product["part"]) >= 100:
+
+                def vague(c: Case, i: int = index, at: int = at) -> None:
+                    c.products[i]["product"]["part"][at]["weight"] = ["0 %", "100 %"]
+
+                yield "a part's share", case.changed(vague), unchanged
+            if "cas" in part:
+                cas = part["cas"]
+                yield "limits", case, without_limits(cas)
+                for name in (
+                    "flash_point",
+                    "lower_explosive_limit",
+                    "boiling_point",
+                    "antoine",
+                    "molar_mass",
+                    "density",
+                ):
+                    yield f"substance {name}", case, without_property(cas, name)
+    for at, step in enumerate(case.job["step"]):
+        for kind in ("use", "leaves_wet"):
+            for n, thing in enumerate(step[kind]):
+
+                def forget(c: Case, at: int = at, kind: str = kind, n: int = n) -> None:
+                    c.job["step"][at][kind][n]["amount"] = "unknown"
+
+                yield f"amount of a {kind}", case.changed(forget), unchanged
+                if kind == "leaves_wet" and "area" in thing:
+                    yield (
+                        "area left wet",
+                        case.changed(lambda c, a=at, k=kind, n=n: c.job["step"][a][k][n].pop("area")),
+                        unchanged,
+                    )
+    for n, _ in enumerate(case.job["job"]["carried"]):
+        yield (
+            "amount carried",
+            case.changed(lambda c, n=n: c.job["job"]["carried"][n].update(amount="unknown")),
+            unchanged,
+        )
+    for n, place in enumerate(case.shop["place"]):
+        if "humidity" in place:
+            yield "humidity", case.changed(lambda c, n=n: c.shop["place"][n].pop("humidity")), unchanged
+    for n, glove in enumerate(case.shop["glove"]):
+        for cas in glove["breakthrough"]:
+            yield (
+                "a breakthrough time",
+                case.changed(lambda c, n=n, cas=cas: c.shop["glove"][n]["breakthrough"].pop(cas)),
+                unchanged,
+            )
+    for n, mask in enumerate(case.shop["respirator"]):
+        for key in ("sorbent_mass", "bed_depth"):
+            if key in mask:
+                yield f"respirator {key}", case.changed(lambda c, n=n, k=key: c.shop["respirator"][n].pop(k)), unchanged
+
+
+def most(part: dict[str, Any]) -> float:
+    """The upper end of a part's share [%]."""
+    written = part["weight"]
+    return float((written if isinstance(written, str) else written[-1]).removesuffix(" %"))
+
+
+def lowered(before: Assessed, after: Assessed) -> Iterator[tuple[int | None, str, int, int]]:
+    """(step, topic, level before, level after) wherever a level fell; a note may go, an answer may not."""
+    was, now = levels(before), levels(after)
+    for (step, topic), level in was.items():
+        least = now.get((step, topic), -1)
+        if least < level and not (level == 0 and (step is None or topic not in ASKED)):
+            yield step, topic, level, least
+
+
+def excused(label: str, after: Assessed, step: int | None, topic: str, level: int, least: int) -> bool:
+    """Where a level may fall from stop to control, and why.
+
+    - Whoever must not start for vapour that nobody can estimate is told so once, under breathing: the step's answers
+      on the air and on fire then say "not known" as controls.
+    - How full of solvent a small place may get, and whether a law bars a product, is not known without the amounts and
+      the names: the job says so as a control.
+    - Without any limit of a vapour nobody can say that a mask is needed, nor which: the step says so as a control.
+    - What nobody names goes into no container, so it cannot lack one: it is kept apart, as a control.
+    - A data sheet that gives hazards speaks for the whole product, also for what it does not name. Clothes go by it.
+    """
+    now = levels(after)
+    unknown = any(f.unknown for f in after.report.findings if f.step == step and f.topic == topic)
+    if topic in ("fire", "data") and step is None and least == 1 and unknown:
+        return True
+    if topic in ("air", "fire") and least == 1 and unknown:
+        steps = range(len(after.job.steps)) if step is None else [step]
+        return any(after.report.exposure.steps[i].unknown for i in steps)
+    if label == "limits" and topic in ("air", "breathing") and least == 1 and unknown:
+        return True
+    if topic == "waste" and least == 1 and level == 2:
+        return any(f.key.startswith("waste-held") for f in after.report.findings if f.step == step)
+    return label == "what a part is" and topic in ("skin", "eyes") and now[step, topic] == least
+
+
+def check(before: Assessed, after: Assessed, label: str) -> None:
+    for step, topic, level, least in lowered(before, after):
+        assert excused(label, after, step, topic, level, least), (label, step, topic, level, least)
+    if not before.report.complete:
+        assert not after.report.complete, label
+    for claim in CLAIMS:
+        claim(after)
+
+
+@settings(max_examples=12, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+@given(cases(known=True), st.data())
+def test_taking_away_a_datum_never_lowers_a_level(case: Case, data: st.DataObject) -> None:
+    label, other, edit = data.draw(st.sampled_from(list(removals(case))))
+    check(case.assess(), other.assess(edit), label)
