@@ -25,6 +25,9 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     found = [*products.judge(job, reference), *substances.judge(job, exposure, reference)]
     if found:
         return found
+    if exposure.unknowns:
+        text = say("Not all that this sheet would stand on is known: {why}", why=" ".join(exposure.unknowns))
+        return [Finding("note", "data", text, say("data: not all known"), substances.PLUGIN, key="data")]
     text = say("Every value this sheet stands on is published, and the sources agree.")
     return [Finding("note", "data", text, say("data: nothing to remark"), substances.PLUGIN, key="data")]
 

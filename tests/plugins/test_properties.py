@@ -142,3 +142,15 @@ def test_the_table_names_where_each_value_was_read(
     rows = {row[1]: row for row in grid.rows}
     assert rows["lower explosive limit"][2:] == ("0.01 1", "A handbook made for the tests, 1st, table 1", "0.011 1")
     assert rows["flash point"][2] == "UNKNOWN"
+
+
+def test_data_are_not_called_good_where_some_are_missing(
+    make_job: Any, make_exposure: Any, make_reference: Any
+) -> None:
+    """Without a substance in the air there was nothing to remark, though that was because nothing could be computed."""
+    job = make_job()
+    air = make_exposure(job, {}, unknowns=["wipe: the amount of thinner is not known."])
+    (found,) = safety_properties.assess(job, air, make_reference(packs=[PACK]))
+    assert found.short == "data: not all known"
+    assert "the amount of thinner is not known" in found.statement
+    assert "sources agree" not in found.statement
