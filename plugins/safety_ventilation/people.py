@@ -168,12 +168,16 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
         if left_out:
             names = ", ".join(s.name for s in left_out)
             sentences.append(say("Without {names}, which have no such limit.", names=names))
+        short = say("Vapours together {index} of 1 ({span})", index=plain(figure.value), span=span)
+        if bench.exposure.unknowns:
+            sentences.append(say("Vapour that could not be counted is not in it."))
+            short = say("Counted vapours together {index} of 1 ({span})", index=plain(figure.value), span=span)
         found.append(
             Finding(
                 level="control" if over else "note",
                 topic="air",
                 statement=" ".join(sentences),
-                short=say("Vapours together {index} of 1 ({span})", index=plain(figure.value), span=span),
+                short=short,
                 plugin=PLUGIN,
                 figures=(figure,),
                 rule=say(

@@ -382,6 +382,14 @@ def test_the_table_of_steps_has_a_row_for_what_could_not_be_counted(
     assert grid.rows[-1] == ("what could not be counted", "UNKNOWN", "UNKNOWN")
 
 
+def test_the_sum_of_vapours_says_what_is_not_in_it(judge: Any, make_job: Any, make_limit: Any) -> None:
+    limits, air = [make_limit(), make_limit(BUTANONE)], {TOLUENE: 5.0, BUTANONE: 5.0}
+    assert judge(make_job(), air, limits)["air-mixture-shift"].short.startswith("Vapours together")
+    found = judge(make_job(), air, limits, unknowns=["the rest is secret."])["air-mixture-shift"]
+    assert found.short.startswith("Counted vapours together")
+    assert found.statement.endswith("Vapour that could not be counted is not in it.")
+
+
 def test_what_others_breathe_opens_with_what_is_not_known(judge: Any, make_job: Any, make_limit: Any) -> None:
     air = {"bystander": {TOLUENE: 1.0}, "unknowns": ["the rest is secret."]}
     found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], **air)["air-bystanders"]
