@@ -311,8 +311,8 @@ def test_the_balances_of_the_months_add_up_to_that_of_the_years(lines: Any) -> N
         with view(ledger) as seen:
             whole = {s.product: s for s in seen.balance(PERIOD)}
             months = [{s.product: s for s in seen.balance(Period(m, m))} for m in months_of(PERIOD)]
-        for product, years in whole.items():
-            own = [month[product] for month in months if product in month]
+        for one, years in whole.items():
+            own = [month[one] for month in months if one in month]
             for name in ("received", "used", "returned", "waste_from_stock", "waste_from_jobs", "lost"):
                 assert getattr(years, name) == pytest.approx(fsum(getattr(m, name) for m in own), rel=1e-9, abs=1e-12)
             assert years.closing == pytest.approx(own[-1].closing, rel=1e-9, abs=1e-12)
