@@ -235,11 +235,10 @@ def test_a_change_due_between_two_masked_steps_is_made_at_the_start_of_the_next(
     assert "New cartridges" not in kept[2].statement
 
 
-def test_the_clock_of_a_cartridge_begins_in_the_first_step_that_really_wears_it(
-    breathe: Assess, make_limit: Any
-) -> None:
-    """The first step asks for the full mask, so the half mask is new in the second and says so."""
-    found = breathe(HALF, FULL, air=[1600.0, 190.0], settings={"cartridge_change_time": "300 min"})
+def test_the_clock_of_a_cartridge_begins_in_the_first_step_that_really_wears_it(breathe: Assess) -> None:
+    """The first step is past what the half mask's cartridge is good to, so that mask is new in the second and says so."""
+    half = replace(HALF, cartridge_limit=300e-6)
+    found = breathe(half, FULL, air=[400.0, 190.0], settings={"cartridge_change_time": "300 min"})
     assert found[0].short.startswith("Full mask")
     assert found[1].short.startswith("Half mask")
     assert "New cartridges at the start." in found[1].statement

@@ -120,6 +120,7 @@ def test_an_undisclosed_part_leaves_it_unknown(judge: Any, wiped: Any) -> None:
     finding = judge(wiped(hidden))["hand-wipe:cleaner@0"]
     assert "a blend" in finding.unknown
     assert finding.short.startswith("UNKNOWN")
+    assert finding.level == "control"  # over the limit it would be one
 
 
 # ---------------------------------------------------------------- the limit for hand-wipe cleaning
