@@ -26,7 +26,6 @@ SHIFT, QUARTER = 28800.0, 900.0  # s
 LONGEST_SHIFT = 23.5
 #: The kinds of limit that say whether air may be breathed.
 JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
-ADD_A_LIMIT = say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
 
 
 class Air(NamedTuple):
@@ -272,6 +271,11 @@ def label(limit: Limit) -> str:
         "peak": say("highest peak"),
         "idlh": say("danger to life"),
     }[limit.kind]
+
+
+def add_a_limit() -> str:
+    """What helps where no loaded limit judges a vapour."""
+    return say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
 
 
 def capital(name: str) -> str:

@@ -12,7 +12,7 @@ from safety.model import Finding, Level, Limit, LimitKind
 from safety.words import say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
-from safety_ventilation.limits import ADD_A_LIMIT, JUDGED, PLUGIN, Air, Bench, Reading, capital, over_shift, plain
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, capital, over_shift, plain
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -138,7 +138,7 @@ def _without_limit(bench: Bench) -> list[Finding]:
                 say("No limit for {substance}", substance=name),
                 PLUGIN,
                 unknown=text,
-                remedy=ADD_A_LIMIT,
+                remedy=add_a_limit(),
                 key=key,
             )
         )

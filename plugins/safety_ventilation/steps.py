@@ -6,12 +6,12 @@ from safety.model import Finding, LimitKind, Step
 from safety.words import say
 from safety_ventilation.airflow import local_exhaust
 from safety_ventilation.limits import (
-    ADD_A_LIMIT,
     JUDGED,
     PLUGIN,
     Air,
     Bench,
     Reading,
+    add_a_limit,
     capital,
     in_step,
     over_shift,
@@ -115,7 +115,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         rule=worst.rule,
         unknown=text,
         remedy=local_exhaust(max([1.0, *(r.ratio for r in over), mixed[0].value if mixed else 1.0]))
-        or (ADD_A_LIMIT if names else ""),
+        or (add_a_limit() if names else ""),
         key="air-step",
     )
 
@@ -161,7 +161,7 @@ def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
         PLUGIN,
         index,
         unknown=text,
-        remedy=ADD_A_LIMIT,
+        remedy=add_a_limit(),
         key="air-step",
     )
 
