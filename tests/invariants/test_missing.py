@@ -165,9 +165,10 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     unknown = any(f.unknown for f in after.report.findings if f.step == step and f.topic == topic)
     if topic in ("fire", "data") and step is None and least == 1 and unknown:
         return True
-    if topic in ("air", "fire") and least == 1 and unknown:
-        steps = range(len(after.job.steps)) if step is None else [step]
-        return any(after.report.exposure.steps[i].unknown for i in steps)
+    steps = range(len(after.job.steps)) if step is None else [step]
+    uncounted = any(after.report.exposure.steps[i].unknown for i in steps)
+    if topic in ("air", "fire") and least == 1 and unknown and uncounted:
+        return True
     if label == "limits" and topic in ("air", "breathing") and least == 1 and unknown:
         return True
     if topic == "waste" and least == 1 and level == 2:
