@@ -126,12 +126,13 @@ _DEGREES = ("boiling_point", "flash_point", "autoignition")
 def test_molar_masses_are_those_of_the_formula(substances: tuple[Substance, ...]) -> None:
     import chemicals
 
-    mixtures = {"1330-20-7", "8032-32-4", "8052-41-3", "8008-20-6", "1333-86-4"}
+    mixtures = {"8032-32-4", "8052-41-3", "8008-20-6", "1333-86-4"}
     for substance in substances:
         if substance.cas not in mixtures:
             mass = substance.best("molar_mass")
             assert isinstance(mass, Cited)
-            assert mass.value == pytest.approx(chemicals.MW(substance.cas) / 1000, rel=2e-5), substance.name
+            pure = {"1330-20-7": "108-38-3"}.get(substance.cas, substance.cas)  # the isomers of xylene weigh the same
+            assert mass.value == pytest.approx(chemicals.MW(pure) / 1000, rel=2e-5), substance.name
 
 
 METHODS = ("ANTOINE_POLING", "WAGNER_POLING", "HEOS_FIT", "LANDOLT", "DIPPR_PERRY_8E", "VDI_PPDS", "IAPWS_PSAT")
