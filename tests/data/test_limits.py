@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from datetime import date
 from pathlib import Path
 
@@ -11,9 +12,10 @@ import pytest
 from safety.cited import Cited, Unknown
 from safety.model import Limit, Threshold
 from safety.reference import Reference, crossed, load
-from safety.units import convert
+from safety.units import convert, read
 
 HERE = Path(__file__).parent
+DAY = date(2026, 11, 25)
 
 
 def _one(reference: Reference, cas: str, list_: str, kind: str) -> Limit:
@@ -47,6 +49,42 @@ def test_table_z_2(
     assert not shipped.limits(cas, "short-term") or all(
         limit.list != "OSHA PEL" for limit in shipped.limits(cas, "short-term")
     )
+
+
+# ---------------------------------------------------------------- every limit as printed
+
+with (HERE / "printed_limits.csv").open() as _stream:
+    PRINTED = list(csv.DictReader(_stream))
+
+
+def test_every_limit_is_the_printed_one(shipped: Reference) -> None:
+    """printed_limits.csv has each limit as its own list prints it, and the two packs hold no other.
+
+    A row with a date is a limit that changes: it is looked for on that day, the last or the first it holds.
+    """
+    packs = {day: load(("us-federal", "eu"), HERE, day) for day in {_day(row) for row in PRINTED}}
+    for row in PRINTED:
+        limit = _one(packs[_day(row)], row["cas"], row["list"], row["kind"])
+        number, unit = (row["ppm"], "ppm") if row["ppm"] else (row["mg_m3"], "mg/m3")
+        kind = "air_share" if row["ppm"] else "concentration"
+        assert limit.value == pytest.approx(read(f"{number} {unit}", kind), rel=1e-9, abs=0.0), row
+        if row["ppm"] and row["mg_m3"] and limit.remark.startswith("printed with "):
+            assert limit.remark.split()[2] == row["mg_m3"], row
+    keys = {(row["cas"], row["list"], row["kind"]) for row in PRINTED}
+    days = (date(2024, 1, 1), DAY, date(2029, 1, 1))
+    loaded = [load(("us-federal", "eu"), HERE, day) for day in days]
+    assert {(x.cas, x.list, x.kind) for r in loaded for cas in r.known() for x in r.limits(cas)} == keys
+
+
+def test_printed_limits_say_where_they_are_from() -> None:
+    for row in PRINTED:
+        assert row["citation"]
+        assert row["seen"] in {"yes", "memory"}
+        assert row["ppm"] or row["mg_m3"]
+
+
+def _day(row: dict[str, str]) -> date:
+    return date.fromisoformat(row["on"]) if row["on"] else DAY
 
 
 # NIOSH Pocket Guide: what a ceiling is averaged over, and what a REL is.
