@@ -238,6 +238,7 @@ class Bench:
         """Sum over substances of a curve [kg/m3, (times, substances)] to the lowest limit of each, (times,).
 
         Percentiles of single substances are added, which is never less than the percentile of the sum.
+        Rounded to twelve digits: air at its limit must not be over it by the last binary digit.
         """
         lowest = self.lowest(("twa", "short-term", "ceiling", "peak"))
         total = np.zeros(len(curve))
@@ -247,7 +248,7 @@ class Bench:
                 np.asarray(ppm_from_mass(curve[:, column], self.exposure.molar_mass[column], temperature, PRESSURE))
                 / allowed
             )
-        return total
+        return np.round(total, 12)
 
 
 def _metric(air: Air, limit: Limit) -> Floats:

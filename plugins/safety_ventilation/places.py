@@ -5,6 +5,7 @@ from __future__ import annotations
 from safety import units
 from safety.cited import Unknown
 from safety.model import AirState, Finding, Place, Threshold
+from safety.reference import past
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, Bench, plain
 
@@ -36,15 +37,11 @@ def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Fi
     if isinstance(threshold, Unknown):
         text = say("Whether {place} counts as a small space is not known: {why}.", place=name, why=threshold.reason)
         return [Finding("note", "air", text, say("Small space or not"), PLUGIN, unknown=text, key=key)]
-    if place.kind != "outdoor" and _under(place.volume, threshold):
+    if place.kind != "outdoor" and past(place.volume, threshold):
         unit = ("volume", "ft3") if bench.job.shop.print_units == "us" else ("volume", "m3")
         text = say("{place} is a small space of {volume}.", place=name, volume=units.show(place.volume, *unit))
         return [_enclosed(name, key, text, threshold.citation)]
     return []
-
-
-def _under(volume: float, threshold: Threshold) -> bool:
-    return volume <= threshold.value if threshold.compare.startswith("at or") else volume < threshold.value
 
 
 def _enclosed(name: str, key: str, first: str, rule: str) -> Finding:

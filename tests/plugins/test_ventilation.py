@@ -191,6 +191,29 @@ def test_the_rules_own_example_of_a_mixture(
     assert found.level == level
 
 
+@pytest.mark.parametrize(("ppm", "level"), [(50.0, "note"), (50.001, "control")])
+@pytest.mark.parametrize("kind", ["twa", "short-term"])
+def test_a_sum_of_one_is_not_over(
+    judge: Any, make_job: Any, make_limit: Any, kind: str, ppm: float, level: str
+) -> None:
+    # 29 CFR 1910.1000(d)(2)(i): "The value of Em shall not exceed unity (1)"; here 50/100 + 50/100
+    limits = [make_limit(cas, kind=kind, ppm=100) for cas in (TOLUENE, BUTANONE)]
+    air = {TOLUENE: ppm, BUTANONE: ppm}
+    found = judge(make_job(), air, limits, bystander=air, far=air, halves_after=1e12)
+    assert {key: f.level for key, f in found.items() if key in ("air-step@0", "air-bystanders", "air-clear")} == {
+        "air-step@0": level,
+        "air-bystanders": level,
+        "air-clear": level,
+    }
+
+
+@pytest.mark.parametrize(("ppm", "level"), [(300.0, "note"), (300.001, "control")])
+def test_air_at_the_limit_itself_is_clear(judge: Any, make_job: Any, make_limit: Any, ppm: float, level: str) -> None:
+    # 29 CFR 1910.1000(a): exposure "shall not exceed" the limit
+    found = judge(make_job(), {TOLUENE: ppm}, [make_limit(ppm=300)], far={TOLUENE: ppm}, halves_after=1e12)
+    assert found["air-clear"].level == level
+
+
 def test_vapours_add_up_within_a_draw_not_across_draws(judge: Any, make_job: Any, make_limit: Any) -> None:
     one = np.tile([100.0, 0.0], 20)  # never both at once, so the sum is 1 in every draw
     limits = [make_limit(TOLUENE, ppm=100), make_limit(BUTANONE, ppm=100)]
