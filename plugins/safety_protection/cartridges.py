@@ -15,7 +15,7 @@ from safety.formulas.protection import (
     cartridge_service_life_wood,
 )
 from safety.model import Figure, Given, Job, Respirator, Substance
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say
 from safety_protection.need import Need, StepNeed
 from safety_protection.rules import setting, threshold
@@ -104,7 +104,7 @@ def _together(exposure: Exposure, own: StepNeed) -> float:
 
 def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed]) -> list[tuple[Substance, float]]:
     """Substances whose coming through would matter, each with its own highest share of the air."""
-    small = threshold(reference, "cartridge-light-share").value
+    small = threshold(reference, "cartridge-light-share")
     found = []
     for column, substance in enumerate(exposure.substances):
         own = max(
@@ -113,7 +113,7 @@ def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed
         )
         ratios = [ratio_of(need, substance) for n in masked for need in (*n.short, *((n.shift,) if n.shift else ()))]
         known = [r for r in ratios if r is not None]
-        if own > 0 and (not known or max(known) > small):
+        if own > 0 and (not known or past(max(known), small)):
             found.append((substance, own))
     return found
 

@@ -9,7 +9,7 @@ from safety.cited import Unknown
 from safety.exposure.result import Exposure, p95
 from safety.formulas.protection import maximum_use_concentration
 from safety.model import Figure, Job, Limit
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say, term
 from safety_protection import cartridges
 from safety_protection.devices import Device, light, own_table, word_on
@@ -107,14 +107,14 @@ def _lights(exposure: Exposure, own: StepNeed, reference: Reference) -> list[str
 
     A vapour whose boiling point is not known, or that has no limit here, counts as one of them.
     """
-    small = threshold(reference, "cartridge-light-share").value
+    small = threshold(reference, "cartridge-light-share")
     found = []
     for column, _ in _present(exposure, own):
         substance = exposure.substances[column]
         is_light = light(substance, reference)
         needs = (*own.short, *((own.shift,) if own.shift else ()))
         ratios = [r for n in needs if (r := cartridges.ratio_of(n, substance)) is not None]
-        if (isinstance(is_light, Unknown) or is_light) and (not ratios or max(ratios) > small):
+        if (isinstance(is_light, Unknown) or is_light) and (not ratios or past(max(ratios), small)):
             found.append(substance.name)
     return found
 

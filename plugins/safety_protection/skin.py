@@ -9,7 +9,7 @@ from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.protection import skin_permeation, skin_to_inhalation_ratio
 from safety.model import Figure, Finding, Job, Limit, Substance, Threshold
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say
 from safety_protection.contact import Contact
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
@@ -41,7 +41,7 @@ def uptake(substance: Substance, reference: Reference) -> Uptake:
     notation = tuple(x for x in reference.limits(substance.cas) if x.skin)
     ratio = _ratio(substance, reference)
     least = threshold(reference, "skin-ratio")
-    flagged = isinstance(ratio, Figure) and ratio.value >= least.value
+    flagged = isinstance(ratio, Figure) and past(ratio.value, least)
     return Uptake(substance, ratio, flagged, notation)
 
 

@@ -115,7 +115,7 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
             say("in scope") if over else say("not reached; {left} left", left=mass(limit - consumed, shop.print_units))
         )
         if over and whole > 0:
-            state = _fugitive(str(row["id"]), consumed, float(fugitive_emission_share(fugitive, whole)), reference)
+            state = fugitive_state(str(row["id"]), consumed, float(fugitive_emission_share(fugitive, whole)), reference)
         rows.append((term(row["title"]), row["consumption"], mass(consumed, shop.print_units), state, cited(row)))
     if not rows:
         missing = say('[settings] solvent_activity = "{own}" is in no loaded pack.', own=own)
@@ -125,7 +125,8 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
     return [Grid(title, columns, tuple(rows), "solvent-activities")]
 
 
-def _fugitive(activity: str, consumed: float, share: float, reference: Reference) -> str:
+def fugitive_state(activity: str, consumed: float, share: float, reference: Reference) -> str:
+    """How the fugitive share [1] of an activity that consumed so much solvent in the year [kg] stands to its limit."""
     for row in reference.table("fugitive_limit"):
         low, high = units.read(row["over"], "mass"), units.read(row["up_to"], "mass")
         if row["activity"] == activity and consumed > low and (high == 0 or consumed <= high):

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import safety_solvent
+from safety_solvent.eu import fugitive_state
 
 from safety import units
 from safety.formulas.emission import MAJOR_ALL, MAJOR_ONE
@@ -362,6 +364,23 @@ def test_fugitive_bands_leave_no_gap() -> None:
         assert [r["percent"] for r in band] == sorted((r["percent"] for r in band), reverse=True)
     assert [r["percent"] for r in bands["other-surface-cleaning"]] == [20, 15]
     assert [r["percent"] for r in bands["surface-cleaning-cmr"]] == [15, 10]
+
+
+@pytest.mark.parametrize(
+    ("tonnes", "percent"),
+    [(1.01, 15), (5.0, 15), (5.01, 10)],  # Directive 2010/75/EU, Annex VII part 2, item 4: 1-5, then > 5
+)
+def test_a_band_holds_its_upper_end(tonnes: float, percent: int) -> None:
+    reference = load(("eu",), Path(__file__).parent, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    text = fugitive_state("surface-cleaning-cmr", tonnes * 1000, 0.5, reference)
+    assert f"limit {percent} %" in text
+
+
+@pytest.mark.parametrize(("share", "over"), [(0.15, False), (0.1501, True)])
+def test_a_fugitive_limit_is_passed_only_above_it(share: float, over: bool) -> None:
+    """Directive 2010/75/EU, article 59(1): emissions shall not exceed the limit value."""
+    reference = load(("eu",), Path(__file__).parent, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    assert (": over," in fugitive_state("surface-cleaning-cmr", 2000.0, share, reference)) is over
 
 
 def test_list_of_waste_mirrors_point_at_each_other() -> None:

@@ -85,6 +85,12 @@ def test_a_ratio_of_12_4_takes_the_class_of_25(us: Reference) -> None:
     assert next(c for c in devices.classes(us) if c >= 620 / 50) == 25
 
 
+@pytest.mark.parametrize(("needed", "given"), [(10.0, 10), (10.01, 25), (50.0, 50), (50.01, 1000), (10000.0, 10000)])
+def test_a_class_is_good_for_its_own_factor(us: Reference, needed: float, given: int) -> None:
+    """29 CFR 1910.134(d)(3)(i)(A), Table 1; (d)(3)(i)(B)(1): the MUC is the factor times the limit, not less."""
+    assert f"(factor {given})" in devices.class_words(us, needed, cartridge=True)
+
+
 def test_a_factor_no_table_has_gets_no_device(us: Reference) -> None:
     found = devices.device(Respirator("r", "supplied air", "hood", "", "demand"), us)
     assert found == "r: the rules assign no factor to supplied air demand hood"
