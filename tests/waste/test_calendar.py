@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from safety_waste import fill, month
-from safety_waste.due import due
+from safety_waste.due import Due, due
 
 from safety.formulas.waste import generator_category
 from safety.model import Container
@@ -41,6 +41,21 @@ def test_wipes_have_180_days_from_the_day_the_container_was_started(started: dat
     # 40 CFR 261.4(b)(18)(ii)
     rags = container("rags", "satellite", "wet-cloths", started=started)
     assert last(rags, on="2028-01-01") == date.fromisoformat(expected)
+
+
+@pytest.mark.parametrize(
+    ("on", "words", "near"),
+    [
+        (date(2026, 4, 29), "2026-05-30, 31 days left", False),  # waste-warning: 30 days, at or under
+        (date(2026, 4, 30), "2026-05-30, 30 days left", True),
+        (date(2026, 5, 30), "2026-05-30, today is the last day", True),  # 40 CFR 262.17(a): no more than 90 days
+        (date(2026, 5, 31), "over since 2026-05-30", True),
+    ],
+)
+def test_the_last_day_is_still_a_day(on: date, words: str, near: bool) -> None:
+    clock = Due(date(2026, 5, 30), "")
+    assert clock.words(on) == words
+    assert clock.near(on, FED) is near
 
 
 @pytest.mark.parametrize(
