@@ -24,7 +24,7 @@ from safety.formulas.ignition import (
     mixture_flash_point,
     vapour_pressure,
 )
-from safety.formulas.lookup import antoine
+from safety.formulas.lookup import antoine, solvent_part
 from safety.formulas.protection import (
     OSHA_BED_AREA,
     OSHA_BED_DENSITY,
@@ -158,6 +158,12 @@ def test_a_bed_is_the_one_osha_s_table_was_fitted_with() -> None:
     assert {(i["bed_area"], i["bed_density"]) for i in inputs} == {("25 cm2", "0.4 g/cm3")}
     assert units.read("25 cm2", "area") == pytest.approx(OSHA_BED_AREA)
     assert units.read("0.4 g/cm3", "density") == pytest.approx(OSHA_BED_DENSITY)
+
+
+@pytest.mark.parametrize(("name", "counts"), [("acetone", False), ("water", False), ("toluene", True)])
+def test_what_only_dilutes_adds_no_vapour_pressure(name: str, counts: bool) -> None:
+    """40 CFR 63.750(b)(2): the sum above the line runs over the compounds that are VOC or HAP."""
+    assert (solvent_part(1.0, name)[2] > 0.0) is counts
 
 
 @pytest.mark.parametrize(("seconds", "unit"), [(59, "s"), (60, "min")])
