@@ -89,7 +89,7 @@ def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tu
     steps = range(len(report.job.steps))
     own = [_by_topic([f for f in findings if f.step == i], ASKED) for i in steps]
     shared = common(own)
-    whole = _by_topic([f for f in findings if f.step is None and (mark(f) or f.topic in ("waste", "clock"))], ())
+    whole = _by_topic([f for f in findings if f.step is None and (mark(f) or f.topic == "clock")], ())
     band = {
         topic: [said for said in whole.get(topic, ()) if said.mark != "STOP"] + list(shared.get(topic, ()))
         for topic in TITLES
