@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from safety.words import printable
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
@@ -20,7 +22,7 @@ class Problem:
         place = f"{self.file}:{self.line}" if self.line else self.file
         where = f" {self.where}:" if self.where else ""
         advice = f"; {self.write}" if self.write else ""
-        return f"{place}:{where} {self.wrong}{advice}"
+        return printable(f"{place}:{where} {self.wrong}{advice}")
 
 
 class Problems(Exception):

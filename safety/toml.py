@@ -12,7 +12,7 @@ from typing import Any
 import tomli
 
 from safety.problems import Problem, Problems
-from safety.words import say
+from safety.words import printable, say
 
 #: A key's place in the data: table names, keys and 0-based list indexes.
 At = tuple[str | int, ...]
@@ -172,7 +172,7 @@ def where(path: At) -> str:
 
 def plain(value: object, longest: int = 60) -> str:
     """Return text from a file so that it stays on one line of a message."""
-    text = "".join(c if c.isprintable() else "?" for c in str(value))
+    text = printable(value)
     return text if len(text) <= longest else text[: longest - 3] + "..."
 
 

@@ -6,12 +6,17 @@ The code holds English. Another language is a gettext catalogue under ``data/wor
 from __future__ import annotations
 
 import gettext
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 ENGLISH = "en"
+
+# Joiners that some scripts need to be spelt right, and the soft hyphen; every other format character
+# can hide or reorder text.
+_HARMLESS = "\u200c\u200d\u00ad"
 
 #: What a sheet can be printed in.
 LANGUAGES = (ENGLISH, "es")
@@ -73,3 +78,18 @@ def term(text: str) -> str:
 def message(text: str) -> str:
     """Put ``text`` into the message catalogue, to be said later by ``term`` or ``say``."""
     return text
+
+
+def printable(text: object) -> str:
+    """``text`` on one line, with a question mark for whatever could break the line or steer a terminal."""
+    return "".join(c if c.isprintable() else "?" for c in str(text))
+
+
+def steers(text: str, but: str = "") -> bool:
+    """Whether text holds a character that steers a terminal, or hides or reorders what is printed.
+
+    The characters of ``but`` are let pass.
+    """
+    if text.isprintable():
+        return False
+    return any(unicodedata.category(c) in ("Cc", "Cf", "Zl", "Zp") and c not in _HARMLESS + but for c in text)

@@ -12,8 +12,8 @@ from typing import Any
 import click
 
 import safety
-from safety.problems import Problems
-from safety.words import say
+from safety.problems import Problem, Problems
+from safety.words import printable, say, steers
 
 #: Command -> the first line of its help.
 COMMANDS = {
@@ -52,6 +52,15 @@ class Commands(click.Group):
         name, stub, rest = super().resolve_command(ctx, args)
         return name, stub and import_module(f"safety.cli.{name}").command, rest
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Refuse what could steer the terminal when it is printed again."""
+        for argument in args:
+            if steers(argument, but="\t\n"):
+                wrong = say('"{text}" holds a sign that cannot be printed', text=argument)
+                click.echo(Problem("hazstep", 0, "", wrong, say("type it again")), err=True)
+                ctx.exit(BAD_INPUT)
+        return super().parse_args(ctx, args)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; whatever escapes it becomes plain words and an exit status."""
         try:
@@ -70,7 +79,7 @@ class Commands(click.Group):
                 sys.stdout = sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 nothing is left to say
                 ctx.exit(UNREAD)
             where = error.filename or say("standard output")
-            click.echo(say("{file}: {reason}", file=where, reason=error.strerror or error), err=True)
+            click.echo(printable(say("{file}: {reason}", file=where, reason=error.strerror or error)), err=True)
             ctx.exit(BAD_INPUT)
         except Exception as error:
             if os.environ.get("HAZSTEP_TRACE"):
