@@ -38,9 +38,13 @@ def _owner(shape: Table, path: At) -> Table:
 
 def words(shape: Table, path: At, detail: Any) -> tuple[str, str]:
     kind, context, value = detail["type"], detail.get("ctx", {}), detail["input"]
-    field = _owner(shape, path).model_fields.get(str(path[-1]))
+    key = path[-1]
+    field = _owner(shape, path).model_fields.get(str(key))
+    if field is None and len(path) > 1:  # a key of a table whose keys the shop chooses
+        key = path[-2]
+        field = _owner(shape, path[:-1]).model_fields.get(str(key))
     example = str(field.examples[0]) if field and field.examples else ""
-    say_example = say("write for example {key} = {example}", key=path[-1], example=example) if example else ""
+    say_example = say("write for example {key} = {example}", key=key, example=example) if example else ""
     if kind == "value_error":
         return context["error"].wrong, context["error"].write or say_example
     if kind == "missing":
