@@ -13,7 +13,7 @@ from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Neighbour
 from safety.host import Host
 from safety.model import Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
-from safety.problems import Problems
+from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.words import say
 
@@ -96,7 +96,7 @@ def assess(
         findings=judged,
         blocks=tuple(blocks),
         failures=plugins.failures,
-        missing=tuple(dict.fromkeys([*_missing(job, exposure, judged, plugins), *left_out])),
+        missing=tuple(dict.fromkeys((*data.conflicts, *_missing(job, exposure, judged, plugins), *left_out))),
         packs=data.packs,
         sources=_sources(exposure),
         version=__version__,
@@ -108,16 +108,38 @@ def assess(
 def reference_on(shop: Shop, on: date, plugins: Host, contributions: list[tuple[str, Contribution]]) -> Reference:
     """Load the reference data; what a plugin adds wrongly is its own failure and nobody else's."""
     folder = Path(shop.file).parent
+    first: Problems | None = None  # what went wrong before anything was left out
     while True:
         try:
             return reference.load(shop.rules, folder, on, contributions)
         except Problems as problems:
             blamed = {name: p for p in problems.problems for name, _ in contributions if p.file == f"plugin {name}"}
+            blamed = blamed or _breaks(shop, on, contributions)
+            first = first or problems
             if not blamed:
-                raise
+                raise first from None
             for name, problem in blamed.items():
                 plugins.fail(name, "contribute", ValueError(f"{problem.where}: {problem.wrong}"))
             contributions[:] = [(name, c) for name, c in contributions if name not in blamed]
+
+
+def _breaks(shop: Shop, on: date, contributions: Sequence[tuple[str, Contribution]]) -> dict[str, Problem]:
+    """The plugins whose rules do not go with the others', and why; none where the shop's own files are wrong."""
+    folder = Path(shop.file).parent
+    sound: list[tuple[str, Contribution]] = []
+    found = {}
+    try:
+        reference.load(shop.rules, folder, on)
+    except Problems:
+        return {}
+    for name, contribution in contributions:
+        try:
+            reference.load(shop.rules, folder, on, [*sound, (name, contribution)])
+        except Problems as problems:
+            found[name] = problems.problems[0]
+        else:
+            sound.append((name, contribution))
+    return found
 
 
 def _order(finding: Finding) -> tuple[int, int, str, str, str]:

@@ -43,7 +43,7 @@ PROPERTIES: Mapping[str, str] = {
 ANTOINE = ("antoine_a", "antoine_b", "antoine_c")
 #: Further numbers a value may carry, and the properties that mean nothing without them.
 CONDITIONS = ("temperature", "low", "high")
-_NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
+NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
 VALUE_KEYS = ("value", *CONDITIONS, "source", "at", "unverified", "remark")
 HAZARD_KEYS = ("codes", "source", "at", "unverified")
 SUBSTANCE_KEYS = ("cas", "names", "hazards", "notes", *PROPERTIES)
@@ -224,7 +224,7 @@ def _value(file: DataFile, name: str, at: At, table: dict[str, Any], sources: Ma
     value = file.need(table, "value", at, quantity(kind))
     source = sources.get(_source(file, table, at, sources))
     place = file.words(table, ("at",), at)["at"]
-    for key in _NEEDED.get(name, ()):
+    for key in NEEDED.get(name, ()):
         if key not in table:
             file.wrong(at, say('"{key}" is missing: the value means nothing without it', key=key))
     conditions = tuple(

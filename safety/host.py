@@ -10,16 +10,21 @@ import importlib.util
 import os
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import redirect_stdout
+from dataclasses import dataclass, replace
+from functools import partial
 from importlib.metadata import entry_points
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
-from pluggy import PluginManager
+from pluggy import HookImpl, PluginManager
 
 from safety import HOOKS_VERSION, hookspecs
-from safety.model import Chart, Contribution, Failure, Finding, Grid, Lines
+from safety.answers import ANSWERS, check
+from safety.model import Contribution, Failure, Finding
+from safety.toml import plain
 from safety.words import say
 
 GROUP = "hazstep.plugins"
@@ -27,22 +32,18 @@ GROUP = "hazstep.plugins"
 #: Plugins a sheet is not whole without, unless the shop says which it expects.
 BUILT_IN = ("ignition", "properties", "protection", "solvent", "ventilation", "waste")
 
-#: A plugin may neither end the program nor take it down.
-CAUGHT = (Exception, SystemExit)
-
-#: A call that has not come back by then counts as a failure [s]; its thread is left behind.
+#: A load or a call that has not come back by then counts as a failure [s]; its thread is left behind.
 PATIENCE = 60.0
 
 #: Attribute in which a plugin may say which version of the hooks it was written for.
 VERSION_MARK = "hazstep_hooks"
 
-#: What each hook must hand back: one record, or a list of such records.
-ANSWERS: dict[str, tuple[type, ...]] = {
-    "contribute": (Contribution,),
-    "assess": (Finding,),
-    "sheet_blocks": (Lines, Grid, Chart),
-    "log_blocks": (Lines, Grid, Chart),
-}
+#: Letters of a plugin's own words about its failure that are printed.
+_LONGEST_REASON = 400
+
+
+class Hangs(TimeoutError):
+    """A plugin did not come back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ class Host:
             return
         self._origins[name] = (distribution, version)
         try:
-            plugin = load()
+            plugin = _within_patience(name, load)
             wants = getattr(plugin, VERSION_MARK, HOOKS_VERSION)
             if wants != HOOKS_VERSION:
                 raise ValueError(
@@ -90,7 +91,7 @@ class Host:
                 )
             self._manager.register(plugin, name=name)
             self._check_hooks(name, plugin)
-        except CAUGHT as error:
+        except Exception as error:
             if self._manager.has_plugin(name):  # pluggy leaves a refused plugin half-registered
                 self._manager.unregister(name=name)
             self.fail(name, "load", error)
@@ -107,8 +108,13 @@ class Host:
 
     def fail(self, plugin: str, hook: str, error: BaseException) -> None:
         """Note that a plugin did not answer."""
-        reason = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
-        self._failures.append(Failure(plugin, hook, " ".join(reason.split())))
+        kind = type(error).__name__
+        try:
+            text = str(error)
+        except Exception:  # a plugin's own exception may fail at this too
+            text = say("it cannot say why")
+        reason = " ".join((f"{kind}: {text}" if text else kind).split())
+        self._failures.append(Failure(plain(plugin), hook, plain(reason, _LONGEST_REASON)))
 
     def ask(self, hook: str, **arguments: Any) -> Iterator[tuple[str, Any]]:
         """Ask every plugin in alphabetical order; yield (plugin, answer) of those that answer soundly."""
@@ -118,36 +124,15 @@ class Host:
             if name in self._lost:
                 continue
             try:
-                values = [arguments[a] for a in implementation.argnames]
-                answer = self._within_patience(name, implementation.function, values)
-                _check_answer(hook, answer)
-            except CAUGHT as error:
+                answer = _within_patience(name, partial(_asked, hook, implementation, arguments))
+            except Exception as error:
+                if isinstance(error, Hangs):
+                    self._lost.add(name)
                 self.fail(name, hook, error)
                 continue
             if os.environ.get("HAZSTEP_TRACE"):
                 print(f"hazstep: {hook} answered by {name}", file=sys.stderr)
-            yield name, answer
-
-    def _within_patience(self, name: str, function: Callable[..., Any], values: list[Any]) -> Any:
-        """Call a plugin in a thread of its own, so that one that hangs does not hang the sheet."""
-        outcome: list[tuple[bool, Any]] = []
-
-        def run() -> None:
-            try:
-                outcome.append((True, function(*values)))
-            except BaseException as error:
-                outcome.append((False, error))
-
-        thread = threading.Thread(target=run, name=f"plugin {name}", daemon=True)
-        thread.start()
-        thread.join(PATIENCE)
-        if not outcome:
-            self._lost.add(name)
-            raise TimeoutError(say("no answer within {seconds} s", seconds=f"{PATIENCE:g}"))
-        sound, value = outcome[0]
-        if sound:
-            return value
-        raise value if isinstance(value, CAUGHT) else RuntimeError(repr(value))
+            yield name, [_signed(one, name) for one in answer] if hook == "assess" else answer
 
     def gaps(self, expects: Sequence[str] | None) -> Iterator[str]:
         """Sentences for every plugin that did not answer and every expected one that is not there.
@@ -179,20 +164,45 @@ class Host:
         )
 
 
-def _check_answer(hook: str, answer: Any) -> None:
-    kinds = ANSWERS[hook]
-    if hook == "contribute":
-        if not isinstance(answer, kinds):
-            raise TypeError(say("{hook} gave {got} instead of a Contribution", hook=hook, got=type(answer).__name__))
-        return
-    if not isinstance(answer, list):
-        raise TypeError(say("{hook} gave {got} instead of a list", hook=hook, got=type(answer).__name__))
-    for item in answer:
-        if not isinstance(item, kinds):
-            wanted = " or ".join(k.__name__ for k in kinds)
-            got = type(item).__name__
-            wrong = say("{hook} gave a list with {got} in it instead of {wanted}", hook=hook, got=got, wanted=wanted)
-            raise TypeError(wrong)
+def _within_patience(name: str, call: Callable[[], Any]) -> Any:
+    """Call into a plugin in a thread of its own, so that one that hangs does not hang the sheet.
+
+    What it prints goes to standard error: standard output is the sheet's. Whatever it raises comes
+    out as an Exception, since a plugin may neither end the program nor seem to be a person who does.
+    """
+    outcome: list[tuple[Any, BaseException | None]] = []
+
+    def run() -> None:
+        try:
+            outcome.append((call(), None))
+        except BaseException as error:
+            outcome.append((None, error))
+
+    thread = threading.Thread(target=run, name=f"plugin {name}", daemon=True)
+    with redirect_stdout(sys.stderr):
+        thread.start()
+        thread.join(PATIENCE)
+    if not outcome:
+        raise Hangs(say("no answer within {seconds} s", seconds=f"{PATIENCE:g}"))
+    answer, error = outcome[0]
+    if error is None:
+        return answer
+    raise error if isinstance(error, Exception) else RuntimeError(repr(error))
+
+
+def _asked(hook: str, implementation: HookImpl, arguments: Mapping[str, Any]) -> Any:
+    """A plugin's answer, looked through; what it adds to the data is read once and for all."""
+    answer = implementation.function(*(arguments[a] for a in implementation.argnames))
+    if type(answer) is Contribution:  # its substances may be a mapping that makes them only now
+        answer = replace(answer, substances=MappingProxyType(dict(answer.substances)))
+    job = arguments.get("job")
+    check(hook, answer, len(job.steps) if job else None)
+    return answer
+
+
+def _signed(finding: Finding, plugin: str) -> Finding:
+    """A finding under the name of the plugin that really made it."""
+    return finding if finding.plugin == plugin else replace(finding, plugin=plugin)
 
 
 def load(plugin_files: Sequence[str] = (), folder: Path = Path()) -> Host:

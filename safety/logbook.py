@@ -40,7 +40,7 @@ def make_log(path: Path, period: Period, told: Told = nobody) -> LogReport:
                 blocks += answer
                 told(min(1.0, at / len(plugins.names)))
         told(1.0)
-    missing = (*left_out, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
+    missing = (*data.conflicts, *left_out, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,

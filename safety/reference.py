@@ -14,6 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from safety import contributed
 from safety.cited import Cited, Source, Unknown
 from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
@@ -42,6 +43,7 @@ class Reference:
     _files: Mapping[str, tuple[Path, str]]  # CAS -> substance file and its name in messages
     _read: dict[str, Substance] = field(repr=False)  # cache, and what plugins added
     _named: dict[str, Substance] = field(default_factory=dict, repr=False)  # cache, by small-lettered name
+    conflicts: tuple[str, ...] = ()  # sentences: where two plugins add one substance and do not agree
 
     # ------------------------------------------------------------ substances
 
@@ -230,31 +232,32 @@ def load(
     substance the shop adds is a file ``substances/<cas>.toml`` in that folder. ``contributions``
     holds (plugin, what it adds). Raises Problems: with file "plugin NAME" for what a plugin got wrong.
     """
+    contributions = [
+        (name, replace(c, packs=tuple(replace(p, file=_plugin(name)) for p in c.packs))) for name, c in contributions
+    ]
     packs = _merged(_packs(rules, shop_folder, contributions), contributions)
     packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
-    files, added = _substances(shop_folder, contributions)
-    reference = Reference(packs, {}, {}, MappingProxyType(files), added)
+    files, added, conflicts = _substances(shop_folder, contributions)
+    reference = Reference(packs, {}, {}, MappingProxyType(files), added, conflicts)
     limits, thresholds = _layered(packs, reference)
     return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds)
 
 
 def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]) -> list[Pack]:
     shipped = {path.stem: path for path in sorted((DATA / "rules").glob("*.toml"))}
-    contributed = {p.id: p for _, c in contributions for p in c.packs if p.id not in shipped}
+    offered = {p.id: p for _, c in contributions for p in c.packs if p.id not in shipped}
     packs, problems = [], []
     for entry in dict.fromkeys((GENERAL, *rules)):
         try:
             if entry in shipped:
                 packs.append(read_pack(shipped[entry], f"data/rules/{entry}.toml"))
-            elif entry in contributed:
-                packs.append(contributed[entry])
+            elif entry in offered:
+                packs.append(offered[entry])
             elif (folder / entry).is_file():
                 packs.append(read_pack(folder / entry, entry))
             else:
                 wrong = say('no rules pack is called "{entry}", and there is no such file', entry=entry)
-                problems.append(
-                    Problem("shop.toml", 0, "[shop] rules", wrong, nearest(entry, {*shipped, *contributed}))
-                )
+                problems.append(Problem("shop.toml", 0, "[shop] rules", wrong, nearest(entry, {*shipped, *offered})))
         except Problems as bad:
             problems += bad.problems
     for pack in packs:
@@ -267,11 +270,11 @@ def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str
 
 def _merged(packs: list[Pack], contributions: Sequence[tuple[str, Contribution]]) -> tuple[Pack, ...]:
     """Add each contributed pack's records to the loaded pack of the same id."""
-    problems = []
+    problems, whole = [], tuple(packs)
     for plugin, contribution in contributions:
         for extra in contribution.packs:
             place = next((i for i, p in enumerate(packs) if p.id == extra.id), None)
-            if place is None or packs[place] is extra:
+            if place is None or whole[place] is extra:
                 continue
             base = packs[place]
             limits = (*base.limits, *extra.limits)
@@ -293,10 +296,12 @@ def _merged(packs: list[Pack], contributions: Sequence[tuple[str, Contribution]]
 
 def _substances(
     folder: Path, contributions: Sequence[tuple[str, Contribution]]
-) -> tuple[dict[str, tuple[Path, str]], dict[str, Substance]]:
+) -> tuple[dict[str, tuple[Path, str]], dict[str, Substance], tuple[str, ...]]:
+    """Files by CAS number, what plugins add, and where two plugins do not agree."""
     files = {p.stem: (p, f"data/substances/{p.name}") for p in sorted((DATA / "substances").glob("*.toml"))}
     added: dict[str, Substance] = {}
-    problems = []
+    owners: dict[str, str] = {}
+    problems, conflicts = [], []
     for path in sorted((folder / "substances").glob("*.toml")):
         shown = f"substances/{path.name}"
         if path.stem == "sources":
@@ -317,16 +322,25 @@ def _substances(
             )
             continue
         for cas, substance in substances.items():
-            if cas in files or cas in added:
-                problems.append(Problem(_plugin(plugin), 0, "contribute", _taken(cas)))
-            elif not isinstance(substance, Substance) or substance.cas != cas or not cas_is_valid(cas):
-                wrong = say("what it adds under {cas} is not a substance with that CAS number", cas=cas)
+            if wrong := _taken(cas) if cas in files else contributed.fault(cas, substance):
                 problems.append(Problem(_plugin(plugin), 0, "contribute", wrong))
+            elif cas in added:
+                added[cas], differ = contributed.both(added[cas], substance)
+                if differ:
+                    conflicts.append(
+                        say(
+                            "The plugins {first} and {second} do not agree on {what} of CAS {cas}; both are kept.",
+                            first=owners[cas],
+                            second=plugin,
+                            what=", ".join(differ),
+                            cas=cas,
+                        )
+                    )
             else:
-                added[cas] = substance
+                added[cas], owners[cas] = substance, plugin
     if problems:
         raise Problems(problems)
-    return files, added
+    return files, added, tuple(conflicts)
 
 
 def _layered(

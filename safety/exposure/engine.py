@@ -15,7 +15,7 @@ from safety.exposure.grid import Grid
 from safety.exposure.laid import Inputs, Laid, lay
 from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
-from safety.exposure.result import Exposure, Floats, Neighbour
+from safety.exposure.result import Exposure, Floats, Neighbour, sealed
 from safety.formulas.air import near_field_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference
@@ -63,7 +63,8 @@ def compute(
             places[name].follow(air, grid, part)
         recorder.take(part, airs, {name: place.temperature[part] for name, place in places.items()})
         told(part.stop / draws)
-    return recorder.result(tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True) if thing.wet.own))
+    balances = tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True) if thing.wet.own)
+    return sealed(recorder.result(balances))
 
 
 def _give_off(thing: Laid, wet: Plan, grid: Grid, part: slice, radius: Floats, job: Job, air: Air) -> Floats:

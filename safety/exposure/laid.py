@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -70,7 +71,7 @@ class Laid:
             kept=self.kept,
             solids=self.solids,
             wet=self.applied - self.kept - self.solids - evaporated,
-            evaporated_by={s.cas: gone[i] for i, s in enumerate(self.wet.liquid.substances)},
+            evaporated_by=MappingProxyType({s.cas: gone[i] for i, s in enumerate(self.wet.liquid.substances)}),
             dry_after=self.dry_after,
             wet_until_at_least=self.wet_until_at_least,
         )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,8 @@ from safety.formulas.air import ppm_from_mass
 from safety.model import Job, Substance, Timeline
 
 Floats = NDArray[np.float64]
+
+Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Curves | Balance")
 
 #: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
 PRESSURE = 101325.0
@@ -127,6 +130,18 @@ class Exposure:
     def ppm(self, concentration: Floats) -> Floats:
         """Turn (draws, substances) kg/m3 into ppm at the place's own temperature."""
         return np.asarray(ppm_from_mass(concentration, self.molar_mass[None, :], self.temperature[:, None], PRESSURE))
+
+
+def sealed(record: Record) -> Record:
+    """The record with its arrays closed to writing: what one plugin does to them, another must not see."""
+    for one in fields(record):
+        value = getattr(record, one.name)
+        for part in value.values() if isinstance(value, Mapping) else value if isinstance(value, tuple) else (value,):
+            if isinstance(part, np.ndarray):
+                part.setflags(write=False)
+            elif isinstance(part, (Metrics, StepAir, Curves, Balance)):
+                sealed(part)
+    return record
 
 
 def p50(values: Floats) -> Floats:

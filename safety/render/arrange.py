@@ -66,7 +66,7 @@ def arrange(report: Report) -> Sheet:
     names = {id(f): reference for reference, f in references(report).items()}
     asked = merged(job, [(names[id(f)], f) for f in findings if mark(f)])
     # a table without a column holds nothing
-    blocks = [_squared(b) for b in report.blocks if not (isinstance(b, Grid) and not any((b.columns, *b.rows)))]
+    blocks = [squared(b) for b in report.blocks if not (isinstance(b, Grid) and not any((b.columns, *b.rows)))]
     appendix = tuple(b for b in blocks if _long(b))
     band, cards = arrange_steps(report, findings)
     return Sheet(
@@ -178,7 +178,7 @@ def _figures(finding: Finding, system: str) -> tuple[str, ...]:
     return (*shown, say("{count} more figures in the JSON form of the sheet", count=more)) if more > 0 else tuple(shown)
 
 
-def _squared(block: Block) -> Block:
+def squared(block: Block) -> Block:
     """A table whose rows are all as long as the longest, so that no cell of a plugin is lost."""
     if not isinstance(block, Grid):
         return block

@@ -9,6 +9,7 @@ from safety import units
 from safety.cited import Unknown
 from safety.clock import month
 from safety.model import Block, Edition, Entry, Grid, Lines, LogReport, Period
+from safety.render.arrange import squared
 from safety.words import say
 
 
@@ -118,7 +119,7 @@ def arrange(report: LogReport) -> Page:
         facts=tuple(facts),
         missing=report.missing,
         records=tuple(_record(entry) for entry in report.entries),
-        blocks=(*report.blocks, *(block for block in closing if block)),
+        blocks=(*map(squared, report.blocks), *(block for block in closing if block)),
         sign_off=(
             say("I have looked through this log. What is marked UNKNOWN or missing has been followed up."),
             (say("Name"), say("Role"), say("Signature"), say("Date")),

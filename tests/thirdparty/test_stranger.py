@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from safety import hookspecs
-from safety.host import ANSWERS
+from safety.answers import ANSWERS
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "plugins.md").read_text("utf-8")

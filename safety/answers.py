@@ -1,0 +1,198 @@
+"""Whether what a plugin hands back is what its hook says: sound records that can be printed and drawn.
+
+Only the first fault is told: a plugin with one is not used at all.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from functools import cache
+from numbers import Real
+from types import NoneType, UnionType
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range
+from safety.words import say, steers
+
+LONGEST = 20_000  # characters of one text
+MOST = 20_000  # items of one list or table
+ALL = 2_000_000  # characters and numbers of one answer, what its figures were made from left out
+LATEST = 1e9  # s before or after the job's start
+DEEPEST = 60  # records within records
+
+#: What each hook must hand back: one record, or a list of such records.
+ANSWERS: dict[str, tuple[type, ...]] = {
+    "contribute": (Contribution,),
+    "assess": (Finding,),
+    "sheet_blocks": (Lines, Grid, Chart),
+    "log_blocks": (Lines, Grid, Chart),
+}
+
+#: Records in which a number may be endless: "no limit".
+_ENDLESS = (Figure, Range)
+#: Units in which nothing can be below zero.
+_SHARES = ("%", "ppm")
+
+
+class Unsound(TypeError):
+    """An answer that cannot be used."""
+
+
+def check(hook: str, answer: Any, steps: int | None = None) -> None:
+    """Raise Unsound where ``answer`` is not what ``hook`` must hand back.
+
+    ``steps``: how many steps the job has, where it is of a job.
+    """
+    kinds = ANSWERS[hook]
+    got = type(answer).__name__
+    if hook == "contribute":
+        if type(answer) is not Contribution:
+            raise Unsound(say("{hook} gave {got} instead of a Contribution", hook=hook, got=got))
+        _Walk().record(answer, hook)
+        return
+    if type(answer) is not list:
+        raise Unsound(say("{hook} gave {got} instead of a list", hook=hook, got=got))
+    walk = _Walk()
+    for number, item in enumerate(answer, 1):
+        if type(item) not in kinds:
+            wanted = " or ".join(k.__name__ for k in kinds)
+            got = type(item).__name__
+            wrong = say("{hook} gave a list with {got} in it instead of {wanted}", hook=hook, got=got, wanted=wanted)
+            raise Unsound(wrong)
+        at = say("{kind} {number}", kind=type(item).__name__, number=number)
+        walk.record(item, at)
+        if isinstance(item, Finding):
+            _finding(item, at, steps)
+        elif isinstance(item, Chart):
+            _chart(item, at)
+
+
+def _finding(one: Finding, at: str, steps: int | None) -> None:
+    if one.step is not None and not 0 <= one.step < (one.step + 1 if steps is None else steps):
+        raise Unsound(say("{at}: the job has no step with index {step}", at=at, step=one.step))
+    for figure in one.figures:
+        if figure.unit in _SHARES and figure.value < 0:
+            raise Unsound(say('{at}: "{name}" is below 0 {unit}', at=at, name=figure.name, unit=figure.unit))
+
+
+def _chart(one: Chart, at: str) -> None:
+    points = len(one.labels) or len(one.times)
+    for curve in one.curves:
+        if len(curve.low) != points or len(curve.high) != points:
+            raise Unsound(say('{at}: the curve "{name}" has not one value for each time', at=at, name=curve.name))
+    if list(one.times) != sorted(one.times) or any(abs(time) > LATEST for time in one.times):
+        raise Unsound(say("{at}: its times do not run forward, or end in another age", at=at))
+
+
+class _Walk:
+    """One answer, looked through once: a record that many figures share is looked at the first time only."""
+
+    def __init__(self) -> None:
+        self._seen: set[int] = set()
+        self._left = ALL
+
+    def record(self, record: Any, at: str, depth: int = 0, counted: bool = True) -> None:
+        if id(record) in self._seen:
+            return
+        self._seen.add(id(record))
+        endless = isinstance(record, _ENDLESS)
+        for name, hint in _hints(record.__class__).items():
+            inputs = counted and (type(record), name) != (Figure, "inputs")
+            self._value(getattr(record, name), hint, f"{at}.{name}", depth + 1, endless, inputs)
+
+    def _value(self, value: Any, hint: Any, at: str, depth: int, endless: bool, counted: bool) -> None:
+        if depth > DEEPEST:
+            raise Unsound(say("{at} is nested too deep", at=at[:200]))
+        if isinstance(value, str):
+            self._text(value, at, counted)
+        elif isinstance(value, Real) and not isinstance(value, bool):
+            self._count(1, at, counted)
+            if math.isnan(value) or (math.isinf(value) and not endless):
+                raise Unsound(say("{at} is {value}, which is not a number", at=at, value=value))
+        elif isinstance(value, (tuple, list, Mapping)) and len(value) > MOST:
+            raise Unsound(say("{at} has {count} items; {most} at most", at=at, count=len(value), most=MOST))
+        if not self._fits(value, hint, at, depth, endless, counted):
+            raise Unsound(say("{at} is {got}", at=at, got=type(value).__name__))
+
+    def _fits(self, value: Any, hint: Any, at: str, depth: int, endless: bool, counted: bool) -> bool:
+        """Whether a value has the type of its field; all it holds is looked through on the way."""
+
+        def held(values: Any, kinds: Any) -> bool:
+            for number, (one, kind) in enumerate(zip(values, kinds, strict=True)):
+                self._value(one, kind, f"{at}[{number}]", depth + 1, endless, counted)
+            return True
+
+        origin, inner = get_origin(hint), get_args(hint)
+        if hint is Any:
+            return self._anything(value, at, depth, counted)
+        if origin in (Union, UnionType):
+            kinds = [kind for kind in inner if _outside(value, kind)]
+            return bool(kinds) and self._fits(value, kinds[0], at, depth, endless, counted)
+        if origin is Literal:
+            return type(value) is str and value in inner
+        if origin is tuple:
+            if type(value) is not tuple or (inner[-1] is not Ellipsis and len(inner) != len(value)):
+                return False
+            return held(value, [inner[0]] * len(value) if inner[-1] is Ellipsis else inner)
+        if isinstance(origin, type) and issubclass(origin, Mapping):
+            return (
+                isinstance(value, Mapping)
+                and held(value.keys(), [inner[0]] * len(value))
+                and held(value.values(), [inner[1]] * len(value))
+            )
+        if is_dataclass(hint):
+            if type(value) is not hint:
+                return False
+            self.record(value, at, depth, counted)
+            return True
+        return _outside(value, hint)
+
+    def _anything(self, value: Any, at: str, depth: int, counted: bool) -> bool:
+        """What a record takes without saying of which type: our own records, text, numbers and lists of these."""
+        if is_dataclass(value) and type(value).__module__.startswith("safety."):
+            self.record(value, at, depth, counted)
+            return True
+        if isinstance(value, (tuple, list)):
+            for number, one in enumerate(value):
+                self._value(one, Any, f"{at}[{number}]", depth + 1, True, counted)
+            return True
+        if isinstance(value, Mapping):
+            for key, one in value.items():
+                self._value(key, str, at, depth + 1, True, counted)
+                self._value(one, Any, say("{at}.{key}", at=at, key=key), depth + 1, True, counted)
+            return True
+        return value is None or isinstance(value, (str, Real)) or type(value).__module__ == "datetime"
+
+    def _text(self, text: str, at: str, counted: bool) -> None:
+        self._count(len(text), at, counted)
+        if len(text) > LONGEST:
+            raise Unsound(
+                say("{at} is a text of {count} letters; {most} at most", at=at, count=len(text), most=LONGEST)
+            )
+        if steers(text, but="\t\n"):
+            raise Unsound(say("{at} holds a sign that cannot be printed", at=at))
+
+    def _count(self, much: int, at: str, counted: bool) -> None:
+        self._left -= much if counted else 0
+        if self._left < 0:
+            raise Unsound(say("{at}: the answer is too large", at=at))
+
+
+@cache
+def _hints(kind: Any) -> dict[str, Any]:
+    hints = get_type_hints(kind)
+    return {one.name: hints[one.name] for one in fields(kind)}
+
+
+def _outside(value: Any, hint: Any) -> bool:
+    """Whether a value is of a type on its outside; what it holds is not looked at."""
+    origin = get_origin(hint)
+    if hint in (float, int):
+        whole = hint is int and not isinstance(value, int)
+        return isinstance(value, Real) and not isinstance(value, bool) and not whole
+    if origin is Literal:
+        return value in get_args(hint)
+    kind = NoneType if hint is None else origin or hint
+    return isinstance(value, kind) if isinstance(kind, type) else False

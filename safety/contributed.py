@@ -1,0 +1,69 @@
+"""Substances that plugins add: what is wrong with one, and two plugins that add the same one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from safety import units
+from safety.cited import Cited, Unknown
+from safety.data_files import ANTOINE, NEEDED, PROPERTIES, cas_is_valid
+from safety.model import Substance
+from safety.words import say
+
+#: Properties in which two sources are not equal: the more careful value comes first.
+_CAREFUL: Mapping[str, Callable[[Cited], float]] = {
+    "flash_point": lambda cited: cited.value,
+    "lower_explosive_limit": lambda cited: cited.value,
+    "autoignition": lambda cited: cited.value,
+    "upper_explosive_limit": lambda cited: -cited.value,
+}
+
+
+def fault(cas: str, substance: Substance) -> str:
+    """What is wrong with a substance a plugin adds under a CAS number, by the rules of substance files, or ""."""
+    if not cas_is_valid(cas) or not isinstance(substance, Substance) or substance.cas != cas:
+        return say("what it adds under {cas} is not a substance with that CAS number", cas=cas)
+    if not substance.names or not all(name.strip() for name in substance.names):
+        return say("{cas} has no name", cas=cas)
+    for name, values in substance.properties.items():
+        if name not in PROPERTIES:
+            return say('{cas}: there is no property called "{name}"', cas=cas, name=name)
+        kind = units.KINDS[PROPERTIES[name]]
+        unit = "K" if kind.name == "kelvin" else kind.base
+        for cited in values:
+            if cited.unit != unit:
+                return say("{cas}: {name} is in {its}, not in {unit}", cas=cas, name=name, unit=unit, its=cited.unit)
+            if not kind.low <= cited.value <= kind.high:
+                return say("{cas}: {name} = {value} is not possible", cas=cas, name=name, value=cited.value)
+            for key in NEEDED.get(name, ()):
+                if not (cited.condition(key) or 0.0) > 0:
+                    return say("{cas}: {name} means nothing without its {key}", cas=cas, name=name, key=key)
+    if len({len(substance.properties.get(name, ())) for name in ANTOINE}) > 1:
+        return say("{cas}: antoine_a, antoine_b and antoine_c must come in sets of three", cas=cas)
+    return ""
+
+
+def both(one: Substance, other: Substance) -> tuple[Substance, tuple[str, ...]]:
+    """One record with the values of two, and the properties in which they differ."""
+    merged, differ = dict(one.properties), []
+    for name, values in other.properties.items():
+        there = merged.get(name, ())
+        more = tuple(v for v in values if v not in there)
+        if there and more:
+            differ.append(name)
+        together = (*there, *more)
+        merged[name] = tuple(sorted(together, key=_CAREFUL[name])) if name in _CAREFUL else together
+    if differ and any(name in ANTOINE for name in differ):  # constants of one equation stay together
+        merged.update({name: (*one.properties[name], *other.properties[name]) for name in ANTOINE})
+    hazards = one.hazards
+    if isinstance(hazards, Unknown):
+        hazards = other.hazards
+    elif not isinstance(other.hazards, Unknown) and other.hazards != hazards:
+        differ.append("hazards")
+        hazards = tuple(dict.fromkeys((*hazards, *other.hazards)))
+    names = tuple(dict.fromkeys((*one.names, *other.names)))
+    notes = MappingProxyType({**other.notes, **one.notes})
+    whole = replace(one, names=names, properties=MappingProxyType(merged), hazards=hazards, notes=notes)
+    return whole, tuple(differ)
