@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import json
+import os
 import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager
@@ -12,11 +13,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety.problems import Problem, Problems
-from safety.words import ENGLISH, say, speaking, speech
+from safety.words import ENGLISH, LANGUAGES, say, speaking, speech, steers
 
 if TYPE_CHECKING:
     from safety.ledger.sheets import Frozen, SignOff
     from safety.model import LedgerView, LogReport, Report, Shop
+    from safety.toml import Document
 
 #: Where the forms of a page stand among the inputs of a frozen one.
 TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
@@ -95,11 +97,34 @@ def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop]:
                 )
             ]
         )
+    if not _whole(kept):
+        wrong = say("the frozen {what} {id} holds what this program never wrote", what=what, id=kept.id[:12])
+        raise Problems([Problem(what, 0, "--frozen", wrong, say("ask who may write to the ledger"))])
     return kept, shop
 
 
+def _whole(kept: Frozen) -> bool:
+    """Whether what is kept can be shown and computed again: whoever may write to the ledger may have put it there."""
+    signed = (text for one in kept.signed for text in (one.name, one.role, one.note))
+    try:
+        then = json.loads(kept.result)
+        pdf_of(kept)
+        texts = (kept.inputs[TEXT], json.dumps(then, ensure_ascii=False), kept.title, kept.version, *signed)
+        sound = isinstance(then["complete"], bool) and (CSV in kept.inputs or _is_sheet(kept, then))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return False
+    return sound and not any(steers(text, but="\n") for text in texts)
+
+
+def _is_sheet(kept: Frozen, then: dict[str, Any]) -> bool:
+    datetime.fromisoformat(then["job"]["start"])
+    stops, findings = then["stops"], _findings(then)
+    needed = kept.inputs["job"] and kept.inputs["ledger"]
+    return isinstance(stops, list) and bool(findings) and bool(needed) and 50 <= kept.draws <= 200_000
+
+
 def pdf_of(kept: Frozen) -> bytes:
-    return base64.b64decode(kept.inputs[PDF])
+    return base64.b64decode(kept.inputs[PDF], validate=True)
 
 
 def about(kept: Frozen) -> dict[str, Any]:
@@ -152,12 +177,31 @@ def again(kept: Frozen, shop: Shop) -> list[str]:
     otherwise. Where the shop's own rules have changed, also what they would decide.
     """
     files = {name.removeprefix(_SHOP): text for name, text in kept.inputs.items() if name.startswith(_SHOP)}
-    found = [*_changed(kept), *_compared(kept, shop, files, say("Computed again today from the same files"))]
+    files, left_out = _without_code(files, shop)
+    found = [*_changed(kept), *left_out, *_compared(kept, shop, files, say("Computed again today from the same files"))]
     rules = _rules_today(files, Path(shop.file).parent)
     if rules:
         found += [say("{name} of the shop has changed.", name=name) for name in sorted(rules)]
         found += _compared(kept, shop, files | rules, say("With the shop's rules of today"))
     return found
+
+
+def _without_code(files: Mapping[str, str], shop: Shop) -> tuple[dict[str, str], list[str]]:
+    """The frozen files, with the shop's own plugins of today in place of the frozen ones, and sentences on these.
+
+    A ledger may be shared: what stands in it is data, and never becomes code that runs.
+    """
+    kept = {name: text for name, text in files.items() if name.endswith(".toml")}
+    told = []
+    for name in sorted(files.keys() - kept.keys()):
+        path = Path(shop.file).parent / name
+        if name not in shop.plugin_files or not path.is_file():
+            told.append(say("{name} is not run again: the shop does not list it today.", name=name))
+            continue
+        kept[name] = _text(path)
+        if kept[name] != files[name]:
+            told.append(say("{name} of the shop has changed.", name=name))
+    return kept, told
 
 
 def _rules_today(files: Mapping[str, str], folder: Path) -> dict[str, str]:
@@ -178,16 +222,25 @@ def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> 
     def records(_: Shop) -> AbstractContextManager[LedgerView | None]:
         return no_records(shop) if kept.inputs["ledger"] == "no" else recorded(shop, kept.at)
 
+    def listed(document: Document) -> Document:
+        """A file with no plugin in it that the shop does not list today."""
+        table = document.data.get("shop")
+        if isinstance(table, dict) and isinstance(table.get("plugins"), list):
+            table["plugins"] = [name for name in table["plugins"] if name in files and name in shop.plugin_files]
+        return document
+
     with tempfile.TemporaryDirectory() as there:
-        for name, content in files.items():
-            path = Path(there) / name
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(content.encode("utf-8", errors="surrogateescape"))
-        job = Path(there) / kept.inputs["job"]
         then = json.loads(kept.result)
+        language = then.get("language", ENGLISH)
         try:
-            with speaking(speech(then.get("language", ENGLISH))):
-                now = printed(assess_job(job, draws=kept.draws, seed=kept.seed, records=records), "json")
+            for name, content in files.items():
+                path = _inside(there, name)
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(content.encode("utf-8", errors="surrogateescape"))
+            job = _inside(there, kept.inputs["job"])
+            with speaking(speech(language if language in LANGUAGES else ENGLISH)):
+                report = assess_job(job, draws=kept.draws, seed=kept.seed, records=records, edit=listed)
+                now = printed(report, "json")
         except Problems as problems:
             yield say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)
             return
@@ -195,6 +248,14 @@ def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> 
         yield say("{lead}: the same, to the last digit.", lead=lead)
     else:
         yield from _otherwise(then, json.loads(now), lead)
+
+
+def _inside(there: str, name: str) -> Path:
+    """Where a frozen file goes in a folder of its own; Problems for a name that leads out of it."""
+    path = Path(os.path.normpath(Path(there) / "shop" / name))
+    if not path.is_relative_to(there) or not name.isprintable():
+        raise Problems([Problem(name, 0, "", say("{name} lies outside of the shop's folder", name=name))])
+    return path
 
 
 def _changed(kept: Frozen) -> Iterator[str]:

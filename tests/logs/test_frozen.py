@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -119,4 +121,107 @@ def test_later_records_do_not_change_what_the_sheet_rested_on(ready: Any) -> Non
     ready.use("2026-01-02", "wash", "1 kg")
     id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     ready.record("waste", "2026-01-03", "wash", "120 kg")  # past the limit of the smallest generators
+    assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
+
+
+# ---------------------------------------------------------------- a ledger that others may write to
+
+
+def planted(ready: Any, change: Callable[[dict[str, str]], None], result: str = "", **row: Any) -> str:
+    """The id of a sheet that somebody put into the ledger, made from a real one."""
+    from safety.ledger import sheets, store
+    from safety.reading import read_shop
+
+    id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
+    with store.open_ledger(read_shop(ready.folder)) as ledger:
+        real = sheets.frozen(ledger, id)
+        inputs = dict(real.inputs)
+        change(inputs)
+        given = {"version": real.version, "seed": real.seed, "draws": real.draws, "title": real.title, **row}
+        return sheets.freeze(ledger, inputs, result or real.result, **given)
+
+
+def test_code_in_a_ledger_is_never_run(ready: Any, tmp_path: Path) -> None:
+    """Neither a frozen plugin nor a file of this computer that a frozen shop file lists."""
+    marks = [tmp_path / "frozen", tmp_path / "listed"]
+    elsewhere = tmp_path / "elsewhere.py"
+    elsewhere.write_text(f"open({str(marks[1])!r}, 'w')\n", encoding="utf-8")
+
+    def plant(inputs: dict[str, str]) -> None:
+        lists = f'[shop]\nplugins = ["evil.py", "{elsewhere}"]'
+        inputs["shop/shop.toml"] = inputs["shop/shop.toml"].replace("[shop]", lists, 1)
+        inputs["shop/evil.py"] = f"open({str(marks[0])!r}, 'w')\n"
+
+    done = ready.run("sheet", "--frozen", planted(ready, plant))
+    assert done.exit_code in (0, 1, 3), done.output
+    assert "evil.py is not run again: the shop does not list it today." in done.output
+    assert [mark.exists() for mark in marks] == [False, False]
+
+
+def test_a_plugin_the_shop_still_lists_is_run_as_it_is_today(ready: Any) -> None:
+    code = "from safety import hookimpl\nfrom safety.model import Lines\n\n@hookimpl\ndef sheet_blocks():\n"
+    own = ready.folder / "own.py"
+    own.write_text(f"{code}    return [Lines('Ours', ('Be kind.',))]\n", encoding="utf-8")
+    file = ready.folder / "shop.toml"
+    file.write_text(file.read_text("utf-8").replace("[shop]", '[shop]\nplugins = ["own.py"]', 1), encoding="utf-8")
+    id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
+    assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
+    own.write_text(f"{code}    return [Lines('Ours', ('Be brave.',))]\n", encoding="utf-8")
+    output = ready.run("sheet", "--frozen", id).output
+    assert "own.py of the shop has changed." in output
+    assert "the same, to the last digit" not in output
+
+
+@pytest.mark.parametrize("name", ["../../{mark}", "/{root}/{mark}", "../../../{root}/{mark}", "a\x00b.toml"])
+def test_a_name_in_a_ledger_leads_nowhere(ready: Any, tmp_path: Path, name: str) -> None:
+    mark = tmp_path / "planted.toml"
+    real = name.format(root=tmp_path.as_posix().strip("/"), mark=mark.name)
+
+    def plant(inputs: dict[str, str]) -> None:
+        inputs[f"shop/{real}"] = "x = 1\n"
+
+    done = ready.run("sheet", "--frozen", planted(ready, plant))
+    assert done.exit_code in (0, 1, 3), done.output
+    assert "lies outside of the shop's folder" in done.output
+    assert not mark.exists()
+    assert not (Path(tempfile.gettempdir()).parent / mark.name).exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "more"),
+    [
+        ("forms/page.txt", "fine\x1b[2J", {}),
+        ("forms/page.pdf (base64)", "no base 64!", {}),
+        ("forms/page.txt", None, {}),
+        ("job", None, {}),
+        ("", "", {"result": "not json"}),
+        ("", "", {"result": "[" * 100_000}),
+        ("", "", {"result": '{"complete": true}'}),
+        ("", "", {"result": '{"complete": true, "job": {"start": "soon"}, "stops": [], "findings": []}'}),
+        ("", "", {"title": "a\u202eb"}),
+        ("", "", {"draws": 10**9}),
+    ],
+)
+def test_what_this_program_never_wrote_is_not_shown(
+    ready: Any, name: str, content: str | None, more: dict[str, Any]
+) -> None:
+    def plant(inputs: dict[str, str]) -> None:
+        if name and content is None:
+            del inputs[name]
+        elif name:
+            inputs[name] = content or ""
+
+    done = ready.run("sheet", "--frozen", planted(ready, plant, **more))
+    assert done.exit_code == 2, done.output
+    assert done.stderr.startswith("sheet: --frozen: the frozen sheet ")
+    assert "holds what this program never wrote" in done.stderr
+    assert done.stdout == ""
+
+
+def test_a_frozen_sheet_with_rules_from_beside_the_shop(ready: Any) -> None:
+    """A pack that several shops share in a folder of its own is frozen with the sheet and read again."""
+    (ready.folder.parent / "common.toml").write_text((ready.folder / "house.toml").read_text("utf-8"), encoding="utf-8")
+    file = ready.folder / "shop.toml"
+    file.write_text(file.read_text("utf-8").replace('"house.toml"', '"../common.toml"', 1), encoding="utf-8")
+    id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
