@@ -12,6 +12,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Place, Product
 from safety.problems import Problem
+from safety.shapes import MOST_STEPS
 from safety.toml import At, Document, is_file, problem, tables
 from safety.units import UnitError, show
 from safety.words import say
@@ -20,6 +21,9 @@ from safety.written import Miswritten, Quantity, cas, nearest, squeezed
 _TIME = Quantity(("time",))
 _SHARE = Quantity(("fraction",))
 _UNNAMED = Unknown("its file has mistakes")
+
+#: A job is computed cell by cell: past these it would take hours.
+MOST_WET, LONGEST = 300, 14 * 86400.0
 
 #: Ways of working whose wetted area decides how fast vapour comes off.
 NEEDS_AREA = ("wipe", "brush", "soak", "gel", "pour", "open")
@@ -52,6 +56,30 @@ def _twice(document: Document, named: Iterable[tuple[At, dict[str, Any]]], key: 
                 )
             )
         seen.add(word)
+    return found
+
+
+def _too_much(
+    document: Document, steps: list[tuple[At, dict[str, Any]]], surface: str, products: Mapping[str, Product | None]
+) -> list[Problem]:
+    """A job that is too long, or lays down too much, for one clock: it would be computed for hours."""
+    wet, seconds = 0, 0.0
+    for at, step in steps:
+        uses = list(tables(step, "use", at))
+        laid = [p.application for _, use in uses if (p := products.get(_text(use, "product"))) and p.application]
+        coats = max((one.coats.get(surface, 0) for one in laid), default=0) or 1
+        wet += len(uses) * coats + len(list(tables(step, "leaves_wet", at)))
+        seconds += (_low(_TIME, step.get("duration")) or 0.0) * coats
+        seconds += max((one.dry_between for one in laid), default=0.0) * (coats - 1)
+        seconds += max((one.dry_final + one.stand_at_least for one in laid), default=0.0)
+    found = []
+    if wet > MOST_WET:
+        wrong = say("coats, other uses and wet leftovers come to {count}; {most} at most", count=wet, most=MOST_WET)
+        found.append(problem(document, ("step",), wrong, say("split the job in two")))
+    if seconds > LONGEST:
+        days = show(seconds, "time", "day")
+        wrong = say("with its coats and waits the job lasts {days}; 14 days at most", days=days)
+        found.append(problem(document, ("step",), wrong, say("split the job in two, or check the times")))
     return found
 
 
@@ -201,8 +229,9 @@ def check_job(
     data, found = document.data, []
     named = data.get("job")
     job: dict[str, Any] = named if isinstance(named, dict) else {}
-    steps = list(tables(data, "step"))
+    steps = list(tables(data, "step"))[:MOST_STEPS]
     found += _twice(document, steps, "name")
+    found += _too_much(document, steps, _text(job, "surface"), products)
     found += [] if places is None else _airs(document, job, steps, places)
     names = [_text(step, "name") for _, step in steps]
     applied: set[str] = set()

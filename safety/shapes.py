@@ -46,6 +46,8 @@ from safety.shape_words import Mistake, words
 from safety.toml import At
 from safety.written import Amount, day_or_none
 
+MOST_STEPS = 100
+
 # ---------------------------------------------------------------- shop.toml
 
 
@@ -391,7 +393,7 @@ class MeasurementTable(Table):
 
 class JobFile(Table):
     job: JobTable = Field(description="The job itself. Written once.")
-    step: list[StepTable] = Field(min_length=1, max_length=100, description="One piece of work, in order.")
+    step: list[StepTable] = Field(min_length=1, max_length=MOST_STEPS, description="One piece of work, in order.")
     measurement: list[MeasurementTable] = Field(
         default_factory=list, description="A result measured while this job was done. One table for each."
     )
