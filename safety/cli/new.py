@@ -28,12 +28,16 @@ def command(folder: Path, form: str) -> None:
     there = [name for name in files if (folder / name).exists()]
     if there:
         _stop(folder / there[0], say("this file is there already"), say("name a new folder; nothing was written"))
+    done: list[Path] = []
     try:
         for name in files:
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             with (folder / name).open("x", encoding="utf-8", newline="\n") as stream:
+                done.append(folder / name)
                 stream.write((STARTER / name).read_text(encoding="utf-8"))
     except OSError as error:
+        for path in done:  # half a shop would be taken for a whole one
+            path.unlink(missing_ok=True)
         reason = say("the folder cannot be written: {reason}", reason=(error.strerror or str(error)).lower())
         _stop(folder, reason, say("name a folder that you may write to"))
     written = [(folder / name).as_posix() for name in files]

@@ -21,6 +21,8 @@ COLUMNS = (
     "kind", "when", "product", "amount", "basis", "lot", "job", "step", "operation", "area", "container", "way", "who",
     "expires", "density", "receiver", "manifest", "note", "anyway", "key",
 )  # fmt: skip
+LARGEST = 20_000_000  # bytes; a hundred thousand records
+_MOST = 50  # mistakes shown for one file
 _NEEDED = ("kind", "when")
 _NUMBERS = ("amount", "area", "density")
 _COMMA = re.compile(r"([+-]?)(\d*),(\d+)(?![\d.,])(.*)", re.DOTALL | re.ASCII)
@@ -49,7 +51,7 @@ def read_csv(path: Path, shop: Shop, now: datetime, anyway: str = "") -> Rows:
             say("the file is empty"),
             say("the first line names the columns: {names}", names=", ".join(COLUMNS)),
         )
-    header, problems = _header(lines[0][1], name)
+    header, problems = _header(lines[0][1][: 2 * len(COLUMNS)], name)
     if problems:
         raise Problems(problems)
     drafts: list[Draft] = []
@@ -61,6 +63,9 @@ def read_csv(path: Path, shop: Shop, now: datetime, anyway: str = "") -> Rows:
         answer = _row(header, cells, shop, now, anyway)
         if isinstance(answer, list):
             problems += [Problem(name, number, m.field, m.wrong, m.write) for m in answer]
+            if len(problems) > _MOST:
+                more = say("there are more mistakes than these {most}", most=_MOST)
+                raise Problems([*problems[:_MOST], Problem(name, 0, "", more, say("mend these first"))])
             continue
         if not answer.key:
             said = f"{answer.content()} {answer.day} {answer.happened}"
@@ -119,8 +124,13 @@ def _pointed(number: str) -> str:
 
 
 def _text(path: Path) -> str:
-    content = path.read_bytes()
     save = say("save it as CSV in UTF-8")
+    if path.exists() and not path.is_file():
+        raise _one(path.as_posix(), 0, say("this is not an ordinary file"), say("name one CSV file"))
+    with path.open("rb") as stream:  # never more than the limit, however long the file says it is
+        content = stream.read(LARGEST + 1)
+    if len(content) > LARGEST:
+        raise _one(path.as_posix(), 0, say("the file is larger than 20 MB"), say("split it by months"))
     if content.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in content:
         raise _one(path.as_posix(), 0, say("this is not a text file in UTF-8"), save)
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -150,3 +151,21 @@ def test_two_times_of_a_day_are_two_uses(ledger: Ledger, tmp_path: Path) -> None
     text = GOOD.replace("2026-01-06,", "2026-01-06 07:00,", 1)
     assert len({d.key for d in rows(tmp_path, text).drafts}) == 4
     assert all(s.new for s in record(ledger, rows(tmp_path, text).drafts))
+
+
+def test_a_file_too_large_or_of_nothing_but_mistakes_is_cut_short(tmp_path: Path) -> None:
+    assert told(tmp_path, b"kind,when\n" + b"x" * 20_000_000) == [
+        "past.csv: the file is larger than 20 MB; split it by months"
+    ]
+    lines = told(tmp_path, "kind,when\n" + "use,2026-13-01\n" * 1000)
+    assert len(lines) == 51
+    assert lines[0] == "past.csv: there are more mistakes than these 50; mend these first"
+    assert len(told(tmp_path, "wen," * 100_000)) < 50
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes of POSIX")
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.csv")
+    for name in ("pipe.csv", "."):
+        with pytest.raises(Problems, match=r"this is not an ordinary file; name one CSV file"):
+            read_csv(tmp_path / name, SHOP, NOW)

@@ -94,3 +94,18 @@ def test_a_job_outside_the_jobs_folder_is_read_too(shop: Make, base: Base) -> No
     result = CliRunner().invoke(check, [str(folder / "drafts" / "clean.toml"), str(folder)])
     assert result.exit_code == 2
     assert [line.split(": ")[0] for line in result.stderr.splitlines()] == [f"{folder.as_posix()}/drafts/clean.toml:12"]
+
+
+def test_a_new_shop_is_whole_or_not_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = Path.read_text
+
+    def full(path: Path, *arguments: object, **more: object) -> str:
+        if path.name == "shop.toml":  # the last of the files
+            raise OSError(28, "No space left on device")
+        return real(path, *arguments, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Path, "read_text", full)
+    result = CliRunner().invoke(new, [str(tmp_path / "shop")])
+    assert result.exit_code == 2
+    assert "the folder cannot be written: no space left on device" in result.stderr
+    assert [p for p in (tmp_path / "shop").rglob("*") if p.is_file()] == []
