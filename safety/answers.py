@@ -14,11 +14,13 @@ from types import NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range
+from safety.toml import plain
 from safety.words import say, steers
 
 LONGEST = 20_000  # characters of one text
 MOST = 20_000  # items of one list or table
 ALL = 2_000_000  # characters and numbers of one answer, what its figures were made from left out
+LARGEST = 1e30  # of a number: no figure of a job comes near it, and no change of units makes it endless
 LATEST = 1e9  # s before or after the job's start
 DEEPEST = 60  # records within records
 
@@ -109,8 +111,8 @@ class _Walk:
             self._text(value, at, counted)
         elif isinstance(value, Real) and not isinstance(value, bool):
             self._count(1, at, counted)
-            if math.isnan(value) or (math.isinf(value) and not endless):
-                raise Unsound(say("{at} is {value}, which is not a number", at=at, value=value))
+            if not (abs(value) <= LARGEST or (endless and abs(value) == math.inf)):  # NaN is neither
+                raise Unsound(say("{at} is {value}, which no figure can be", at=at, value=plain(value, 20)))
         elif isinstance(value, (tuple, list, Mapping)) and len(value) > MOST:
             raise Unsound(say("{at} has {count} items; {most} at most", at=at, count=len(value), most=MOST))
         if not self._fits(value, hint, at, depth, endless, counted):
