@@ -111,7 +111,8 @@ class _Walk:
             self._text(value, at, counted)
         elif isinstance(value, Real) and not isinstance(value, bool):
             self._count(1, at, counted)
-            if not (abs(value) <= LARGEST or (endless and abs(value) == math.inf)):  # NaN is neither
+            size: Any = abs(value)
+            if not (size <= LARGEST or (endless and size == math.inf)):  # NaN is neither
                 raise Unsound(say("{at} is {value}, which no figure can be", at=at, value=plain(value, 20)))
         elif isinstance(value, (tuple, list, Mapping)) and len(value) > MOST:
             raise Unsound(say("{at} has {count} items; {most} at most", at=at, count=len(value), most=MOST))
