@@ -238,7 +238,7 @@ def load(
     packs = _merged(_packs(rules, shop_folder, contributions), contributions)
     packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
     files, added, conflicts = _substances(shop_folder, contributions)
-    reference = Reference(packs, {}, {}, MappingProxyType(files), added, conflicts)
+    reference = Reference(packs, {}, {}, MappingProxyType(files), added, conflicts=conflicts)
     limits, thresholds = _layered(packs, reference)
     return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds)
 

@@ -68,7 +68,7 @@ class Commands(click.Group):
         except (click.ClickException, click.exceptions.Exit):
             raise
         except (click.Abort, KeyboardInterrupt, EOFError):
-            click.echo(say("\nStopped."), err=True)
+            click.echo(say("\nStopped; what was not done by then is left out."), err=True)
             ctx.exit(INTERRUPTED)
         except Problems as mistakes:
             for problem in mistakes.problems:

@@ -92,4 +92,4 @@ def test_stopping_it_is_not_taken_for_a_stop_finding(shop: Path, monkeypatch: py
     run = CliRunner().invoke(main, ["sheet", str(shop / "jobs" / "clean.toml")])
     assert run.exit_code == 128 + signal.SIGINT
     assert run.stdout == ""
-    assert run.stderr == "Stopped; what was not done by then is left out.\n"
+    assert run.stderr == "\nStopped; what was not done by then is left out.\n"

@@ -185,5 +185,8 @@ def test_the_published_notation_stands_beside_the_computed_ratio(
     found = next(
         f for f in safety_protection.assess(job, make_exposure(job, {}, substances=[]), reference) if f.topic == "skin"
     )
-    assert 'marked "skin" by NIOSH REL; ratio not computed: no log kow of toluene is loaded' in found.statement
+    assert (
+        'marked "skin" by NIOSH REL; ratio not computed: no octanol-water coefficient of toluene is loaded'
+        in found.statement
+    )
     assert "air readings miss that part" in found.statement
