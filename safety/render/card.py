@@ -175,7 +175,7 @@ def steps(page: Sheet, width: float) -> Flowable:
     style: list[Any] = [*BARE, *padding(0, 0, bottom=2), ("LINEBELOW", (0, 0), (-1, 0), 1.2, black)]
     for card in page.cards:
         cells = (
-            cut([When(card.when, first, card.states)], first),
+            cut([When(card.when, first, card.states, card.wear)], first),
             cut(_step(card), second),
             cut(_said(line for line in card.lines if line.large), third),
             cut(_rest(card), fourth),

@@ -14,7 +14,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph
 
-from safety.render import signs, text_safe
+from safety.render import signs, text_safe, wear
 from safety.render.once import Mark, word
 from safety.render.symbols import words as symbol_words
 
@@ -257,19 +257,27 @@ class SignRow(Flowable):  # type: ignore[misc]
 
 
 class When(Flowable):  # type: ignore[misc]
-    """A step's clock time, what the step is marked with, and a box to write the real start in."""
+    """A step's clock time, what it is marked with, a box to write the real start in, and signs of what to wear."""
 
-    BOX = 36.0
+    BOX, SIGN = 36.0, 17.0
 
-    def __init__(self, when: str, width: float, states: tuple[Mark, ...] = (), size: float = 13.0):
+    def __init__(
+        self,
+        when: str,
+        width: float,
+        states: tuple[Mark, ...] = (),
+        worn: tuple[str, ...] = (),
+        size: float = 13.0,
+    ):
         super().__init__()
+        self.worn = worn
         self.when, self.width = text_safe(when), width
         self.badges = [Badge(state) for state in states]
         needs = pdfmetrics.stringWidth(self.when, BOLD, size)
         self.size = size if needs <= width else max(TIME, size * width / needs)
         fits = needs * self.size / size <= width
         self.lines = [self.when] if fits else self.when.replace("-", "-\n", 1).split("\n")
-        self.height = 15.0 * len(self.lines) + 2 + max(18.0, 13.0 * len(states))
+        self.height = 15.0 * len(self.lines) + 2 + max(18.0, 13.0 * len(states)) + (self.SIGN + 2 if worn else 0)
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.height
@@ -285,3 +293,5 @@ class When(Flowable):  # type: ignore[misc]
         c.rect(self.width - self.BOX, below - 19, self.BOX, 17, stroke=1, fill=0)
         for i, badge in enumerate(self.badges):
             badge.drawOn(c, 0, below - 16 - 13 * i)
+        for i, topic in enumerate(self.worn):
+            wear.draw(c, topic, self.SIGN * (0.5 + 1.15 * i), self.SIGN / 2, self.SIGN)

@@ -70,6 +70,7 @@ class Card:
     waits: tuple[str, ...]
     windows: tuple[Limits, ...]
     states: tuple[Mark, ...]  # what its findings are marked with, the worst first
+    wear: tuple[str, ...]  # topics on which something has to be worn, for the signs
     stopped: tuple[str, ...]  # topics whose stops are said before the steps and not in ``lines``
     lines: tuple[Line, ...]  # what is not said for the whole job already
     boxes: tuple[Line, ...]  # everything, for those who read one step alone
@@ -158,12 +159,20 @@ def _card(
         waits=waits(job, report.timeline.of_step(index)),
         windows=tuple(limits(job, w) for w in report.timeline.windows if w.step == index),
         states=tuple(state for state in _STATES if state in found),
+        wear=_worn(own),
         stopped=tuple(
             term(TITLES[t]) for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)
         ),
         lines=_lines(left.items()),
         boxes=_boxes(findings),
     )
+
+
+def _worn(own: dict[str, list[Said]]) -> tuple[str, ...]:
+    """What to show a sign for. None where the step may not start: signs would look as if they made it safe."""
+    if any(said.mark == "STOP" for all_said in own.values() for said in all_said):
+        return ()
+    return tuple(t for t in (*WORN, "skin") if any(said.mark == "Control" for said in own.get(t, ())))
 
 
 def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:

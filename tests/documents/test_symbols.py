@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import io
 
+import numpy as np
+import pypdfium2
 import pytest
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
-from safety.render import signs
+from safety.model import Report
+from safety.render import signs, wear
+from safety.render.arrange import arrange
 from safety.render.symbols import CODES, symbols, words
 from safety.words import LANGUAGES, speaking, speech
 
@@ -60,3 +64,30 @@ def test_every_symbol_can_be_drawn_inside_its_frame() -> None:
     for language in LANGUAGES:
         with speaking(speech(language)):
             assert [code for code in CODES if len(words(code).split()) != 2] == []
+
+
+@pytest.mark.parametrize("topic", wear.SIGNS)
+def test_a_sign_of_what_to_wear_is_a_dark_disc_with_a_light_figure_without_colour(topic: str) -> None:
+    """ISO 7010 and ISO 3864-1: mandatory signs are a white symbol on a blue disc; blue covers half of it or more."""
+    buffer = io.BytesIO()
+    canvas = Canvas(buffer, pagesize=(60, 60), invariant=1)
+    wear.draw(canvas, topic, 30, 30, 60)
+    canvas.save()
+    grey = pypdfium2.PdfDocument(buffer.getvalue())[0].render(scale=4, grayscale=True).to_numpy()
+    ink = np.asarray(grey) < 128
+    across, down = np.meshgrid(np.linspace(-1, 1, ink.shape[1]), np.linspace(-1, 1, ink.shape[0]))
+    far = np.hypot(across, down)
+    assert 0.5 <= ink[far < 0.95].mean() < 0.9
+    assert ink[(far > 0.88) & (far < 0.95)].mean() > 0.95  # the figure stays inside
+    assert ink[far > 1.0].mean() < 0.02
+
+
+def test_signs_show_what_is_worn_and_none_where_the_step_may_not_start(demo: dict[str, Report]) -> None:
+    cards = arrange(demo["boot-replacement"]).cards
+    for card in cards:
+        controls = {box.topic for box in card.boxes if any(said.mark == "Control" for said in box.said)}
+        stops = any(said.mark == "STOP" for box in card.boxes for said in box.said)
+        assert set(card.wear) == (set() if stops else controls & wear.SIGNS.keys())
+    assert {"hands", "breathing", "eyes", "skin"} <= {topic for card in cards for topic in card.wear}
+    stopped = arrange(demo["boot-replacement-fuel-hot"]).cards
+    assert [card.wear for card in stopped if "STOP" in card.states] == [()] * len(stopped)
