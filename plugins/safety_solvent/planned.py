@@ -259,7 +259,8 @@ def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
     rows = [(name, *(mass(value, system) for value in values)) for name, values in sums.items()]
     if len(sums) > 1:
         rows[-1] = (rows[-1][0], *(say("{sum}{more}", sum=cell, more=more) for cell in rows[-1][1:]))
-    rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for f in own if f is not whole and (reason := f.unknown)]
+    reasons = dict.fromkeys(f.unknown for f in own if f is not whole and f.unknown)
+    rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for reason in reasons]
     heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
     columns = (say("Product"), say("Middle"), say("At most"), *(say("{kind} at most", kind=head) for head in heads))
     return [Grid(say("Solvent this job plans to use (estimate)"), columns, tuple(rows), key="solvent-planned")]

@@ -23,6 +23,7 @@ from safety.render.layout import (
     Label,
     SignRow,
     When,
+    badge_room,
     octagon,
     padding,
     para,
@@ -144,7 +145,8 @@ def band(page: Sheet, width: float) -> list[Flowable]:
     parts: list[Flowable] = []
     if rows:
         title = para(say("For the whole job"), 11, bold=True, after=2)
-        parts += [title, Table(rows, colWidths=[40.0, 60.0, width - 100], style=[*BARE, *padding(bottom=1)])]
+        widths = [labels := 48.0, marks := badge_room(), width - labels - marks]
+        parts += [title, Table(rows, colWidths=widths, style=[*BARE, *padding(bottom=1)])]
     cells = [_signed(codes, names, width / 2 - 4) for codes, names in page.band.signs]
     for name in page.band.unclassified:
         cells.append(

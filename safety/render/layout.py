@@ -188,6 +188,12 @@ class Badge(Flowable):  # type: ignore[misc]
             c.drawString(13.5, 2.5, self.word)
 
 
+def badge_room() -> float:
+    """The width of a column that holds any badge, in the language being spoken."""
+    marks: tuple[Mark, ...] = ("STOP", "UNKNOWN", "Control")
+    return 2.0 + max(float(Badge(mark).width) for mark in marks)
+
+
 class Label(Flowable):  # type: ignore[misc]
     """A small grey word on the first line of words of ``size`` in the cell beside it."""
 
@@ -277,7 +283,14 @@ class When(Flowable):  # type: ignore[misc]
         self.size = size if needs <= width else max(TIME, size * width / needs)
         fits = needs * self.size / size <= width
         self.lines = [self.when] if fits else self.when.replace("-", "-\n", 1).split("\n")
-        self.height = 15.0 * len(self.lines) + 2 + max(18.0, 13.0 * len(states)) + (self.SIGN + 2 if worn else 0)
+        # a word too wide for the place beside the box goes below it
+        wide = [badge for badge in self.badges if badge.width > width - self.BOX]
+        self.badges = [*(badge for badge in self.badges if badge not in wide), *wide]
+        self.drops = [16.0 + 13.0 * i for i in range(len(states))]
+        for i in range(len(states) - len(wide), len(states)):
+            self.drops[i] = max(self.drops[i], 32.0 + 13.0 * (i - len(states) + len(wide)))
+        used = max([18.0, *(drop + 2.0 for drop in self.drops)])
+        self.height = 15.0 * len(self.lines) + 2 + used + (self.SIGN + 2 if worn else 0)
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.height
@@ -291,7 +304,7 @@ class When(Flowable):  # type: ignore[misc]
         c.setStrokeColor(RULE)
         c.setLineWidth(0.5)
         c.rect(self.width - self.BOX, below - 19, self.BOX, 17, stroke=1, fill=0)
-        for i, badge in enumerate(self.badges):
-            badge.drawOn(c, 0, below - 16 - 13 * i)
+        for badge, drop in zip(self.badges, self.drops, strict=True):
+            badge.drawOn(c, 0, below - drop)
         for i, topic in enumerate(self.worn):
             wear.draw(c, topic, self.SIGN * (0.5 + 1.15 * i), self.SIGN / 2, self.SIGN)

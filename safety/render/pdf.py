@@ -23,6 +23,7 @@ from safety.render.layout import (
     RULE,
     SMALL,
     Badge,
+    badge_room,
     fonts,
     padding,
     para,
@@ -110,7 +111,8 @@ def _merged(report: Report, one: Merged, width: float) -> Flowable:
     """One finding with all its steps: what it says, what it lacks, what would change it, and its rule."""
     head = pieces(say("{topic}: {short}", topic=term(TITLES[one.topic]), short=one.short))
     steps = [para(piece, SMALL, color=GREY) for piece in pieces(where(report, one.steps))]
-    first = Table([[Badge(one.mark, SMALL), steps]], colWidths=[62, width - 62], style=[*BARE, *padding(bottom=1)])
+    room = badge_room()
+    first = Table([[Badge(one.mark, SMALL), steps]], colWidths=[room, width - room], style=[*BARE, *padding(bottom=1)])
     parts: list[Flowable] = [first, *(para(piece, 9, bold=True) for piece in head)]
     parts += [para(piece, SMALL) for piece in pieces(one.statement)]
     for lead, text in ((say("UNKNOWN:"), one.unknown), (say("What would change it:"), one.remedy)):
@@ -133,7 +135,9 @@ def _block(report: Report, block: Block, width: float) -> list[Flowable]:
         return [CondPageBreak(plot.height + 60), *heading(block.title), plot, Spacer(0, 4), *note, Spacer(0, 12)]
     if isinstance(block, Grid):
         table = grid(block, width)
-        needs = min(150.0, table.wrap(width, 1e6)[1] + 22)  # a short table stays whole, a long one begins with some rows
+        needs = min(
+            150.0, table.wrap(width, 1e6)[1] + 22
+        )  # a short table stays whole, a long one begins with some rows
         return [CondPageBreak(needs), *heading(block.title), table, Spacer(0, 12)]
     return [CondPageBreak(60), bullets(block, width, 9.5)]
 

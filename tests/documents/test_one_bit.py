@@ -130,3 +130,25 @@ def corners(ink: NDArray[np.bool_]) -> float:
     size = max(2, len(shape) // 8)
     parts = [shape[:size, :size], shape[:size, -size:], shape[-size:, :size], shape[-size:, -size:]]
     return float(np.mean([part.mean() for part in parts]))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_words_stand_on_each_other(
+    report: Report, incomplete: Report, demo: dict[str, Report], language: str
+) -> None:
+    """A mark that is longer in another language must not run into the words beside it."""
+    with speaking(speech(language)):
+        sheets = [pdf.sheet(one) for one in (report, incomplete, *demo.values())]
+    for sheet in sheets:
+        for page in pypdfium2.PdfDocument(sheet):
+            text = page.get_textpage()
+            boxes = sorted(text.get_rect(i) for i in range(text.count_rects()))
+            for i, (left, bottom, right, top) in enumerate(boxes):
+                for other in boxes[i + 1 :]:
+                    if other[0] >= right - 1:
+                        break
+                    over = min(top, other[3]) - max(bottom, other[1])
+                    assert over < 2.5, (
+                        text.get_text_bounded(left, bottom, right, top),
+                        text.get_text_bounded(*other),
+                    )
