@@ -109,8 +109,9 @@ def _scale(unit: str, base: str) -> tuple[float, float]:
 
 
 def _for_pint(unit: str) -> str:
+    """The unit in letters and figures that every release of pint takes."""
     text = f"1{unit}" if unit.startswith("/") else unit
-    return text.replace("°", "deg")
+    return text.replace("°", "deg").replace("²", "2").replace("³", "3")
 
 
 @lru_cache(4096)
