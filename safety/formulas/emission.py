@@ -197,7 +197,7 @@ def reportable_share(releases: Sequence[Values], quantities: Sequence[Values]) -
         not_negative(releases=release)
         above_zero(quantities=quantity)
     ratios = [release / quantity for release, quantity in zip(releases, quantities, strict=True)]
-    return np.maximum.reduce(np.broadcast_arrays(*ratios))[()]
+    return np.stack(np.broadcast_arrays(*ratios)).max(axis=0)[()]
 
 
 @formula(
@@ -223,5 +223,5 @@ def major_source_share(emissions: Sequence[Values], one: Values = MAJOR_ONE, tog
     above_zero(one=one, together=together)
     for emission in emissions:
         not_negative(emissions=emission)
-    largest = np.maximum.reduce(np.broadcast_arrays(*emissions))
+    largest = np.stack(np.broadcast_arrays(*emissions)).max(axis=0)
     return np.maximum(largest / one, sum(emissions) / together)[()]

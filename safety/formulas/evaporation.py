@@ -222,8 +222,8 @@ def _theta_at(amounts: Sequence[Values], rates: Sequence[Values], left: Values) 
     """The reduced time at which the share ``left`` of the moles remains, by halving its bracket."""
     above_zero(left=left)
     total = sum(amounts)
-    high = -np.log(left) / np.minimum.reduce(np.broadcast_arrays(*rates))
-    low = -np.log(left) / np.maximum.reduce(np.broadcast_arrays(*rates))
+    high = -np.log(left) / np.stack(np.broadcast_arrays(*rates)).min(axis=0)
+    low = -np.log(left) / np.stack(np.broadcast_arrays(*rates)).max(axis=0)
     for _ in range(60):
         middle = (low + high) / 2
         wet = sum(n * np.exp(-a * middle) for n, a in zip(amounts, rates, strict=True)) > left * total

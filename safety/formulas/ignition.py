@@ -174,8 +174,8 @@ def mixture_flash_point(parts: Sequence[FlashPart]) -> Values:
             x * antoine_pressure(a, b, c, temperature) / p for (x, _, a, b, c), p in zip(parts, own, strict=True)
         )
 
-    low = np.minimum.reduce(np.broadcast_arrays(*(flash for _, flash, *_ in parts))).astype(float)
-    high = np.maximum.reduce(np.broadcast_arrays(*(flash for _, flash, *_ in parts))) + _SEARCH
+    low = np.stack(np.broadcast_arrays(*(flash for _, flash, *_ in parts))).min(axis=0).astype(float)
+    high = np.stack(np.broadcast_arrays(*(flash for _, flash, *_ in parts))).max(axis=0) + _SEARCH
     if not np.all(reach(high) >= 1):
         raise ValueError(say("the mixture holds too little that burns to have a flash point"))
     for _ in range(60):
