@@ -119,7 +119,7 @@ class Books:
                 sums[flow.product, flow.operation] += flow.volume
             if flow.volume_unknown:
                 count = flow.volume_unknown
-                text = say("{product}: {count} records have no known volume.", product=self.product(flow), count=count)
+                text = say("{product}: records without a known volume: {count}.", product=self.product(flow), count=count)
                 unknown[flow.product, flow.operation][text] = None
         whole: dict[str, float] = defaultdict(float)
         for (product, _), volume in sums.items():
@@ -183,7 +183,7 @@ def _used(flows: Iterable[Flow]) -> Iterator[tuple[Flow, int]]:
 
 def _without_mass(product: str, flow: Flow) -> str:
     return say(
-        "{product}: {count} records of {month} have no known mass.",
+        "{product}: records of {month} without a known mass: {count}.",
         product=product,
         count=flow.mass_unknown,
         month=flow.month,

@@ -121,7 +121,7 @@ def _lot(product: str, lot: str, events: Sequence[Line], sums: Sequence[Line]) -
     moved = [(STOCK[row["kind"], row["way"]], row) for row in sums if (row["kind"], row["way"]) in STOCK]
     no_mass = sum(row["mass_unknown"] for _, row in moved)
     no_volume = sum(row["volume_unknown"] for _, row in moved)
-    why = Unknown(say("{count} records of lot {lot} have no known density", count=max(no_mass, no_volume), lot=lot))
+    why = Unknown(say("records of lot {lot} without a known density: {count}", count=max(no_mass, no_volume), lot=lot))
     return Lot(
         product,
         sums[0]["name"] if sums else "",

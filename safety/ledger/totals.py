@@ -176,7 +176,7 @@ def by_substance(
                 _take_apart(editions[number], s, substances)
             else:
                 nameless = substances.setdefault("", _Substance(say("not disclosed or not known")))
-                nameless.unknown.add(say("mixed waste: {count} records without a product", count=s.entries))
+                nameless.unknown.add(say("mixed waste: records without a product: {count}", count=s.entries))
         first = months_back(last, span - 1)
         found += [substances[cas].total(first, last, cas) for cas in sorted(substances)]
     return tuple(found)
@@ -214,7 +214,7 @@ def balance(
                 kilograms(moved.get(("waste", "from job"), NOTHING).mass),
                 kilograms(opening + change),
                 counted.get(product, Unknown(say("{product} has not been counted", product=product))),
-                (say("{count} records have no known mass", count=unknown),) if unknown else (),
+                (say("records without a known mass: {count}", count=unknown),) if unknown else (),
             )
         )
     return tuple(found)
@@ -308,5 +308,5 @@ def _take_apart(edition: Edition, s: Sum, substances: dict[str, _Substance]) -> 
             own.unknown.add(say("{product}: {part}", product=edition.product, part=part.name))
         if s.mass_unknown:
             own.unknown.add(
-                say("{product}: {count} records have no known mass", product=edition.product, count=s.mass_unknown)
+                say("{product}: records without a known mass: {count}", product=edition.product, count=s.mass_unknown)
             )

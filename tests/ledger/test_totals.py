@@ -117,11 +117,11 @@ def test_an_unknown_mass_is_counted_and_named_and_never_zero(ledger: Ledger) -> 
     assert (total.mass, total.volume, total.entries) == (1.0, 0.002, 2)
     assert (total.mass_unknown, total.volume_unknown, total.complete) == (1, 1, False)
     assert (flow.mass_unknown, flow.volume_unknown) == (1, 1)
-    assert toluene.unknown == ("stripper: 1 records have no known mass",)
+    assert toluene.unknown == ("stripper: records without a known mass: 1",)
     assert toluene.mid == pytest.approx(0.2)
     assert nameless.cas == ""
-    assert nameless.unknown == ("stripper: 1 records have no known mass", "stripper: a solvent blend")
-    assert sheet.unknown == ("1 records have no known mass",)
+    assert nameless.unknown == ("stripper: a solvent blend", "stripper: records without a known mass: 1")
+    assert sheet.unknown == ("records without a known mass: 1",)
     assert isinstance(lot.mass, Unknown)
 
 
@@ -132,8 +132,8 @@ def test_mixed_waste_is_a_line_of_its_own(ledger: Ledger) -> None:
         (sheet,) = seen.balance(NOVEMBER)
         (nameless,) = seen.by_substance(NOVEMBER, "wasted")
     assert (total.product, total.mass, total.mass_unknown) == ("", 12.0, 1)
-    assert (sheet.waste_from_jobs, sheet.unknown) == (12.0, ("1 records have no known mass",))
-    assert nameless.unknown == ("mixed waste: 2 records without a product",)
+    assert (sheet.waste_from_jobs, sheet.unknown) == (12.0, ("records without a known mass: 1",))
+    assert nameless.unknown == ("mixed waste: records without a product: 2",)
 
 
 def test_what_was_weighed_measured_or_guessed(ledger: Ledger) -> None:
