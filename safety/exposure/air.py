@@ -34,10 +34,6 @@ class Zones:
     exchange: Floats
     airflow: Floats
 
-    def of(self, draws: slice) -> Zones:
-        """The same for some of the draws."""
-        return Zones(self.near_volume[draws], self.far_volume[draws], self.exchange[draws], self.airflow[draws])
-
     def cell(self, duration: float, let_through: Floats | float = 1.0) -> Cell:
         """What a cell of ``duration`` s does to the air.
 

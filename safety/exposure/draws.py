@@ -30,12 +30,19 @@ class Draws:
 
     def __init__(self, count: int, seed: int):
         self.count, self.seed = count, seed
+        self._part = slice(0, count)
         self._orders: dict[str, NDArray[np.int32]] = {}
+
+    def of(self, part: slice) -> Draws:
+        """The same inputs for some of the draws: each then has the shape (draws of the part,)."""
+        some = Draws(self.count, self.seed)
+        some._part, some._orders = part, self._orders
+        return some
 
     def positive(self, name: str, given: Range) -> Floats:
         """Lognormal between the two percentiles; uniform from zero where the lower one is zero."""
         if given.exact:
-            return np.full(self.count, given.low)
+            return np.full(self._part.stop - self._part.start, given.low)
         if given.low <= 0:
             return self._uniform(name) * given.high / 0.95
         middle = (np.log(given.low) + np.log(given.high)) / 2
@@ -77,7 +84,7 @@ class Draws:
         if name not in self._orders:
             stream = np.random.Generator(np.random.PCG64([self.seed, crc32(name.encode())]))
             self._orders[name] = stream.permutation(self.count).astype(np.int32)
-        return self._orders[name]
+        return self._orders[name][self._part]
 
     def _uniform(self, name: str) -> Floats:
         return np.asarray((self._order(name) + 0.5) / self.count)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -26,15 +26,6 @@ class Laying:
     masses: Floats  # kg of each volatile part, (parts, draws)
     film: Film | None
     near_age: Floats | None = None
-
-    def of(self, draws: slice) -> Laying:
-        """The same for some of the draws."""
-        return replace(
-            self,
-            masses=self.masses[:, draws],
-            film=self.film and self.film.of(draws),
-            near_age=None if self.near_age is None else self.near_age[draws],
-        )
 
     def window(self, grid: Grid) -> slice:
         """The nodes from the first wetting to when the last draw is dry or lifted."""

@@ -12,17 +12,17 @@ from safety.exposure.air import FAR, NEAR, Air, Zones
 from safety.exposure.draws import Draws
 from safety.exposure.emission import given_off, given_off_near
 from safety.exposure.grid import Grid
-from safety.exposure.laid import Inputs, Laid, lay
+from safety.exposure.laid import Inputs, Laid, lay, put, roomy
 from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
-from safety.exposure.result import Exposure, Floats, Neighbour, sealed
+from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
 from safety.formulas.air import near_field_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference
 
 #: Concentrations held at once (times, substances, draws): few enough to stay near the processor, and
 #: to keep the memory of many draws to what the result itself needs.
-CHUNK = 1_000_000
+CHUNK = 2_000_000
 
 
 def compute(
@@ -47,29 +47,41 @@ def compute(
     """
     wet = plan(job, timeline, reference, neighbours)
     grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
-    inputs = Inputs(Draws(draws, seed))
-    laid = tuple(lay(w, inputs) for w in wet.wets)
     recorder = Recorder(job, timeline, grid, wet, draws, seed, neighbours)
-    gone = [np.zeros_like(thing.laying.masses) for thing in laid]
-    places = {p.id: _Ventilated.of(p, _states(p, job, grid, neighbours), inputs) for p in wet.places}
-    size = max(1, CHUNK // (len(grid.nodes) * max(1, len(wet.substances))))
-    for first in range(0, draws, size):
-        part = slice(first, min(first + size, draws))
+    chance = Draws(draws, seed)
+    states = {p.id: _states(p, job, grid, neighbours) for p in wet.places}
+
+    def follow(part: slice) -> list[Balance]:
+        """Measure the air of some of the draws; return where their liquids went."""
+        inputs = Inputs(chance.of(part))
+        places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
         airs = {p: Air.clean(len(grid.nodes), len(wet.substances), part.stop - part.start) for p in places}
-        for thing, evaporated in zip(laid, gone, strict=True):
-            place = thing.wet.place.id
-            evaporated[:, part] = _give_off(thing, wet, grid, part, places[place].radius[part], job, airs[place])
+        balances = []
+        for one in wet.wets:
+            thing = lay(one, inputs)
+            gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id])
+            if one.own:
+                balances.append(thing.balance(gone))
         for name, air in airs.items():
-            places[name].follow(air, grid, part)
-        recorder.take(part, airs, {name: place.temperature[part] for name, place in places.items()})
+            places[name].follow(air, grid)
+        recorder.take(part, airs, {name: place.temperature for name, place in places.items()})
+        return balances
+
+    size = max(1, CHUNK // (len(grid.nodes) * max(1, len(wet.substances))))
+    parts = [slice(first, min(first + size, draws)) for first in range(0, draws, size)]
+    balances: list[Balance] = []
+    for part in parts:
+        found = follow(part)
+        balances = balances or [roomy(piece, draws) for piece in found]
+        for piece, whole in zip(found, balances, strict=True):
+            put(piece, part, whole)
         told(part.stop / draws)
-    balances = tuple(thing.balance(mass) for thing, mass in zip(laid, gone, strict=True) if thing.wet.own)
-    return sealed(recorder.result(balances))
+    return sealed(recorder.result(tuple(balances)))
 
 
-def _give_off(thing: Laid, wet: Plan, grid: Grid, part: slice, radius: Floats, job: Job, air: Air) -> Floats:
-    """Put into the air what one wet thing gives off; return how much in the end [kg], (parts, draws of the chunk)."""
-    laying = thing.laying.of(part)
+def _give_off(thing: Laid, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air) -> Floats:
+    """Put into the air what one wet thing gives off; return how much of each part in the end [kg], (parts, draws)."""
+    laying = thing.laying
     window = laying.window(grid)
     cells = slice(window.start, window.stop - 1)
     total = given_off(laying, grid.nodes[window])
@@ -114,10 +126,10 @@ class _Ventilated:
         temperature = inputs.temperature(place.id, place.temperature)
         return cls(temperature, inputs.radius(place), tuple(drawn[s] for s in states))
 
-    def follow(self, air: Air, grid: Grid, part: slice) -> None:
+    def follow(self, air: Air, grid: Grid) -> None:
         for stretch, (zones, let_through) in zip(grid.stretches, self.airs, strict=True):
             duration = (grid.nodes[stretch.last] - grid.nodes[stretch.first]) / stretch.cells
-            air.follow(zones.of(part).cell(duration, let_through[part]), stretch.span)
+            air.follow(zones.cell(duration, let_through), stretch.span)
 
 
 def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[AirState]:

@@ -34,10 +34,6 @@ class Film:
     temperature: Floats  # K, of the wet surface, (draws,)
     area: Floats  # m2, (draws,)
 
-    def of(self, draws: slice) -> Film:
-        """The same for some of the draws."""
-        return Film(self.moles[:, draws], self.speeds[:, draws], self.temperature[draws], self.area[draws])
-
     @property
     def shares(self) -> Floats:
         """Time each part would need alone [s], (parts, draws); they add up to the drying time."""

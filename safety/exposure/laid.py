@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -14,6 +14,9 @@ from safety.exposure.plan import Wet
 from safety.exposure.result import Balance, Floats
 from safety.formulas.evaporation import film_drying_time
 from safety.model import AirState, Place, Range
+
+#: The fields of a balance that hold a figure for each draw.
+_DRAWN = ("applied", "evaporated", "kept", "solids", "wet", "dry_after", "wet_until_at_least")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,20 @@ class Laid:
             dry_after=self.dry_after,
             wet_until_at_least=self.wet_until_at_least,
         )
+
+
+def roomy(piece: Balance, draws: int) -> Balance:
+    """A balance like ``piece`` with room for so many draws, to be filled by :func:`put`."""
+    by = {cas: np.empty(draws) for cas in piece.evaporated_by}
+    return replace(piece, evaporated_by=by, **{name: np.empty(draws) for name in _DRAWN})
+
+
+def put(piece: Balance, part: slice, whole: Balance) -> None:
+    """Write the figures of some of the draws where they belong."""
+    for name in _DRAWN:
+        getattr(whole, name)[part] = getattr(piece, name)
+    for cas, mass in piece.evaporated_by.items():
+        whole.evaporated_by[cas][part] = mass
 
 
 def lay(wet: Wet, inputs: Inputs) -> Laid:
