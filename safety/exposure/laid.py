@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
@@ -82,8 +83,8 @@ class Laid:
 
 def roomy(piece: Balance, draws: int) -> Balance:
     """A balance like ``piece`` with room for so many draws, to be filled by :func:`put`."""
-    by = {cas: np.empty(draws) for cas in piece.evaporated_by}
-    return replace(piece, evaporated_by=by, **{name: np.empty(draws) for name in _DRAWN})
+    room: dict[str, Any] = {name: np.empty(draws) for name in _DRAWN}
+    return replace(piece, evaporated_by={cas: np.empty(draws) for cas in piece.evaporated_by}, **room)
 
 
 def put(piece: Balance, part: slice, whole: Balance) -> None:
