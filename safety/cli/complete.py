@@ -76,7 +76,7 @@ def containers(ctx: click.Context) -> Iterator[str]:
 @_offered
 def lots(ctx: click.Context) -> list[str]:
     """Lots of the product that is named, else of all."""
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
     from safety.reading import find_shop, read_shop
 
     product = ctx.params.get("product")

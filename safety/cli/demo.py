@@ -35,7 +35,7 @@ def command(folder: Path, form: str) -> None:
       hazstep demo my-demo
     """
     from safety.assessment import assess_job, part_of
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
     from safety.render import pdf, text_safe
     from safety.render.arrange import arrange
 

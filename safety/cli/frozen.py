@@ -217,7 +217,7 @@ def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> 
     """Assess the job in these files and say how the result differs from the frozen one."""
     from safety.assessment import assess_job, no_records
     from safety.cli.sheet import printed
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
 
     def records(_: Shop) -> AbstractContextManager[LedgerView | None]:
         return no_records(shop) if kept.inputs["ledger"] == "no" else recorded(shop, kept.at)

@@ -95,7 +95,7 @@ def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[s
     """What the plugins say of a container at the end of a month, and sentences on what is missing from it."""
     from safety import host
     from safety.assessment import reference_on
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
     from safety.model import Grid, Period
 
     plugins = host.load(shop.plugin_files, Path(shop.file).parent)

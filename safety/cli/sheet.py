@@ -64,7 +64,7 @@ def command(
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
     from safety.assessment import assess_job
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
     from safety.reading import find_job
 
     _fits(jobs, freeze, frozen)
@@ -108,7 +108,7 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
 def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int, seed: int) -> NoReturn:
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
     from safety.render import day, records
 
     with progress(say("assessing"), form) as told:

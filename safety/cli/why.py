@@ -29,7 +29,7 @@ def command(job: str, reference: str | None, form: str) -> None:
       hazstep why boot-replacement 6.3
     """
     from safety.assessment import assess_job
-    from safety.ledger.view import recorded
+    from safety.ledger.recorded import recorded
     from safety.problems import Problem, Problems
     from safety.reading import find_job
     from safety.why import explain, references

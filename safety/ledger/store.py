@@ -15,11 +15,11 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
 from safety.ledger.migrate import STEPS, NotALedger, upgrade, version_of
+from safety.ledger.recorded import DEFAULT
 from safety.model import Shop
 from safety.problems import Problem, Problems
 from safety.words import say
 
-DEFAULT = "sqlite:///ledger.db"
 _WAIT = 60  # s a writer waits for the others
 _LOCK = 0x48535450  # any number, the same in every program that writes to this ledger
 

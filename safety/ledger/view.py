@@ -13,7 +13,7 @@ from safety.cited import Unknown
 from safety.ledger import totals
 from safety.ledger.lots import all_lots
 from safety.ledger.read import entries_where, read_editions
-from safety.ledger.store import Ledger, has_ledger, open_ledger, reading
+from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import entry
 from safety.model import (
     Balance,
@@ -112,16 +112,6 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
         yield View(ledger, tuple(where), read_editions(connection), left_out)
-
-
-@contextmanager
-def recorded(shop: Shop, until: datetime | None = None) -> Iterator[View | None]:
-    """See what a shop has recorded; None where it keeps no ledger yet. Raises Problems for one that cannot be read."""
-    if not has_ledger(shop):
-        yield None
-        return
-    with open_ledger(shop) as ledger, view(ledger, shop, until) as seen:
-        yield seen
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from safety.assessment import assess_job
-from safety.ledger.view import recorded
+from safety.ledger.recorded import recorded
 from safety.model import Report
 
 TOLUENE = ("108-88-3", "100 %", "100 %")
