@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import chain
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -91,7 +92,7 @@ def is_file(path: Path) -> bool:
 def files_in(folder: Path) -> list[Path]:
     """The TOML files of a folder by name; none where the folder is missing or closed to us."""
     try:
-        return sorted(folder.glob("*.toml"))
+        return sorted(folder.glob("*.toml"), key=attrgetter("name"))
     except (OSError, ValueError):
         return []
 

@@ -82,7 +82,8 @@ def message(text: str) -> str:
 
 def printable(text: object) -> str:
     """``text`` on one line, with a question mark for whatever could break the line or steer a terminal."""
-    return "".join(c if c.isprintable() else "?" for c in str(text))
+    said = str(text)
+    return said if said.isprintable() else "".join(c if c.isprintable() else "?" for c in said)
 
 
 def steers(text: str, but: str = "") -> bool:

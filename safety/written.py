@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
+from functools import lru_cache
 from math import isfinite
 from typing import Literal, TypeVar
 
@@ -60,6 +61,10 @@ class Quantity:
             raise Miswritten(say("{value} is a plain number, without a unit", value=plain(value)), "")
         if not isinstance(value, str) or plain(value) != value:
             raise Miswritten(say('"{value}" is not a quantity', value=plain(value)), "")
+        return self._read(value)
+
+    @lru_cache(4096)  # noqa: B019  (there are as many quantities as kinds of keys, and they stay)
+    def _read(self, value: str) -> tuple[float, str]:
         if _COMMA.match(value):
             write = say("write a point before decimals and nothing between thousands")
             raise Miswritten(say('"{value}" has a comma in the number', value=value), write)
@@ -208,16 +213,19 @@ def cas(value: object) -> str:
     """A CAS number with a right check digit."""
     line = text(value)
     match = _CAS.fullmatch(line)
-    copy = say("copy it again from section 3 of the safety data sheet")
     if not match:
-        raise Miswritten(say('"{cas}" is not a CAS number such as "108-88-3"', cas=plain(line)), copy)
+        raise Miswritten(say('"{cas}" is not a CAS number such as "108-88-3"', cas=plain(line)), _copy_again())
     digits = match[1] + match[2]
     check = sum(weight * int(digit) for weight, digit in enumerate(reversed(digits), 1)) % 10
     if check != int(match[3]):
         raise Miswritten(
-            say('"{cas}" is mistyped: its last digit would have to be {check}', cas=line, check=check), copy
+            say('"{cas}" is mistyped: its last digit would have to be {check}', cas=line, check=check), _copy_again()
         )
     return line
+
+
+def _copy_again() -> str:
+    return say("copy it again from section 3 of the safety data sheet")
 
 
 def hazard(value: object) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from importlib import import_module
@@ -33,6 +34,8 @@ COMMANDS = {
 
 #: Exit statuses.
 DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
+#: New things held before cycles are looked for: a run is over before looking for them pays.
+SELDOM = 100_000
 #: As a shell counts them: ended by the person, and the reader of our pipe has gone. click's own 1 would read as STOP.
 INTERRUPTED, UNREAD = 130, 141
 
@@ -107,6 +110,7 @@ def main() -> None:
 
     Exit status: 0 done, 1 done and there is a stop finding, 2 bad input, 3 done but INCOMPLETE.
     """
+    gc.set_threshold(SELDOM)
     for stream in (sys.stdout, sys.stderr):
         # a name the terminal cannot show must not end the program
         if hasattr(stream, "reconfigure"):

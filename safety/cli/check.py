@@ -97,12 +97,11 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
             continue
         known = next((s for s in found if s.samefile(shop)), shop)
         extra = found.setdefault(known, [])
-        inside = (
-            shop,
-            *(p for kind in ("jobs", "products", "rules", "substances") for p in files_in(shop.parent / kind)),
-        )
-        if path.is_file() and not any(path.samefile(p) for p in inside):
-            extra.append(path)
+        if path.is_file():
+            kinds = ("jobs", "products", "rules", "substances")
+            inside = (shop, *(p for kind in kinds for p in files_in(shop.parent / kind)))
+            if not any(path.samefile(p) for p in inside):
+                extra.append(path)
     return found
 
 
