@@ -27,6 +27,17 @@ _CLOCK = re.compile(r"(?:\+\d+ d )?\b\d\d:\d\d\b(?:-(?:\+\d+ d )?\d\d:\d\d\b)?")
 _LONGEST = 1000  # characters set in one piece, so that no single piece can be taller than a page
 
 
+class _Set(Paragraph):  # type: ignore[misc]
+    """A paragraph that is broken into lines once for a width: a table asks for them again and again."""
+
+    _broken: tuple[float, tuple[float, float]] | None = None
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        if self._broken is None or self._broken[0] != width:
+            self._broken = width, super().wrap(width, height)
+        return self._broken[1]
+
+
 @cache
 def fonts() -> None:
     """Register the embedded type once."""
@@ -68,7 +79,7 @@ def para(
     literal, tallest = _literal(text, size, timed)
     if lead:
         literal = f'<font name="{BOLD}">{escape(text_safe(lead))}</font> {literal}'
-    return Paragraph(literal, _style(size, bold, color, after, centred, tallest * 1.2))
+    return _Set(literal, _style(size, bold, color, after, centred, tallest * 1.2))
 
 
 def _literal(text: str, size: float, timed: bool) -> tuple[str, float]:
