@@ -10,6 +10,7 @@ import operator
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -250,7 +251,7 @@ def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str
     for entry in dict.fromkeys((GENERAL, *rules)):
         try:
             if entry in shipped:
-                packs.append(read_pack(shipped[entry], f"data/rules/{entry}.toml"))
+                packs.append(_shipped(shipped[entry]))
             elif entry in offered:
                 packs.append(offered[entry])
             elif (folder / entry).is_file():
@@ -266,6 +267,12 @@ def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str
     if problems:
         raise Problems(problems)
     return packs
+
+
+@cache
+def _shipped(path: Path) -> Pack:
+    """A pack that comes with the program; it does not change while the program runs."""
+    return read_pack(path, f"data/rules/{path.name}")
 
 
 def _merged(packs: list[Pack], contributions: Sequence[tuple[str, Contribution]]) -> tuple[Pack, ...]:
