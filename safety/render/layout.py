@@ -33,7 +33,8 @@ class _Set(Paragraph):  # type: ignore[misc]
     _broken: tuple[float, tuple[float, float]] | None = None
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        if self._broken is None or self._broken[0] != width:
+        # one that is put off to the next page has thrown its lines away
+        if self._broken is None or self._broken[0] != width or not hasattr(self, "blPara"):
             self._broken = width, super().wrap(width, height)
         return self._broken[1]
 
