@@ -119,7 +119,9 @@ class Books:
                 sums[flow.product, flow.operation] += flow.volume
             if flow.volume_unknown:
                 count = flow.volume_unknown
-                text = say("{product}: records without a known volume: {count}.", product=self.product(flow), count=count)
+                text = say(
+                    "{product}: records without a known volume: {count}.", product=self.product(flow), count=count
+                )
                 unknown[flow.product, flow.operation][text] = None
         whole: dict[str, float] = defaultdict(float)
         for (product, _), volume in sums.items():

@@ -121,7 +121,11 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
             )
         if without:
             said.append(
-                say("{area}: records without a volume: {count}. So how full it is is not known.", area=name, count=without)
+                say(
+                    "{area}: records without a volume: {count}. So how full it is is not known.",
+                    area=name,
+                    count=without,
+                )
             )
     return said
 

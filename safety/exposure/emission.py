@@ -29,7 +29,7 @@ class Laying:
 
     def window(self, grid: Grid) -> slice:
         """The nodes from the first wetting to when the last draw is dry or lifted."""
-        dry = self.end + (0.0 if self.film is None else float(self.film.shares.sum(axis=0).max()))
+        dry = self.end + (0.0 if self.film is None else float(np.max(self.film.shares.sum(axis=0))))
         first = int(np.searchsorted(grid.nodes, self.start + SAME)) - 1
         last = int(np.searchsorted(grid.nodes, min(dry, self.lifted) - SAME))
         return slice(max(first, 0), min(last, len(grid.nodes) - 1) + 1)
