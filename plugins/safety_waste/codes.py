@@ -100,7 +100,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
     product = alike[0].product
     forms = ", ".join(form_name(sort.form) for sort in alike).capitalize()
     what = say("{forms} with {product}", forms=forms, product=product.name)
-    sentences = [say("{what} ({rules} rules).", what=what, rules=verdict.rules)]
+    sentences = [say("{what} ({rules} rules).", what=what, rules=term(verdict.rules))]
     rules = [verdict.rule]
     barred = us.wipes_barred(product, reference) if wipes else []
     inside = all(p.container and for_wipes(p.container, reference) for sort in alike for p in sort.placed)
