@@ -12,10 +12,10 @@ from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Neighbour
 from safety.host import Host
-from safety.model import Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
+from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
 from safety.problems import Problem, Problems
 from safety.reference import Reference
-from safety.words import say
+from safety.words import say, term
 
 DRAWS, SEED = 2000, 1
 
@@ -164,9 +164,9 @@ def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins:
             say("{number} {name}", number=i + 1, name=s.name) for i, s in enumerate(job.steps) if i not in answered
         ]
         if len(steps) == len(job.steps):
-            yield say("{topic}: not assessed for any step.", topic=topic.capitalize())
+            yield say("{topic}: not assessed for any step.", topic=term(TITLES[topic]))
         elif steps:
-            yield say("{topic}: not assessed for {steps}.", topic=topic.capitalize(), steps="; ".join(steps))
+            yield say("{topic}: not assessed for {steps}.", topic=term(TITLES[topic]), steps="; ".join(steps))
 
 
 def _sources(exposure: Exposure) -> tuple[Source, ...]:

@@ -15,7 +15,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from safety import contributed
+from safety import contributed, tighter
 from safety.cited import Cited, Source, Unknown
 from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
@@ -169,13 +169,13 @@ class Reference:
 
     def _is_lower(self, one: Limit, other: Limit) -> bool | Unknown:
         """Whether a limit is the tighter of two; at the same value "at or over" is."""
-        pair = _comparable(one, other) or (self.limit_mass(one), self.limit_mass(other))
+        pair = tighter.comparable(one, other) or (self.limit_mass(one), self.limit_mass(other))
         if any(isinstance(value, Unknown) for value in pair):
             return Unknown(
                 say("{a} and {b} are in different units: {why}", a=limit_name(one), b=limit_name(other),
                     why=next(v.reason for v in pair if isinstance(v, Unknown)))
             )  # fmt: skip
-        return _tighter(pair[0], one.compare, pair[1], other.compare)
+        return tighter.tighter(pair[0], one.compare, pair[1], other.compare)
 
     def threshold(self, name: str) -> Threshold | Unknown:
         """The threshold of this name that is in force, or why there is none."""
@@ -371,10 +371,10 @@ def _layered(
         for threshold in pack.thresholds:
             old = thresholds.get(threshold.name)
             if old and not pack.replaces:
-                if (old.unit, _upward(old.compare)) != (threshold.unit, _upward(threshold.compare)):
+                if (old.unit, tighter.upward(old.compare)) != (threshold.unit, tighter.upward(threshold.compare)):
                     wrong = say("cannot be compared with {old} of {pack}", old=old.written, pack=old.pack)
                     problems.append(Problem(pack.file, 0, f"[[threshold]] {threshold.name}", wrong))
-                elif _tighter(old.value, old.compare, threshold.value, threshold.compare):
+                elif tighter.tighter(old.value, old.compare, threshold.value, threshold.compare):
                     problems.append(_looser(pack, f"[[threshold]] {threshold.name}", threshold, old))
             thresholds[threshold.name] = threshold
     if problems:
@@ -392,23 +392,6 @@ def _looser(pack: Pack, name: str, new: Limit | Threshold, old: Limit | Threshol
 
 def _in_force(limit: Limit, on: date) -> bool:
     return (limit.valid_from or date.min) <= on <= (limit.valid_until or date.max)
-
-
-def _comparable(one: Limit, other: Limit) -> tuple[float, float] | None:
-    """Two limits as numbers that may be compared as they stand, or None."""
-    same = one.unit == other.unit and (one.unit == "ppm" or one.reference_temperature == other.reference_temperature)
-    return (one.value, other.value) if same else None
-
-
-def _upward(compare: str) -> bool:
-    return compare.endswith("over")
-
-
-def _tighter(a: Any, compare_a: str, b: Any, compare_b: str) -> bool:
-    """Whether ``a`` stops more than ``b``. Both look the same way, over or under."""
-    if a == b:
-        return compare_a.startswith("at or") and not compare_b.startswith("at or")
-    return bool(a < b) if _upward(compare_a) else bool(a > b)
 
 
 def _taken(cas: str) -> str:

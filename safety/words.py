@@ -75,6 +75,11 @@ def term(text: str) -> str:
     return _now.catalogue.gettext(text) if _now is not None and text else text
 
 
+def capital(text: str) -> str:
+    """``text`` beginning like a sentence, where its first word is a plain one: not "pH", not "n-hexane"."""
+    return text[0].upper() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+
+
 def message(text: str) -> str:
     """Put ``text`` into the message catalogue, to be said later by ``term`` or ``say``."""
     return text

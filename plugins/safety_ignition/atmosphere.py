@@ -19,7 +19,7 @@ from safety.exposure.result import Floats, p50, p95
 from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
 from safety.units import significant
-from safety.words import say
+from safety.words import capital, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside, wet_beside
 from safety_ignition.explosive_limits import UNKNOWN_LIMIT, correction
@@ -144,7 +144,7 @@ def _calm(scene: Scene) -> Finding:
     """Nothing here can be lit; say why, also where an ignition source is named."""
     reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
     if scene.here:
-        reasons.append(say("{sources} may be used in this step.", sources=_capital(_names(scene.here))))
+        reasons.append(say("{sources} may be used in this step.", sources=capital(_names(scene.here))))
     short = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk found in this step")
     return Finding("note", "fire", " ".join(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
 
@@ -234,7 +234,7 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
             topic="fire",
             statement=say(
                 "{source}: not in this step. {reason} {why}.",
-                source=_capital(s.name),
+                source=capital(s.name),
                 reason=_reason(scene),
                 why=s.why,
             ),
@@ -258,7 +258,7 @@ def _reason(scene: Scene) -> str:
                 "The air reaches {share} % of its lower explosive limit.", share=significant(zone.figure.value, 2)
             )
     if scene.burning:
-        return _capital(scene.burning[0].why)
+        return capital(scene.burning[0].why)
     return scene.near.unknown or scene.far.unknown
 
 
@@ -278,10 +278,10 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
             statement=say(
                 "{source} is always in this place or beside it. "
                 "{reason} Turn it off, and see that it is out, before the first can is opened.",
-                source=_capital(s.text),
+                source=capital(s.text),
                 reason=_reason(scene),
             ),
-            short=say("{source} off first", source=_capital(s.text)),
+            short=say("{source} off first", source=capital(s.text)),
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
@@ -355,7 +355,3 @@ def _end(bench: Bench, scene: Scene) -> float:
 
 def _names(sources: list[Source]) -> str:
     return ", ".join(s.name for s in sources)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

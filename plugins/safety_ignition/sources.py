@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
-from safety.words import say, term
+from safety.words import capital, say, term
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     if row is None:
         return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
     why = term(row.get("why", ""))
-    return Source(text, term(row["name"]), why[:1].upper() + why[1:], str(row["citation"]))
+    return Source(text, term(row["name"]), capital(why), str(row["citation"]))
 
 
 def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:

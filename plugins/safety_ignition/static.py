@@ -5,7 +5,7 @@ from __future__ import annotations
 from safety.cited import Unknown
 from safety.model import Finding, Product
 from safety.reference import past
-from safety.words import say
+from safety.words import capital, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.wet import present, verdict
 
@@ -61,5 +61,4 @@ def _parts(bench: Bench, product: Product) -> list[tuple[str, bool]]:
 
 
 def _listed(names: list[str]) -> str:
-    text = ", ".join(dict.fromkeys(names))
-    return text[:1].upper() + text[1:] if names else text
+    return capital(", ".join(dict.fromkeys(names)))

@@ -6,7 +6,7 @@ from safety import units
 from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
 from safety.reference import past
-from safety.words import say
+from safety.words import capital, say
 from safety_ignition.atmosphere import TABLE
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.sources import named
@@ -29,7 +29,7 @@ def _sources(bench: Bench, index: int) -> list[Finding]:
             topic="fire",
             statement=say(
                 "{source} is named where the structure holds fuel. {why}.",
-                source=s.text[:1].upper() + s.text[1:],
+                source=capital(s.text),
                 why=s.why,
             ),
             short=say("No {source} over held fuel", source=s.name),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from safety.model import Eyewear, Finding, Job
-from safety.words import message, say, term
+from safety.words import capital, message, say, term
 from safety_protection.contact import Contact
 from safety_protection.devices import Device
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
-from safety_protection.phrases import listed, upper
+from safety_protection.phrases import listed
 
 RULE = "29 CFR 1910.133(a) and Subpart I Appendix B chart; ANSI/ISEA Z87.1 mark D3, EN 166 frame code 3"
 #: Statements under which a drop can cost an eye.
@@ -76,7 +76,7 @@ def judge(
         contacts=contacts,
         sting=sting,
     )
-    return Finding("control", "eyes", text, upper(named), PLUGIN, contact.step, (), RULE, key="eyewear")
+    return Finding("control", "eyes", text, capital(named), PLUGIN, contact.step, (), RULE, key="eyewear")
 
 
 def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:

@@ -9,12 +9,12 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.model import Figure, Finding, Glove, Job, Part, Product, Substance
 from safety.reference import Reference
-from safety.words import say, term
+from safety.words import capital, say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards, severe_through_skin
-from safety_protection.phrases import listed, lower, upper
+from safety_protection.phrases import listed, lower
 from safety_protection.rules import cite, setting, threshold
 from safety_protection.statements import base, single
 
@@ -196,7 +196,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         outer=outer,
         start=clock(job.start, contact.start, "down"),
         minutes=minutes,
-        change=upper(change)
+        change=capital(change)
         if times
         else say("No change needed before {end}", end=clock(job.start, contact.end, "down")),
         standard=_standards(glove, task.parts),

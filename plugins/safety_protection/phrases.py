@@ -14,11 +14,6 @@ def listed(items: Sequence[str]) -> str:
     return say("{first} and {last}", first=", ".join(items[:-1]), last=items[-1])
 
 
-def upper(text: str) -> str:
-    """The same with a capital first letter."""
-    return text[:1].upper() + text[1:]
-
-
 def lower(text: str) -> str:
     """The same with a small first letter."""
     return text[:1].lower() + text[1:]

@@ -10,10 +10,10 @@ from safety.exposure import Exposure
 from safety.formulas.protection import skin_permeation, skin_to_inhalation_ratio
 from safety.model import Figure, Finding, Job, Limit, Substance, Threshold
 from safety.reference import Reference, past
-from safety.words import say
+from safety.words import capital, say
 from safety_protection.contact import Contact
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
-from safety_protection.phrases import listed, upper
+from safety_protection.phrases import listed
 from safety_protection.rules import cite, threshold
 
 _FIRE = frozenset({"H224", "H225", "H226"})
@@ -109,7 +109,7 @@ def judge(
         "control" if level == "control" else "note",
         "skin",
         " ".join(sentences),
-        upper(", ".join(clothing)),
+        capital(", ".join(clothing)),
         PLUGIN,
         contact.step,
         figures,

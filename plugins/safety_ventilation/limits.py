@@ -277,7 +277,3 @@ def label(limit: Limit) -> str:
 def add_a_limit() -> str:
     """What helps where no loaded limit judges a vapour."""
     return say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
-
-
-def capital(name: str) -> str:
-    return name[:1].upper() + name[1:]

@@ -9,10 +9,10 @@ import numpy as np
 from safety.clock import clock
 from safety.exposure.result import Floats
 from safety.model import Finding, Level, Limit, LimitKind
-from safety.words import say, term
+from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
-from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, capital, over_shift, plain
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, over_shift, plain
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from safety.model import Finding, LimitKind, Step
-from safety.words import say
+from safety.words import capital, say
 from safety_ventilation.airflow import local_exhaust
 from safety_ventilation.limits import (
     JUDGED,
@@ -12,7 +12,6 @@ from safety_ventilation.limits import (
     Bench,
     Reading,
     add_a_limit,
-    capital,
     in_step,
     over_shift,
     plain,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from safety.exposure import Exposure
 from safety.model import Finding, Job, LedgerView
 from safety.reference import Reference
-from safety.words import say, term
+from safety.words import capital, say, term
 from safety_waste import amounts, codes, fill, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
 from safety_waste.leaves import name as form_name
@@ -78,7 +78,7 @@ def _sentence(job: Job, placed: Placed) -> str:
     assert container is not None
     return say(
         "{what} ({product}): {amount}, into {container}.",
-        what=left.what[:1].upper() + left.what[1:],
+        what=capital(left.what),
         product=left.product.name,
         amount=amounts.left(left, job.shop),
         container=container.id,

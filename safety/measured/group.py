@@ -8,7 +8,7 @@ from safety.exposure.result import PRESSURE
 from safety.formulas.air import ppm_from_mass
 from safety.model import Given, Job, Limit, Measurement
 from safety.units import significant
-from safety.words import say
+from safety.words import capital, say
 
 NAME = "measured"
 SHIFT = 28800.0  # s
@@ -83,7 +83,3 @@ def named(limit: Limit) -> str:
 
 def plain(value: float, digits: int = 2) -> str:
     return say("{value:g}", value=float(significant(value, digits)))
-
-
-def capital(name: str) -> str:
-    return name if name[1:2] == "-" else name[:1].upper() + name[1:]  # n-hexane keeps its n

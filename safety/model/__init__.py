@@ -58,6 +58,7 @@ from safety.model.jobs import (
     Work,
 )
 from safety.model.sheets import (
+    TITLES,
     Block,
     Chart,
     Contribution,
@@ -76,6 +77,7 @@ from safety.model.sheets import (
 __all__ = [
     "NOTHING",
     "PROPERTY_NAMES",
+    "TITLES",
     "AirState",
     "Answer",
     "Application",

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from safety.model.books import Edition, Entry, Period
 from safety.model.data import Pack, Substance, nothing
 from safety.model.jobs import Job, Shop, Timeline
+from safety.words import message
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,20 @@ class Figure:
 
 Level = Literal["stop", "control", "note"]
 Topic = Literal["clock", "air", "fire", "hands", "eyes", "breathing", "skin", "waste", "solvent", "data"]
+
+#: Topic -> its name, in the order of reading.
+TITLES: dict[str, str] = {
+    "hands": message("Hands"),
+    "breathing": message("Breathing"),
+    "eyes": message("Eyes"),
+    "fire": message("Fire"),
+    "air": message("Air"),
+    "skin": message("Skin"),
+    "waste": message("Waste"),
+    "clock": message("Clock"),
+    "solvent": message("Solvent"),
+    "data": message("Data"),
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from safety.model import Block, Chart, Finding, Grid, Lines, Report
+from safety.model import TITLES, Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
 from safety.render.once import Mark, Merged, mark, merged, numbered, short
-from safety.render.stepwise import TITLES, Band, Card, air_states, arrange_steps
+from safety.render.stepwise import Band, Card, air_states, arrange_steps
 from safety.why import references
 from safety.words import say, term
 

@@ -10,6 +10,7 @@ from typing import Any
 from reportlab.lib.colors import black, white
 from reportlab.platypus import Flowable, Spacer, Table
 
+from safety.model import TITLES
 from safety.render import text_safe
 from safety.render.arrange import Sheet
 from safety.render.layout import (
@@ -33,7 +34,7 @@ from safety.render.layout import (
 )
 from safety.render.once import Mark, Merged, numbered
 from safety.render.signs import RED
-from safety.render.stepwise import TITLES, Card, Line, by_mark
+from safety.render.stepwise import Card, Line, by_mark
 from safety.words import say, term
 
 _TALLEST = 400.0  # what a cell may grow to before it is cut in two [pt]

@@ -6,12 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from safety.model import Finding, Report
+from safety.model import TITLES, Finding, Report
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange
 from safety.render.clock import span
 from safety.render.once import Mark, Merged, Said, mark, numbered, short, word
-from safety.render.stepwise import TITLES
 from safety.render.text import WIDTH, wrapped
 from safety.words import say, term
 

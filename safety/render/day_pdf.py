@@ -10,7 +10,7 @@ from typing import Any
 from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
-from safety.model import Report
+from safety.model import TITLES, Report
 from safety.render import text_safe
 from safety.render.card import cut, verdict
 from safety.render.day import Day, Task, arrange_day
@@ -19,7 +19,6 @@ from safety.render.layout import BARE, GREY, RULE, SMALL, Badge, When, fonts, pa
 from safety.render.once import Mark, Said, numbered
 from safety.render.pages import MARGIN, Section, book, page_size
 from safety.render.pdf import heading, section
-from safety.render.stepwise import TITLES
 from safety.words import say, term
 
 

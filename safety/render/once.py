@@ -10,7 +10,7 @@ from typing import Literal
 
 from safety.model import Finding, Job
 from safety.render.clock import CLOCK
-from safety.words import say
+from safety.words import capital, say
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
 
@@ -72,11 +72,6 @@ def short(finding: Finding) -> str:
 
 def _bare(finding: Finding) -> str:
     return finding.short.removeprefix(say("{mark}: ", mark=word(mark(finding)))).removesuffix(".")
-
-
-def capital(text: str) -> str:
-    """Begin with a capital where the first word is a plain one: not "pH", not "n-hexane"."""
-    return text[0].upper() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
 def numbers(steps: Iterable[int]) -> str:

@@ -10,7 +10,7 @@ from reportlab.lib.colors import black
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
-from safety.model import Block, Chart, Grid, Lines, Report
+from safety.model import TITLES, Block, Chart, Grid, Lines, Report
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange, where
 from safety.render.card import band, brief_reasons, facts, result, steps, stops
@@ -31,7 +31,6 @@ from safety.render.layout import (
 )
 from safety.render.once import Merged
 from safety.render.pages import MARGIN, Section, book, page_size
-from safety.render.stepwise import TITLES
 from safety.words import say, term
 
 

@@ -7,25 +7,12 @@ from dataclasses import dataclass
 
 from safety.assessment import ASKED
 from safety.cited import Unknown
-from safety.model import Finding, Job, Leftover, Product, Report, Step, Use
+from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
-from safety.render.once import WORN, Mark, Said, capital, common, mark, parts, short
+from safety.render.once import WORN, Mark, Said, common, mark, parts, short
 from safety.render.symbols import symbols
-from safety.words import message, say, term
+from safety.words import capital, message, say, term
 
-#: Topic -> its name, in the order of reading.
-TITLES: dict[str, str] = {
-    "hands": message("Hands"),
-    "breathing": message("Breathing"),
-    "eyes": message("Eyes"),
-    "fire": message("Fire"),
-    "air": message("Air"),
-    "skin": message("Skin"),
-    "waste": message("Waste"),
-    "clock": message("Clock"),
-    "solvent": message("Solvent"),
-    "data": message("Data"),
-}
 #: Way of working -> its word beside the product.
 WORKS: dict[str, str] = {
     "wipe": message("wipe"),

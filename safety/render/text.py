@@ -8,11 +8,11 @@ from itertools import zip_longest
 
 from safety import units
 from safety.clock import clock
-from safety.model import Block, Chart, Grid, Lines, Report
+from safety.model import TITLES, Block, Chart, Grid, Lines, Report
 from safety.render import symbols, text_safe
 from safety.render.arrange import Judgement, Sheet, arrange, where
 from safety.render.once import Merged, word
-from safety.render.stepwise import TITLES, Card, Line, by_mark
+from safety.render.stepwise import Card, Line, by_mark
 from safety.words import say, term
 
 WIDTH = 100
