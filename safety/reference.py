@@ -23,7 +23,7 @@ from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
 from safety.problems import Problem, Problems
 from safety.rules_files import clashes, limit_name, read_pack
-from safety.words import say
+from safety.words import say, term
 from safety.written import nearest
 
 __all__ = ["Reference", "cas_is_valid", "crossed", "load", "read_pack", "read_substance"]
@@ -157,7 +157,7 @@ class Reference:
         if not found:
             reason = say("no {kind} limit for CAS {cas} is loaded", kind=kind, cas=cas)
             rows = [row for row in self.table("no_limit") if (row.get("cas"), row.get("kind")) == (cas, kind)]
-            why = "; ".join(f"{row.get('list')}: {row.get('reason')}" for row in rows)
+            why = "; ".join(f"{row['list']}: {term(row['reason'])}" for row in rows)
             return Unknown(f"{reason} ({why})" if why else reason)
         best = found[0]
         for limit in found[1:]:
@@ -169,13 +169,12 @@ class Reference:
 
     def _is_lower(self, one: Limit, other: Limit) -> bool | Unknown:
         """Whether a limit is the tighter of two; at the same value "at or over" is."""
-        pair = tighter.comparable(one, other) or (self.limit_mass(one), self.limit_mass(other))
-        if any(isinstance(value, Unknown) for value in pair):
-            return Unknown(
-                say("{a} and {b} are in different units: {why}", a=limit_name(one), b=limit_name(other),
-                    why=next(v.reason for v in pair if isinstance(v, Unknown)))
-            )  # fmt: skip
-        return tighter.tighter(pair[0], one.compare, pair[1], other.compare)
+        a, b = tighter.comparable(one, other) or (self.limit_mass(one), self.limit_mass(other))
+        if isinstance(a, Unknown) or isinstance(b, Unknown):
+            why = a.reason if isinstance(a, Unknown) else b.reason if isinstance(b, Unknown) else ""
+            names = {"a": limit_name(one), "b": limit_name(other)}
+            return Unknown(say("{a} and {b} are in different units: {why}", **names, why=why))
+        return tighter.tighter(a, one.compare, b, other.compare)
 
     def threshold(self, name: str) -> Threshold | Unknown:
         """The threshold of this name that is in force, or why there is none."""

@@ -62,7 +62,20 @@ NOTES = tuple(
 )
 
 #: Keys of the shipped rules and plugin data whose text is printed, wherever they stand.
-PRINTED = {"text", "title", "unverified", "why", "status", "also", "per", "facepiece", "mode", "material", "substance"}
+PRINTED = {
+    "text",
+    "reason",
+    "title",
+    "unverified",
+    "why",
+    "status",
+    "also",
+    "per",
+    "facepiece",
+    "mode",
+    "material",
+    "substance",
+}
 #: Keys printed in these tables only; elsewhere they are names for the program.
 PRINTED_IN = {
     ("pack", "jurisdiction"),
