@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ import safety_waste
 from safety.cited import Unknown
 from safety.exposure.result import Balance
 from safety.model import Finding, Job, Part, Range
-from tests.waste.made_up import US, container, ledger, line, rules, threshold, with_pack
+from tests.waste.made_up import US, container, ledger, line, lot, rules, threshold, with_pack
 
 FED = rules(*US)
 ACETONE, DCM, TOLUENE = "67-64-1", "75-09-2", "108-88-3"
@@ -307,3 +308,21 @@ def test_without_a_ledger_the_month_is_not_known_and_the_sheet_says_so(
     found = by_key(judge(make_step("wipe", make_use(make_product()))))["waste-month"]
     assert (found.level, found.short) == ("control", "month not known")
     assert found.unknown == "There is no ledger, so how much waste this month has already is not known."
+
+
+# a lot is good through the day on its label, and what is used up is no waste; the job is on 10 March 2026
+@pytest.mark.parametrize(
+    ("expires", "mass", "named"),
+    [
+        (date(2026, 3, 10), 1.0, False),
+        (date(2026, 3, 9), 1.0, True),
+        (date(2026, 3, 9), 0.0, False),
+        (date(2026, 3, 9), Unknown("no density"), True),
+        (None, 1.0, False),
+    ],
+)
+def test_a_lot_is_expired_from_the_day_after_its_last(
+    judge: Make, make_step: Make, make_use: Make, expires: date | None, mass: Any, named: bool
+) -> None:
+    found = judge(make_step("wipe", make_use()), book=ledger([line("2026-03-02")], lot(expires, mass)))
+    assert ("waste-expired:solvent:L1" in by_key(found)) is named

@@ -12,7 +12,7 @@ from typing import Any
 import safety_waste
 
 from safety.cited import Unknown
-from safety.model import Container, Contribution, Edition, Entry, Pack, Part, Period, Product, Shop, Threshold
+from safety.model import Container, Contribution, Edition, Entry, Lot, Pack, Part, Period, Product, Shop, Threshold
 from safety.reference import Reference, load
 
 GALLON = 3.785411784e-3  # m3, NIST SP 811
@@ -96,6 +96,7 @@ class Lines:
 
     shops: tuple[str, ...] = ("North yard",)
     left_out: str = ""
+    stock: tuple[Lot, ...] = ()
 
     def entries(self, period: Period, kind: str | None = None) -> tuple[Entry, ...]:
         inside = [e for e in self.given if period.first <= f"{e.day:%Y-%m}" <= period.last and kind in (None, e.kind)]
@@ -107,9 +108,13 @@ class Lines:
     def by_substance(self, *_: Any, **__: Any) -> tuple[Any, ...]:
         return ()
 
-    def lots(self) -> tuple[Any, ...]:
-        return ()
+    def lots(self) -> tuple[Lot, ...]:
+        return self.stock
 
 
-def ledger(given: Iterable[Entry]) -> Any:
-    return Lines(tuple(replace(e, number=i, key=f"k{i}") for i, e in enumerate(given)))
+def lot(expires: Any, mass: Any = 1.0, product: str = "solvent") -> Lot:
+    return Lot(product, "Thinner", "L1", expires, None, mass, NONE, NONE)
+
+
+def ledger(given: Iterable[Entry], *lots: Lot) -> Any:
+    return Lines(tuple(replace(e, number=i, key=f"k{i}") for i, e in enumerate(given)), stock=lots)

@@ -142,6 +142,43 @@ def test_a_line_taken_back_is_not_in_it() -> None:
     assert fill.on(date(2026, 11, 30), shop(container("drum")), FED, ledger(lines))["drum"].empty
 
 
+# 40 CFR 262.16(b) and 262.17(a) count from the day waste is first put in: that day is the first, and is still "in it".
+
+
+@pytest.mark.parametrize(("on", "begun"), [(date(2026, 11, 2), False), (date(2026, 11, 3), True)])
+def test_a_container_is_started_from_its_first_day_on(on: date, begun: bool) -> None:
+    found = fill.on(on, shop(container("drum", started=date(2026, 11, 3))), FED, None)["drum"]
+    assert found.started == (date(2026, 11, 3) if begun else None)
+
+
+@pytest.mark.parametrize(("on", "mass"), [(date(2026, 11, 2), 0.0), (date(2026, 11, 3), 5.0)])
+def test_what_goes_in_on_a_day_is_in_it_at_the_end_of_that_day(on: date, mass: float) -> None:
+    lines = [line("2026-11-03", mass=5.0)]
+    found = fill.on(on, shop(container("drum")), FED, ledger(lines))["drum"]
+    assert (found.mass, found.started) == (mass, date(2026, 11, 3) if mass else None)
+
+
+@pytest.mark.parametrize(
+    ("written", "next_"),
+    [
+        (date(2026, 11, 3), None),  # begun and gone on the same day: that start was the shipped filling's
+        (date(2026, 11, 4), date(2026, 11, 4)),  # a start on the morning after is the next filling's
+    ],
+)
+def test_a_start_on_the_day_of_shipping_went_with_the_shipment(written: date, next_: date | None) -> None:
+    lines = [line("2026-11-03", mass=5.0), line("2026-11-03", kind="ship", receiver="Carrier")]
+    found = fill.on(date(2026, 11, 5), shop(container("drum", started=written)), FED, ledger(lines))["drum"]
+    assert (found.empty, found.started) == (True, next_)
+
+
+def test_waste_put_in_after_the_shipment_of_the_same_day_is_the_next_filling() -> None:
+    # lines of one day stand in the order they were recorded in
+    lines = [line("2026-11-03", mass=5.0), line("2026-11-03", kind="ship", receiver="Carrier"), line("2026-11-03")]
+    for given, mass in ((lines, 1.0), ([lines[0], lines[2], lines[1]], 0.0)):
+        found = fill.on(date(2026, 11, 3), shop(container("drum")), FED, ledger(given))["drum"]
+        assert (found.mass, found.started) == (mass, date(2026, 11, 3) if mass else None)
+
+
 # ---------------------------------------------------------------- the calendar month
 
 

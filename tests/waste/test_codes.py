@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from safety_waste import eu, us
+from safety_waste import eu, traits, us
 from safety_waste.shipping import findings as shipping
 from safety_waste.shipping import reportable
 
@@ -175,6 +175,20 @@ def test_a_shipping_draft_has_its_packing_group(flash: float, boiling: float, gr
 def test_a_neat_solvent_ships_under_its_own_name() -> None:
     (draft,) = shipping([(product(Part("a", ACETONE, 0.99, 1.0)), "free-liquid")], FED)
     assert "UN1090" in draft.statement
+
+
+# our choice, no source: what is 95 % one solvent goes by that solvent's own name, from the lowest share it may have
+@pytest.mark.parametrize(("least", "un"), [(0.95, "UN1090"), (0.9499, "UN1993")])
+def test_a_solvent_is_neat_from_its_share_on(least: float, un: str) -> None:
+    (draft,) = shipping([(product(Part("a", ACETONE, least, 1.0)), "free-liquid")], FED)
+    assert un in draft.statement
+
+
+# our choice, no source: half of it or more is surely water
+@pytest.mark.parametrize(("least", "aqueous"), [(0.5, True), (0.4999, False)])
+def test_a_product_is_aqueous_from_half_water_on(least: float, aqueous: bool) -> None:
+    wash = product(Part("w", WATER, least, 1.0, False), Part("g", GLYCOL_ETHER, 0.0, 0.5))
+    assert ("aqueous" in traits.of_product(wash, FED)) is aqueous
 
 
 @pytest.mark.parametrize(("kilograms", "rq"), [(45.35, []), (45.36, ["F005"])])  # 40 CFR 302.4: F005 100 lb

@@ -16,7 +16,7 @@ from pypdf import PdfReader
 from safety.cli import main
 from safety.model import Grid, Lines, Part, Period
 from safety.render import label
-from tests.waste.made_up import GALLON, US, container, ledger, line, product, rules, shop
+from tests.waste.made_up import GALLON, US, container, ledger, line, lot, product, rules, shop
 
 FED = rules(*US)
 DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
@@ -62,6 +62,17 @@ def test_what_to_do_names_dates_and_differences() -> None:
     assert "drum: over since 2026-11-26" in text
     assert "rags: over since 2026-11-28" in text
     assert "Find the difference" in "\n".join(blocks()["waste-to-do"].lines)
+
+
+# good through the day on its label; the log looks at the last day of its period
+@pytest.mark.parametrize(
+    ("expires", "mass", "named"),
+    [(date(2026, 11, 30), 1.0, False), (date(2026, 11, 29), 1.0, True), (date(2026, 11, 29), 0.0, False)],
+)
+def test_a_lot_is_expired_product_from_the_day_after_its_last(expires: date, mass: float, named: bool) -> None:
+    book = ledger(LINES, lot(expires, mass))
+    found = {b.key: b for b in safety_waste.log_blocks(Period("2026-11", "2026-11"), book, FED, SHOP, ())}
+    assert ("Lot L1 of Thinner expired on" in "\n".join(found["waste-to-do"].lines)) is named
 
 
 def test_a_line_without_a_mass_makes_the_total_a_least() -> None:
