@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,8 +11,9 @@ import safety_ignition
 from safety_ignition.bench import Bench
 from safety_ignition.explosive_limits import careful_limit
 
+from safety import timeline
 from safety.cited import Unknown
-from safety.exposure.result import Balance
+from safety.exposure.result import Balance, Neighbour
 from safety.model import Finding, Range
 
 TOLUENE, BUTANONE, NMP, DCM, KEROSENE = "108-88-3", "78-93-3", "872-50-4", "75-09-2", "8008-20-6"
@@ -146,6 +148,29 @@ def test_the_limit_falls_with_heat(make_job: Any, make_exposure: Any, make_refer
     assert at_25.value == 0.011
 
 
+def test_the_limit_falls_from_25_degrees_on(
+    make_job: Any, make_exposure: Any, make_reference: Any, make_substance: Any
+) -> None:
+    # lower limits are given at 25 degC (ASTM E 681; IEC 60079-20-1 gives them for room temperature)
+    warm = make_substance(TOLUENE, lower_explosive_limit=0.011, heat_of_combustion=892 * 4184.0)
+    bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([warm]))
+    found = [careful_limit(bench, TOLUENE, kelvin) for kelvin in (297.15, 298.15, 299.15)]
+    assert [isinstance(f, Unknown) or f.value < 0.011 for f in found] == [False, False, True]
+
+
+def test_one_published_limit_is_no_disagreement_and_raises_nothing(judge: Any, make_job: Any) -> None:
+    found = judge(make_job(), {BUTANONE: 1.0}, near_fraction=0.2)
+    assert not any(f.key.startswith("fire-explosive-limit") for f in found)
+    assert only(found, "fire-zone").figures[0].note == ""
+
+
+def test_no_vapour_at_all_leaves_nothing_unknown(judge: Any, make_job: Any, make_step: Any) -> None:
+    dark = {"near_fraction": Unknown("no limit of X is loaded"), "far_fraction": Unknown("no limit of X is loaded")}
+    job = make_job(make_step("mask"))
+    assert not any(f.unknown for f in judge(job, {TOLUENE: 0.0}, **dark))
+    assert any(f.unknown for f in judge(job, {TOLUENE: 1e-6}, **dark))
+
+
 # ---------------------------------------------------------------- flash points
 
 
@@ -270,7 +295,7 @@ def test_wet_leftovers_count_until_they_are_taken_away(
     assert bool([f for f in found if f.level == "stop" and f.step == 1]) == stop
 
 
-@pytest.mark.parametrize(("minutes", "stop"), [(9.0, False), (11.0, True)])
+@pytest.mark.parametrize(("minutes", "stop"), [(9.0, False), (10.0, False), (10.01, True)])
 def test_a_film_counts_until_it_is_dry(
     judge: Any, make_job: Any, make_step: Any, make_use: Any, minutes: float, stop: bool
 ) -> None:
@@ -281,6 +306,36 @@ def test_a_film_counts_until_it_is_dry(
     balance = Balance(0, "solvent", "wipe", none, none, none, none, none, {}, dry, dry)
     found = judge(job, balances=[balance])
     assert bool([f for f in found if f.level == "stop" and f.step == 2]) == stop
+
+
+def test_a_gel_counts_through_the_step_that_lifts_it(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any
+) -> None:
+    # wet until the step that takes it up has ended, which is the last step with it
+    tool = {"ignition_sources": ("sander",)}
+    spread = make_step("spread", make_use(work="gel", lifted_by="scrape"))
+    found = judge(make_job(spread, make_step("scrape", **tool), make_step("sand", **tool)))
+    assert [f.step for f in found if f.level == "stop"] == [1]
+
+
+# a step is from its first moment to before its last: what ends as it begins, or begins as it ends, is not beside it
+@pytest.mark.parametrize(
+    ("begins", "beside"), [(-900.0, False), (-899.0, True), (0.0, True), (899.0, True), (900.0, False)]
+)
+@pytest.mark.parametrize("what", ["tool", "cloth"])
+def test_a_job_next_to_this_one_counts_while_both_go_on(
+    make_job: Any, make_step: Any, make_use: Any, make_leftover: Any, make_exposure: Any, reference: Any, data: Any,
+    begins: float, beside: bool, what: str,
+) -> None:  # fmt: skip
+    mine, theirs = (make_step("wipe", make_use()),), (make_step("sand", ignition_sources=("sander",)),)
+    if what == "cloth":
+        cloth = make_leftover(taken_away="wipe")
+        mine, theirs = (make_step("sand", ignition_sources=("sander",)),), (make_step("wipe", leaves_wet=(cloth,)),)
+    other, job = make_job(*theirs, title="other"), make_job(*mine)
+    made = make_exposure(job, {TOLUENE: 1.0} if what == "tool" else {TOLUENE: 0.0}, substances=data[:1])
+    next_to = Neighbour(other, timeline.moved(make_exposure(other, {}).timeline, begins))
+    found = safety_ignition.assess(job, replace(made, neighbours=(next_to,)), reference)
+    assert ("fire-pair" in stops(found)) is beside
 
 
 @pytest.mark.parametrize(

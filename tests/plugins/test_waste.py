@@ -326,3 +326,16 @@ def test_a_lot_is_expired_from_the_day_after_its_last(
 ) -> None:
     found = judge(make_step("wipe", make_use()), book=ledger([line("2026-03-02")], lot(expires, mass)))
     assert ("waste-expired:solvent:L1" in by_key(found)) is named
+
+
+# 40 CFR 261.4(b)(18)(ii): 180 days; 11 September 2025 and 180 days are 10 March 2026, the day of the job
+@pytest.mark.parametrize(
+    ("started", "short"),
+    [(date(2025, 9, 11), "rags-1: 0 days left"), (date(2025, 9, 10), "rags-1 is over its time")],
+)
+def test_a_container_on_its_last_day_is_not_over_its_time(
+    judge: Make, make_step: Make, make_use: Make, started: date, short: str
+) -> None:
+    rags = (container("rags-1", "satellite", "wet-cloths", started=started), *EVERY[1:])
+    found = by_key(judge(make_step("wipe", make_use()), containers=rags, book=ledger([])))
+    assert found["waste-due:rags-1"].short == short

@@ -1,0 +1,121 @@
+"""Which month a record counts in: the first and the last day of a period, and the edges of twelve months.
+
+A month is its calendar days by the clock on the wall. A year rolls: it is twelve months and ends with this one.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+import safety_solvent
+from safety_solvent import accounts, plans
+from safety_solvent.accounts import Books
+from safety_solvent.books import kinds
+
+from safety.model import Flow, Period
+from safety.reference import load
+from tests.waste.made_up import ledger, line
+
+NOVEMBER = Period("2026-11", "2026-11")
+
+
+def books(period: Period, *months: str) -> Books:
+    """One kilogram used in each of the months."""
+    flows = [Flow(m, "use", "from stock", "wash", None, "", "weighed", 1.0, 0.0, 1, 0, 0) for m in months]
+    return Books(period, tuple(flows), {})
+
+
+def used(accounts_: Books, period: Period) -> float:
+    return sum(one.mid for one in accounts_.used(period).values())
+
+
+@pytest.mark.parametrize(
+    ("month", "inside"),
+    [("2026-09", 0.0), ("2026-10", 1.0), ("2026-11", 1.0), ("2026-12", 1.0), ("2027-01", 0.0)],
+)
+def test_the_first_and_the_last_month_of_a_period_are_in_it(month: str, inside: float) -> None:
+    period = Period("2026-10", "2026-12")
+    assert used(books(period, month), period) == inside
+
+
+@pytest.mark.parametrize(("month", "inside"), [("2025-11", 0.0), ("2025-12", 1.0), ("2026-11", 1.0), ("2026-12", 0.0)])
+def test_a_rolling_year_holds_twelve_months(month: str, inside: float) -> None:
+    book = books(NOVEMBER, month)
+    assert used(book, book.rolling) == inside
+    assert len(accounts.months(book.rolling)) == 12
+
+
+@pytest.mark.parametrize(("month", "inside"), [("2025-12", 0.0), ("2026-01", 1.0), ("2026-11", 1.0)])
+def test_a_calendar_year_begins_in_january(month: str, inside: float) -> None:
+    book = books(NOVEMBER, month)
+    assert used(book, book.year) == inside
+
+
+def test_months_count_over_the_turn_of_the_year() -> None:
+    assert accounts.months(NOVEMBER) == ["2026-11"]
+    assert accounts.months(Period("2026-12", "2027-01")) == ["2026-12", "2027-01"]
+    assert [accounts.month_before("2026-01", n) for n in (0, 1, 12, 13)] == ["2026-01", "2025-12", "2025-01", "2024-12"]
+
+
+def test_a_chart_of_rolling_years_asks_for_the_first_month_of_the_first_of_them() -> None:
+    # the chart ends with the period's last month and has twelve points; the first one's year begins 22 months before
+    asked: list[Period] = []
+
+    class Asked:
+        def flows(self, period: Period) -> tuple[Flow, ...]:
+            asked.append(period)
+            return ()
+
+        def editions(self) -> dict[int, Any]:
+            return {}
+
+    accounts.open_books(NOVEMBER, Asked())  # type: ignore[arg-type]
+    assert asked == [Period("2025-01", "2026-11")]
+
+
+def test_silence_is_not_a_use_of_zero_over_the_whole_period_only(tmp_path: Path) -> None:
+    rules = load(("us-federal",), tmp_path, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    kind = kinds(rules)[0]
+    period = Period("2026-10", "2026-12")
+    book = books(period)
+    assert not book.kind(period, kind).complete
+    assert book.kind(NOVEMBER, kind).complete
+    one = Flow("2026-12", "receive", "from maker", "wash", None, "", "weighed", 1.0, 0.0, 1, 0, 0)
+    assert Books(period, (one,), {}).kind(period, kind).complete
+
+
+@pytest.mark.parametrize(
+    ("start", "inside"),
+    [
+        (datetime(2026, 10, 31, 23, 59), False),
+        (datetime(2026, 11, 1, 0, 0), True),
+        (datetime(2026, 11, 30, 23, 59), True),
+        (datetime(2026, 12, 1, 0, 0), False),
+    ],
+)
+def test_a_job_is_of_the_month_it_starts_in(make_job: Any, start: datetime, inside: bool) -> None:
+    found = plans.of_period(NOVEMBER, ledger([]), (make_job(start=start),), {})
+    assert bool(found) is inside
+
+
+@pytest.mark.parametrize(("until", "still"), [(date(2026, 11, 9), True), (date(2026, 11, 10), False)])
+def test_a_job_on_the_last_recorded_day_is_no_longer_ahead(make_job: Any, until: date, still: bool) -> None:
+    planned = plans.of_period(NOVEMBER, ledger([]), (make_job(start=datetime(2026, 11, 10, 8, 0)),), {})
+    assert bool(plans.ahead(planned, until)) is still
+
+
+def test_silent_weekdays_from_the_first_of_the_month_to_the_last_record(make_job: Any) -> None:
+    # 1 December 2026 is a Tuesday; the 3rd has a record, the 5th and 6th are a weekend, the 9th has the last record
+    december = Period("2026-12", "2026-12")
+    book = ledger([line("2026-11-20"), line("2026-12-03"), line("2026-12-09")])
+    jobs = tuple(make_job(start=datetime(2026, 12, day, 8, 0)) for day in (8, 9, 10))
+    planned = plans.of_period(december, book, jobs, {})
+    until = plans.last_day(december, book)
+    assert until == date(2026, 12, 9)
+    assert plans.missing_days(books(december), book, planned, until).lines[:-1] == (
+        "2026-12-08: a job was planned and nothing was recorded.",
+        "2026-12: 5 weekdays without a record: 1 to 2, 4 to 8.",
+    )
