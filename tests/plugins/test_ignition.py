@@ -308,9 +308,7 @@ def test_a_film_counts_until_it_is_dry(
     assert bool([f for f in found if f.level == "stop" and f.step == 2]) == stop
 
 
-def test_a_gel_counts_through_the_step_that_lifts_it(
-    judge: Any, make_job: Any, make_step: Any, make_use: Any
-) -> None:
+def test_a_gel_counts_through_the_step_that_lifts_it(judge: Any, make_job: Any, make_step: Any, make_use: Any) -> None:
     # wet until the step that takes it up has ended, which is the last step with it
     tool = {"ignition_sources": ("sander",)}
     spread = make_step("spread", make_use(work="gel", lifted_by="scrape"))

@@ -235,6 +235,33 @@ def test_a_change_due_between_two_masked_steps_is_made_at_the_start_of_the_next(
     assert "New cartridges" not in kept[2].statement
 
 
+@pytest.mark.parametrize(
+    ("schedule", "first", "second"),
+    [
+        ("29 min", "08:29", "08:58"),
+        ("30 min", "", "08:30"),  # it ends with the first step, and the second begins with new ones
+        ("31 min", "", "08:31"),
+        ("59 min", "", "08:59"),
+        ("60 min", "", ""),  # it lasts the whole job
+    ],
+)
+def test_a_cartridge_whose_time_ends_with_a_step(breathe: Assess, schedule: str, first: str, second: str) -> None:
+    """29 CFR 1910.134(d)(3)(iii)(B)(2): changed before the end of service life; the two half hours begin at 08:00."""
+    found = breathe(HALF, air=[190.0, 190.0], settings={"cartridge_change_time": schedule})
+    for step, time in ((0, first), (1, second)):
+        assert (f"Change them at {time}, and" in found[step].statement) is bool(time)
+        assert ("No change in this step" in found[step].statement) is not time
+    assert "New cartridges at the start." in found[0].statement
+    assert "New cartridges at the start." not in found[1].statement
+
+
+@pytest.mark.parametrize(("schedule", "level"), [("60 s", "control"), ("59 s", "stop")])
+def test_a_cartridge_must_last_a_whole_minute(breathe: Assess, schedule: str, level: str) -> None:
+    """Our choice, no source: clock times are of whole minutes."""
+    found = breathe(HALF, air=[190.0], settings={"cartridge_change_time": schedule})[0]
+    assert found.level == level
+
+
 def test_the_clock_of_a_cartridge_begins_in_the_first_step_that_really_wears_it(breathe: Assess) -> None:
     """The first step is past what the half mask's cartridge is good to, so that mask is new in the second and says so."""
     half = replace(HALF, cartridge_limit=300e-6)
@@ -267,6 +294,24 @@ def test_the_fewest_steps_that_add_most_carry_the_mask(breathe: Assess, make_lim
     assert found[0].statement.endswith(
         "at most at 2 % of the 15-minute limit. The masks of the other steps keep the 8-hour average."
     )
+
+
+@pytest.mark.parametrize(("average", "level"), [(100.0, "note"), (100.01, "control")])
+def test_a_shift_at_its_limit_needs_no_mask(breathe: Assess, make_limit: Any, average: float, level: str) -> None:
+    """29 CFR 1910.1000(a)(2): the 8-hour average "shall not exceed" the limit."""
+    limits = [make_limit(TOLUENE, "twa", 100), *_brief(make_limit)]
+    found = breathe(HALF, air=[200.0, 200.0], limits=limits, shift_average=average, minutes=240.0,
+                    settings={"cartridge_change_time": "60 min"})  # fmt: skip
+    assert found[0].level == level
+
+
+@pytest.mark.parametrize(("hours", "level"), [(8.0, "note"), (8.1, "control")])
+def test_a_shift_of_eight_hours_is_not_a_long_one(breathe: Assess, make_limit: Any, hours: float, level: str) -> None:
+    """Brief and Scala (1975) lower the limit for shifts of more than 8 hours."""
+    limits = [make_limit(TOLUENE, "twa", 100), *_brief(make_limit)]
+    found = breathe(HALF, air=[200.0, 200.0], limits=limits, shift_average=100.0, minutes=240.0,
+                    job={"shift": hours * 3600}, settings={"cartridge_change_time": "60 min"})  # fmt: skip
+    assert found[0].level == level
 
 
 def test_more_steps_are_masked_before_a_stronger_device(breathe: Assess, make_limit: Any) -> None:
@@ -459,6 +504,13 @@ def test_a_cartridge_is_not_used_over_its_own_limit(breathe: Assess) -> None:
     over = breathe(weak, air=[240.0], peaks=[251.0])[0]
     assert over.level == "stop"
     assert "good to 250 ppm, and 251 ppm may come" in over.statement
+
+
+@pytest.mark.parametrize(("peak", "level"), [(250.0, "control"), (250.01, "stop")])
+def test_a_cartridge_is_good_to_its_own_limit_and_no_further(breathe: Assess, peak: float, level: str) -> None:
+    """Its maker says up to how much, so the figure itself is still in."""
+    found = breathe(replace(HALF, cartridge_limit=250e-6), air=[240.0], peaks=[peak])[0]
+    assert found.level == level
 
 
 def test_a_particle_filter_is_no_vapour_cartridge(breathe: Assess) -> None:

@@ -91,6 +91,24 @@ def test_a_hot_place_is_beyond_the_figure(judge: Judge, make_place: Any) -> None
     assert warm.level == "stop"
 
 
+@pytest.mark.parametrize(("tested", "warmest", "granted"), [
+    (295.15, 306.15, True), (295.15, 306.25, False), (295.15 - 0.01, 306.15, False),
+])  # fmt: skip
+def test_the_coldest_test_and_the_warmest_hand_are_still_covered(
+    judge: Judge, tested: float, warmest: float, granted: bool
+) -> None:
+    """EN 374-3 and EN 16523-1 test at 23 +/- 1 degC; an air of 33 degC is as warm as the hand is taken to be."""
+    found = judge(_glove(_time(TOLUENE, 400, temperature=tested)), surface_temperature=Range(295.15, warmest))
+    assert (found.level != "stop") is granted
+
+
+@pytest.mark.parametrize(("breakthrough", "changes"), [(300.0, False), (299.9, True)])
+def test_a_time_of_exactly_the_step_needs_no_second_pair(judge: Judge, breakthrough: float, changes: bool) -> None:
+    """A third of 300 min lasts 100 min of work; a second less and it is 99 whole minutes."""
+    found = judge(_glove(_time(TOLUENE, breakthrough)), minutes=100)
+    assert ("one pair lasts" not in found.short) is changes
+
+
 def test_the_time_is_rounded_down_to_whole_minutes(judge: Judge) -> None:
     assert _wear(judge(_glove(_time(TOLUENE, 32)))) == 10
     assert _wear(judge(_glove(_time(TOLUENE, 30)))) == 10

@@ -81,6 +81,15 @@ def test_the_strictest_month_since_the_start_rules() -> None:
     assert last(container("drum"), lines) == date(2027, 1, 29)  # 90 days from 31 October
 
 
+@pytest.mark.parametrize(
+    ("heavy", "found"), [("2026-09", "VSQG"), ("2026-10", "LQG"), ("2026-11", "LQG"), ("2026-12", "VSQG")]
+)
+def test_the_month_of_the_start_and_the_month_of_the_day_both_count(heavy: str, found: str) -> None:
+    # 40 CFR 262.13: a category is of a calendar month; waste is in the container from its first month to this one
+    months = {heavy: month.Month(heavy, counted=1000.0)}
+    assert month.strictest(months, "2026-10", "2026-11", FED) == found
+
+
 def test_a_very_small_generator_with_a_ton_on_site_gets_the_clock_of_a_small_one() -> None:
     # 40 CFR 262.14(a)(4): from 1000 kg on site on
     lines = [line(f"2026-{m:02d}-15", mass=100.0) for m in range(1, 11)]

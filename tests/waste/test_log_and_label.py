@@ -64,6 +64,14 @@ def test_what_to_do_names_dates_and_differences() -> None:
     assert "Find the difference" in "\n".join(blocks()["waste-to-do"].lines)
 
 
+def test_shipments_and_sums_of_a_period_are_those_of_its_days() -> None:
+    lines = [line("2026-09-01", mass=9.0)]
+    lines += [line(d, mass=1.0, kind="ship", receiver="Carrier") for d in ("2026-09-30", "2026-10-01", "2026-10-31")]
+    found = blocks([*lines, line("2026-11-01", mass=1.0, kind="ship", receiver="Carrier")], "2026-10", "2026-10")
+    assert [row[0] for row in found["waste-shipments"].rows] == ["2026-10-01", "2026-10-31", "2026, all"]
+    assert [row[0] for row in found["waste-months"].rows] == ["2026-10"]  # one month has no sum beside it
+
+
 # good through the day on its label; the log looks at the last day of its period
 @pytest.mark.parametrize(
     ("expires", "mass", "named"),
