@@ -97,7 +97,7 @@ def test_a_hot_place_is_beyond_the_figure(judge: Judge, make_place: Any) -> None
 def test_the_coldest_test_and_the_warmest_hand_are_still_covered(
     judge: Judge, tested: float, warmest: float, granted: bool
 ) -> None:
-    """EN 374-3 and EN 16523-1 test at 23 +/- 1 degC; an air of 33 degC is as warm as the hand is taken to be."""
+    """EN 16523-1: tested at 23 degC with 1 K either way. TRGS 401: the hand makes the glove 33 degC warm."""
     found = judge(_glove(_time(TOLUENE, 400, temperature=tested)), surface_temperature=Range(295.15, warmest))
     assert (found.level != "stop") is granted
 

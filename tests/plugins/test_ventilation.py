@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 import safety_ventilation
 
+from safety import timeline
 from safety.cited import Unknown
-from safety.exposure.result import Balance
+from safety.exposure.result import Balance, Neighbour
 from safety.model import AirState, Chart, Finding, Grid, Range
 
 TOLUENE, BUTANONE, NMP, XYLENE = "108-88-3", "78-93-3", "872-50-4", "1330-20-7"
@@ -294,6 +295,84 @@ def test_near_air_asks_for_local_exhaust(judge: Any, make_job: Any, make_limit: 
     remedy = found[f"air-15min:{TOLUENE}"].remedy
     assert "More air for the room alone does not do it" in remedy
     assert f"at least {share} of the vapour" in remedy
+
+
+@pytest.mark.parametrize(
+    ("near", "room", "text"),
+    [
+        # what the room does not bring is the hands' own: 100 ppm of it is at the limit, and not over it
+        (250.0, 150.0, "of clean air."),
+        (250.1, 150.0, "not enough close to the hands"),
+        (250.0, 100.0, "More air for the room alone does not do it"),  # the room itself is at the limit
+        (200.0, 100.1, "of clean air."),
+    ],
+)
+def test_whether_more_air_for_the_room_is_enough(
+    judge: Any, make_job: Any, make_limit: Any, near: float, room: float, text: str
+) -> None:
+    grams, none = np.full(40, 28.8e-3), np.zeros(40)
+    balance = Balance(0, "solvent", "wipe", grams, grams, none, none, none, {TOLUENE: grams}, none, none)
+    limits = [make_limit(ppm=100)]
+    found = judge(make_job(), {TOLUENE: near}, limits, bystander={TOLUENE: room}, balances=[balance])
+    remedy = found[f"air-shift:{TOLUENE}"].remedy
+    assert text in remedy
+    assert ("close to the hands" in remedy) is (text != "of clean air.")
+
+
+def test_a_sum_of_one_needs_nothing_caught(judge: Any, make_job: Any, make_limit: Any) -> None:
+    limits = [make_limit(cas, ppm=100) for cas in (TOLUENE, BUTANONE)]
+    assert judge(make_job(), {TOLUENE: 50.0, BUTANONE: 50.0}, limits)["air-mixture-shift"].remedy == ""
+    more = judge(make_job(), {TOLUENE: 50.0, BUTANONE: 51.0}, limits)["air-mixture-shift"].remedy
+    assert "at least 1 % of the vapour" in more  # 1 - 1/1.01
+
+
+def test_a_vapour_that_is_not_there_needs_no_limit(judge: Any, make_job: Any, make_limit: Any) -> None:
+    assert judge(make_job(), {TOLUENE: 5.0, BUTANONE: 0.0}, [make_limit()])["air-clear"].unknown == ""
+    assert judge(make_job(), {TOLUENE: 5.0, BUTANONE: 1e-6}, [make_limit()])["air-clear"].unknown
+
+
+@pytest.fixture
+def next_to(make_job: Any, make_step: Any, make_limit: Any, make_exposure: Any, make_reference: Any) -> Any:
+    """What is said of another job of 15 minutes that begins so many seconds after this one; the limit is 150 ppm."""
+
+    def say(begins: float, theirs: float, mine: float) -> Finding:
+        job, other = make_job(), make_job(make_step("wait"), title="other")
+        alone = make_exposure(other, {TOLUENE: theirs}, far={TOLUENE: theirs})
+        air = make_exposure(job, {TOLUENE: 0.0}, far={TOLUENE: mine})
+        neighbour = Neighbour(other, timeline.moved(alone.timeline, begins), alone)
+        reference = make_reference(air.substances, [make_limit(ppm=150)])
+        found = safety_ventilation.assess(job, replace(air, neighbours=(neighbour,)), reference)
+        return next(f for f in found if f.key == "air-beside:job")
+
+    return say
+
+
+@pytest.mark.parametrize(
+    ("begins", "short", "level"),
+    [
+        # 300 ppm while it goes on, then half every 30 min: 150 ppm, no longer over, 45 min after its start
+        (1.0, "Beside “other”", "note"),  # it comes second, so this job need not wait for it
+        (0.0, "After “other” not before 08:45", "control"),
+        (-2640.0, "After “other” not before 08:01", "control"),
+        (-2700.0, "Beside “other”", "note"),
+    ],
+)
+def test_a_job_may_start_when_the_air_of_the_other_is_clear(
+    next_to: Any, begins: float, short: str, level: str
+) -> None:
+    found = next_to(begins, 300.0, 0.0)
+    assert (found.short, found.level, bool(found.figures)) == (short, level, level == "control")
+
+
+@pytest.mark.parametrize(
+    ("begins", "mine", "level"),
+    # the same air: over 150 ppm until 08:45, when it is at it
+    [(1.0, 150.0, "note"), (1.0, 150.001, "control"), (2400.0, 300.0, "control"), (2700.0, 300.0, "note")],
+)
+def test_the_other_crew_stays_out_while_the_air_is_over_a_limit(
+    next_to: Any, begins: float, mine: float, level: str
+) -> None:
+    assert next_to(begins, 0.0, mine).level == level
 
 
 @pytest.mark.parametrize(("print_units", "text"), [("us", "1300 cfm"), ("si", "2100 m3/h")])
