@@ -13,7 +13,7 @@ from safety_protection.need import StepNeed
 
 def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> tuple[str, tuple[Figure, ...]]:
     """Which control would do instead of a mask, with numbers; ventilation and less solvent come first."""
-    over = max([own.leading.ratio if own.leading else 0.0, *(d.ratio for d in own.danger)])
+    over = own.over
     if over <= 1:
         return say("Less vapour: a smaller amount, a hood at the work, or more air."), ()
     step = job.steps[own.step]
@@ -30,6 +30,11 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         percent=units.significant(share.value, 2),
         taken=units.significant(100 - share.value, 2),
     )
+    if share.value < 1:  # no hood takes so much, and "100 %" would promise one that takes all
+        less = say(
+            "No mask is needed with at most {percent} % of this vapour: use another product or way of working.",
+            percent=units.significant(share.value, 2),
+        )
     far = Figure(say("air of the rest of the room against its limits"), room, "1", inputs=(("step", step.name),))
     if room <= 1:
         more = say(
@@ -59,10 +64,10 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
 def _room(exposure: Exposure, own: StepNeed, reference: Reference, over: float) -> float:
     """How far the air away from the hands uses up the limits that lead; a place of one zone is all near."""
     air = exposure.steps[own.step]
-    if own.leading is not None and own.leading.kind == "twa":
+    if own.leading is not None and "twa" in own.leading.kinds:
         average = exposure.bystander.shift_average
-        rooms = [need.against("twa", exposure, reference, average, average)]
+        rooms = [need.against(("twa",), exposure, reference, average, average)]
     else:
-        rooms = [need.against(kind, exposure, reference, air.far_peak, air.far_peak) for kind in need.SHORT]
+        rooms = [need.against(kinds, exposure, reference, air.far_peak, air.far_peak) for kinds in need.SHORT]
     room = max((n.ratio for n in rooms if n.terms), default=0.0)
     return room if room > 0 else over

@@ -22,7 +22,10 @@ from safety.model import Figure, Job, Limit, Substance
 from safety.reference import Reference
 from safety.words import message, say
 
-SHORT = ("short-term", "ceiling", "peak")
+# Limits of a short while; those of one group are added up: vapours breathed at once act at once, whatever each list
+# calls its limit. A highest peak may only be touched for some minutes, so it is a question of its own.
+SHORT = (("short-term", "ceiling"), ("peak",))
+JUDGED = ("twa", *(kind for kinds in SHORT for kind in kinds))
 QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
 EIGHT_HOURS = 28800.0  # s
 WATER = "7732-18-5"  # no exposure limit exists or is needed for it
@@ -49,9 +52,9 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """What the air of one step calls for by one kind of limit."""
+    """What the air of one step calls for by limits that are added up."""
 
-    kind: str
+    kinds: tuple[str, ...]
     terms: tuple[Term, ...]
 
     @property
@@ -65,7 +68,8 @@ class Need:
 
     @property
     def words(self) -> str:
-        return say(_KIND_WORDS[self.kind])
+        """The kind of limit, by the one that is used up most."""
+        return say(_KIND_WORDS[self.worst.limit.kind if self.terms else self.kinds[0]])
 
     @property
     def worst(self) -> Term:
@@ -102,6 +106,12 @@ class StepNeed:
         return top
 
     @property
+    def over(self) -> float:
+        """How many times over a limit the air is without a mask, by the limit that is passed most."""
+        needs = [n.ratio for n in self.short] + ([self.shift.ratio] if self.shift is not None else [])
+        return max([*needs, *(d.ratio for d in self.danger)], default=0.0)
+
+    @property
     def factor(self) -> float:
         """Protection factor needed; up to 1 means no respirator."""
         return max([n.ratio for n in self.short if n.terms] + [self.shift_factor], default=0.0)
@@ -125,16 +135,21 @@ def limit_share(limit: Limit, substance: Substance) -> float | Unknown:
 
 
 def against(
-    kind: str, exposure: Exposure, reference: Reference, average: Floats, momentary: Floats, factor: float = 1.0
+    kinds: tuple[str, ...],
+    exposure: Exposure,
+    reference: Reference,
+    average: Floats,
+    momentary: Floats,
+    factor: float = 1.0,
 ) -> Need:
-    """Every substance of ``kind`` against its tightest limit. Concentrations [kg/m3], (draws, substances)."""
+    """Every substance against its tightest limit of ``kinds``. Concentrations [kg/m3], (draws, substances)."""
     average, momentary = exposure.ppm(average) * 1e-6, exposure.ppm(momentary) * 1e-6
     terms = []
     for column, substance in enumerate(exposure.substances):
         best: Term | None = None
-        for limit in reference.limits(substance.cas, kind):  # type: ignore[arg-type]
+        for limit in reference.limits(substance.cas):
             share = limit_share(limit, substance)
-            if isinstance(share, Unknown):
+            if limit.kind not in kinds or isinstance(share, Unknown):
                 continue
             # a limit that may never be passed, or is averaged over less than we have, meets the peak itself
             seen = (average if limit.averaging >= QUARTER_HOUR else momentary)[:, column]
@@ -145,7 +160,7 @@ def against(
                 best = term
         if best is not None:
             terms.append(best)
-    return Need(kind, tuple(terms))
+    return Need(kinds, tuple(terms))
 
 
 def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[float, ...]) -> tuple[StepNeed, ...]:
@@ -161,9 +176,11 @@ def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[
         if step.people == "away":
             found.append(StepNeed(index, (), None, 0.0, ()))
             continue
-        short = tuple(n for kind in SHORT if (n := against(kind, exposure, reference, air.worst_15min, air.peak)).terms)
+        short = tuple(
+            n for kinds in SHORT if (n := against(kinds, exposure, reference, air.worst_15min, air.peak)).terms
+        )
         danger = []
-        for term in against("idlh", exposure, reference, air.worst_15min, air.peak).terms:
+        for term in against(("idlh",), exposure, reference, air.worst_15min, air.peak).terms:
             value = float(p95(term.ratio))
             if value >= 1 - NOISE:  # whatever sign the list gives: at the value itself only two devices are left
                 danger.append(Danger(term.substance, term.limit, term.share, value))
@@ -178,7 +195,7 @@ def _shift(
     average = exposure.worker.shift_average
     # a limit made for 8 hours is tightened for a longer shift
     factor = float(extended_shift_factor(min(job.shift / 3600, 23.9))) if job.shift > EIGHT_HOURS else 1.0
-    whole = against("twa", exposure, reference, average, average, factor)
+    whole = against(("twa",), exposure, reference, average, average, factor)
     if not whole.terms or whole.ratio <= 1 + NOISE:
         return whole, {}
     near = [i for i, s in enumerate(job.steps) if s.people != "away"]
@@ -224,7 +241,7 @@ def unlimited(exposure: Exposure, step: int, reference: Reference) -> tuple[str,
         for column, s in enumerate(exposure.substances)
         if s.cas != WATER
         and (peak[:, column] > 0).any()
-        and not any(isinstance(limit_share(x, s), float) for x in reference.limits(s.cas) if x.kind in ("twa", *SHORT))
+        and not any(isinstance(limit_share(x, s), float) for x in reference.limits(s.cas) if x.kind in JUDGED)
     )
 
 
@@ -241,20 +258,20 @@ def not_judged(
     # an 8-hour limit is averaged over more than a quarter of an hour, so here it meets the worst one
     long = {
         t.substance.name: float(p95(t.ratio))
-        for t in against("twa", exposure, reference, air.worst_15min, air.peak).terms
+        for t in against(("twa",), exposure, reference, air.worst_15min, air.peak).terms
     }
     brief = {t.substance.name: float(p95(t.ratio)) for n in own.short for t in n.terms}
     least = 1.0 if own.shift_factor > 0 else excursion
     over = {name for name, ratio in brief.items() if ratio > 1 + NOISE}
     over |= {name for name, ratio in long.items() if ratio > least * (1 + NOISE)}
-    deadly = {t.substance.name for t in against("idlh", exposure, reference, air.worst_15min, air.peak).terms}
+    deadly = {t.substance.name for t in against(("idlh",), exposure, reference, air.worst_15min, air.peak).terms}
     high = {name for name, ratio in long.items() if ratio > excursion * factor * (1 + NOISE)}
     return over - deadly, high - set(brief)
 
 
 def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[Figure, ...]:
     """The need of a step as figures, from what was used and the limits up to the factor."""
-    until = None if need.kind == "twa" else step
+    until = None if "twa" in need.kinds else step
     terms = tuple(_term(exposure, until, need, term) for term in need.terms)
     whole = Figure(
         name=say("sum over the {kind}s", kind=need.words),
@@ -264,7 +281,7 @@ def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[F
         inputs=tuple((t.name, t) for t in terms),
         p50=float(p50(need.ratios)),
     )
-    note = say("for the shift average, shared out over the steps that add most") if need.kind == "twa" else ""
+    note = say("for the shift average, shared out over the steps that add most") if "twa" in need.kinds else ""
     return (
         Figure(say("protection factor needed"), factor, "1", inputs=((whole.name, whole),), note=note),
         whole,
@@ -282,7 +299,7 @@ def _term(exposure: Exposure, until: int | None, need: Need, term: Term) -> Figu
         p50=term.share_p50 * 1e6,
     )
     return Figure(
-        say("{substance} against its {kind}", substance=name, kind=need.words),
+        say("{substance} against its {kind}", substance=name, kind=say(_KIND_WORDS[term.limit.kind])),
         float(p95(term.ratio)),
         "1",
         formula="protection_factor_needed",

@@ -144,6 +144,18 @@ def test_vapours_add_up(breathe: Assess, make_limit: Any, make_substance: Any, t
     assert "all vapours added up" in found.statement
 
 
+def test_vapours_add_up_whatever_their_short_limits_are_called(
+    breathe: Assess, make_limit: Any, make_substance: Any, toluene: Any
+) -> None:
+    """29 CFR 1910.1000(d)(2): 90/150 + 180/300 = 1.2, though one list says ceiling and the other short-term."""
+    butanone = make_substance(BUTANONE, hazards=("H225",))
+    limits = [make_limit(TOLUENE, "ceiling", 150), make_limit(BUTANONE, "short-term", 300)]
+    both = {"worst_15min": {TOLUENE: 90.0, BUTANONE: 180.0}, "peak": {TOLUENE: 90.0, BUTANONE: 180.0}}
+    found = breathe(air=[90.0], limits=limits, substances=[toluene, butanone], more=both)[0]
+    assert found.level == "stop"
+    assert _value(found, "sum over") == pytest.approx(1.2)
+
+
 def test_a_limit_by_mass_counts_by_molecules(breathe: Assess, make_limit: Any) -> None:
     """375 mg/m3 of toluene at 25 degC are 99.6 ppm (29 CFR 1910.1000 Table Z-1 note)."""
     limit = make_limit(TOLUENE, "short-term", unit="mg/m3", value=375e-6, written="375 mg/m3")
@@ -577,6 +589,22 @@ def test_what_would_remove_a_danger_is_said_by_the_harder_limit(breathe: Assess,
     assert "at most 25 % of this vapour" in breathe(air=[600.0], limits=limits)[0].remedy
     only = breathe(air=[600.0], limits=limits[1:])[0]
     assert "at most 83 % of this vapour" in only.remedy
+
+
+def test_what_needs_no_mask_is_said_by_the_limit_that_is_passed_most(breathe: Assess, make_limit: Any) -> None:
+    """300 of 150 ppm over 15 minutes and 120 of 100 ppm over the shift: half of the vapour needs no mask, not 83 %.
+
+    The shift asks for the stronger mask (only this step can bring it down), so it leads and still is not the measure.
+    """
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(TOLUENE, "twa", 100)]
+    found = breathe(FULL, air=[300.0], limits=limits, shift_average=120.0, bystander={TOLUENE: 0.0})[0]
+    assert "at most 50 % of this vapour" in found.remedy
+
+
+def test_no_hood_is_asked_to_take_all_of_the_vapour(breathe: Assess) -> None:
+    remedy = breathe(air=[150.0 * 830])[0].remedy
+    assert "at most 0.12 % of this vapour" in remedy
+    assert "hood" not in remedy
 
 
 def test_outdoors_no_air_changes_are_asked_for(breathe: Assess) -> None:
