@@ -11,6 +11,7 @@ from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, label, plain
 
+WIDEST = 10  # steps side by side; more of them would leave a letter on each line
 WORTH_A_ROW = 0.1  # of a limit; substances further from all of theirs are only named
 
 
@@ -18,7 +19,7 @@ def blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[
     if not exposure.substances:
         return []
     compared = _compared(findings)
-    return [_chart(exposure, compared), _grid(job, exposure, compared)]
+    return [_chart(exposure, compared), *_grids(job, exposure, compared)]
 
 
 Compared = dict[str, dict[Limit, tuple[float, float]]]  # CAS -> limit -> (limit in ppm, worst ratio to it)
@@ -79,7 +80,7 @@ def _level(limit: Limit) -> str:
     return say("{list}, {kind}", list=limit.list, kind=label(limit))
 
 
-def _grid(job: Job, exposure: Exposure, compared: Compared) -> Grid:
+def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
     """Each step against the limits, for the substances that come near one; the others by name."""
     worst = [exposure.ppm(air.worst_15min) for air in exposure.steps]
     rows: list[tuple[float, tuple[str, ...]]] = []
@@ -106,12 +107,19 @@ def _grid(job: Job, exposure: Exposure, compared: Compared) -> Grid:
         ordered.append((say("what could not be counted"), *cells, say("UNKNOWN")))
     if without:
         ordered.append((", ".join(without), *blank, say("UNKNOWN: no limit is loaded")))
-    return Grid(
-        title=say("Worst 15 minutes of each step [ppm]: middle/careful estimate"),
-        columns=(say("Vapour"), *(str(i + 1) for i in range(len(job.steps))), say("Lowest limits [ppm]")),
-        rows=tuple(ordered),
-        key="air-grid",
-    )
+    title = say("Worst 15 minutes of each step [ppm]: middle/careful estimate")
+    numbers = [str(i + 1) for i in range(len(job.steps))]
+    grids = []
+    for start in range(0, len(numbers), WIDEST):
+        end = min(start + WIDEST, len(numbers))
+        if len(numbers) > WIDEST:
+            title = say(
+                "Worst 15 minutes of steps {first} to {last} [ppm]: middle/careful estimate", first=start + 1, last=end
+            )
+        rows_of = tuple((row[0], *row[1 + start : 1 + end], row[-1]) for row in ordered)
+        columns = (say("Vapour"), *numbers[start:end], say("Lowest limits [ppm]"))
+        grids.append(Grid(title=title, columns=columns, rows=rows_of, key="air-grid"))
+    return grids
 
 
 def _pair(middle: float, careful: float, little: float) -> str:

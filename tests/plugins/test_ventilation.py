@@ -484,6 +484,20 @@ def test_the_table_of_steps_has_a_row_for_what_could_not_be_counted(
     assert grid.rows[-1] == ("what could not be counted", "UNKNOWN", "UNKNOWN")
 
 
+def test_the_table_of_many_steps_is_cut_so_that_it_fits_on_paper(
+    make_job: Any, make_step: Any, make_exposure: Any, make_reference: Any, make_limit: Any
+) -> None:
+    job = make_job(*(make_step(f"step {i}") for i in range(1, 14)))
+    air = make_exposure(job, {TOLUENE: 50.0}, steps=[{}] * 13)
+    found = safety_ventilation.assess(job, air, make_reference(air.substances, [make_limit()]))
+    first, last = (b for b in safety_ventilation.sheet_blocks(job, air, tuple(found)) if isinstance(b, Grid))
+    assert first.columns[1:-1] == tuple(str(i) for i in range(1, 11))
+    assert last.columns[1:-1] == ("11", "12", "13")
+    assert "steps 11 to 13" in last.title
+    assert len(last.rows[0]) == len(last.columns)
+    assert last.rows[0][-1] == first.rows[0][-1]
+
+
 def test_the_sum_of_vapours_says_what_is_not_in_it(judge: Any, make_job: Any, make_limit: Any) -> None:
     limits, air = [make_limit(), make_limit(BUTANONE)], {TOLUENE: 5.0, BUTANONE: 5.0}
     assert judge(make_job(), air, limits)["air-mixture-shift"].short.startswith("Vapours together")
