@@ -48,7 +48,7 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -
     """What goes where."""
     if not own:
         text = say("The job names nothing that this step leaves.")
-        return Finding("note", "waste", text, say("none planned"), PLUGIN, index, key=_key("waste", index))
+        return Finding("note", "waste", text, say("none planned"), PLUGIN, index, key=_key("waste", str(index)))
     shorts = dict.fromkeys(
         say("{what}: {container}", what=form_name(p.left.form), container=p.container.id) for p in own if p.container
     )
@@ -69,7 +69,7 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -
         PLUGIN,
         index,
         figures=tuple(f for p in own for f in p.left.figures),
-        key=_key("waste", index),
+        key=_key("waste", str(index)),
     )
 
 
@@ -123,7 +123,7 @@ def _held(index: int, placed: Placed) -> Finding:
         figures=left.figures,
         unknown=unknown,
         remedy=remedy,
-        key=_key("waste-held", index, left.what),
+        key=_key("waste-held", left.what),
     )
 
 
@@ -152,14 +152,14 @@ def _nowhere(index: int, own: Sequence[Placed]) -> list[Finding]:
                 figures=tuple(f for p in mine for f in p.left.figures),
                 remedy=remedy,
                 rule="; ".join(dict.fromkeys(p.rule for p in mine if p.rule)),
-                key=_key("waste-nowhere", index, form),
+                key=_key("waste-nowhere", form),
             )
         )
     return found
 
 
-def _key(word: str, index: int, more: str = "") -> str:
-    return ":".join(filter(None, (word, str(index), more)))
+def _key(word: str, of: str) -> str:
+    return f"{word}:{of}"
 
 
 # ---------------------------------------------------------------- cans

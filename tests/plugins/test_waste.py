@@ -92,7 +92,7 @@ def test_a_step_without_waste_says_so(judge: Make, make_step: Make, make_use: Ma
 def test_waste_without_a_container_stops_the_job(judge: Make, make_step: Make, make_use: Make) -> None:
     found = judge(make_step("wipe", make_use()), containers=EVERY[1:])
     assert ("stop", "rags: no container") in boxes(found, 0)
-    assert 'accepts = ["wet-cloths"]' in by_key(found)["waste-nowhere:0:wet-cloths"].remedy
+    assert 'accepts = ["wet-cloths"]' in by_key(found)["waste-nowhere:wet-cloths"].remedy
 
 
 @pytest.mark.parametrize(
@@ -114,7 +114,7 @@ def test_what_is_held_gets_no_code_until_a_rule_names_it(judge: Make, make_step:
     step = make_step("peel", leaves_wet=(make_leftover(what="strips of wet rubber"),))
     found = judge(step)
     assert not [k for k in by_key(found) if k.startswith("waste-code")]
-    assert "Ask" in by_key(found)["waste-held:0:strips of wet rubber"].remedy
+    assert "Ask" in by_key(found)["waste-held:strips of wet rubber"].remedy
     row = {"form": "scrapings", "words": ["rubber"], "citation": "County 9", "edition": "2026"}
     named = judge(step, reference=with_pack(tables={"waste_form": (row,)}))
     assert boxes(named, 0) == [("note", "scrapings: pail-1")]
@@ -140,6 +140,14 @@ def test_a_month_with_an_unknown_amount_is_at_least_and_stamped(judge: Make, mak
     assert "is not known: no amount of" in month.unknown
 
 
+def test_what_has_no_container_in_two_steps_is_told_in_one_line(judge: Make, make_step: Make, make_use: Make) -> None:
+    """The sheet joins findings of one topic, words and key; the step stands beside them."""
+    found = judge(make_step("wipe", make_use()), make_step("wipe again", make_use()), containers=EVERY[1:])
+    stops = [f for f in found if f.level == "stop" and f.short == "rags: no container"]
+    assert [f.step for f in stops] == [0, 1]
+    assert len({f.key for f in stops}) == 1
+
+
 def test_incompatible_liquids_are_not_offered_the_same_container(
     judge: Make, make_step: Make, make_use: Make, make_product: Make, make_part: Make
 ) -> None:
@@ -153,7 +161,7 @@ def test_incompatible_liquids_are_not_offered_the_same_container(
     assert "liquid: can-2" in boxes(found, 1)[0][1]
     one = judge(pour(ACETONE, "acetone"), pour(DCM, "dichloromethane"), containers=(two[0], EVERY[3]))
     assert ("stop", "liquid: no container") in boxes(one, 1)
-    stop = by_key(one)["waste-nowhere:1:free-liquid"]
+    stop = by_key(one)["waste-nowhere:free-liquid"]
     assert "Halogenated" in stop.statement
     assert "40 CFR 265.177" in stop.rule
 
