@@ -47,7 +47,7 @@ ELSEWHERE = (
     "plugins/safety_waste/log.py",
 )
 
-#: Lines of a catalogue's head that say nothing of its words.
+#: Lines of a catalogue's head that say nothing of its words. Plural rules change with Babel's release; none is used.
 NOTES = tuple(
     f'"{name}:'
     for name in (
@@ -58,6 +58,7 @@ NOTES = tuple(
         "Last-Translator",
         "Language-Team",
         "Generated-By",
+        "Plural-Forms",
     )
 )
 
