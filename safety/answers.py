@@ -36,6 +36,7 @@ ANSWERS: dict[str, tuple[type, ...]] = {
 _ENDLESS = (Figure, Range)
 #: Units in which nothing can be below zero.
 _SHARES = ("%", "ppm")
+_NOTHING = object()
 
 
 class Unsound(TypeError):
@@ -127,12 +128,12 @@ class _Walk:
                 self._value(one, kind, f"{at}[{number}]", depth + 1, endless, counted)
             return True
 
-        origin, inner = get_origin(hint), get_args(hint)
+        origin, inner, of_records = _form(hint)
         if hint is Any:
             return self._anything(value, at, depth, counted)
         if origin in (Union, UnionType):
-            kinds = [kind for kind in inner if _outside(value, kind)]
-            return bool(kinds) and self._fits(value, kinds[0], at, depth, endless, counted)
+            kind = next((kind for kind in inner if _outside(value, kind)), _NOTHING)
+            return kind is not _NOTHING and self._fits(value, kind, at, depth, endless, counted)
         if origin is Literal:
             return type(value) is str and value in inner
         if origin is tuple:
@@ -145,7 +146,7 @@ class _Walk:
                 and held(value.keys(), [inner[0]] * len(value))
                 and held(value.values(), [inner[1]] * len(value))
             )
-        if is_dataclass(hint):
+        if of_records:
             if type(value) is not hint:
                 return False
             self.record(value, at, depth, counted)
@@ -189,13 +190,19 @@ def _hints(kind: Any) -> dict[str, Any]:
     return {one.name: hints[one.name] for one in fields(kind)}
 
 
+@cache
+def _form(hint: Any) -> tuple[Any, tuple[Any, ...], bool]:
+    """What a type is made of, and whether it is a record."""
+    return get_origin(hint), get_args(hint), is_dataclass(hint)
+
+
 def _outside(value: Any, hint: Any) -> bool:
     """Whether a value is of a type on its outside; what it holds is not looked at."""
-    origin = get_origin(hint)
     if hint in (float, int):
         whole = hint is int and not isinstance(value, int)
         return isinstance(value, Real) and not isinstance(value, bool) and not whole
+    origin, inner, _ = _form(hint)
     if origin is Literal:
-        return value in get_args(hint)
+        return value in inner
     kind = NoneType if hint is None else origin or hint
     return isinstance(value, kind) if isinstance(kind, type) else False
