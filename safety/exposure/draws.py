@@ -58,7 +58,7 @@ class Draws:
         """Uniform with the two percentiles at 5 and 95 %, kept between 0 and 1."""
         width = (given.high - given.low) / 0.9
         low = given.low - 0.05 * width
-        return np.clip(low + width * self._uniform(name), 0.0, 1.0)
+        return np.asarray(np.clip(low + width * self._uniform(name), 0.0, 1.0))
 
     def between(self, name: str, low: float, high: float) -> Floats:
         """Uniform from ``low`` to ``high``, both ends hard."""

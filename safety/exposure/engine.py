@@ -22,7 +22,7 @@ from safety.reference import Reference
 
 #: Concentrations held at once (times, substances, draws): few enough to stay near the processor, and
 #: to keep the memory of many draws to what the result itself needs.
-CHUNK = 2_000_000
+CHUNK = 1_500_000
 
 
 def compute(

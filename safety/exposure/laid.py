@@ -12,12 +12,15 @@ from safety.exposure.draws import Draws
 from safety.exposure.emission import Laying
 from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, Wetted, wetted
 from safety.exposure.plan import Wet
-from safety.exposure.result import Balance, Floats
+from safety.exposure.result import COMPARED, Balance, Floats
 from safety.formulas.evaporation import film_drying_time
 from safety.model import AirState, Place, Range
 
-#: The fields of a balance that hold a figure for each draw.
-_DRAWN = ("applied", "evaporated", "kept", "solids", "wet", "dry_after", "wet_until_at_least")
+#: The fields of a balance that hold a figure for each draw, and how each is kept.
+_DRAWN: dict[str, type[np.floating[Any]]] = {
+    **dict.fromkeys(("applied", "evaporated", "kept", "solids", "wet"), np.float64),  # they must add up
+    **dict.fromkeys(("dry_after", "wet_until_at_least"), COMPARED),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ class Laid:
 
 def roomy(piece: Balance, draws: int) -> Balance:
     """A balance like ``piece`` with room for so many draws, to be filled by :func:`put`."""
-    room: dict[str, Any] = {name: np.empty(draws) for name in _DRAWN}
+    room: dict[str, Any] = {name: np.empty(draws, kind) for name, kind in _DRAWN.items()}
     return replace(piece, evaporated_by={cas: np.empty(draws) for cas in piece.evaporated_by}, **room)
 
 
@@ -102,7 +105,9 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
     weights = inputs.chance.weights(wet.product.id, wet.product.parts)
     masses = (applied - kept) * weights[list(wet.liquid.parts)]
     solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
-    film, slow, fast = None, np.zeros(len(applied)), np.zeros(len(applied))
+    film = None
+    slow: Floats = np.zeros(len(applied))
+    fast = slow
     if wet.area is not None:
         surface = wetted(wet.liquid, masses, np.full(len(applied), wet.area), inputs.around(wet))
         film = surface.film(inputs.chance.between(f"{wet.key}/heat supply", *wet.heat_supply))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -12,14 +13,25 @@ from safety.exposure.dose import Dose
 from safety.exposure.grid import Grid
 from safety.exposure.liquids import Antoine
 from safety.exposure.plan import Plan
-from safety.exposure.result import PRESSURE, Balance, Curves, Exposure, Floats, Metrics, Neighbour, StepAir
+from safety.exposure.result import (
+    COMPARED,
+    PRESSURE,
+    Balance,
+    Curves,
+    Exposure,
+    Floats,
+    Metrics,
+    Neighbour,
+    StepAir,
+    ordered,
+)
 from safety.formulas.air import ppm_from_mass, saturation_concentration
 from safety.model import Job, Substance, Timeline
 from safety.words import say
 
 #: Draws whose whole course is kept for the curves' percentiles; every further draw still counts in the metrics.
 CURVE_DRAWS = 2000
-#: Most nodes of a curve.
+#: Most nodes of a curve between those at which something begins or ends.
 CURVE_NODES = 240
 
 
@@ -51,16 +63,18 @@ class Recorder:
         self.temperature = np.zeros(draws)
         self.worker = _empty_metrics(draws, count)
         self.bystander = _empty_metrics(draws, count)
+        stations = {name for m in job.measurements if m.position == "far" for name in m.steps}
         self.steps = [
-            _empty_step(draws, count, self.lower, step.people, unknown)
+            _empty_step(draws, count, self.lower, step.people, unknown, step.name in stations)
             for step, unknown in zip(job.steps, plan.unknown_steps, strict=True)
         ]
         nodes = np.arange(grid.begin, len(grid.nodes))
-        stride = max(1, len(nodes) // CURVE_NODES)
-        self.shown = np.unique(np.append(nodes[::stride], nodes[-1]))
+        stride = -(-len(nodes) // CURVE_NODES)
+        edges = [at for s in grid.stretches for at in (s.first, s.last) if at >= grid.begin]
+        self.shown = np.unique([*nodes[::stride], *edges])
         kept = min(draws, CURVE_DRAWS)
-        self.near_courses = np.zeros((len(self.shown), count, kept))
-        self.far_courses = np.zeros((len(self.shown), count, kept))
+        self.near_courses = np.zeros((len(self.shown), count, kept), COMPARED)
+        self.far_courses = np.zeros((len(self.shown), count, kept), COMPARED)
 
     def take(self, span: slice, airs: dict[str, Air], temperatures: dict[str, Floats]) -> None:
         """Measure one chunk: the places' airs and their temperatures (draws of the chunk,)."""
@@ -131,8 +145,8 @@ class Recorder:
         at = self.grid.nodes_of(start, end)
         result.near_peak[span] = _highest(air.near, at, ceiling).T
         result.far_peak[span] = _highest(air.far, at, ceiling).T
-        assert result.far_mean is not None  # _empty_step made it
-        result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
+        if result.far_mean is not None:
+            result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
         result.mean[span] = np.minimum(breathed.average(start, end), ceiling).T
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
         result.worst_15min[span] = np.minimum(breathed.worst_15min_of_step(spans, index), ceiling).T
@@ -172,9 +186,15 @@ class Recorder:
         else:
             near_fraction = np.percentile(self._fraction(self.near_courses, temperature), 95, axis=-1)
             far_fraction = np.percentile(self._fraction(self.far_courses, temperature), 95, axis=-1)
-        near = np.percentile(self.near_courses, (50, 95), axis=-1)
-        far = np.percentile(self.far_courses, (50, 95), axis=-1)
-        return Curves(self.grid.nodes[self.shown], near[0], near[1], far[0], far[1], near_fraction, far_fraction)
+        for courses in (self.near_courses, self.far_courses):
+            courses.sort(axis=-1)  # in place: nothing needs them in the order of the draws any more
+        near, far = self.near_courses, self.far_courses
+        return Curves(
+            self.grid.nodes[self.shown],
+            *(ordered(near, 0.5), ordered(near, 0.95), ordered(far, 0.5), ordered(far, 0.95)),
+            near_fraction,
+            far_fraction,
+        )
 
 
 def _highest(zone: Floats, nodes: slice, ceiling: Floats) -> Floats:
@@ -202,19 +222,22 @@ def _value(substance: Substance, name: str) -> float:
     return value.value
 
 
-def _empty(draws: int, count: int) -> Floats:
+def _empty(draws: int, count: int, kind: type[np.floating[Any]] = np.float64) -> Floats:
     """(draws, substances), draws together in memory."""
-    return np.zeros((count, draws)).T
+    return np.zeros((count, draws), kind).T
 
 
 def _empty_metrics(draws: int, count: int) -> Metrics:
-    return Metrics(*(_empty(draws, count) for _ in range(3)))
+    return Metrics(_empty(draws, count, COMPARED), _empty(draws, count, COMPARED), _empty(draws, count))
 
 
-def _empty_step(draws: int, count: int, lower: Floats | Unknown, people: str, unknown: tuple[str, ...]) -> StepAir:
-    near, far = (lower, lower) if isinstance(lower, Unknown) else (np.zeros(draws), np.zeros(draws))
-    mean, worst_15min, near_peak, far_peak, far_mean = (_empty(draws, count) for _ in range(5))
+def _empty_step(
+    draws: int, count: int, lower: Floats | Unknown, people: str, unknown: tuple[str, ...], station: bool
+) -> StepAir:
+    near, far = (lower, lower) if isinstance(lower, Unknown) else (np.zeros(draws, COMPARED), np.zeros(draws, COMPARED))
+    worst_15min, near_peak, far_peak = (_empty(draws, count, COMPARED) for _ in range(3))
     # the worker's peak is that of the zone he is in: the same numbers, kept once
     peak = {"near": near_peak, "far": far_peak}.get(people)
-    peak = _empty(draws, count) if peak is None else peak
-    return StepAir(mean, peak, worst_15min, near_peak, far_peak, near, far, unknown, far_mean)
+    peak = _empty(draws, count, COMPARED) if peak is None else peak
+    far_mean = _empty(draws, count) if station else None
+    return StepAir(_empty(draws, count), peak, worst_15min, near_peak, far_peak, near, far, unknown, far_mean)

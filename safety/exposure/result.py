@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,9 @@ from safety.cited import Unknown
 from safety.formulas.air import ppm_from_mass
 from safety.model import Job, Substance, Timeline
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
+#: How a figure is kept that is only held against a limit or a time: to seven digits, in half the room.
+COMPARED = np.float32
 
 Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Curves | Balance")
 
@@ -23,7 +25,10 @@ PRESSURE = 101325.0
 
 @dataclass(frozen=True, slots=True)
 class Metrics:
-    """One person's exposure over the shift [kg/m3], each of shape (draws, substances)."""
+    """One person's exposure over the shift [kg/m3], each of shape (draws, substances).
+
+    Averages come in double precision; peaks, worst 15 minutes, fractions and drying times in single.
+    """
 
     peak: Floats
     worst_15min: Floats
@@ -51,7 +56,7 @@ class StepAir:
     near_explosive_fraction: Floats | Unknown
     far_explosive_fraction: Floats | Unknown
     unknown: tuple[str, ...] = ()  # sentences: what is in this step's air but in none of its figures
-    far_mean: Floats | None = None  # mean of the far field, whoever is there
+    far_mean: Floats | None = None  # mean of the far field; None where no result was taken there (Job.measurements)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,9 +164,19 @@ def _percentile(values: Floats, share: float) -> Floats:
     last = len(values) - 1
     low = int(share * last)
     high = min(low + 1, last)
-    ordered = np.partition(values, (low, high, last), axis=0)
-    if np.isnan(ordered[last]).any():
+    some = np.partition(values, (low, high, last), axis=0)
+    if np.isnan(some[last]).any():
         return np.percentile(values, 100 * share, axis=0)  # which has its rules for what is not a number
-    below, above, part = ordered[low], ordered[high], share * last - low
+    return _between(some[low], some[high], share * last - low)
+
+
+def ordered(values: Floats, share: float) -> Floats:
+    """The same of values that rise along their last axis, with no number missing."""
+    last = values.shape[-1] - 1
+    low = int(share * last)
+    return _between(values[..., low], values[..., min(low + 1, last)], share * last - low)
+
+
+def _between(below: Floats, above: Floats, part: float) -> Floats:
     gap = above - below
     return np.asarray(above - gap * (1 - part) if part >= 0.5 else below + gap * part)[()]

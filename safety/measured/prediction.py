@@ -36,13 +36,14 @@ def _expected(group: Group, exposure: Exposure) -> Floats:
     worker = group.first.position == "worker"
     if not group.first.steps:
         return exposure.worker.shift_average if worker else exposure.bystander.shift_average
-    dose, time = np.zeros_like(exposure.worker.peak), 0.0
+    dose, time = np.zeros_like(exposure.worker.shift_average), 0.0
     for index, step in enumerate(group.job.steps):
         if step.name in group.first.steps:
             start, end = exposure.timeline.span(index)
             air = exposure.steps[index]
             mean = air.mean if worker else air.far_mean
-            dose = dose + (0.0 if mean is None else mean) * (end - start)
+            assert mean is not None  # the engine keeps it where somebody measured
+            dose = dose + mean * (end - start)
             time += end - start
     return np.asarray(dose / time)
 

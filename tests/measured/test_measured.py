@@ -219,7 +219,10 @@ def test_no_data_is_said(judge: Judge) -> None:
 def test_far_mean_is_the_mean_of_the_far_field(plan: tuple[Job, Exposure]) -> None:
     """Over the whole job it is what a bystander breathed until then."""
     job, exposure = plan
-    quiet = replace(job, shift=exposure.timeline.end, steps=job.steps)
+    everywhere = Measurement(
+        "108-88-3", 0.0, "ppm", "", "badge", 60.0, date(2026, 11, 27), tuple(s.name for s in job.steps), "far"
+    )
+    quiet = replace(job, shift=exposure.timeline.end, measurements=(everywhere,))
     own = compute(quiet, timeline.build(quiet), reference.load((), DEMO, date(2026, 11, 27)), draws=40)
     spans = [own.timeline.span(i) for i in range(len(job.steps))]
     dose = sum(s.far_mean * (b - a) for s, (a, b) in zip(own.steps, spans, strict=True))
