@@ -107,7 +107,7 @@ def test_no_name_belongs_to_two_substances(substances: tuple[Substance, ...]) ->
 
 
 def test_there_are_enough_substances(substances: tuple[Substance, ...]) -> None:
-    assert len(substances) >= 36
+    assert len(substances) >= 54
 
 
 # Precedence: the lowest credible flash point, lower limit and autoignition temperature, the highest upper limit.
