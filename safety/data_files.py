@@ -12,13 +12,14 @@ from safety import units, written
 from safety.cited import Cited, Source, Unknown
 from safety.model import Substance
 from safety.problems import Problems
-from safety.toml import At, open_document, problem, tables
+from safety.toml import At, files_in, open_document, problem, tables
 from safety.words import say
 from safety.written import Miswritten, nearest
 
 T = TypeVar("T")
 
 DATA = Path(__file__).parent / "data"
+SOURCES = "sources.toml"
 
 #: Property of a substance -> kind of quantity, in the order of the files. "kelvin" is an Antoine constant.
 PROPERTIES: Mapping[str, str] = {
@@ -162,20 +163,25 @@ def read_sources(path: Path, shown: str = "") -> dict[str, Source]:
 @cache
 def shipped_sources() -> Mapping[str, Source]:
     """The sources of the data that come with the program."""
-    return MappingProxyType(read_sources(DATA / "sources.toml", "data/sources.toml"))
+    return MappingProxyType(read_sources(DATA / SOURCES, f"data/{SOURCES}"))
 
 
 def _sources_for(path: Path) -> dict[str, Source]:
     """Shipped sources, and those of a sources.toml beside the substance file or one folder up."""
     found = dict(shipped_sources())
     for folder in (path.parent.parent, path.parent):
-        own = folder / "sources.toml"
+        own = folder / SOURCES
         if folder != DATA and own.is_file():
             found |= read_sources(own)
     return found
 
 
 # ---------------------------------------------------------------- substances
+
+
+def substance_files(folder: Path) -> list[Path]:
+    """The files of a shop's own substances, by name; the list of sources beside them is none."""
+    return [path for path in files_in(folder / "substances") if path.name != SOURCES]
 
 
 def read_substance(path: Path, shown: str = "") -> Substance:

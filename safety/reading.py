@@ -117,11 +117,6 @@ def find_job(text: str, folder: Path) -> Path:
     raise Problems([Problem(plain(text), 0, "", say("there is no job of this name"), nearest(text, known))])
 
 
-def shop_substances(folder: Path) -> list[Path]:
-    """Return the shop's own substance files, by name. ``reference`` reads them."""
-    return files_in(folder / "substances")
-
-
 def notes(shop: Shop, find: Find) -> list[Problem]:
     """Return a line for each part of a product that the loaded data do not hold.
 

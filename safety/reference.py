@@ -17,7 +17,7 @@ from typing import Any
 
 from safety import contributed, tighter
 from safety.cited import Cited, Source, Unknown
-from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources
+from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources, substance_files
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
@@ -308,12 +308,11 @@ def _substances(
     added: dict[str, Substance] = {}
     owners: dict[str, str] = {}
     problems, conflicts = [], []
-    for path in sorted((folder / "substances").glob("*.toml")):
+    for path in substance_files(folder):
         shown = f"substances/{path.name}"
-        if path.stem == "sources":
-            continue
         if path.stem in files:
-            problems.append(Problem(shown, 0, "cas", _taken(path.stem)))
+            take = say("take this file out: the program comes with data on it")
+            problems.append(Problem(shown, 0, "cas", _taken(path.stem), take))
         elif not cas_is_valid(path.stem):
             wrong = say("the file is not named after a CAS number")
             problems.append(Problem(shown, 0, "", wrong, say('write for example "108-88-3.toml"')))

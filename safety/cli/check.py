@@ -107,7 +107,8 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
 
 def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
-    from safety.reading import notes, read_all, read_jobs, read_shop, shop_substances
+    from safety.data_files import substance_files
+    from safety.reading import notes, read_all, read_jobs, read_shop
     from safety.reference import read_pack, read_substance
     from safety.toml import files_in
 
@@ -122,7 +123,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
             mistakes.update(error.problems)
             return None
 
-    for path in shop_substances(folder):
+    for path in substance_files(folder):
         kept(read_substance, path, path.relative_to(folder).as_posix())
     for path in files_in(folder / "rules"):
         kept(read_pack, path, path.relative_to(folder).as_posix())

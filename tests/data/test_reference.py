@@ -212,6 +212,15 @@ def test_files_are_read_when_asked_for_and_once(tmp_path: Path) -> None:
     assert _problems(reference.substance, "107-07-3")[0].startswith("substances/107-07-3.toml:1: this is not TOML")
 
 
+def test_a_shops_file_on_a_substance_the_program_has_data_on(tmp_path: Path) -> None:
+    (tmp_path / "substances").mkdir()
+    (tmp_path / "substances" / "95-63-6.toml").write_text("")
+    assert _problems(load, (), tmp_path, DAY) == [
+        "substances/95-63-6.toml: cas: there is already a substance with CAS 95-63-6; "
+        "take this file out: the program comes with data on it"
+    ]
+
+
 def test_known_is_in_order_of_the_numbers(shipped: Reference) -> None:
     known = shipped.known()
     assert known[0] == "64-17-5"  # ethanol

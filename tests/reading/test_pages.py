@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from safety.reading import read_all, shop_substances
+from safety.data_files import substance_files
+from safety.reading import read_all
 from safety.reference import read_pack, read_substance
 from safety.toml import open_document
 from tests.pages.files import page
@@ -35,7 +36,7 @@ def test_blocks_are_read(path: Path, tmp_path: Path) -> None:
         (tmp_path / f"{number}.toml").write_text(block, encoding="utf-8")
         open_document(tmp_path / f"{number}.toml")
     read_all(folder)
-    for own in shop_substances(folder):
+    for own in substance_files(folder):
         read_substance(own)
     for own in (folder / "rules").glob("*.toml"):
         read_pack(own)

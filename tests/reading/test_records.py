@@ -11,8 +11,9 @@ import pytest
 from chemicals.identifiers import check_CAS
 
 from safety.cited import Unknown
+from safety.data_files import substance_files
 from safety.model import Range
-from safety.reading import notes, read_all, read_job, read_shop, shop_substances
+from safety.reading import notes, read_all, read_job, read_shop
 from safety.written import Miswritten, cas
 
 Make = Callable[..., Path]
@@ -143,8 +144,8 @@ def test_a_product_nobody_has_data_on_is_a_note_and_no_mistake(shop: Make) -> No
 
 
 def test_substances_of_the_shop(shop: Make) -> None:
-    folder = shop({"substances/67-64-1.toml": "", "substances/notes.txt": ""})
-    assert [p.name for p in shop_substances(folder)] == ["67-64-1.toml"]
+    folder = shop({"substances/67-64-1.toml": "", "substances/notes.txt": "", "substances/sources.toml": ""})
+    assert [p.name for p in substance_files(folder)] == ["67-64-1.toml"]
 
 
 @pytest.mark.parametrize("number", ["108-88-3", "67-64-1", "7732-18-5", "107-07-3", "1330-20-7"])
