@@ -310,8 +310,11 @@ def _said(finding: dict[str, Any] | None) -> str:
 
 def _shop_files(shop: Shop) -> dict[str, str]:
     """Every file of a shop as text, by its path in the shop's folder."""
+    from safety.data_files import SOURCES
+
     folder = Path(shop.file).parent
-    paths = [Path(shop.file), *(folder / r for r in (*shop.rules, *shop.plugin_files) if (folder / r).is_file())]
+    named = (*shop.rules, *shop.plugin_files, SOURCES)
+    paths = [Path(shop.file), *(folder / name for name in named if (folder / name).is_file())]
     for kind in ("products", "jobs", "substances", "rules"):
         paths += sorted((folder / kind).glob("*.toml"))
     return {_SHOP + p.relative_to(folder).as_posix(): _text(p) for p in paths if p.is_relative_to(folder)}

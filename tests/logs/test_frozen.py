@@ -225,3 +225,14 @@ def test_a_frozen_sheet_with_rules_from_beside_the_shop(ready: Any) -> None:
     file.write_text(file.read_text("utf-8").replace('"house.toml"', '"../common.toml"', 1), encoding="utf-8")
     id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
+
+
+@pytest.mark.parametrize("where", ["sources.toml", "substances/sources.toml"])
+def test_the_shops_own_substances_and_their_sources_are_kept(ready: Any, where: str) -> None:
+    (ready.folder / "substances").mkdir()
+    own = 'cas = "107-07-3"\nnames = ["2-chloroethanol"]\n[[density]]\nvalue = "1.2 g/mL"\nsource = "house"\nat = "1"\n'
+    (ready.folder / "substances" / "107-07-3.toml").write_text(own, encoding="utf-8")
+    (ready.folder / where).write_text('[house]\ntitle = "Own (invented)"\nedition = "2026"\n', encoding="utf-8")
+    ready.product("wash", (TOLUENE, "90 %", "90 %"), ("107-07-3", "10 %", "10 %"))
+    id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
+    assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
