@@ -166,7 +166,10 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
         text,
         rule=say("29 CFR 1910.134(d)(1)(iii); {rule}", rule=rule),
         unknown=say("{step}: the vapour cannot be estimated", step=job.steps[own.step].name),
-        remedy=say("Give what is missing, or have the air measured."),
+        remedy=say(
+            "Have what is missing put into the shop's files, or have the air measured. "
+            "For a substance without data, ask the product's maker."
+        ),
     )
     return Breathing(finding)
 

@@ -63,7 +63,10 @@ def _nothing_known() -> Finding:
         short=say("When the air is clear is not known"),
         plugin=PLUGIN,
         unknown=_unknown(True),
-        remedy=say("Give what is missing, or have the air measured."),
+        remedy=say(
+            "Have what is missing put into the shop's files, or have the air measured. "
+            "For a substance without data, ask the product's maker."
+        ),
         key="air-clear",
     )
 

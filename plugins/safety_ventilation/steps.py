@@ -46,7 +46,10 @@ def _uncounted(bench: Bench, index: int) -> list[Finding]:
             plugin=PLUGIN,
             step=index,
             unknown=reason,
-            remedy=say("Give what is missing, or have the air measured."),
+            remedy=say(
+                "Have what is missing put into the shop's files, or have the air measured. "
+                "For a substance without data, ask the product's maker."
+            ),
             key="air-uncounted",
         )
         for reason in bench.exposure.steps[index].unknown

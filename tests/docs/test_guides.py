@@ -10,9 +10,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from safety.assessment import assess_job
 from safety.cli import main
 from safety.cli.demo import SHOP, keep_records
 from safety.compare import tries
+from safety.data_files import read_substance
+from safety.formulas.ignition import antoine_pressure
 
 DOCS = Path(__file__).parents[2] / "docs"
 GUIDES = sorted(DOCS.glob("guide-*.md"))
@@ -61,3 +64,37 @@ def test_each_of_25_questions_has_an_answer(guide: Path) -> None:
     rows = re.findall(r"^\| (.+?) \| (.+?) \|$", guide.read_text("utf-8"), re.M)
     assert len(rows) - 1 >= 25
     assert all(answer.strip() for _, answer in rows)
+
+
+def test_a_part_without_data_stops_the_sheet_until_the_file_of_the_guide_is_there(tmp_path: Path) -> None:
+    """The file as the guide prints it; its line goes through its own two points."""
+    shop = tmp_path / "shop"
+    shutil.copytree(DOCS.parent / "tests" / "mistakes" / "base", shop)
+    product, job = shop / "products" / "wash.toml", shop / "jobs" / "clean.toml"
+    product.write_text(product.read_text("utf-8").split("[[product.part]]")[0] + PART, encoding="utf-8")
+    job.write_text(job.read_text("utf-8").split('[[step]]\nname = "Prime"')[0], encoding="utf-8")
+    before = assess_job(job, draws=50)
+    (stop,) = [f for f in before.findings if f.topic == "breathing"]
+    assert (stop.level, stop.short) == ("stop", "Vapour unknown")
+    assert stop.remedy.endswith("For a substance without data, ask the product's maker.")
+    guide = (DOCS / "guide-safety-officer.md").read_text("utf-8")
+    blocks = re.findall(r"^```toml\n# (substances/[\w.-]+)\n(.*?)^```$", guide, re.S | re.M)
+    assert len(blocks) == 2
+    (shop / "substances").mkdir()
+    for name, block in blocks:
+        (shop / name).write_text(block, encoding="utf-8")
+    assert CliRunner().invoke(main, ["check", str(shop)]).exit_code == 0
+    after = assess_job(job, draws=50)
+    (breathing,) = [f for f in after.findings if f.topic == "breathing"]
+    assert breathing.short != "Vapour unknown"
+    assert not any("no data on CAS" in gap for gap in after.missing)
+    naphtha = read_substance(shop / "substances" / "64742-95-6.toml")
+    a, b, c = (naphtha.properties[f"antoine_{x}"][0].value for x in "abc")
+    for kelvin, pascal in ((293.15, 300.0), (428.15, 101325.0)):
+        assert float(antoine_pressure(a, b, c, kelvin)) == pytest.approx(pascal, rel=0.001)
+
+
+PART = """[[product.part]]
+cas = "64742-95-6"
+weight = "100 %"
+"""
