@@ -156,10 +156,16 @@ def _card(
 
 
 def _worn(own: dict[str, list[Said]]) -> tuple[str, ...]:
-    """What to show a sign for. None where the step may not start: signs would look as if they made it safe."""
+    """What to show a sign for: all of it or none, for the signs are read as the whole list.
+
+    None where the step may not start, or where something that is worn is not known.
+    """
+    worn = {topic: {said.mark for said in own.get(topic, ())} for topic in (*WORN, "skin")}
     if any(said.mark == "STOP" for all_said in own.values() for said in all_said):
         return ()
-    return tuple(t for t in (*WORN, "skin") if any(said.mark == "Control" for said in own.get(t, ())))
+    if any(marks & {"UNKNOWN", "NOT ASSESSED"} for marks in worn.values()):
+        return ()
+    return tuple(topic for topic, marks in worn.items() if "Control" in marks)
 
 
 def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pypdfium2
@@ -15,6 +16,8 @@ from safety.render import signs, wear
 from safety.render.arrange import arrange
 from safety.render.symbols import CODES, symbols, words
 from safety.words import LANGUAGES, speaking, speech
+
+from .conftest import finding
 
 
 @pytest.mark.parametrize(
@@ -91,3 +94,18 @@ def test_signs_show_what_is_worn_and_none_where_the_step_may_not_start(demo: dic
     assert {"hands", "breathing", "eyes", "skin"} <= {topic for card in cards for topic in card.wear}
     stopped = arrange(demo["boot-replacement-fuel-hot"]).cards
     assert [card.wear for card in stopped if "STOP" in card.states] == [()] * len(stopped)
+
+
+@pytest.mark.parametrize("topic", wear.SIGNS)
+@pytest.mark.parametrize("state", ["UNKNOWN", "NOT ASSESSED"])
+def test_signs_show_all_that_is_worn_or_none_where_a_part_of_it_is_not_known(
+    report: Report, topic: str, state: str
+) -> None:
+    """Signs are read as the whole list: goggles drawn alone would say that no gloves are needed."""
+    assert arrange(report).cards[1].wear == ("hands", "breathing", "eyes", "skin")
+    kept = [f for f in report.findings if (f.step, f.topic) != (1, topic)]
+    if state == "UNKNOWN":
+        kept.append(finding("control", topic, 1, "Not known", unknown="Nobody knows what is needed."))
+    card = arrange(replace(report, findings=tuple(kept))).cards[1]
+    assert state in {said.mark for box in card.boxes if box.topic == topic for said in box.said}
+    assert card.wear == ()
