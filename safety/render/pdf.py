@@ -134,9 +134,8 @@ def _block(report: Report, block: Block, width: float) -> list[Flowable]:
         return [CondPageBreak(plot.height + 60), *heading(block.title), plot, Spacer(0, 4), *note, Spacer(0, 12)]
     if isinstance(block, Grid):
         table = grid(block, width)
-        needs = min(
-            150.0, table.wrap(width, 1e6)[1] + 22
-        )  # a short table stays whole, a long one begins with some rows
+        # a short table stays whole with its title, a long one begins with some rows
+        needs = min(150.0, table.wrap(width, 1e6)[1] + 22)
         return [CondPageBreak(needs), *heading(block.title), table, Spacer(0, 12)]
     return [CondPageBreak(60), bullets(block, width, 9.5)]
 
