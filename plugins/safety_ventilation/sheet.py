@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from safety.exposure import Exposure
@@ -11,7 +13,7 @@ from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, label, plain
 
-WIDEST = 10  # steps side by side; more of them would leave a letter on each line
+WIDEST = 7  # steps side by side; more of them would leave the limits a word on each line
 WORTH_A_ROW = 0.1  # of a limit; substances further from all of theirs are only named
 
 
@@ -109,10 +111,12 @@ def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
         ordered.append((", ".join(without), *blank, say("UNKNOWN: no limit is loaded")))
     title = say("Worst 15 minutes of each step [ppm]: middle/careful estimate")
     numbers = [str(i + 1) for i in range(len(job.steps))]
+    tables = math.ceil(len(numbers) / WIDEST)
     grids = []
-    for start in range(0, len(numbers), WIDEST):
-        end = min(start + WIDEST, len(numbers))
-        if len(numbers) > WIDEST:
+    for table in range(tables):
+        # as many steps in each, so that none is left alone in the last
+        start, end = (len(numbers) * edge // tables for edge in (table, table + 1))
+        if tables > 1:
             title = say(
                 "Worst 15 minutes of steps {first} to {last} [ppm]: middle/careful estimate", first=start + 1, last=end
             )

@@ -484,18 +484,31 @@ def test_the_table_of_steps_has_a_row_for_what_could_not_be_counted(
     assert grid.rows[-1] == ("what could not be counted", "UNKNOWN", "UNKNOWN")
 
 
+@pytest.mark.parametrize(
+    ("steps", "tables"),
+    [(1, (1,)), (7, (7,)), (8, (4, 4)), (9, (4, 5)), (10, (5, 5)), (12, (6, 6)), (15, (5, 5, 5))],
+)
 def test_the_table_of_many_steps_is_cut_so_that_it_fits_on_paper(
-    make_job: Any, make_step: Any, make_exposure: Any, make_reference: Any, make_limit: Any
+    make_job: Any,
+    make_step: Any,
+    make_exposure: Any,
+    make_reference: Any,
+    make_limit: Any,
+    steps: int,
+    tables: tuple[int, ...],
 ) -> None:
-    job = make_job(*(make_step(f"step {i}") for i in range(1, 14)))
-    air = make_exposure(job, {TOLUENE: 50.0}, steps=[{}] * 13)
+    """Seven columns of levels leave the limits some words on a line, and no step stands alone in a table."""
+    job = make_job(*(make_step(f"step {i}") for i in range(1, steps + 1)))
+    air = make_exposure(job, {TOLUENE: 50.0}, steps=[{"worst_15min": {TOLUENE: 100.0 + i}} for i in range(steps)])
     found = safety_ventilation.assess(job, air, make_reference(air.substances, [make_limit()]))
-    first, last = (b for b in safety_ventilation.sheet_blocks(job, air, tuple(found)) if isinstance(b, Grid))
-    assert first.columns[1:-1] == tuple(str(i) for i in range(1, 11))
-    assert last.columns[1:-1] == ("11", "12", "13")
-    assert "steps 11 to 13" in last.title
-    assert len(last.rows[0]) == len(last.columns)
-    assert last.rows[0][-1] == first.rows[0][-1]
+    grids = [b for b in safety_ventilation.sheet_blocks(job, air, tuple(found)) if isinstance(b, Grid)]
+    assert tuple(len(grid.columns) - 2 for grid in grids) == tables
+    assert [n for grid in grids for n in grid.columns[1:-1]] == [str(i) for i in range(1, steps + 1)]
+    for grid in grids:
+        first, last = grid.columns[1], grid.columns[-2]
+        assert (f"of steps {first} to {last} " in grid.title) is (len(tables) > 1)
+        assert grid.rows[0] == ("toluene", *grid.rows[0][1:-1], "shift average 200 (OSHA PEL)")
+        assert len(grid.rows[0]) == len(grid.columns)
 
 
 def test_the_sum_of_vapours_says_what_is_not_in_it(judge: Any, make_job: Any, make_limit: Any) -> None:
