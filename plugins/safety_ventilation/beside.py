@@ -120,15 +120,21 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
 
 
 def _out(bench: Bench, other: Neighbour) -> tuple[float, float] | None:
-    """From when to when the other crew is in this place while its air is over a limit [s]."""
+    """From when to when the other crew is in this place while its air is over a limit [s].
+
+    Between two points of the curve the air counts as over where it is at either. A step that only touches such a
+    stretch is not in it.
+    """
     curves = bench.exposure.curves
     over = bench.share_of_limits(curves.far_p95) > 1
-    times = []
+    begins, ends = curves.times[:-1], curves.times[1:]
+    stretch = over[:-1] | over[1:]
+    times: list[float] = []
     for at, step in enumerate(other.job.steps):
         if step.people == "away" or step.place.id != bench.job.place.id:
             continue
         first, last = other.timeline.span(at)
-        hit = np.flatnonzero(over & (curves.times >= first) & (curves.times <= last))
+        hit = np.flatnonzero(stretch & (begins < last) & (ends > first))
         if len(hit):
-            times += [max(first, float(curves.times[max(hit[0] - 1, 0)])), min(last, float(curves.times[hit[-1]]))]
+            times += [max(first, float(begins[hit[0]])), min(last, float(ends[hit[-1]]))]
     return (min(times), max(times)) if times else None

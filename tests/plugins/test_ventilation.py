@@ -375,6 +375,20 @@ def test_the_other_crew_stays_out_while_the_air_is_over_a_limit(
     assert next_to(begins, 0.0, mine).level == level
 
 
+@pytest.mark.parametrize(
+    ("begins", "out"),
+    [
+        # 300 ppm till 08:15, then half every 30 min: 150 ppm, no longer over, at 08:45; a point every 5 min
+        (2100.0, "From 08:35 to 08:45 the air of the place is over a limit"),
+        (2400.0, "From 08:40 to 08:45 the air of the place is over a limit"),
+        (2520.0, "From 08:42 to 08:45 the air of the place is over a limit"),  # begins between two points
+    ],
+)
+def test_the_other_crew_stays_out_to_the_end_of_the_bad_air(next_to: Any, begins: float, out: str) -> None:
+    """The last point that is over is not the end: the air comes under the limit after it."""
+    assert out in next_to(begins, 0.0, 300.0).statement
+
+
 @pytest.mark.parametrize(("print_units", "text"), [("us", "1300 cfm"), ("si", "2100 m3/h")])
 def test_air_for_the_room_is_the_published_dilution_airflow(
     judge: Any, make_job: Any, make_step: Any, make_place: Any, make_limit: Any, print_units: str, text: str
