@@ -3,24 +3,57 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import Literal
 
 from safety.words import message, say, term
 
+Rounded = Literal["near", "up", "down"]
 
-def clock(start: datetime, seconds: float, rounded: Literal["near", "up", "down"] = "near") -> str:
-    """``"09:45"``, or ``"+1 d 00:10"`` on a later day, to the minute.
+
+def clock(start: datetime, seconds: float, rounded: Rounded = "near") -> str:
+    """``"09:45"``, or ``"00:10 next day"`` on a later day, to the minute.
 
     A time before which something is too early is rounded up, one after which it is too late down.
     """
+    at = moment(start, seconds, rounded)
+    return _of_day(f"{at:%H:%M}", days_after(start, at))
+
+
+def moment(start: datetime, seconds: float, rounded: Rounded = "near") -> datetime:
+    """The whole minute a time is said with."""
     # a hair of float noise must not cost a whole minute
     exact = (seconds + start.second) / 60
     minutes = {"near": round(exact), "up": math.ceil(exact - 1e-6), "down": math.floor(exact + 1e-6)}[rounded]
-    at = start.replace(second=0, microsecond=0) + timedelta(minutes=minutes)
-    days = (at.date() - start.date()).days
-    time = at.strftime("%H:%M")
-    return say("+{days} d {time}", days=days, time=time) if days else time
+    return start.replace(second=0, microsecond=0) + timedelta(minutes=minutes)
+
+
+def days_after(start: datetime, at: datetime) -> int:
+    """How many midnights lie between a job's start and a time; below 0 for a time on a day before it."""
+    return (at.date() - start.date()).days
+
+
+def _of_day(time: str, days: int) -> str:
+    if days == 0:
+        return time
+    if abs(days) == 1:
+        return say("{time} next day", time=time) if days > 0 else say("{time} the day before", time=time)
+    if days > 0:
+        return say("{time} ({days} days later)", time=time, days=days)
+    return say("{time} ({days} days before)", time=time, days=-days)
+
+
+def any_clock() -> re.Pattern[str]:
+    """Any clock time as ``clock`` says it in the language being spoken, with the words for its day."""
+    return _pattern(tuple(_of_day("00:00", days) for days in (2, -2, 1, -1, 0)))
+
+
+@lru_cache
+def _pattern(forms: tuple[str, ...]) -> re.Pattern[str]:
+    ways = (re.escape(form).replace("00:00", r"\d\d:\d\d\b").replace("2", r"\d+") for form in forms)
+    return re.compile(rf"\b(?:{'|'.join(ways)})")
 
 
 _MONTHS = (

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import datetime
 
-from safety.clock import clock
+from safety.clock import clock, days_after, moment
 from safety.model import Job, Segment, Window
 from safety.words import say
-
-#: A clock time in a text, with the days after the start before it.
-CLOCK = re.compile(r"(?:\+\d+ d )?\b\d\d:\d\d\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +25,15 @@ class Limits:
 
 
 def span(start: datetime, begin: float, end: float) -> str:
-    """``"09:15-09:25"``."""
-    return say("{begin}-{end}", begin=clock(start, begin), end=clock(start, end, "up"))
+    """``"09:15-09:25"``; ``"23:50-00:10 next day"`` over midnight, ``"next day 00:10-00:30"`` after it."""
+    first, last = moment(start, begin), moment(start, end, "up")
+    days = days_after(start, first)
+    if days < 1 or days != days_after(start, last):
+        return say("{begin}-{end}", begin=clock(start, begin), end=clock(start, end, "up"))
+    times = say("{begin}-{end}", begin=f"{first:%H:%M}", end=f"{last:%H:%M}")
+    if days == 1:
+        return say("next day {times}", times=times)
+    return say("{days} days later {times}", days=days, times=times)
 
 
 def waits(job: Job, segments: tuple[Segment, ...]) -> tuple[str, ...]:

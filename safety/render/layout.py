@@ -10,10 +10,12 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black, white
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph
 
+from safety.clock import any_clock
 from safety.render import signs, text_safe, wear
 from safety.render.once import Mark, word
 from safety.render.symbols import words as symbol_words
@@ -23,7 +25,6 @@ SMALL = 8.5  # the smallest type on any page [pt]
 TIME = 12.0  # the smallest size of a clock time [pt]
 GREY, RULE, PALE = Color(0.2, 0.2, 0.2), Color(0.4, 0.4, 0.4), Color(0.945, 0.945, 0.945)
 _FONTS = Path(__file__).parents[1] / "data" / "fonts"
-_CLOCK = re.compile(r"(?:\+\d+ d )?\b\d\d:\d\d\b(?:-(?:\+\d+ d )?\d\d:\d\d\b)?")
 _LONGEST = 1000  # characters set in one piece, so that no single piece can be taller than a page
 
 
@@ -86,10 +87,12 @@ def para(
 def _literal(text: str, size: float, timed: bool) -> tuple[str, float]:
     """Text escaped, with its clock times set large, and the size of the tallest type in it."""
     literal = escape(text_safe(text))
-    if not timed or not _CLOCK.search(literal):
+    time = any_clock().pattern
+    clock = re.compile(f"{time}(?:-{time})?")
+    if not timed or not clock.search(literal):
         return literal, size
     large = max(TIME, size)
-    return _CLOCK.sub(lambda m: f'<font name="{BOLD}" size="{large}">{m[0]}</font>', literal), large
+    return clock.sub(lambda m: f'<font name="{BOLD}" size="{large}">{m[0]}</font>', literal), large
 
 
 def terms(pairs: list[tuple[str, str]], size: float, *, timed: bool = False, bold: bool = False) -> Paragraph:
@@ -293,8 +296,8 @@ class When(Flowable):  # type: ignore[misc]
         self.badges = [Badge(state) for state in states]
         needs = pdfmetrics.stringWidth(self.when, BOLD, size)
         self.size = size if needs <= width else max(TIME, size * width / needs)
-        fits = needs * self.size / size <= width
-        self.lines = [self.when] if fits else self.when.replace("-", "-\n", 1).split("\n")
+        # the words for the day go to a line of their own
+        self.lines = simpleSplit(self.when, BOLD, self.size, width)
         # a word too wide for the place beside the box goes below it
         wide = [badge for badge in self.badges if badge.width > width - self.BOX]
         self.badges = [*(badge for badge in self.badges if badge not in wide), *wide]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
+from safety.clock import any_clock
 from safety.model import Finding, Job
-from safety.render.clock import CLOCK
 from safety.words import capital, say
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
@@ -124,7 +124,8 @@ def merged(job: Job, findings: Sequence[tuple[str, Finding]]) -> tuple[Merged, .
     """Findings of one kind together. ``findings`` are in reading order, each with its reference."""
     alike: dict[tuple[str, ...], list[tuple[str, Finding]]] = {}
     for reference, finding in findings:
-        kind = (mark(finding), finding.topic, finding.plugin, finding.key, CLOCK.sub(_GAP, parts(finding)[0].text))
+        text = any_clock().sub(_GAP, parts(finding)[0].text)
+        kind = (mark(finding), finding.topic, finding.plugin, finding.key, text)
         alike.setdefault(kind, []).append((reference, finding))
     return tuple(_together(job, group) for group in alike.values())
 
@@ -150,7 +151,7 @@ def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
 
 
 def _untimed(text: str) -> str:
-    return CLOCK.sub(say("(time)"), text)
+    return any_clock().sub(say("(time)"), text)
 
 
 def _unnamed(job: Job, finding: Finding) -> str:
@@ -165,10 +166,10 @@ def _once(texts: Sequence[tuple[int, str]]) -> str:
     moulds: dict[str, dict[int, list[tuple[str, ...]]]] = {}
     for step, text in texts:
         for sentence in _SENTENCE.split(text.replace(_GAP, " ")):
-            times = tuple(found[0] for found in CLOCK.finditer(sentence))
-            held = moulds.setdefault(CLOCK.sub(_GAP, sentence), {}).setdefault(step, [])
-            if times not in held:
-                held.append(times)
+            told = tuple(found[0] for found in any_clock().finditer(sentence))
+            held = moulds.setdefault(any_clock().sub(_GAP, sentence), {}).setdefault(step, [])
+            if told not in held:
+                held.append(told)
     all_steps = {step for step, _ in texts}
     return " ".join(_sentence(mould, held, all_steps) for mould, held in moulds.items())
 

@@ -112,8 +112,12 @@ def _topic(line: Line, pad: str) -> Iterator[str]:
 
 def _card(card: Card) -> Iterator[str]:
     name = say("{number}. {name}", number=card.number, name=card.name)
-    yield from wrapped(name, say("{when:<15} ", when=card.when))
     pad = " " * 16
+    head = say("{when:<15} ", when=card.when)
+    if len(head) > len(pad):  # a time with the words for its day
+        yield from wrapped(card.when)
+        head = pad
+    yield from wrapped(name, head)
     for line in (card.where, *card.products, *card.waits):
         if line:
             yield from wrapped(line, pad)

@@ -53,11 +53,11 @@ def test_a_sentence_stands_once_with_its_steps(report: Report) -> None:
 def test_times_that_differ_are_kept_with_their_steps(report: Report) -> None:
     said = [
         finding("control", "fire", i, f"No flame, {a} to {b}", f"No flame from {a} to {b}. Bond the can.")
-        for i, a, b in ((1, "07:45", "08:06"), (2, "08:05", "+1 d 00:10"))
+        for i, a, b in ((1, "07:45", "08:06"), (2, "08:05", "00:10 next day"))
     ]
     (found,) = merged(report.job, [("2.1", said[0]), ("3.4", said[1])])
     assert found.statement == (
-        "No flame from (time) to (time). [step 2: 07:45, 08:06; step 3: 08:05, +1 d 00:10] Bond the can."
+        "No flame from (time) to (time). [step 2: 07:45, 08:06; step 3: 08:05, 00:10 next day] Bond the can."
     )
     assert (found.short, found.references) == ("No flame, (time) to (time)", ("2.1", "3.4"))
     assert _one(report, said[0], replace(said[0], step=4)) == "No flame from 07:45 to 08:06. Bond the can."

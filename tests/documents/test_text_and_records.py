@@ -8,9 +8,11 @@ from datetime import datetime
 
 import pytest
 
+from safety.clock import any_clock, clock
 from safety.model import Figure, Range, Report
 from safety.render import amounts, records, text, text_safe
 from safety.render.clock import span
+from safety.words import LANGUAGES, speaking, speech
 
 from .conftest import FINDINGS, HOSTILE, LONG
 
@@ -102,7 +104,29 @@ def test_records_give_clock_times(report: Report) -> None:
 
 
 def test_clock_over_midnight() -> None:
-    assert span(datetime(2026, 3, 2, 23, 50), 0, 1200) == "23:50-+1 d 00:10"
+    start = datetime(2026, 3, 2, 23, 50)
+    assert span(start, 0, 1200) == "23:50-00:10 next day"
+    assert span(start, 1200, 2400) == "next day 00:10-00:30"
+    assert span(start, 1200, 88200) == "00:10 next day-00:20 (2 days later)"
+    assert span(start, 87600, 88200) == "2 days later 00:10-00:20"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("days", [-2, -1, 0, 1, 2, 12])
+def test_a_clock_time_is_found_with_the_words_for_its_day(language: str, days: int) -> None:
+    with speaking(speech(language)):
+        told = clock(datetime(2026, 3, 2, 23, 50), days * 86400.0)
+        found = [m[0] for m in any_clock().finditer(f"Out from {told}, then {told}.")]
+    assert found == [told, told]
+    assert told.startswith("23:50")
+
+
+def test_a_step_over_midnight_has_its_time_on_a_line_of_its_own(report: Report) -> None:
+    late = replace(report, job=replace(report.job, start=datetime(2026, 3, 2, 23, 30)))
+    lines = text.sheet(late).splitlines()
+    at = lines.index("23:45-00:05 next day")
+    assert lines[at + 1] == " " * 16 + "2. Wipe the roller twice"
+    assert "23:30-23:45     1. Lay out and mask" in lines
 
 
 def test_units_follow_the_shop() -> None:

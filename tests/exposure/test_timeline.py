@@ -107,7 +107,10 @@ def test_a_softener_that_dries_before_it_has_stood_is_said() -> None:
 def test_clock_rounds_to_the_careful_side_and_counts_days() -> None:
     start = datetime(2026, 2, 28, 23, 30)
     assert clock(start, 29 * MINUTE) == "23:59"
-    assert clock(start, 31 * MINUTE) == "+1 d 00:01"
+    assert clock(start, 31 * MINUTE) == "00:01 next day"
+    assert clock(start, 25 * 60 * MINUTE) == "00:30 (2 days later)"
+    assert clock(start, -24 * 60 * MINUTE) == "23:30 the day before"
+    assert clock(start, -48 * 60 * MINUTE) == "23:30 (2 days before)"
     assert clock(start, 90.0, "up") == "23:32"
     assert clock(start, 90.0, "down") == "23:31"
     assert clock(start, 600.0 + 1e-9, "up") == "23:40"

@@ -165,9 +165,10 @@ def cartridges_are_changed_in_time(one: Assessed) -> None:
 
 def seconds(one: Assessed, text: str) -> float:
     """A clock time of a sheet as seconds since the job's start."""
-    found = re.fullmatch(r"(?:\+(\d+) d )?(\d\d):(\d\d)", text.strip())
+    found = re.fullmatch(r"(\d\d):(\d\d)(?: (next day)| \((\d+) days later\))?", text.strip())
     assert found, text
-    of_day = int(found[1] or 0) * 86400 + int(found[2]) * 3600 + int(found[3]) * 60
+    days = 1 if found[3] else int(found[4] or 0)
+    of_day = days * 86400 + int(found[1]) * 3600 + int(found[2]) * 60
     start = one.job.start
     return of_day - (start.hour * 3600 + start.minute * 60 + start.second)
 
@@ -210,7 +211,7 @@ def gloves_hold(one: Assessed) -> None:
             )
         work = [s for s in one.report.timeline.of_step(index) if s.kind in ("work", "coat")]
         wet = work[-1].end - work[0].start
-        pairs = re.findall(r"(?:New pair|new pair) (?!at)((?:(?:\+\d d )?\d\d:\d\d(?:, )?)+)", answer.statement)
+        pairs = re.findall(r"(?:New pair|new pair) (?!at)((?:\d\d:\d\d(?: next day)?(?:, )?)+)", answer.statement)
         changes = len(pairs[0].split(", ")) if pairs else 0
         if "then every" not in answer.statement:
             assert wet <= (changes + 1) * float(minutes[1]) * 60 + 60, answer.statement
@@ -274,7 +275,7 @@ def the_air_is_clear_when_the_sheet_says_so(one: Assessed) -> None:
     """From that minute on no vapour is over any of its limits and none of the air over 10 % of what can explode."""
     exposure = one.report.exposure
     for answer in (f for f in one.report.findings if f.key == "air-clear"):
-        text = re.fullmatch(r"Air clear ((?:\+\d+ d )?\d\d:\d\d)", answer.short)
+        text = re.fullmatch(r"Air clear (\d\d:\d\d.*)", answer.short)
         if text is None:
             continue
         assert not exposure.unknowns
