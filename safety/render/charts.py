@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import datetime
 
 from reportlab.lib.colors import black
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
-from safety.clock import clock
+from safety.clock import Rounded, days_after, moment
 from safety.model import Chart, Report
 from safety.render import text_safe
 from safety.render.layout import FONT, GREY, PALE, RULE, SMALL, shortened
@@ -19,6 +20,9 @@ from safety.words import say
 _DASHES: tuple[tuple[float, ...], ...] = ((), (6, 2.5), (1.2, 2.2), (8, 2, 1.2, 2))
 _LEFT, _BOTTOM, _LEGEND, _STRIP = 40.0, 18.0, 14.0, 18.0
 _LABELS, _LINE = 188.0, 11.0  # the column of limit names right of the plot, and one line of it
+_BETWEEN = 8.0  # space between two labels of the clock
+#: How far apart the labels of the clock may be [s]: 5 min to 12 h, 1 to 64 days.
+_EVERY = (*(60 * m for m in (5, 10, 15, 30, 60, 120, 180, 240, 360, 720)), *(86400 * 2**i for i in range(7)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,28 @@ def _scale(block: Chart, height: float) -> _Scale:
     if top / least < 25:
         return _Scale(0.0, top * 1.12, False, height)
     return _Scale(10.0 ** (math.floor(math.log10(least)) - 1), 10.0 ** math.ceil(math.log10(top * 1.05)), True, height)
+
+
+def clock_ticks(start: datetime, until: float, width: float, spare: float = 0.0) -> list[tuple[float, str]]:
+    """Round times of the clock [s after ``start`` to ``until``] with their labels, as many as fit beside each other.
+
+    ``width`` is that of the plot; a label that would end more than ``spare`` beyond it is "".
+    """
+    of_day = start.hour * 3600 + start.minute * 60 + start.second
+    for every in _EVERY:
+        times = range(-of_day % every, math.floor(until) + 1, every)
+        ticks = [(float(at), on_axis(start, at)) for at in times]
+        wide = {label: pdfmetrics.stringWidth(label, FONT, SMALL) for _, label in ticks}
+        if max(wide.values(), default=0.0) + _BETWEEN <= width * every / until:
+            return [(at, "" if width * at / until + wide[x] / 2 > width + spare else x) for at, x in ticks]
+    return []
+
+
+def on_axis(start: datetime, seconds: float, rounded: Rounded = "near") -> str:
+    """A clock time where there is little room: ``"09:45"``, or ``"+1 d 00:00"`` on a later day."""
+    at = moment(start, seconds, rounded)
+    days = days_after(start, at)
+    return say("+{days} d {time}", days=days, time=f"{at:%H:%M}") if days else f"{at:%H:%M}"
 
 
 class Plot(Flowable):  # type: ignore[misc]
@@ -147,13 +173,9 @@ class Plot(Flowable):  # type: ignore[misc]
         c.line(0, 0, 0, self.plot_h)
         c.line(0, 0, self.plot_w, 0)
         c.drawRightString(-5, self.plot_h + 9, shortened(self.block.unit, FONT, SMALL, _LEFT - 6))
-        every = next((m * 60 for m in (5, 10, 15, 30, 60, 120, 240) if self.until / (m * 60) <= 9), 6 * 3600)
-        first = -(start.minute * 60 + start.second + start.hour * 3600) % every
-        at = float(first)
-        while at <= self.until:
+        for at, label in clock_ticks(start, self.until, self.plot_w, self.width - _LEFT - self.plot_w):
             c.line(self._x(at), -3, self._x(at), 0)
-            c.drawCentredString(self._x(at), -13, clock(start, at))
-            at += every
+            c.drawCentredString(self._x(at), -13, label)
 
     def _draw_curves(self) -> None:
         c = self.canv

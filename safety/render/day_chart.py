@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import groupby
 
 from reportlab.lib.colors import black, white
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
-from safety.clock import clock
+from safety.render.charts import clock_ticks, on_axis
 from safety.render.day import BESIDE, CLEAR, Task
 from safety.render.layout import BOLD, FONT, GREY, PALE, RULE, SMALL, shortened
 from safety.words import say
@@ -61,17 +61,14 @@ class Clock(Flowable):  # type: ignore[misc]
 
     def _draw_axis(self) -> None:
         c, room = self.canv, self.width - _LABEL
-        every = next((m * 60 for m in (15, 30, 60, 120, 240) if self.until / (m * 60) <= 12), 6 * 3600)
         c.setFont(FONT, SMALL)
-        at = 0.0
-        while at <= self.until:
+        for at, label in clock_ticks(self.start, self.until, room):
             x = _LABEL + room * at / self.until
             c.setStrokeColor(RULE)
             c.setLineWidth(0.3)
             c.line(x, _AXIS - 4, x, self.height - _PLACE)
             c.setFillColor(black)
-            c.drawCentredString(x, 2, (self.start + timedelta(seconds=at)).strftime("%H:%M"))
-            at += every
+            c.drawCentredString(x, 2, label)
 
     def _draw_job(self, task: Task, y: float) -> None:
         c, report = self.canv, task.report
@@ -124,7 +121,7 @@ class Clock(Flowable):  # type: ignore[misc]
     def _draw_start(self, task: Task, seconds: float, base: float) -> None:
         """A wedge at the earliest safe start after another job, with its time."""
         c, x = self.canv, self._x(task, seconds)
-        words = clock(task.report.job.start, seconds, "up")
+        words = on_axis(task.report.job.start, seconds, "up")
         wide = pdfmetrics.stringWidth(words, BOLD, SMALL)
         c.setFillColor(black)
         path = c.beginPath()

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import io
+import re
 from dataclasses import replace
+from datetime import datetime
 from itertools import pairwise
 
 import pytest
+from pypdf import PdfReader
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
 
-from safety.model import Curve, Report
+from safety.model import Curve, Report, Segment
 from safety.render import charts, layout
 from safety.render.signs import RED
 
@@ -44,6 +51,46 @@ def test_limits_curves_and_steps_are_named(report: Report) -> None:
     for curve in CHART.curves:
         assert curve.name in page
     assert "2 Wipe the roller twice" in page
+
+
+@pytest.mark.parametrize("start", [datetime(2026, 3, 2, 7, 30), datetime(2026, 3, 2, 19, 40, 20)])
+@pytest.mark.parametrize("hours", [0.2, 2.0, 10.5, 17.0, 30.0, 90.0])
+def test_labels_of_the_clock_stand_apart(report: Report, start: datetime, hours: float) -> None:
+    """Read back from paper: a label after midnight is twice as wide."""
+    end = hours * 3600
+    fifths = tuple(Segment(i, "work", end * i / 5, end * (i + 1) / 5, "work") for i in range(5))
+    stretched = replace(
+        report, job=replace(report.job, start=start), timeline=replace(report.timeline, segments=fifths, end=end)
+    )
+    block = replace(CHART, times=(0.0, end), curves=(Curve("at the hands", (1.0, 0.0), (1.0, 0.0)),))
+    found = labels(charts.Plot(stretched, block, 540.0))
+    assert 2 <= len(found) <= 12
+    assert all(after > last + 4 for (_, last), (after, _) in pairwise(found))
+
+
+def labels(chart: Flowable) -> list[tuple[float, float]]:
+    """Where the clock times under a chart begin and end, from left to right."""
+    layout.fonts()
+    buffer = io.BytesIO()
+    canvas = Canvas(buffer, invariant=1)
+    chart.drawOn(canvas, 36, 200)
+    canvas.save()
+    found = []
+
+    def note(text, cm, tm, font, size):  # type: ignore[no-untyped-def]
+        assert len(re.findall(r"\d\d:\d\d", text)) <= 1, text  # those that touch are read as one
+        if re.fullmatch(r"(\+\d+ d )?\d\d:\d\d", text.strip()):
+            x = tm[4] * cm[0] + cm[4]
+            found.append((x, x + stringWidth(text.strip(), layout.FONT, layout.SMALL)))
+
+    PdfReader(buffer).pages[0].extract_text(visitor_text=note)
+    return sorted(found)
+
+
+def test_a_label_that_would_leave_the_paper_is_left_out() -> None:
+    start = datetime(2026, 3, 2, 8, 0)
+    assert [x for _, x in charts.clock_ticks(start, 7200.0, 100.0)] == ["08:00", "09:00", ""]
+    assert [x for _, x in charts.clock_ticks(start, 7200.0, 100.0, 20.0)] == ["08:00", "09:00", "10:00"]
 
 
 def test_a_chart_of_nothing_can_be_drawn(report: Report) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import replace
+from datetime import datetime
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -13,9 +15,13 @@ from pypdf import PdfReader
 
 import safety
 from safety.day import assess_day
-from safety.model import Report
+from safety.model import Report, Segment
 from safety.render import day_pdf, pdf
-from safety.render.day import BESIDE, CLEAR, OTHERS, overview
+from safety.render.arrange import arrange
+from safety.render.day import BESIDE, CLEAR, OTHERS, Task, overview
+from safety.render.day_chart import Clock
+
+from .test_charts import labels
 
 JOB = """
 [job]
@@ -93,6 +99,21 @@ def test_the_first_page_says_when_who_and_what_meets(reports: tuple[Report, ...]
     for key in (OTHERS, CLEAR):
         for finding in (f for r in reports for f in r.findings if f.key == key):
             assert finding.short in first
+
+
+@pytest.mark.parametrize(("start", "hours"), [(8, 2), (8, 30), (20, 12), (20, 60)])
+def test_labels_of_the_clock_of_all_jobs_stand_apart(reports: tuple[Report, ...], start: int, hours: int) -> None:
+    end = hours * 3600.0
+    late = replace(
+        reports[0],
+        job=replace(reports[0].job, start=datetime(2026, 11, 25, start)),
+        timeline=replace(reports[0].timeline, segments=(Segment(0, "work", 0.0, end, "work"),), end=end),
+        findings=(),
+    )
+    found = labels(Clock([Task(late, arrange(late), "", (), (), (), (), ())], 540.0))
+    assert 2 <= len(found) <= 14
+    assert all(after > last + 4 for (_, last), (after, _) in pairwise(found))
+    assert max(last for _, last in found) <= 36 + 540
 
 
 def test_what_nobody_judged_is_said_and_never_taken_for_no_other_job(reports: tuple[Report, ...]) -> None:
