@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from safety.model import Block, Finding, Grid, Job, Lines
 from safety.words import message, say, term
 from safety_protection import emergency
 from safety_protection.mixture_hazards import PLUGIN
+from safety_protection.phrases import listed
 from safety_protection.statements import shown
 
 CREDIT = message("Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0.")
@@ -53,11 +54,31 @@ def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
             )
         )
     columns = (say("Product"), say("Signal word"), say("Symbols"), say("What it can do"))
-    precautions = sorted({code for one in products for code in str(one["precautions"]).split()})
     return [
         Grid(say("What the products can do"), columns, tuple(rows), "product-hazards"),
-        Lines(say("What to do, by the label"), (*(_line(code) for code in precautions), term(CREDIT)), "precautions"),
+        Lines(say("What to do, by the label"), _label(products, names), "precautions"),
     ]
+
+
+def _label(products: list[dict[str, object]], names: Mapping[str, str]) -> tuple[str, ...]:
+    """The labels' statements, after a line for each reason why a product adds none or not all of them."""
+    silent: dict[str, list[str]] = {}
+    for one in products:
+        if one["known"] != "yes":
+            why = message("UNKNOWN for {names}: what it can do is not all known, so its label may say more. Read it.")
+        elif one["precautions"]:
+            continue
+        elif one["from"] == "sheet":
+            why = message("No statement for {names}: its data sheet gives no hazard that calls for one.")
+        else:
+            why = message(
+                "No statement for {names}: its parts give no hazard that calls for one. Its label may: read it."
+            )
+        silent.setdefault(why, []).append(names.get(str(one["product"]), str(one["product"])))
+    lines = [say(why, names=listed(given)) for why, given in silent.items()]
+    lines += [_line(code) for code in sorted({code for one in products for code in str(one["precautions"]).split()})]
+    # the hazard statements beside the products are the same authority's words
+    return (*lines, term(CREDIT)) if any(one["codes"] for one in products) else tuple(lines)
 
 
 def _line(code: str) -> str:

@@ -134,6 +134,33 @@ def test_the_grid_gives_codes_with_their_legal_texts(run: Run, make_product: Any
     assert isinstance(lines, Lines)
     assert any(x.startswith("P210 Keep away from heat") for x in lines.lines)
     assert "(c) European Union, https://eur-lex.europa.eu" in lines.lines[-1]
+    assert lines.lines[0] == "No statement for soap: its data sheet gives no hazard that calls for one."
+
+
+def test_a_label_without_statements_is_said_and_told_from_one_nobody_knows(
+    run: Run, make_product: Any, make_part: Any
+) -> None:
+    """The list once held nothing but the credit for the texts that were not there."""
+    resin = make_part("", volatile=False, name="resin")
+    soap = make_product("soap", resin, hazards=(), flash_point=400.0)
+    lines = run(soap)[1]["precautions"].lines  # type: ignore[union-attr]
+    assert lines == ("No statement for soap: its data sheet gives no hazard that calls for one.",)
+
+    nothing = Unknown("not given")
+    secret = make_product("secret", resin, hazards=nothing, flash_point=400.0)
+    (line,) = run(secret)[1]["precautions"].lines  # type: ignore[union-attr]
+    assert line.startswith("UNKNOWN for secret: what it can do is not all known")
+
+    thin = make_product("thin", make_part(TOLUENE, 0.0001), hazards=nothing, flash_point=400.0)
+    lines = run(thin)[1]["precautions"].lines  # type: ignore[union-attr]
+    assert lines[:1] == ("No statement for thin: its parts give no hazard that calls for one. Its label may: read it.",)
+
+    half = make_product("half", make_part(TOLUENE, 0.5), make_part("", 0.5, name="x"), hazards=nothing)
+    lines = run(half, soap)[1]["precautions"].lines  # type: ignore[union-attr]
+    assert lines[0].startswith("UNKNOWN for half")
+    assert lines[1].startswith("No statement for soap")
+    assert any(line.startswith("P210 ") for line in lines)
+    assert "(c) European Union" in lines[-1]
 
 
 @pytest.mark.parametrize(
