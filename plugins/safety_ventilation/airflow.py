@@ -9,20 +9,38 @@ import numpy as np
 from safety import units
 from safety.exposure.result import PRESSURE, p95
 from safety.formulas.air import dilution_airflow, mass_from_ppm
-from safety.model import Figure
-from safety.words import say
+from safety.model import TITLES, Figure
+from safety.words import say, term
 from safety_ventilation.limits import SHIFT, Air, Bench, Reading, over_shift
+
+#: % of the vapour. Any hood catches less than the first; none is relied on for more than the second (common practice,
+#: no source).
+A_LITTLE, MOST = 10, 99
 
 
 def local_exhaust(ratio: float) -> str:
-    """The share of the vapour a hood must catch to bring ``ratio`` times the limit down to it."""
-    if ratio <= 1:
-        return ""
+    """What must be caught at the source to bring air at ``ratio`` times the limit down to it.
+
+    What the respirators of the shop can do is the protection plugin's to say; its answer always stands on the sheet,
+    even if it is that there is none.
+    """
     # whole per cent, upwards; the hair taken off keeps 80 % at 80 %
     share = math.ceil((1 - 1 / ratio) * 100 - 1e-6)
-    return say(
-        "Catch at least {share} % of the vapour at the source, or use the respirator on this sheet.", share=share
-    )
+    if share > MOST:
+        text = say(
+            "To catch vapour at the source alone does not do it: it would take more than {most} %. Use less, work a "
+            "smaller area, or use another product or way of working.",
+            most=MOST,
+        )
+    elif share < A_LITTLE:
+        text = say(
+            "A little less vapour is enough, {share} %: use less, or catch some of it at the source.",
+            share=max(share, 1),
+        )
+    else:
+        text = say("Catch at least {share} % of the vapour at the source.", share=share)
+    instead = say('Whether a respirator will do instead stands under "{topic}".', topic=term(TITLES["breathing"]))
+    return say("{text} {instead}", text=text, instead=instead)
 
 
 def remedy(bench: Bench, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
@@ -31,7 +49,7 @@ def remedy(bench: Bench, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
     near_alone = reading.ratio - room
     if room <= 1:
         text = say("More air for the room alone does not do it: the air close to the hands rules.")
-        return say("{text} {exhaust}", text=text, exhaust=local_exhaust(reading.ratio)).strip(), ()
+        return say("{text} {exhaust}", text=text, exhaust=local_exhaust(reading.ratio)), ()
     needed = _needed(bench, reading)
     shown = units.show(needed.value, "airflow", "cfm" if bench.job.shop.print_units == "us" else "m3/h", 2)
     text = say("The room needs about {airflow} of clean air.", airflow=shown)

@@ -183,7 +183,7 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
                 rule=say(
                     "29 CFR 1910.1000(d)(2), form of the sum; taking solvents as acting alike is the careful side"
                 ),
-                remedy=local_exhaust(figure.value),
+                remedy=local_exhaust(figure.value) if over else "",
                 key=key,
             )
         )

@@ -106,6 +106,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
     if names:
         sentences.append(text)
         short = say("{short}; no limit for {names}", short=short, names=names)
+    times_over = [r.ratio for r in over] + ([mixed[0].value] if mixed is not None and mixed_over else [])
     return Finding(
         level="control" if bad or names else "note",
         topic="air",
@@ -116,8 +117,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         figures=(*(r.figure for r in (*readings, *means)), *((mixed[0],) if mixed else ())),
         rule=worst.rule,
         unknown=text,
-        remedy=local_exhaust(max([1.0, *(r.ratio for r in over), mixed[0].value if mixed else 1.0]))
-        or (add_a_limit() if names else ""),
+        remedy=local_exhaust(max(times_over)) if times_over else add_a_limit() if names else "",
         key="air-step",
     )
 

@@ -298,6 +298,33 @@ def test_near_air_asks_for_local_exhaust(judge: Any, make_job: Any, make_limit: 
 
 
 @pytest.mark.parametrize(
+    ("ppm", "text"),
+    [
+        # what is left to breathe is 1 part in 1.001, 1.098, 1.112, 100 and 100.1 of the vapour
+        (100.1, "A little less vapour is enough, 1 %: use less, or catch some of it at the source."),
+        (109.8, "A little less vapour is enough, 9 %: use less, or catch some of it at the source."),
+        (111.2, "Catch at least 11 % of the vapour at the source."),
+        (10000.0, "Catch at least 99 % of the vapour at the source."),
+        (10010.0, "To catch vapour at the source alone does not do it: it would take more than 99 %."),
+    ],
+)
+def test_what_is_to_be_caught_is_neither_next_to_nothing_nor_all_of_it(
+    judge: Any, make_job: Any, make_limit: Any, ppm: float, text: str
+) -> None:
+    """The plugin does not know what the respirators of the shop can do, nor whether anybody has answered that."""
+    found = judge(make_job(), {TOLUENE: ppm}, [make_limit(kind="short-term", ppm=100)])
+    for key in (f"air-15min:{TOLUENE}", "air-step@0"):
+        assert text in found[key].remedy
+        assert found[key].remedy.endswith('Whether a respirator will do instead stands under "Breathing".')
+        assert "100 %" not in found[key].remedy
+
+
+def test_air_at_a_limit_that_must_not_be_reached_asks_for_less(judge: Any, make_job: Any, make_limit: Any) -> None:
+    limit = make_limit(kind="ceiling", ppm=100, compare="at or over")
+    assert "A little less vapour is enough, 1 %" in judge(make_job(), {TOLUENE: 100.0}, [limit])["air-step@0"].remedy
+
+
+@pytest.mark.parametrize(
     ("near", "room", "text"),
     [
         # what the room does not bring is the hands' own: 100 ppm of it is at the limit, and not over it
@@ -323,7 +350,7 @@ def test_a_sum_of_one_needs_nothing_caught(judge: Any, make_job: Any, make_limit
     limits = [make_limit(cas, ppm=100) for cas in (TOLUENE, BUTANONE)]
     assert judge(make_job(), {TOLUENE: 50.0, BUTANONE: 50.0}, limits)["air-mixture-shift"].remedy == ""
     more = judge(make_job(), {TOLUENE: 50.0, BUTANONE: 51.0}, limits)["air-mixture-shift"].remedy
-    assert "at least 1 % of the vapour" in more  # 1 - 1/1.01
+    assert "A little less vapour is enough, 1 %: use less, or catch some of it" in more  # 1 - 1/1.01
 
 
 def test_a_vapour_that_is_not_there_needs_no_limit(judge: Any, make_job: Any, make_limit: Any) -> None:
