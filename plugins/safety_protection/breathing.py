@@ -334,7 +334,7 @@ def _mask(
         "control",
         say("{name}{letters}{change}", name=chosen.name, letters=letters, change=change_short),
         text,
-        figures=(*figures, *choice.most_used_in(own, chosen, reference), *life_figures),
+        figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
         rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),
         remedy=remedy,
     )
@@ -347,7 +347,9 @@ def _asked(leading: Need, own: StepNeed) -> str:
         "the breathed air may reach {ratio} times the {kind} ({limit}, {list}, {name}{more})",
         ratio=units.significant(leading.ratio),
         kind=leading.words,
-        limit=worst.limit.written,
+        limit=say("{ppm}, from {written}", ppm=_ppm(worst.allowed), written=worst.limit.written)
+        if leading.cut
+        else worst.limit.written,
         list=worst.limit.list,
         name=worst.substance.name,
         more=say("; all vapours added up") if len(leading.terms) > 1 else "",
@@ -355,6 +357,10 @@ def _asked(leading: Need, own: StepNeed) -> str:
     if math.isinf(own.factor):
         return say("{over}. What is breathed outside the masked steps alone keeps it over.", over=over)
     return say("{over}, so a factor of {factor} is needed.", over=over, factor=units.significant(own.factor))
+
+
+def _ppm(share: float) -> str:
+    return say("{value:g} ppm", value=float(f"{share * 1e6:.3g}"))
 
 
 def _lack(exposure: Exposure, own: StepNeed, reasons: Sequence[str], reference: Reference) -> str:

@@ -13,7 +13,7 @@ from safety.reference import Reference, past
 from safety.words import say, term
 from safety_protection import cartridges
 from safety_protection.devices import Device, light, own_table, word_on
-from safety_protection.need import NOISE, StepNeed, limit_share, unlimited
+from safety_protection.need import NOISE, StepNeed, limit_inputs, limit_share, unlimited
 from safety_protection.phrases import listed
 from safety_protection.rules import cite, rows, threshold
 
@@ -126,13 +126,10 @@ def oxygen(job: Job, own: StepNeed, chosen: Device, reference: Reference) -> str
     return say("A cartridge makes no oxygen: measure before entry; under {least} stay out. ", least=least.written)
 
 
-def most_used_in(own: StepNeed, chosen: Device, reference: Reference) -> tuple[Figure, ...]:
+def most_used_in(exposure: Exposure, own: StepNeed, chosen: Device, reference: Reference) -> tuple[Figure, ...]:
     """Most of each substance the device may be used in: factor times limit, under the danger and cartridge limits."""
     found = []
     for each in own.leading.terms if own.leading else ():
-        share = limit_share(each.limit, each.substance)
-        if isinstance(share, Unknown):
-            continue
         caps: list[tuple[str, Any, float]] = [
             (say("cartridge limit"), say("{ppm:g} ppm", ppm=cap * 1e6), cap) for cap in _caps(chosen)
         ]
@@ -141,11 +138,11 @@ def most_used_in(own: StepNeed, chosen: Device, reference: Reference) -> tuple[F
             value = limit_share(danger, each.substance)
             if isinstance(value, float):
                 caps.append((say("dangerous to life"), danger, value))
-        most = float(maximum_use_concentration(chosen.factor.value, share))
+        most = float(maximum_use_concentration(chosen.factor.value, each.allowed))
         lowest = min([most, *(value for _, _, value in caps)])
         inputs = (
             ("protection factor", chosen.factor),
-            ("limit", each.limit),
+            *limit_inputs(exposure.job, each),
             *((name, what) for name, what, _ in caps),
         )
         formula = "maximum_use_concentration" if lowest == most else ""

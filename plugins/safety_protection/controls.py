@@ -23,7 +23,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         "%",
         inputs=((say("times its limit"), over),),
     )
-    room = _room(exposure, own, reference, over)
+    room = _room(job, exposure, own, reference, over)
     less = say(
         "No mask is needed with at most {percent} % of this vapour: that much less solvent, "
         "or a hood at the work that takes {taken} %.",
@@ -61,12 +61,12 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
     return say("{less} {more}", less=less, more=more), (share, far, wanted)
 
 
-def _room(exposure: Exposure, own: StepNeed, reference: Reference, over: float) -> float:
+def _room(job: Job, exposure: Exposure, own: StepNeed, reference: Reference, over: float) -> float:
     """How far the air away from the hands uses up the limits that lead; a place of one zone is all near."""
     air = exposure.steps[own.step]
     if own.leading is not None and "twa" in own.leading.kinds:
         average = exposure.bystander.shift_average
-        rooms = [need.against(("twa",), exposure, reference, average, average)]
+        rooms = [need.against(("twa",), exposure, reference, average, average, job)]
     else:
         rooms = [need.against(kinds, exposure, reference, air.far_peak, air.far_peak) for kinds in need.SHORT]
     room = max((n.ratio for n in rooms if n.terms), default=0.0)

@@ -9,15 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from safety import long_shift
 from safety.cited import Unknown
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
-from safety.formulas.exposure import additive_index, extended_shift_factor
+from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
+from safety.long_shift import EIGHT_HOURS
 from safety.model import Figure, Job, Limit, Substance
 from safety.reference import Reference
 from safety.words import message, say
@@ -27,7 +30,6 @@ from safety.words import message, say
 SHORT = (("short-term", "ceiling"), ("peak",))
 JUDGED = ("twa", *(kind for kinds in SHORT for kind in kinds))
 QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
-EIGHT_HOURS = 28800.0  # s
 WATER = "7732-18-5"  # no exposure limit exists or is needed for it
 NOISE = 1e-9  # a ratio this near to 1 is 1: a limit must not hang on the last binary digit
 
@@ -45,6 +47,7 @@ class Term:
 
     substance: Substance
     limit: Limit
+    allowed: float  # the limit as compared [mole fraction], cut where the shift is long
     ratio: Floats
     share: float
     share_p50: float
@@ -56,6 +59,7 @@ class Need:
 
     kinds: tuple[str, ...]
     terms: tuple[Term, ...]
+    cut: str = ""  # that the limits are cut for a long shift, in words; "" where they are the lists' own
 
     @property
     def ratios(self) -> Floats:
@@ -67,9 +71,14 @@ class Need:
         return float(p95(self.ratios)) if self.terms else 0.0
 
     @property
-    def words(self) -> str:
+    def kind(self) -> str:
         """The kind of limit, by the one that is used up most."""
         return say(_KIND_WORDS[self.worst.limit.kind if self.terms else self.kinds[0]])
+
+    @property
+    def words(self) -> str:
+        """The same, and whether it is cut."""
+        return say("{kind}, {cut}", kind=self.kind, cut=self.cut) if self.cut else self.kind
 
     @property
     def worst(self) -> Term:
@@ -140,9 +149,12 @@ def against(
     reference: Reference,
     average: Floats,
     momentary: Floats,
-    factor: float = 1.0,
+    job: Job | None = None,
 ) -> Need:
-    """Every substance against its tightest limit of ``kinds``. Concentrations [kg/m3], (draws, substances)."""
+    """Every substance against its tightest limit of ``kinds``. Concentrations [kg/m3], (draws, substances).
+
+    Limits for the shift average are cut for a long shift of ``job``, where one is given.
+    """
     average, momentary = exposure.ppm(average) * 1e-6, exposure.ppm(momentary) * 1e-6
     terms = []
     for column, substance in enumerate(exposure.substances):
@@ -151,16 +163,16 @@ def against(
             share = limit_share(limit, substance)
             if limit.kind not in kinds or isinstance(share, Unknown):
                 continue
+            allowed = share * long_shift.factor(job, limit) if job else share
             # a limit that may never be passed, or is averaged over less than we have, meets the peak itself
             seen = (average if limit.averaging >= QUARTER_HOUR else momentary)[:, column]
-            term = Term(
-                substance, limit, protection_factor_needed(seen, share * factor), float(p95(seen)), float(p50(seen))
-            )
+            ratio = protection_factor_needed(seen, allowed)
+            term = Term(substance, limit, allowed, ratio, float(p95(seen)), float(p50(seen)))
             if best is None or p95(term.ratio) > p95(best.ratio):
                 best = term
         if best is not None:
             terms.append(best)
-    return Need(kinds, tuple(terms))
+    return Need(kinds, tuple(terms), long_shift.of_shift(job) if job else "")
 
 
 def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[float, ...]) -> tuple[StepNeed, ...]:
@@ -193,13 +205,11 @@ def _shift(
 ) -> tuple[Need, dict[int, float]]:
     """The shift's need, and step -> protection factor for the steps that must carry it."""
     average = exposure.worker.shift_average
-    # a limit made for 8 hours is tightened for a longer shift
-    factor = float(extended_shift_factor(min(job.shift / 3600, 23.9))) if job.shift > EIGHT_HOURS else 1.0
-    whole = against(("twa",), exposure, reference, average, average, factor)
+    whole = against(("twa",), exposure, reference, average, average, job)
     if not whole.terms or whole.ratio <= 1 + NOISE:
         return whole, {}
     near = [i for i, s in enumerate(job.steps) if s.people != "away"]
-    shares = {i: _contribution(exposure, whole, i, factor) for i in near}
+    shares = {i: _contribution(exposure, whole, i) for i in near}
     if exposure.timeline.end > EIGHT_HOURS:
         # the worst 8 hours cannot be told apart by step, so every step wears the mask
         return whole, dict.fromkeys(near, whole.ratio)
@@ -220,16 +230,15 @@ def _shift(
     return whole, {i: max(best[1], 1.0 + 1e-9) for i in best[2]}
 
 
-def _contribution(exposure: Exposure, whole: Need, index: int, factor: float) -> Floats:
+def _contribution(exposure: Exposure, whole: Need, index: int) -> Floats:
     """What one step adds to the shift's index, (draws,)."""
     start, end = exposure.timeline.span(index)
     shares = exposure.ppm(exposure.steps[index].mean) * 1e-6
     total = np.zeros(exposure.draws)
     for term in whole.terms:
         column = exposure.column(term.substance.cas)
-        limit = limit_share(term.limit, term.substance)
-        if column is not None and isinstance(limit, float):
-            total += shares[:, column] * (end - start) / EIGHT_HOURS / (limit * factor)
+        if column is not None:
+            total += shares[:, column] * (end - start) / EIGHT_HOURS / term.allowed
     return total
 
 
@@ -274,7 +283,7 @@ def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[F
     until = None if "twa" in need.kinds else step
     terms = tuple(_term(exposure, until, need, term) for term in need.terms)
     whole = Figure(
-        name=say("sum over the {kind}s", kind=need.words),
+        name=say("sum over the {kind}s", kind=need.kind),
         value=need.ratio,
         unit="1",
         formula="additive_index",
@@ -303,6 +312,14 @@ def _term(exposure: Exposure, until: int | None, need: Need, term: Term) -> Figu
         float(p95(term.ratio)),
         "1",
         formula="protection_factor_needed",
-        inputs=(("concentration", breathed), ("limit", term.limit)),
+        inputs=(("concentration", breathed), *limit_inputs(exposure.job, term)),
         p50=float(p50(term.ratio)),
     )
+
+
+def limit_inputs(job: Job, term: Term) -> tuple[tuple[str, Any], ...]:
+    """The limit of a term, and what it was cut to where the shift is long."""
+    given: tuple[tuple[str, Any], ...] = (("limit", term.limit),)
+    if term.limit.kind != "twa" or term.allowed == limit_share(term.limit, term.substance):
+        return given
+    return (*given, ("limit as compared", long_shift.compared(job, term.limit, term.allowed * 1e6)))

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from safety import units
+from safety import long_shift, units
 from safety.exposure.result import PRESSURE, p95
 from safety.formulas.air import dilution_airflow, mass_from_ppm
 from safety.model import TITLES, Figure
@@ -71,6 +71,7 @@ def _needed(bench: Bench, reading: Reading) -> Figure:
     column = bench.exposure.column(reading.substance.cas) or 0
     temperature = float(np.median(bench.exposure.temperature))
     limit = float(mass_from_ppm(reading.allowed, bench.exposure.molar_mass[column], temperature, PRESSURE))
+    compared = long_shift.compared(bench.job, reading.limit, reading.allowed) if reading.cut else reading.limit
     return Figure(
         name=say("clean air for the room"),
         value=float(dilution_airflow(rate, limit)),
@@ -78,7 +79,7 @@ def _needed(bench: Bench, reading: Reading) -> Figure:
         formula="dilution_airflow",
         inputs=(
             ("generation", Figure(say("{substance} given off", substance=reading.substance.name), rate, "kg/s")),
-            ("limit", Figure(say("limit as mass"), limit, "kg/m3", "mass_from_ppm", (("limit", reading.limit),))),
+            ("limit", Figure(say("limit as mass"), limit, "kg/m3", "mass_from_ppm", (("limit", compared),))),
         ),
         note=say("for air that is mixed well; twice as much or more where it is not"),
     )

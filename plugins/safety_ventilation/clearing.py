@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from safety import long_shift
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Floats
@@ -31,6 +32,8 @@ def judge(bench: Bench) -> list[Finding]:
         _sentence(bench, say("in the rest of the place"), far, partly),
     ]
     sentences.append(say("Clear means under every loaded limit with the vapours added up, and under the fire limit."))
+    if long_shift.sentence(bench.job):
+        sentences.append(long_shift.sentence(bench.job))
     if without_limit(bench):
         sentences.append(say("This leaves out {names}, which have no limit.", names=", ".join(without_limit(bench))))
     if bench.exposure.unknowns:

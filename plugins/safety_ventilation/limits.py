@@ -9,12 +9,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from safety import long_shift
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.origin import Inputs, made_of
 from safety.exposure.result import PRESSURE, Floats, Metrics, StepAir, p50, p95
 from safety.formulas.air import ppm_from_mass
-from safety.formulas.exposure import additive_index, extended_shift_factor
+from safety.formulas.exposure import additive_index
 from safety.model import Figure, Job, Limit, LimitKind, Substance
 from safety.reference import Reference
 from safety.units import significant
@@ -22,8 +23,6 @@ from safety.words import say
 
 PLUGIN = "ventilation"
 SHIFT, QUARTER = 28800.0, 900.0  # s
-#: Hours. A whole day leaves no time to recover: the formula for long shifts has no answer there.
-LONGEST_SHIFT = 23.5
 #: The kinds of limit that say whether air may be breathed.
 JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
 
@@ -52,6 +51,7 @@ class Reading:
     limit: Limit
     figure: Figure
     allowed: float  # ppm, after the cut for a long shift
+    cut: str  # that it was cut, in words; "" where it is the list's own
 
     @property
     def value(self) -> float:
@@ -75,13 +75,26 @@ class Reading:
     @property
     def named(self) -> str:
         """The limit with its list and pack, for a sentence."""
-        ppm = _ppm(self.allowed)
+        ppm, limit = _ppm(self.allowed), self.limit
+        if self.cut:
+            return say(
+                "{ppm} ({list} {written}, {cut}, pack {pack})",
+                ppm=ppm,
+                list=limit.list,
+                written=limit.written,
+                cut=self.cut,
+                pack=limit.pack,
+            )
         written = (
-            self.limit.written
-            if ppm == self.limit.written
-            else say("{ppm}, from {written}", ppm=ppm, written=self.limit.written)
+            limit.written if ppm == limit.written else say("{ppm}, from {written}", ppm=ppm, written=limit.written)
         )
-        return say("{written} ({list}, pack {pack})", written=written, list=self.limit.list, pack=self.limit.pack)
+        return say("{written} ({list}, pack {pack})", written=written, list=limit.list, pack=limit.pack)
+
+    @property
+    def brief(self) -> str:
+        """The figure of the limit alone [ppm], for few words."""
+        text = plain(self.allowed, 3)
+        return say("{ppm} {cut}", ppm=text, cut=self.cut) if self.cut else text
 
     @property
     def rule(self) -> str:
@@ -106,12 +119,6 @@ class Bench:
         self._origins: dict[tuple[str, int | None], Inputs] = {}
 
     @cached_property
-    def shift_factor(self) -> float:
-        """What shift-average limits are multiplied by: 1 up to 8 h, less for a longer shift."""
-        hours = min(self.job.shift / 3600, LONGEST_SHIFT)
-        return float(extended_shift_factor(hours)) if self.job.shift > SHIFT else 1.0
-
-    @cached_property
     def limits(self) -> tuple[tuple[Limit, ...], ...]:
         """All loaded limits of each column's substance."""
         return tuple(self.reference.limits(s.cas) for s in self.exposure.substances)
@@ -119,9 +126,7 @@ class Bench:
     def allowed(self, limit: Limit) -> float | Unknown:
         """The limit [ppm], cut for a long shift where it is a shift average."""
         ppm = self.reference.limit_ppm(limit)
-        if isinstance(ppm, Unknown):
-            return ppm
-        return ppm * self.shift_factor if limit.kind == "twa" else ppm
+        return ppm if isinstance(ppm, Unknown) else ppm * long_shift.factor(self.job, limit)
 
     def vapour(self, air: Air) -> tuple[int, ...]:
         """Columns of the substances that are in this air at all."""
@@ -160,12 +165,12 @@ class Bench:
                 ),
                 ("molar mass", substance.best("molar_mass")),
                 ("limit", limit),
-                ("limit as compared", self._limit_figure(limit, allowed)),
+                ("limit as compared", long_shift.compared(self.job, limit, allowed)),
             ),
             p50=float(p50(ppm)),
             note=say("95 in 100 cases stay below"),
         )
-        return Reading(substance, limit, figure, allowed)
+        return Reading(substance, limit, figure, allowed, long_shift.words(self.job, limit))
 
     def _origin(self, cas: str, air: Air) -> Inputs:
         """What the concentration of a substance was made from; worked out once for each step."""
@@ -173,19 +178,6 @@ class Bench:
         if (cas, step) not in self._origins:
             self._origins[cas, step] = made_of(self.exposure, cas, step)
         return self._origins[cas, step]
-
-    def _limit_figure(self, limit: Limit, allowed: float) -> Figure:
-        cut = limit.kind == "twa" and self.shift_factor != 1.0
-        return Figure(
-            name=say("limit as compared"),
-            value=allowed,
-            unit="ppm",
-            formula="extended_shift_factor" if cut else "",
-            inputs=(("limit", limit), ("hours", Figure(say("shift in hours"), self.job.shift / 3600, "1")))
-            if cut
-            else (("limit", limit),),
-            note=say("multiplied by {factor:g} for the long shift", factor=self.shift_factor) if cut else "",
-        )
 
     def mixture(
         self, air: Air, kinds: Iterable[LimitKind], average: bool
@@ -219,7 +211,13 @@ class Bench:
             value=float(f"{float(p95(index)):.12g}"),
             unit="1",
             formula="additive_index",
-            inputs=tuple((self.exposure.substances[column].name, limit) for column, limit, _ in parts),
+            inputs=tuple(
+                (
+                    self.exposure.substances[column].name,
+                    long_shift.compared(self.job, limit, allowed) if long_shift.words(self.job, limit) else limit,
+                )
+                for column, limit, allowed in parts
+            ),
             p50=float(p50(index)),
         )
         return figure, tuple(left_out)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from safety import long_shift
 from safety.clock import clock
 from safety.exposure.result import Floats
 from safety.model import Finding, Level, Limit, LimitKind
@@ -61,7 +62,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         substance=worst.substance.name,
         value=value,
         span=worst.span,
-        limit=plain(worst.allowed, 3),
+        limit=worst.brief,
     )
     return Finding(
         level=_level(key, worst),
@@ -86,12 +87,12 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
     """What a reader must know to weigh the comparison."""
     out = []
     worst = readings[0]
-    if worst.limit.kind == "twa" and bench.shift_factor != 1.0:
+    if worst.cut:
         out.append(
             say(
                 "The limit is multiplied by {factor} for a shift of {hours} hours (Brief and Scala).",
-                factor=plain(bench.shift_factor),
-                hours=plain(bench.job.shift / 3600, 3),
+                factor=plain(long_shift.factor(bench.job, worst.limit)),
+                hours=long_shift.hours(bench.job),
             )
         )
     if worst.limit.kind == "twa" and worst.limit.averaging > 28800:
@@ -168,6 +169,8 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
         if left_out:
             names = ", ".join(s.name for s in left_out)
             sentences.append(say("Without {names}, which have no such limit.", names=names))
+        if kinds == ("twa",) and long_shift.sentence(bench.job):
+            sentences.append(long_shift.sentence(bench.job))
         short = say("Vapours together {index} of 1 ({span})", index=plain(figure.value), span=span)
         if bench.exposure.unknowns:
             sentences.append(say("Vapour that could not be counted is not in it."))

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from safety import long_shift
 from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
@@ -21,7 +22,7 @@ def blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[
     if not exposure.substances:
         return []
     compared = _compared(findings)
-    return [_chart(exposure, compared), *_grids(job, exposure, compared)]
+    return [_chart(job, exposure, compared), *_grids(job, exposure, compared)]
 
 
 Compared = dict[str, dict[Limit, tuple[float, float]]]  # CAS -> limit -> (limit in ppm, worst ratio to it)
@@ -51,7 +52,7 @@ def _governing(exposure: Exposure, compared: Compared) -> int:
     return max(range(len(exposure.substances)), key=rank)
 
 
-def _chart(exposure: Exposure, compared: Compared) -> Chart:
+def _chart(job: Job, exposure: Exposure, compared: Compared) -> Chart:
     column = _governing(exposure, compared)
     substance, curves = exposure.substances[column], exposure.curves
     temperature = float(np.median(exposure.temperature))
@@ -61,7 +62,7 @@ def _chart(exposure: Exposure, compared: Compared) -> Chart:
         return tuple(float(v) for v in values)
 
     levels = tuple(
-        (_level(limit), allowed)
+        (_level(job, limit), allowed)
         for limit, (allowed, _) in sorted(compared.get(substance.cas, {}).items(), key=lambda item: item[1][0])
         if limit.kind != "idlh"
     )
@@ -78,7 +79,9 @@ def _chart(exposure: Exposure, compared: Compared) -> Chart:
     )
 
 
-def _level(limit: Limit) -> str:
+def _level(job: Job, limit: Limit) -> str:
+    if long_shift.words(job, limit):
+        return say("{list}, cut for a {hours} h shift", list=limit.list, hours=long_shift.hours(job))
     return say("{list}, {kind}", list=limit.list, kind=label(limit))
 
 
@@ -95,7 +98,7 @@ def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
         if ratio >= WORTH_A_ROW:
             little = 0.01 * min(allowed for allowed, _ in limits.values())
             cells = tuple(_pair(middle, careful, little) for middle, careful in values)
-            rows.append((ratio, (substance.name, *cells, _lowest(limits))))
+            rows.append((ratio, (substance.name, *cells, _lowest(job, limits))))
         elif limits:
             low.append(substance.name)
         elif most > 0:
@@ -134,11 +137,17 @@ def _pair(middle: float, careful: float, little: float) -> str:
     return say("{middle}/{careful}", middle=plain(middle) if middle >= little else under, careful=plain(careful))
 
 
-def _lowest(limits: dict[Limit, tuple[float, float]]) -> str:
+def _lowest(job: Job, limits: dict[Limit, tuple[float, float]]) -> str:
     """The lowest limit for the shift and the lowest for a shorter time, with their lists."""
-    long = [(allowed, x.list, label(x)) for x, (allowed, _) in limits.items() if x.kind == "twa"]
-    brief = [(allowed, x.list, label(x)) for x, (allowed, _) in limits.items() if x.kind != "twa"]
-    lowest = [min(group) for group in (long, brief) if group]
+    long = [(allowed, x.list, label(x), x) for x, (allowed, _) in limits.items() if x.kind == "twa"]
+    brief = [(allowed, x.list, label(x), x) for x, (allowed, _) in limits.items() if x.kind != "twa"]
+    lowest = [min(group, key=lambda one: one[:3]) for group in (long, brief) if group]
     return "; ".join(
-        say("{sort} {ppm} ({list})", sort=sort, ppm=plain(ppm, 3), list=name) for ppm, name, sort in lowest
+        say("{sort} {ppm} ({list})", sort=sort, ppm=plain(ppm, 3), list=_list(job, limit))
+        for ppm, _, sort, limit in lowest
     )
+
+
+def _list(job: Job, limit: Limit) -> str:
+    cut = long_shift.words(job, limit)
+    return say("{list} {written}, {cut}", list=limit.list, written=limit.written, cut=cut) if cut else limit.list

@@ -186,7 +186,7 @@ def _short(worst: Reading, bad: bool, together: bool) -> str:
         substance=worst.substance.name,
         value=plain(worst.value),
         span=span,
-        limit=plain(worst.allowed, 3),
+        limit=worst.brief,
     )
     if together:
         return say("{text}; vapours together over the limit", text=text)

@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from safety import long_shift
 from safety.cited import Unknown
 from safety.formulas.exposure import (
     compliance_index,
     exceedance_fraction,
     exceedance_upper,
-    extended_shift_factor,
     geometric_mean,
     geometric_sd,
     tolerance_factor,
     upper_tolerance,
 )
-from safety.measured.group import AMBIENT, NAME, SHIFT, Group, named, plain
-from safety.model import Figure, Finding, Job, Limit, LimitKind
+from safety.measured.group import AMBIENT, NAME, Group, named, plain
+from safety.model import Figure, Finding, Limit, LimitKind
 from safety.reference import Reference, crossed, past
 from safety.words import say, term
 
@@ -43,12 +43,16 @@ def governing(group: Group, reference: Reference) -> tuple[Limit, float] | None:
     for limit in reference.limits(first.cas):
         ppm = reference.limit_ppm(limit)
         if limit.kind in kinds and not isinstance(ppm, Unknown):
-            known.append((limit, ppm * (_shift_factor(group.job) if limit.kind == "twa" else 1.0)))
+            known.append((limit, ppm * long_shift.factor(group.job, limit)))
     return min(known, key=lambda one: one[1], default=None)
 
 
-def _shift_factor(job: Job) -> float:
-    return float(extended_shift_factor(min(job.shift / 3600, 23.5))) if job.shift > SHIFT else 1.0
+def _named(group: Group, limit: Limit, allowed: float) -> str:
+    """The limit with its list, and what it is cut to where the shift is long."""
+    cut = long_shift.words(group.job, limit)
+    if not cut:
+        return named(limit)
+    return say("{ppm} ppm, {cut} from {limit}", ppm=plain(allowed, 3), cut=cut, limit=named(limit))
 
 
 def ratios_of(group: Group, limit: Limit, allowed: float) -> list[float]:
@@ -61,12 +65,14 @@ def judge(group: Group, reference: Reference) -> list[Finding]:
     held = governing(group, reference)
     if held is None:
         return []
-    limit, _ = held
+    limit, allowed = held
     ratios = ratios_of(group, *held)
     over = sum(crossed(r, 1.0, limit.compare) for r in ratios)
     inputs = (*group.given, (say("limit"), limit))
+    if long_shift.words(group.job, limit):
+        inputs = (*inputs, (say("limit as compared"), long_shift.compared(group.job, limit, allowed)))
     figures = [Figure(say("highest result over limit"), max(ratios), "1", inputs=inputs)]
-    sentences = [say("{where}: measured against {limit}.", where=group.where, limit=named(limit))]
+    sentences = [say("{where}: measured against {limit}.", where=group.where, limit=_named(group, limit, allowed))]
     kept: bool | None  # None: no decision
     if over:
         kept = False
@@ -94,7 +100,7 @@ def judge(group: Group, reference: Reference) -> list[Finding]:
 def _remarks(group: Group, limit: Limit) -> list[str]:
     """What a reader must know to weigh the comparison."""
     out = []
-    if limit.kind == "twa" and _shift_factor(group.job) != 1.0:
+    if long_shift.words(group.job, limit):
         out.append(say("The limit is cut for the long shift (Brief and Scala)."))
     if limit.kind == "ceiling":
         out.append(say("A sample is an average: shorter peaks can be higher."))
@@ -195,7 +201,7 @@ def in_other_air(group: Group, reference: Reference) -> Finding:
     held = governing(group, reference)
     over = held is not None and any(crossed(r, 1.0, held[0].compare) for r in ratios_of(group, *held))
     if held is not None and over:
-        statement = say("{text} It is over the limit {limit}.", text=statement, limit=named(held[0]))
+        statement = say("{text} It is over the limit {limit}.", text=statement, limit=_named(group, *held))
     return Finding(
         level="control" if over else "note",
         topic="air",

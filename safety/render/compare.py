@@ -7,6 +7,7 @@ from itertools import groupby
 from string import ascii_uppercase
 from typing import Any
 
+from safety import long_shift
 from safety.compare import Outcome, Proposal
 from safety.compare.changes import Kind
 from safety.compare.outcome import named
@@ -99,6 +100,9 @@ def _table(outcomes: Sequence[Outcome]) -> Iterator[str]:
         yield "-" * WIDTH
         for label, cell in _rows(outcomes):
             yield f"{label[: LABEL - 1]:<{LABEL}}" + "".join(f"{cell(o):>{COLUMN}}" for o in part)
+    for letter, one in zip(letters, outcomes, strict=True):
+        if cut := long_shift.sentence(one.report.job):
+            yield from wrapped(cut, f"{letter:<3}")
     for title, of in ((say("Respirators"), _respirators), (say("Gloves"), _gloves)):
         yield from heading(title)
         for letter, one in zip(letters, outcomes, strict=True):

@@ -17,6 +17,7 @@ from safety.compare import Alternative, compare, ranked, read_alternatives
 from safety.model import Job, Report
 from safety.problems import Problems
 from safety.reading import find_shop, read_all
+from safety.render.compare import table
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"
 DRAWS = 50
@@ -160,6 +161,14 @@ def test_best_first_is_fewer_stops_then_no_respirator_then_less_vapour(shop: Pat
         assert ratio == pytest.approx(0.2 * base.exposure[name], rel=0.02)  # type: ignore[operator]
     for zone, share in hood.fire.items():
         assert share == pytest.approx(0.2 * base.fire[zone], rel=0.02)
+
+
+def test_a_long_shift_is_said_beside_what_is_held_against_its_cut_limits(shop: Path) -> None:
+    path = shop / "jobs" / "laminate-wipe-down.toml"
+    options = read_alternatives(["job.shift=12 h"], path, as_planned(path))
+    text = table(compare(path, [Alternative(""), *options], draws=DRAWS))
+    assert "B  The limits for the shift average are cut for a 12 h shift." in text.splitlines()
+    assert "A  The limits" not in text
 
 
 def test_the_command_prints_a_table_and_json(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -229,6 +229,18 @@ def test_far_mean_is_the_mean_of_the_far_field(plan: tuple[Job, Exposure]) -> No
     np.testing.assert_allclose(dose / 28800.0, own.bystander.shift_average, rtol=1e-6)
 
 
+def test_results_of_a_long_shift_are_held_against_a_limit_that_says_it_is_cut(judge: Judge) -> None:
+    """Brief and Scala (1975): half for 12 h."""
+    found = judge(results([40.0, 45.0, 44.0]), ppm=85.0, shift=12 * 3600.0)["measured-limit"]
+    assert "measured against 42.5 ppm, cut for a 12 h shift from 85 ppm (test list," in found.statement
+    cut = dict(found.figures[0].inputs)["limit as compared"]
+    assert (cut.value, cut.formula) == (pytest.approx(42.5), "extended_shift_factor")
+    elsewhere = [replace(m, air="doors open") for m in results([50.0])]
+    other = judge(elsewhere, ppm=85.0, shift=12 * 3600.0)["measured-other-air"]
+    assert "over the limit 42.5 ppm, cut for a 12 h shift from 85 ppm (test list," in other.statement
+    assert "cut" not in judge(results([40.0, 45.0, 44.0]), ppm=85.0)["measured-limit"].statement
+
+
 # ---------------------------------------------------------------- the demo
 
 

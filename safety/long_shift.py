@@ -1,0 +1,56 @@
+"""A limit made for a working day of 8 hours, on a longer one: how far it is cut, and the words that say so."""
+
+from __future__ import annotations
+
+from safety.formulas.exposure import extended_shift_factor
+from safety.model import Figure, Job, Limit
+from safety.words import say
+
+EIGHT_HOURS = 28800.0  # s
+#: Hours. A whole day leaves no time to recover: the formula would allow nothing at all.
+LONGEST = 23.9
+
+
+def factor(job: Job, limit: Limit) -> float:
+    """What a limit is multiplied by: 1 but for a shift average where the shift is over 8 h."""
+    if limit.kind != "twa" or job.shift <= EIGHT_HOURS:
+        return 1.0
+    return float(extended_shift_factor(min(job.shift / 3600, LONGEST)))
+
+
+def words(job: Job, limit: Limit) -> str:
+    """What stands beside a limit that is not the list's own: "cut for a 12 h shift"; "" beside one that is."""
+    return of_shift(job) if limit.kind == "twa" else ""
+
+
+def of_shift(job: Job) -> str:
+    """The same for any limit of a shift average."""
+    return say("cut for a {hours} h shift", hours=hours(job)) if job.shift > EIGHT_HOURS else ""
+
+
+def sentence(job: Job) -> str:
+    """The same beside a sum of parts of limits, where none of them is named; "" for a shift of 8 h or less."""
+    if not of_shift(job):
+        return ""
+    return say("The limits for the shift average are cut for a {hours} h shift.", hours=hours(job))
+
+
+def hours(job: Job) -> str:
+    """The length of the shift in hours."""
+    return say("{value:g}", value=float(f"{job.shift / 3600:.3g}"))
+
+
+def compared(job: Job, limit: Limit, allowed: float) -> Figure:
+    """A limit as air is held against it [ppm], with the list's own value and what it was cut by."""
+    inputs: tuple[tuple[str, object], ...] = (("limit", limit),)
+    cut = words(job, limit)
+    if cut:
+        inputs = (*inputs, ("hours", Figure(say("shift in hours"), job.shift / 3600, "1")))
+    return Figure(
+        name=say("limit as compared"),
+        value=allowed,
+        unit="ppm",
+        formula="extended_shift_factor" if cut else "",
+        inputs=inputs,
+        note=say("multiplied by {factor:g} for the long shift", factor=factor(job, limit)) if cut else "",
+    )
