@@ -86,7 +86,7 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
 def _plan_keeps(job: Job, window: Window, begins: float) -> tuple[Level, str]:
     """Whether the plan itself begins the joining step inside the window."""
     assert window.closes is not None
-    planned = clock(job.start, begins)
+    planned = clock(job.start, begins, "up")
     if begins <= window.closes:
         return "note", ""
     if window.recoat_until is not None and begins <= window.recoat_until:

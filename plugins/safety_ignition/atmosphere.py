@@ -13,12 +13,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from safety import levels
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Floats, p50, p95
 from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
-from safety.units import significant
 from safety.words import capital, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside, wet_beside
@@ -171,7 +171,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         text = say(
             "The air of the whole place reaches {share} % of its lower explosive limit. "
             "From {limit} on nobody works in it.",
-            share=significant(scene.far.figure.value, 2),
+            share=_share(bench, scene.far.figure),
             limit=limit,
         )
         found.append(
@@ -185,7 +185,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
     if not (scene.near.over and scene.near.figure):
         return found
-    share = significant(scene.near.figure.value, 2)
+    share = _share(bench, scene.near.figure)
     if small:
         text = say(
             "In this small or enclosed space the air reaches {share} % of its lower explosive limit. "
@@ -235,7 +235,7 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
             statement=say(
                 "{source}: not in this step. {reason} {why}.",
                 source=capital(s.name),
-                reason=_reason(scene),
+                reason=_reason(bench, scene),
                 why=s.why,
             ),
             short=say("No {source} in this step", source=s.name),
@@ -250,13 +250,17 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
     ]
 
 
-def _reason(scene: Scene) -> str:
+def _share(bench: Bench, figure: Figure) -> str:
+    """A share of the explosive limit [%] beside the fire limit."""
+    limit = bench.fire_stop
+    return levels.beside(figure.value, *((limit.value * 100,) if isinstance(limit, Threshold) else ()), digits=2)
+
+
+def _reason(bench: Bench, scene: Scene) -> str:
     """The strongest reason why vapour here can be lit, in one sentence."""
     for zone in (scene.near, scene.far):
         if zone.over and zone.figure:
-            return say(
-                "The air reaches {share} % of its lower explosive limit.", share=significant(zone.figure.value, 2)
-            )
+            return say("The air reaches {share} % of its lower explosive limit.", share=_share(bench, zone.figure))
     if scene.burning:
         return capital(scene.burning[0].why)
     return scene.near.unknown or scene.far.unknown
@@ -279,7 +283,7 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
                 "{source} is always in this place or beside it. "
                 "{reason} Turn it off, and see that it is out, before the first can is opened.",
                 source=capital(s.text),
-                reason=_reason(scene),
+                reason=_reason(bench, scene),
             ),
             short=say("{source} off first", source=capital(s.text)),
             plugin=PLUGIN,
@@ -301,7 +305,7 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     statement = say(
         "{reason} Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
         "{height}, from {begin} to {end}.",
-        reason=_reason(scene),
+        reason=_reason(bench, scene),
         distance=distance,
         height=height,
         begin=begin,

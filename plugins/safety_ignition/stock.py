@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from safety import units
+from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.ignition import flammable_mass
 from safety.model import Carried, Figure, Finding, Leftover, Place, Threshold, Use
 from safety.reference import past
-from safety.units import significant
 from safety.words import say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.explosive_limits import bound, careful_limit
@@ -59,7 +58,9 @@ def _judge(bench: Bench, place: Place) -> Finding:
     sentences.append(
         say("Counted: what is used, what is left wet, and stock carried in, even where one holds the other.")
     )
-    short = say("{place}: {share} % of the solvent it can take", place=name, share=significant(share * 100, 2))
+    short = say(
+        "{place}: {share} % of the solvent it can take", place=name, share=levels.beside(share * 100, 100.0, digits=2)
+    )
     if reasons:
         short = say("How full of solvent {place} may get is not known", place=name)
     return Finding(
@@ -83,7 +84,7 @@ def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Thresh
     words = {
         "place": name,
         "volume": units.show(volume, "volume", "ft3" if us else "m3"),
-        "share": significant(share * stop.value * 100, 2),
+        "share": levels.beside(share * stop.value * 100, stop.value * 100, digits=2),
         "limit": stop.written,
     }
     if over:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from safety import units
+from safety import levels, units
 from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
 from safety.reference import past
@@ -78,7 +78,8 @@ def _heat(bench: Bench, index: int) -> Finding:
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),
     )
-    warm, burns = bench.degrees(temperature), bench.degrees(burns_from.value)
+    warm = levels.shown(temperature, burns_from.value, bench.degrees)
+    burns = bench.degrees(burns_from.value)
     if gap <= 0:
         text = say(
             "The structure is at up to {warm}. From {burns} on the vapour inside it can burn.", warm=warm, burns=burns

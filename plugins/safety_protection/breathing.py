@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from safety import units
+from safety import levels
 from safety.cited import Unknown
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
@@ -189,7 +189,7 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
     text = say(
         "{name} may reach {ppm} ppm. From {limit} it is immediately dangerous to life or health. Only: {only}.",
         name=worst.substance.name,
-        ppm=units.significant(worst.share * 1e6),
+        ppm=levels.beside(worst.share * 1e6, worst.share * 1e6 / worst.ratio),
         limit=worst.limit.written,
         only=only or say("ask the safety officer"),
     )
@@ -211,7 +211,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
     most = max(needs, key=lambda n: n.ratio)
     text = say(
         "no respirator needed. The breathed air is at most at {percent} % of the {kind}.",
-        percent=units.significant(most.ratio * 100, 2),
+        percent=levels.beside(most.ratio * 100, 100.0, digits=2),
         kind=most.words,
     )
     words = choice.special_words(exposure, own, reference)
@@ -252,7 +252,7 @@ def _not_told(
         text = say(
             "{text} What can be compared is at most at {percent} % of the {kind}.",
             text=text,
-            percent=units.significant(most.ratio * 100, 2),
+            percent=levels.beside(most.ratio * 100, 100.0, digits=2),
             kind=most.words,
         )
     told = "".join(say(" {doubt}.", doubt=doubt) for doubt in doubts)
@@ -300,7 +300,7 @@ def _mask(
     remedy, extra = controls.remedy(job, exposure, own, reference)
     figures = (*need.figures(exposure, own.step, leading, own.factor), *extra)
     rule = cite(leading.worst.limit)
-    asked = _asked(leading, own)
+    asked = _asked(leading, own, one.stock)
     words = choice.special_words(exposure, own, reference)
     if one.best is None or isinstance(one.best.device, str):
         text = say(
@@ -341,11 +341,13 @@ def _mask(
     return Breathing(finding, chosen)
 
 
-def _asked(leading: Need, own: StepNeed) -> str:
+def _asked(leading: Need, own: StepNeed, stock: Sequence[_Stock]) -> str:
+    # a device whose factor is too low must not read as if it had the factor that is needed
+    factors = [s.factor for s in stock if s.factor > 0]
     worst = leading.worst
     over = say(
         "the breathed air may reach {ratio} times the {kind} ({limit}, {list}, {name}{more})",
-        ratio=units.significant(leading.ratio),
+        ratio=levels.beside(leading.ratio, 1.0, *factors),
         kind=leading.words,
         limit=say("{ppm}, from {written}", ppm=_ppm(worst.allowed), written=worst.limit.written)
         if leading.cut
@@ -356,7 +358,7 @@ def _asked(leading: Need, own: StepNeed) -> str:
     )
     if math.isinf(own.factor):
         return say("{over}. What is breathed outside the masked steps alone keeps it over.", over=over)
-    return say("{over}, so a factor of {factor} is needed.", over=over, factor=units.significant(own.factor))
+    return say("{over}, so a factor of {factor} is needed.", over=over, factor=levels.beside(own.factor, 1.0, *factors))
 
 
 def _ppm(share: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from safety import units
+from safety import levels
 from safety.cited import Unknown
 from safety.exposure.result import Exposure, p95
 from safety.formulas.protection import maximum_use_concentration
@@ -59,7 +59,7 @@ def against(
             "{name}: its cartridge is good to {cap:g} ppm, and {ppm} ppm may come",
             name=found.name,
             cap=cap * 1e6,
-            ppm=units.significant(share * 1e6),
+            ppm=levels.beside(share * 1e6, cap * 1e6),
         )
     if isinstance(life, Unknown):
         return say("{name}: {why}", name=found.name, why=life.reason)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from safety import units
+from safety import levels, units
 from safety.exposure.result import Exposure
 from safety.model import Figure, Job
 from safety.reference import Reference
@@ -27,7 +27,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
     less = say(
         "No mask is needed with at most {percent} % of this vapour: that much less solvent, "
         "or a hood at the work that takes {taken} %.",
-        percent=units.significant(share.value, 2),
+        percent=levels.beside(share.value, 100.0, digits=2),
         taken=units.significant(100 - share.value, 2),
     )
     if share.value < 1:  # no hood takes so much, and "100 %" would promise one that takes all
@@ -40,7 +40,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         more = say(
             "The rest of the room stays at {percent} % of the limits, so the vapour at the hands is what counts: "
             "more room air alone does little.",
-            percent=units.significant(room * 100, 2),
+            percent=levels.beside(room * 100, 100.0, digits=2),
         )
         return say("{less} {more}", less=less, more=more), (share, far)
     now = step.air.air_changes
@@ -55,7 +55,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
     )
     more = say(
         "The room itself is over: about {wanted} air changes an hour in place of {now}.",
-        wanted=units.significant(wanted.value * 3600, 2),
+        wanted=levels.beside(wanted.value * 3600, now.low * 3600, digits=2),
         now=units.significant(now.low * 3600, 2),
     )
     return say("{less} {more}", less=less, more=more), (share, far, wanted)

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from safety import units
+from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import composite_vapour_pressure
 from safety.model import Figure, Finding, Job, Part, Product, Shop, Threshold
@@ -105,11 +105,8 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
         text = say("The composite vapour pressure of {product} cannot be computed.", product=product.name)
         missing = say("Hand-wipe limit for {product}: {reason}.", product=product.name, reason=pressure.reason)
         return say_so("control", text, say("UNKNOWN: hand-wipe limit"), unknown=missing)
-    shown = units.show(pressure.value, "pressure", "mmHg")
+    shown = levels.shown(pressure.value, limit.value, _mmhg)
     passed = not past(pressure.value, limit)
-    # the same figure to so many places that it does not read as the limit itself
-    if not passed and shown == units.show(limit.value, "pressure", "mmHg"):
-        shown = units.show(pressure.value, "pressure", "mmHg", 6)
     text = say(
         "{product} has a composite vapour pressure of at most {shown} at 20 °C by the rule's formula; the limit for "
         "hand-wipe cleaning is {limit}.",
@@ -272,12 +269,19 @@ def _worst(parts: list[Ratio], solids: float) -> list[float]:
     return filled(low)
 
 
+def _mmhg(pressure: float) -> str:
+    return units.show(pressure, "pressure", "mmHg")
+
+
 def route(product: Product, operation: str, shop: Shop, reference: Reference) -> Mapping[str, str]:
     """How a cleaning solvent stands to the rule, for the log: its figure and the route it goes by."""
     free = _free(shop, operation, reference) or _under_shares(product, reference)
     pressure = composite(product, reference)
-    shown = say("UNKNOWN") if isinstance(pressure, Unknown) else units.show(pressure.value, "pressure", "mmHg")
     limit = reference.threshold("hand-wipe-vapour-pressure")
+    if isinstance(pressure, Unknown):
+        shown = say("UNKNOWN")
+    else:
+        shown = levels.shown(pressure.value, pressure.value if isinstance(limit, Unknown) else limit.value, _mmhg)
     if free:
         return {"pressure": shown, "route": free[1]}
     if isinstance(limit, Unknown):

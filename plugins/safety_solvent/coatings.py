@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from safety import units
+from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
 from safety.model import Figure, Finding, Job, Product
@@ -80,7 +80,8 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
             unknown.append(figure.reason)
             continue
         over = over or bool(crossed(float(f"{figure.value:.10g}"), limit, row["compare"]))
-        texts.append(say("{name} {content}", name=figure.name, content=content(figure.value, system)))
+        shown = levels.shown(figure.value, limit, lambda value: content(value, system))
+        texts.append(say("{name} {content}", name=figure.name, content=shown))
     statement = say(
         "{product} as {title}: {texts}; the limit is {limit} as applied, each. Look at thinned product again.",
         product=product.name,
@@ -199,6 +200,6 @@ def _averages(members: list[tuple[Product, float]], row: Mapping[str, Any], refe
             continue
         value = float(average_content(parts))
         over = crossed(float(f"{value:.10g}"), limit, row["compare"])
-        shown = units.show(value, "density", "g/L")
+        shown = levels.shown(value, limit, lambda x: units.show(x, "density", "g/L"))
         cells.append(say("{shown}, over the limit", shown=shown) if over else shown)
     return (*cells, str(row["printed"]))

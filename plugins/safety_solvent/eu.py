@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from safety import units
+from safety import levels, units
 from safety.formulas.emission import (
     fugitive_emission_direct,
     fugitive_emission_indirect,
@@ -116,7 +116,8 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
         )
         if over and whole > 0:
             state = fugitive_state(str(row["id"]), consumed, float(fugitive_emission_share(fugitive, whole)), reference)
-        rows.append((term(row["title"]), row["consumption"], mass(consumed, shop.print_units), state, cited(row)))
+        shown = levels.shown(consumed, limit, lambda kilograms: mass(kilograms, shop.print_units))
+        rows.append((term(row["title"]), row["consumption"], shown, state, cited(row)))
     if not rows:
         missing = say('[settings] solvent_activity = "{own}" is in no loaded pack.', own=own)
         return [Grid(say("Activities under the directive"), (), ((missing,),), "solvent-activities", (missing,))]
@@ -132,9 +133,8 @@ def fugitive_state(activity: str, consumed: float, share: float, reference: Refe
         if row["activity"] == activity and consumed > low and (high == 0 or consumed <= high):
             limit = float(row["percent"]) / 100
             over: Any = crossed(float(f"{share:.10g}"), limit, row["compare"])
-            text = say(
-                "in scope; fugitive share {share:.0f} %, limit {limit:.0f} %", share=100 * share, limit=100 * limit
-            )
+            shown = levels.beside(100 * share, 100 * limit, digits=2)
+            text = say("in scope; fugitive share {share} %, limit {limit:g} %", share=shown, limit=100 * limit)
             text = (
                 say("{text}: over, a reduction scheme is the other route", text=text)
                 if over

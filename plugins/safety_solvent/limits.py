@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
+from safety import levels
 from safety.cited import Unknown
 from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Threshold
 from safety.reference import Reference, crossed
@@ -194,17 +196,19 @@ def _permit_share(permit: Permit, reference: Reference) -> Share:
 def grid(found: list[Cap], system: str) -> Grid:
     rows = []
     for cap in found:
-        show = books.mass if cap.unit == "kg" else books.volume
+        show = partial(books.mass if cap.unit == "kg" else books.volume, system=system)
         left = cap.value - cap.so_far.high
-        room = show(left, system) if left > 0 else say("nothing")
-        so_far, end = show(cap.so_far.high, system), show(cap.so_far.high + cap.planned, system)
+        room = show(left) if left > 0 else say("nothing")
+        so_far = levels.shown(cap.so_far.high, cap.value, show)
+        end = levels.shown(cap.so_far.high + cap.planned, cap.value, show)
         state = say("over") if cap.over else say("within")
         if cap.so_far.unknown:
             so_far, end = say("at least {sum}", sum=so_far), say("at least {sum}", sum=end)
             room = say("at most {room}", room=room) if left > 0 else room
             state = state if cap.over else say("UNKNOWN: not all is counted")
-        used = say("{share:.2g} %", share=100 * cap.so_far.high / cap.value) if cap.value else ""
-        rows.append((cap.label, term(cap.per), so_far, show(cap.value, system), room, used, end, state, cap.cited))
+        share = levels.beside(100 * cap.so_far.high / cap.value, 100.0, digits=2) if cap.value else ""
+        used = say("{share} %", share=share) if share else ""
+        rows.append((cap.label, term(cap.per), so_far, show(cap.value), room, used, end, state, cap.cited))
     unknown = tuple(dict.fromkeys(text for cap in found for text in cap.so_far.unknown))
     columns = (
         say("Limit"),

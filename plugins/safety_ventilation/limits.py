@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from safety import long_shift
+from safety import levels, long_shift
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.origin import Inputs, made_of
@@ -66,6 +66,16 @@ class Reading:
     def over(self) -> bool:
         """Whether the limit is broken. "Over" breaks above it, every other sign already on it."""
         return self.ratio > 1 if self.limit.compare == "over" else self.ratio >= 1
+
+    @property
+    def shown(self) -> str:
+        """The value, in figures that stand on the same side of the limit."""
+        return levels.beside(self.value, self.allowed, digits=2)
+
+    @property
+    def at(self) -> bool:
+        """Whether it is at the limit itself, which is no more allowed than over it where that is the list's sign."""
+        return self.over and self.ratio <= 1
 
     @property
     def span(self) -> str:
@@ -259,6 +269,11 @@ def _metric(air: Air, limit: Limit) -> Floats:
 def plain(value: float, digits: int = 2) -> str:
     """A number for a sentence: so many significant figures, no zeros after the point."""
     return say("{value:g}", value=float(significant(value, digits)))
+
+
+def broken(short: str, reading: Reading) -> str:
+    """Few words on a reading, and that it breaks its limit."""
+    return say("{short}: not under it", short=short) if reading.at else say("{short}: over", short=short)
 
 
 def label(limit: Limit) -> str:

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from safety import long_shift
+from safety import levels, long_shift
 from safety.clock import clock
 from safety.exposure.result import Floats
 from safety.model import Finding, Level, Limit, LimitKind
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
-from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, over_shift, plain
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, over_shift, plain
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -41,7 +41,7 @@ def _by_substance(bench: Bench, air: Air, kinds: Sequence[LimitKind]) -> list[li
 
 def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
     worst = readings[0]
-    name, value = capital(worst.substance.name), plain(worst.value)
+    name, value = capital(worst.substance.name), worst.shown
     stated = say(
         "{substance}, {span}: {value} ppm for the worker. The limit is {limit}.",
         substance=name,
@@ -56,7 +56,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
             "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
         )
     if worst.over:
-        sentences.append(say("This is over the limit."))
+        sentences.append(_verdict(worst))
     short = say(
         "{substance} {value} ppm ({span}), limit {limit}",
         substance=worst.substance.name,
@@ -68,13 +68,19 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         level=_level(key, worst),
         topic="air",
         statement=" ".join(sentences),
-        short=say("{short}: over", short=short) if worst.over else short,
+        short=broken(short, worst) if worst.over else short,
         plugin=PLUGIN,
         figures=(*(r.figure for r in readings), *figures),
         rule=worst.rule,
         remedy=help_text,
         key=f"{key}:{worst.substance.cas}",
     )
+
+
+def _verdict(worst: Reading) -> str:
+    if worst.at:
+        return say("This is at the limit, and it must stay under it.")
+    return say("This is over the limit.")
 
 
 def _level(key: str, worst: Reading) -> Level:
@@ -157,12 +163,12 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
         if mixed is None:
             continue
         figure, left_out = mixed
-        over = figure.value > 1
+        over, index = figure.value > 1, levels.beside(figure.value, 1.0, digits=2)
         sentences = [
             say(
                 "All vapours together, {span}: {index} times what is allowed.",
                 span=span,
-                index=plain(figure.value),
+                index=index,
             ),
             say("Solvents are taken to act alike, each against its lowest limit."),
         ]
@@ -171,10 +177,10 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
             sentences.append(say("Without {names}, which have no such limit.", names=names))
         if kinds == ("twa",) and long_shift.sentence(bench.job):
             sentences.append(long_shift.sentence(bench.job))
-        short = say("Vapours together {index} of 1 ({span})", index=plain(figure.value), span=span)
+        short = say("Vapours together {index} of 1 ({span})", index=index, span=span)
         if bench.exposure.unknowns:
             sentences.append(say("Vapour that could not be counted is not in it."))
-            short = say("Counted vapours together {index} of 1 ({span})", index=plain(figure.value), span=span)
+            short = say("Counted vapours together {index} of 1 ({span})", index=index, span=span)
         found.append(
             Finding(
                 level="control" if over else "note",
@@ -216,7 +222,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
             "Highest: {substance}, {span}, {value} ppm, limit {limit}.",
             substance=worst.substance.name,
             span=worst.span,
-            value=plain(worst.value),
+            value=worst.shown,
             limit=worst.named,
         )
         if partly:
@@ -225,7 +231,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
                 "limit. Highest: {substance}, {span}, {value} ppm, limit {limit}.",
                 substance=worst.substance.name,
                 span=worst.span,
-                value=plain(worst.value),
+                value=worst.shown,
                 limit=worst.named,
             )
         if bench.exposure.unknowns:
@@ -253,7 +259,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
         end=end,
         more=say(", and after that as long as the rest is not known") if partly else "",
         substance=worst.substance.name,
-        value=plain(worst.value),
+        value=worst.shown,
         span=worst.span,
         limit=worst.named,
     )

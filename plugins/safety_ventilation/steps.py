@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from safety import levels
 from safety.model import Finding, LimitKind, Step
 from safety.words import capital, say
 from safety_ventilation.airflow import local_exhaust
@@ -12,9 +13,9 @@ from safety_ventilation.limits import (
     Bench,
     Reading,
     add_a_limit,
+    broken,
     in_step,
     over_shift,
-    plain,
 )
 
 SHORT: tuple[LimitKind, ...] = ("short-term", "ceiling", "peak")
@@ -97,7 +98,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         sentences.append(
             say(
                 "Taken together the vapours reach {index} times what is allowed for 15 minutes.",
-                index=plain(mixed[0].value),
+                index=levels.beside(mixed[0].value, 1.0, digits=2),
             )
         )
     bad = bool(over or drives or mixed_over or mixed_drives)
@@ -130,7 +131,7 @@ def _deadly(index: int, deadly: list[Reading]) -> Finding:
         statement=say(
             "{substance} near the worker can reach {value} ppm. At {limit} the air is a danger to life at once.",
             substance=capital(worst.substance.name),
-            value=plain(worst.value),
+            value=worst.shown,
             limit=worst.named,
         ),
         short=say("{substance} can reach a level that threatens life", substance=worst.substance.name),
@@ -169,7 +170,7 @@ def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
 
 
 def _sentence(reading: Reading, in_step: bool = False) -> str:
-    words = {"substance": capital(reading.substance.name), "value": plain(reading.value), "limit": reading.named}
+    words = {"substance": capital(reading.substance.name), "value": reading.shown, "limit": reading.named}
     if in_step:
         return say(
             "{substance} is at {value} ppm on average in this step. The limit for the whole shift is {limit}.", **words
@@ -184,10 +185,10 @@ def _short(worst: Reading, bad: bool, together: bool) -> str:
     text = say(
         "{substance} {value} ppm ({span}), limit {limit}",
         substance=worst.substance.name,
-        value=plain(worst.value),
+        value=worst.shown,
         span=span,
         limit=worst.brief,
     )
     if together:
         return say("{text}; vapours together over the limit", text=text)
-    return say("{text}: over", text=text) if worst.over and bad else text
+    return broken(text, worst) if worst.over and bad else text

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from safety import units
-from safety.model import Shop
+from safety import levels, units
+from safety.model import Shop, Threshold
 from safety.words import say
 from safety_waste.leaves import Left
 
@@ -31,6 +31,11 @@ def volume(value: float, shop: Shop) -> str:
 def kilograms(value: float) -> str:
     """A mass as the limits of the rules are written, in whole or tenths of kilograms."""
     return units.show(value, "mass", "kg", 4 if value >= 1000 else 3)
+
+
+def beside(value: float, limit: Threshold) -> str:
+    """A mass as kilograms, not looking like a limit that it is over or under."""
+    return levels.shown(value, limit.value, kilograms)
 
 
 def left(one: Left, shop: Shop) -> str:

@@ -59,12 +59,13 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     after = before + max(high, own)
     was, _ = month.category(before, reference)
     becomes, bound = month.category(after, reference)
+    shown = amounts.kilograms(after) if bound is None else amounts.beside(after, bound)
     text = say(
         "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
         month=clock.month(day),
         least=least,
         before=amounts.kilograms(before),
-        after=amounts.kilograms(after),
+        after=shown,
         category=month.title(becomes, reference),
     )
     if becomes != was and bound is not None:
@@ -74,7 +75,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
             month=clock.month(day),
             least=least,
             before=amounts.kilograms(before),
-            after=amounts.kilograms(after),
+            after=shown,
             was=month.title(was, reference),
             limit=bound.written,
             becomes=month.title(becomes, reference),
@@ -111,7 +112,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         "control" if crosses else "note",
         "waste",
         text,
-        say("month: {least}{after}", least=say("at least ") if without else least, after=amounts.kilograms(after)),
+        say("month: {least}{after}", least=say("at least ") if without else least, after=shown),
         PLUGIN,
         figures=(figure,),
         rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
@@ -151,7 +152,7 @@ def _on_site(
         return []
     text = say(
         "With this job {after} of hazardous waste would be on site ({now} now). The limit for a {title} is {limit}.",
-        after=amounts.kilograms(after),
+        after=amounts.beside(after, limit),
         now=amounts.kilograms(now),
         title=month.title(category, reference),
         limit=limit.written,
@@ -162,7 +163,7 @@ def _on_site(
             "control",
             "waste",
             text,
-            say("on site: {after}", after=amounts.kilograms(after)),
+            say("on site: {after}", after=amounts.beside(after, limit)),
             PLUGIN,
             figures=(figure,),
             rule=cited(limit),

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
+from safety import levels
 from safety.cited import Unknown
 from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop
 from safety.reference import Reference
@@ -114,7 +115,7 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
                 say(
                     "{area}: {volume}, over {limit}. Date it and move what is too much ({rule}).",
                     area=name,
-                    volume=amounts.volume(held, shop),
+                    volume=levels.shown(held, limit.value, lambda volume: amounts.volume(volume, shop)),
                     limit=limit.written,
                     rule=cited(limit),
                 )
@@ -139,7 +140,8 @@ def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: da
         return []
     limit = month.on_site_limit(category, reference)
     least = say("at least ") if missing else ""
-    words = {"least": least, "now": amounts.kilograms(now), "title": month.title(category, reference)}
+    shown = amounts.kilograms(now) if limit is None else amounts.beside(now, limit)
+    words = {"least": least, "now": shown, "title": month.title(category, reference)}
     if limit is None:
         return [say("On site now: {least}{now}. A {title} has no limit.", **words)]
     over = say("past it") if past(now, limit) else say("not past it")
@@ -165,7 +167,7 @@ def _months(period: Period, found: Mapping[str, Month], shop: Shop, reference: R
         rows.append(
             (
                 name,
-                one.at_least + amounts.kilograms(one.counted),
+                one.at_least + (amounts.beside(one.counted, bound) if bound else amounts.kilograms(one.counted)),
                 amounts.kilograms(one.wipes),
                 amounts.kilograms(one.empties),
                 str(one.unknown),

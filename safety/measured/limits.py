@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from safety import long_shift
+from safety import levels, long_shift
 from safety.cited import Unknown
 from safety.formulas.exposure import (
     compliance_index,
@@ -161,7 +161,7 @@ def _statistics(ratios: Sequence[float], inputs: tuple[tuple[str, Any], ...]) ->
     sentences = [
         say(
             "The test value U_R is {index}; EN 689 asks for {needed} or more.",
-            index=plain(index, 3),
+            index=levels.beside(index, needed),
             needed=plain(needed, 3),
         ),
         say(
@@ -192,13 +192,14 @@ def _percent(share: float) -> str:
 def in_other_air(group: Group, reference: Reference) -> Finding:
     """Results taken in another state of the air: shown, and not counted as a test of this plan."""
     values = group.ppm(AMBIENT)
+    held = governing(group, reference)
     states = ", ".join(dict.fromkeys(m.air for _, m in group.results))
     statement = say(
         "{where}: {count} results were taken in another state of the air ({states}). "
         "They do not test this plan. The highest is {value} ppm.",
-        where=group.where, count=len(values), states=states, value=plain(max(values)),
+        where=group.where, count=len(values), states=states,
+        value=levels.beside(max(values), *((held[1],) if held else ()), digits=2),
     )  # fmt: skip
-    held = governing(group, reference)
     over = held is not None and any(crossed(r, 1.0, held[0].compare) for r in ratios_of(group, *held))
     if held is not None and over:
         statement = say("{text} It is over the limit {limit}.", text=statement, limit=_named(group, *held))

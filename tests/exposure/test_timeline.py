@@ -87,6 +87,14 @@ def test_both_edges_of_both_windows(wait: float, level: str) -> None:
     assert finding.step == 2
 
 
+def test_a_plan_that_is_seconds_too_late_does_not_read_as_in_time() -> None:
+    """The window closes at 10:45:00; the clock time of a start 20 s after it rounds down to the same minute."""
+    finding = next(f for f in clock_findings(plan_with_wait(170 + 1 / 3)) if f.key == "window-primer")
+    assert "one more coat" in finding.statement
+    assert "After 10:45 clean the surface" in finding.statement
+    assert "The plan begins it at 10:46: too late." in finding.statement
+
+
 def test_the_sentence_gives_clock_times_and_what_it_costs() -> None:
     finding = next(f for f in clock_findings(plan_with_wait(20)) if f.key == "window-primer")
     assert "between 07:55 and 09:45" in finding.statement

@@ -118,6 +118,21 @@ def test_a_permit_keeps_its_own_sign(yard: Any, block: Any, compare: str, state:
     assert row(block(yard.log("2026-11"), "solvent-limits"), "Cap")["State"] == state
 
 
+@pytest.mark.parametrize(
+    ("used", "told", "share"),
+    [("40.01 kg", "just over", "just over 100 %"), ("39.99 kg", "just under", "just under 100 %")],
+)
+def test_a_permit_and_an_amount_that_round_alike_are_told_apart(
+    yard: Any, block: Any, used: str, told: str, share: str
+) -> None:
+    yard.shop(more=CAP)
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.use("2026-11-02", "wash", used)
+    cap = row(block(yard.log("2026-11"), "solvent-limits"), "Cap")
+    assert cap["So far, at most"].startswith(told)
+    assert cap["Used up"] == share
+
+
 def test_what_is_left_and_what_the_plan_still_takes(yard: Any, block: Any) -> None:
     yard.shop(more=CAP)
     yard.product("wash", (BUTANONE, "100 %", "100 %"))

@@ -241,6 +241,12 @@ def test_results_of_a_long_shift_are_held_against_a_limit_that_says_it_is_cut(ju
     assert "cut" not in judge(results([40.0, 45.0, 44.0]), ppm=85.0)["measured-limit"].statement
 
 
+def test_a_result_that_rounds_to_the_limit_says_that_it_is_over(judge: Judge) -> None:
+    elsewhere = [replace(m, air="doors open") for m in results([85.02])]
+    found = judge(elsewhere, ppm=85.0)["measured-other-air"]
+    assert "The highest is just over 85 ppm. It is over the limit 85 ppm" in found.statement
+
+
 # ---------------------------------------------------------------- the demo
 
 

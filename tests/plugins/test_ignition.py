@@ -558,3 +558,33 @@ def test_a_part_without_a_lower_limit_still_counts_in_a_small_place(
         air = make_exposure(job, {TOLUENE: 1.0}, substances=[bare])
         found = safety_ignition.assess(job, air, make_reference([bare], packs=[PACK]))
         assert only(found, "fire-stock:bay").level == level
+
+
+# ---------------------------------------------------------------- a level and a limit that round to the same figure
+
+
+def test_a_share_that_rounds_to_the_fire_limit_says_on_which_side_it_is(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_carried: Any, make_product: Any
+) -> None:
+    small = make_place(kind="room", volume=19.0)
+    found = judge(make_job(make_step("mark", at=small)), near_fraction=0.10003)
+    assert "reaches just over 10 % of its lower explosive limit. The limit is" in only(found, "fire-enclosed").statement
+    whole = judge(make_job(), near_fraction=0.10003, far_fraction=0.10003)
+    assert "reaches just over 10 % of its lower explosive limit." in only(whole, "fire-far").statement
+    assert "reaches just over 10 % of its lower explosive limit." in only(whole, "fire-zone").statement
+    stock = litres(4.3e-3 * 19.0, make_carried, make_product)
+    most = only(judge(make_job(make_step("mark", at=small), carried=(stock,)), {}), "fire-stock:bay").figures[0].value
+    for share, told in ((99.97, "just under 10 %"), (100.03, "just over 10 %"), (99.0, "9.9 %")):
+        stock = litres(4.3e-3 * 19.0 * share / most, make_carried, make_product)
+        found = judge(make_job(make_step("mark", at=small), carried=(stock,)), {})
+        assert told in only(found, "fire-stock:bay").statement
+
+
+def test_a_structure_just_colder_than_its_fuel_can_burn_does_not_read_as_warm(
+    judge: Any, make_job: Any, make_step: Any
+) -> None:
+    warm = Range(34.9 + 273.15, 34.9 + 273.15)
+    found = only(
+        judge(make_job(make_step("mark", structure_holds=KEROSENE, surface_temperature=warm)), {}), "fire-held"
+    )
+    assert "is at up to just under 35 °C, near 35 °C, from which" in found.statement

@@ -734,3 +734,40 @@ def test_more_protection_means_less_may_come_through(breathe: Assess, make_limit
     five = next(f for f in twenty.figures if f.name.startswith("Wood's estimate"))
     assert dict(five.inputs)["share let through"] == pytest.approx(0.05)
     assert _value(twenty, "Wood's estimate") < _value(ten, "Wood's estimate")
+
+
+# ---------------------------------------------------------------- a level and a limit that round to the same figure
+
+
+def test_levels_that_round_to_a_limit_say_on_which_side_they_are(breathe: Assess, make_limit: Any) -> None:
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit(TOLUENE, "idlh", 500, compare="at or over")]
+    under = breathe(HALF, air=[149.95], limits=limits)[0]
+    assert "at most at just under 100 % of the 15-minute limit" in under.statement
+    over = breathe(HALF, air=[150.03], limits=limits)[0]
+    assert "may reach just over 1 times the 15-minute limit" in over.statement
+    assert "so a factor of just over 1 is needed" in over.statement
+    assert "at most just under 100 % of this vapour" in over.remedy
+    deadly = breathe(HALF, air=[500.04], limits=limits)[0]
+    assert "may reach just over 500 ppm. From 500 ppm" in deadly.statement
+    weak = replace(HALF, cartridge_limit=250e-6)
+    capped = breathe(weak, air=[240.0], peaks=[250.02], limits=limits)[0]
+    assert "good to 250 ppm, and just over 250 ppm may come" in capped.statement
+
+
+def test_a_factor_that_is_needed_does_not_read_like_one_that_is_too_low(breathe: Assess, make_limit: Any) -> None:
+    """A half mask has 10 (29 CFR 1910.134, table 1); 10.02 is more."""
+    limits = [make_limit(TOLUENE, "short-term", 50), make_limit(TOLUENE, "idlh", 5000)]
+    found = breathe(replace(HALF, cartridge_limit=1e-3), air=[501.0], limits=limits)[0]
+    assert "so a factor of 10.02 is needed" in found.statement
+    assert "Half mask: factor 10 is too low" in found.statement
+
+
+@pytest.mark.parametrize(
+    ("bystander", "text"), [(100.1, "about just over 1 air changes"), (99.97, "at just under 100 %")]
+)
+def test_a_room_near_its_limit_says_on_which_side_it_is(
+    breathe: Assess, make_limit: Any, bystander: float, text: str
+) -> None:
+    limits = [make_limit(TOLUENE, "twa", 100)]
+    found = breathe(FULL, air=[3200.0], limits=limits, shift_average=200.0, bystander={TOLUENE: bystander})[0]
+    assert text in found.remedy

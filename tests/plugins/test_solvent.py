@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -323,3 +324,27 @@ def test_butanone_left_the_list_of_pollutants(us: Reference) -> None:
     assert kinds["HAP"].counts(BUTANONE) is False
     assert kinds["HAP"].counts(TOLUENE) is True
     assert kinds["HAP"].counts("97-64-3") is None  # no pack says
+
+
+# ---------------------------------------------------------------- a level and a limit that round to the same figure
+
+
+def test_a_figure_that_rounds_to_its_limit_says_on_which_side_it_is(
+    monkeypatch: pytest.MonkeyPatch, judge: Any, wiped: Any
+) -> None:
+    for pressure, told in ((45.01, "just over 45 mmHg"), (44.99, "just under 45 mmHg")):
+        monkeypatch.setattr(Reference, "vapour_pressure", lambda *_, p=pressure: Figure("p", p * MMHG, "Pa"))
+        found = judge(wiped(blend((BUTANONE, 1.0))))["hand-wipe:cleaner@0"]
+        assert f"composite vapour pressure of at most {told} at 20 °C" in found.statement
+    for grams, told in ((350.2, "just over 350 g/L"), (349.8, "just under 350 g/L"), (350.0, "350 g/L")):
+        share = grams / 1000
+        coat = replace(
+            blend((BUTANONE, share), role="primer", density=1000.0, voc=grams, coating="primer"),
+            parts=(Part("butanone", BUTANONE, share, share), Part("resin", "", 1 - share, 1 - share, volatile=False)),
+        )
+        assert f"VOC less water and exempt {told}" in _si(judge(wiped(coat))["coating:cleaner"].statement)
+
+
+def _si(text: str) -> str:
+    """Without the US unit before the metric one."""
+    return re.sub(r"[\d.]+ lb/gal \(([^)]*)\)", r"\1", text)

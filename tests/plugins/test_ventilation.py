@@ -565,3 +565,55 @@ def test_what_others_breathe_opens_with_what_is_not_known(judge: Any, make_job: 
     found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], **air)["air-bystanders"]
     assert found.statement.startswith("What people elsewhere in the place breathe is not all known.")
     assert "People elsewhere in the place stay under every limit" not in found.statement
+
+
+# ---------------------------------------------------------------- a level and a limit that round to the same figure
+
+
+@pytest.mark.parametrize(
+    ("ppm", "told", "over"),
+    [(150.3, "just over 150", ": over"), (149.7, "just under 150", ""), (154.0, "154", ": over"), (150.0, "150", "")],
+)
+def test_a_level_that_rounds_to_its_limit_says_on_which_side_it_is(
+    judge: Any, make_job: Any, make_limit: Any, ppm: float, told: str, over: str
+) -> None:
+    limits = [make_limit(kind="short-term", ppm=150)]
+    air = {"bystander": {TOLUENE: ppm}, "far": {TOLUENE: ppm}}
+    found = judge(make_job(), {TOLUENE: ppm}, limits, **air)
+    for key in (f"air-15min:{TOLUENE}", "air-step@0"):
+        assert found[key].short == f"toluene {told} ppm (15 min), limit 150{over}"
+    assert f"15 min: {told} ppm for the worker. The limit is 150 ppm" in found[f"air-15min:{TOLUENE}"].statement
+    assert f"reaches {told} ppm over the worst 15 minutes. The limit is 150 ppm" in found["air-step@0"].statement
+    assert f"{told} ppm" in found["air-bystanders"].statement
+
+
+def test_a_mean_and_a_deadly_level_say_on_which_side_they_are(judge: Any, make_job: Any, make_limit: Any) -> None:
+    limits = [make_limit(ppm=500), make_limit(kind="idlh", ppm=500, compare="at or over")]
+    found = judge(make_job(), {TOLUENE: 500.4}, limits)
+    assert "oluene near the worker can reach just over 500 ppm. At 500 ppm" in found["air-idlh@0"].statement
+    mean = judge(make_job(), {TOLUENE: 499.8}, limits)["air-step@0"]
+    assert (
+        "is at just under 500 ppm on average in this step. The limit for the whole shift is 500 ppm" in mean.statement
+    )
+
+
+@pytest.mark.parametrize(
+    ("ppm", "told"),
+    [(50.1, "just over 1"), (49.9, "0.998"), (49.99, "just under 1"), (50.0, "1"), (55.0, "1.1"), (45.0, "0.9")],
+)
+def test_a_sum_that_rounds_to_one_says_on_which_side_it_is(
+    judge: Any, make_job: Any, make_limit: Any, ppm: float, told: str
+) -> None:
+    limits = [make_limit(cas, kind="short-term", ppm=100) for cas in (TOLUENE, BUTANONE)]
+    found = judge(make_job(), {TOLUENE: ppm, BUTANONE: ppm}, limits)
+    assert found["air-mixture-15min"].short == f"Vapours together {told} of 1 (worst 15 minutes)"
+    assert f"{told} times what is allowed" in found["air-mixture-15min"].statement
+
+
+def test_air_at_a_limit_that_must_not_be_reached_is_not_called_over_it(
+    judge: Any, make_job: Any, make_limit: Any
+) -> None:
+    found = judge(make_job(), {TOLUENE: 200.0}, [make_limit(ppm=200, compare="at or over")])
+    for key in (f"air-shift:{TOLUENE}", "air-step@0"):
+        assert (found[key].level, found[key].short.split(", ")[1]) == ("control", "limit 200: not under it")
+    assert "This is at the limit, and it must stay under it." in found[f"air-shift:{TOLUENE}"].statement

@@ -347,3 +347,9 @@ def test_a_container_on_its_last_day_is_not_over_its_time(
     rags = (container("rags-1", "satellite", "wet-cloths", started=started), *EVERY[1:])
     found = by_key(judge(make_step("wipe", make_use()), containers=rags, book=ledger([])))
     assert found["waste-due:rags-1"].short == short
+
+
+def test_a_month_just_over_its_limit_does_not_read_as_at_it(judge: Make, make_step: Make, make_use: Make) -> None:
+    found = month_of(judge, make_step, make_use, 92.0, 8.02)
+    assert "from 92 kg to just over 100 kg: over the limit" in found.statement
+    assert found.short == "month: at least just over 100 kg"

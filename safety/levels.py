@@ -1,0 +1,54 @@
+"""A level beside a limit, in figures that do not hide which of the two is more.
+
+Rounding alone would print "150 ppm, limit 150: over" of 150.3 ppm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from safety.units import significant
+from safety.words import say
+
+_ALIKE = 1e-9  # numbers this near to each other are one: no decision hangs on the last binary digit
+
+
+def beside(level: float, *limits: float, digits: int = 3) -> str:
+    """``level`` to so many figures, and on the same side of each limit as the level itself.
+
+    One more figure where rounding hides the side, and "just over 150" where that does not show it either.
+    """
+    if not math.isfinite(level):
+        return significant(level)
+    for figures in (digits, digits + 1):
+        text = significant(level, figures)
+        if all(_side(float(text), float(_printed(x))) == _side(level, x) for x in limits):
+            return text
+    nearest = min(limits, key=lambda limit: abs(level - limit))
+    return _words(_side(level, nearest), _printed(nearest))
+
+
+def shown(level: float, limit: float, show: Callable[[float], str]) -> str:
+    """``show(level)``, or "just over" what the limit is shown as where the two would look alike and are not."""
+    text = show(level)
+    return _words(_side(level, limit), text) if text == show(limit) else text
+
+
+def _words(side: int, limit: str) -> str:
+    if side == 0:
+        return limit
+    return say("just over {limit}", limit=limit) if side > 0 else say("just under {limit}", limit=limit)
+
+
+def _side(level: float, limit: float) -> int:
+    """1 over, -1 under, 0 at the limit."""
+    if math.isclose(level, limit, rel_tol=_ALIKE):
+        return 0
+    return 1 if level > limit else -1
+
+
+def _printed(limit: float) -> str:
+    """A limit as it stands in a sentence: to three figures, and to four where it has no more."""
+    four = significant(limit, 4)
+    return four if math.isclose(float(four), limit, rel_tol=_ALIKE) else significant(limit)
