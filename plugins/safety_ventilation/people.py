@@ -204,18 +204,18 @@ def _bystanders(bench: Bench) -> list[Finding]:
     air = over_shift(bench.exposure.bystander)
     deadly = [r for r in bench.readings(air, ("idlh",)) if r.over]
     readings = bench.readings(air, JUDGED)
-    mixed = [
-        one[0]
-        for one in (bench.mixture(air, ("twa",), True), bench.mixture(air, ("short-term", "ceiling"), False))
-        if one is not None
-    ]
+    sums = (
+        (bench.mixture(air, ("twa",), True), say("shift average")),
+        (bench.mixture(air, ("short-term", "ceiling"), False), say("worst 15 minutes")),
+    )
+    mixed = [(one[0], span) for one, span in sums if one is not None]
     partly = partly_judged(bench)
     unknown = say("What people elsewhere in the place breathe is not all known.") if partly else ""
     if not readings and not deadly:
         return [_nothing_known(unknown)] if partly else []
     over = [r for r in readings if r.over]
-    figures = tuple(r.figure for r in readings) + tuple(mixed)
-    if not over and not deadly and all(m.value <= 1 for m in mixed):
+    figures = (*(r.figure for r in readings), *(figure for figure, _ in mixed))
+    if not over and not deadly and all(figure.value <= 1 for figure, _ in mixed):
         worst = readings[0]
         text = say(
             "People elsewhere in the place stay under every limit. "
@@ -252,17 +252,29 @@ def _bystanders(bench: Bench) -> list[Finding]:
         ]
     begin, end = _hours(bench)
     worst = (deadly or over or readings)[0]
-    statement = say(
-        "Keep others out of the place from {begin} to {end}{more}. Without a mask they would breathe "
-        "{substance} at {value} ppm ({span}). The limit is {limit}.",
+    out = say(
+        "Keep others out of the place from {begin} to {end}{more}.",
         begin=begin,
         end=end,
         more=say(", and after that as long as the rest is not known") if partly else "",
-        substance=worst.substance.name,
-        value=worst.shown,
-        span=worst.span,
-        limit=worst.named,
     )
+    if over or deadly:
+        why = say(
+            "Without a mask they would breathe {substance} at {value} ppm ({span}). The limit is {limit}.",
+            substance=worst.substance.name,
+            value=worst.shown,
+            span=worst.span,
+            limit=worst.named,
+        )
+    else:  # each vapour is under its own limit
+        most, span = max(mixed, key=lambda one: one[0].value)
+        index = levels.beside(most.value, 1.0, digits=2)
+        why = say(
+            "Without a mask they would breathe vapours that together reach {index} times what is allowed ({span}).",
+            index=index,
+            span=span,
+        )
+    statement = say("{out} {why}", out=out, why=why)
     return [
         Finding(
             level="stop" if deadly else "control",

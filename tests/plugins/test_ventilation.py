@@ -233,6 +233,17 @@ def test_people_standing_by_are_kept_out_by_the_clock(judge: Any, make_job: Any,
     assert out.short == "Keep others out 08:00 to 08:45"
 
 
+def test_others_are_kept_out_of_vapours_that_are_over_together_by_that_reason(
+    judge: Any, make_job: Any, make_limit: Any
+) -> None:
+    """Each is under its own limit, so to name one of them would give no reason."""
+    limits = [make_limit(cas, kind="short-term", ppm=100) for cas in (TOLUENE, BUTANONE)]
+    air = {TOLUENE: 60.0, BUTANONE: 50.0}
+    found = judge(make_job(), air, limits, bystander=air, far=air)["air-bystanders"]
+    assert "breathe vapours that together reach 1.1 times what is allowed (worst 15 minutes)." in found.statement
+    assert "toluene" not in found.statement
+
+
 def test_the_air_clears_as_fast_as_published_air_changes_say(judge: Any, make_job: Any, make_limit: Any) -> None:
     # ln(10)/0.4 per hour = 5.8 h from 10 times the limit down to it: tracer decay in closed hangars, ASTM STP 904
     job, limits, half = make_job(), [make_limit(ppm=100)], math.log(2) / 0.4 * 3600
