@@ -9,9 +9,9 @@ from safety_protection.phrases import listed
 
 _FIRE = frozenset({"H224", "H225", "H226"})
 
-
-#: Taken into account where nobody knows what a product can do: it may burn the skin, poison, or get into the lungs.
-WORST = frozenset({"H304", "H310", "H314"})
+#: Taken into account where nobody knows what a product can do: catch fire, burn the skin, poison, get into the lungs
+#: or harm water.
+WORST = frozenset({"H225", "H304", "H310", "H314", "H400"})
 
 
 def not_known(names: Sequence[str]) -> tuple[str, ...]:

@@ -21,14 +21,15 @@ def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
     careful = frozenset(code for p in products for code in str(p["careful"]).split())
     names = {p.id: p.name for p in job.products}
     unsaid = [names.get(str(p["product"]), str(p["product"])) for p in products if p["known"] == "no"]
-    first_aid = emergency.first_aid(careful | emergency.WORST if unsaid else careful)
+    careful |= emergency.WORST if unsaid else frozenset()
     doubt = emergency.not_known(unsaid)
+    fire = emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU")
     return [
         *_grid(job, products),
         *_respirators(own),
-        Lines(say("First aid"), (*doubt, *first_aid), "first-aid"),
+        Lines(say("First aid"), (*doubt, *emergency.first_aid(careful)), "first-aid"),
         Lines(say("Spill"), (*doubt, *emergency.spill(careful)), "spill"),
-        Lines(say("Fire"), emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU"), "fire"),
+        Lines(say("Fire"), (*doubt, *fire), "fire"),
     ]
 
 
