@@ -108,7 +108,7 @@ def _in_stock(
 ) -> _Stock:
     if isinstance(found, str):
         return _Stock(found, None)
-    wearing = tuple(n for n in masked if n.factor <= found.factor.value + need.NOISE)
+    wearing = tuple(n for n in masked if n.factor <= found.factor.value)
     if not found.purifies or not wearing:
         return _Stock(found, None)
     return _Stock(found, cartridges.life(job, exposure, reference, found.respirator, wearing))
@@ -235,7 +235,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
 def _compared(own: StepNeed) -> tuple[list[Need], bool]:
     """What this step answers for, and whether other steps carry the mask that brings the shift's average down."""
     needs = [n for n in (*own.short, own.shift) if n is not None and n.terms]
-    elsewhere = own.shift is not None and own.shift.ratio > 1 + need.NOISE
+    elsewhere = own.shift is not None and own.shift.passed
     return [n for n in needs if not (elsewhere and n is own.shift)], elsewhere
 
 
@@ -388,7 +388,7 @@ def _change(
 ) -> tuple[str, str, tuple[Figure, ...]]:
     """When to change cartridges: sentence, short form, figures; empty for a device without.
 
-    A change that falls due between two steps that wear it is made at the start of the next one.
+    A change that falls due between two steps that wear it, or as one begins, is made at the start of the next one.
     """
     if not isinstance(stock.life, cartridges.Life):
         return "", "", ()
@@ -396,8 +396,8 @@ def _change(
     start, end = exposure.timeline.span(own.step)
     moments = cartridges.changes(exposure, life.seconds, worn)
     last = max((exposure.timeline.span(n.step)[1] for n in worn if n.step < own.step), default=None)
-    times = cartridges.times(job, [m for m in moments if start <= m < end])
-    new = last is None or any(last <= m < start for m in moments)
+    times = cartridges.times(job, [m for m in moments if start < m < end])
+    new = last is None or any(last <= m <= start for m in moments)
     fresh = say("New cartridges at the start. ") if new else ""
     if times:
         sentence = say(

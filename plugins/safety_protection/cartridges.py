@@ -17,7 +17,7 @@ from safety.formulas.protection import (
 from safety.model import Figure, Given, Job, Respirator, Substance
 from safety.reference import Reference, past
 from safety.words import say
-from safety_protection.need import Need, StepNeed
+from safety_protection.need import Need, StepNeed, settled
 from safety_protection.rules import setting, threshold
 
 #: Air drawn through the cartridges [m3/s]: 53.3 L/min, as in OSHA's service life table.
@@ -98,8 +98,7 @@ def times(job: Job, moments: Sequence[float]) -> str:
 
 def _together(exposure: Exposure, own: StepNeed) -> float:
     """All vapours of a step's worst quarter hour, careful end [mole fraction]."""
-    ppm = float(p95(exposure.ppm(exposure.steps[own.step].worst_15min).sum(axis=1)))
-    return float(f"{ppm:.9g}") / 1e6  # 200 ppm is 200 ppm, whatever its last binary digit
+    return settled(float(p95(exposure.ppm(exposure.steps[own.step].worst_15min).sum(axis=1)))) / 1e6
 
 
 def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed]) -> list[tuple[Substance, float]]:
@@ -120,13 +119,13 @@ def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed
 
 def ratio_of(need: Need, substance: Substance) -> float | None:
     """How much of its own limit one substance uses up in a need, or None where it has no such limit."""
-    return next((float(p95(t.ratio)) for t in need.terms if t.substance.cas == substance.cas), None)
+    return next((t.value for t in need.terms if t.substance.cas == substance.cas), None)
 
 
 def _humid(job: Job, masked: Sequence[StepNeed], reference: Reference) -> bool:
     """Whether the air may be too humid for the published times; unknown humidity counts as humid."""
-    dry = threshold(reference, "cartridge-dry-air").value
-    return any((h := job.steps[n.step].place.humidity) is None or h > dry for n in masked)
+    dry = threshold(reference, "cartridge-dry-air")
+    return any((h := job.steps[n.step].place.humidity) is None or past(h, dry) for n in masked)
 
 
 def _airflow(respirator: Respirator) -> float:

@@ -13,7 +13,7 @@ from safety.reference import Reference, past
 from safety.words import say, term
 from safety_protection import cartridges
 from safety_protection.devices import Device, light, own_table, word_on
-from safety_protection.need import NOISE, StepNeed, limit_inputs, limit_share, unlimited
+from safety_protection.need import StepNeed, limit_inputs, limit_share, settled, unlimited
 from safety_protection.phrases import listed
 from safety_protection.rules import cite, rows, threshold
 
@@ -27,7 +27,7 @@ def against(
     reference: Reference,
 ) -> str:
     """Why a device will not do in this step, or ""."""
-    if found.factor.value < own.factor - NOISE:
+    if found.factor.value < own.factor:
         return say("{name}: factor {apf:g} is too low", name=found.name, apf=found.factor.value)
     if not found.purifies:
         return ""
@@ -52,9 +52,9 @@ def against(
     sprays = any(use.work == "spray" for use in job.steps[own.step].uses)
     if sprays and not found.cartridge.get("particles") and rows(reference, "spray_needs_particles"):
         return say("{name}: spraying needs a particle filter before the cartridge", name=found.name)
-    share = float(p95(exposure.ppm(exposure.steps[own.step].peak).sum(axis=1))) * 1e-6
+    share = settled(float(p95(exposure.ppm(exposure.steps[own.step].peak).sum(axis=1))) * 1e-6)
     cap = min(_caps(found), default=None)
-    if cap is not None and share > cap * (1 + NOISE):
+    if cap is not None and share > cap:
         return say(
             "{name}: its cartridge is good to {cap:g} ppm, and {ppm} ppm may come",
             name=found.name,
@@ -156,4 +156,4 @@ def _caps(found: Device) -> list[float]:
     caps = [found.respirator.cartridge_limit]
     if "up_to_ppm" in found.cartridge:
         caps.append(found.cartridge["up_to_ppm"] * 1e-6)
-    return [cap for cap in caps if cap is not None]
+    return [settled(cap) for cap in caps if cap is not None]

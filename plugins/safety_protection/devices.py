@@ -8,8 +8,9 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Respirator, Substance, Threshold
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say, term
+from safety_protection.need import settled
 from safety_protection.rules import as_threshold, cite, rows, threshold
 
 CARTRIDGE_KINDS = ("air-purifying", "powered air-purifying")
@@ -106,7 +107,7 @@ def light(substance: Substance, reference: Reference) -> bool | Unknown:
     boiling = substance.best("boiling_point")
     if isinstance(boiling, Unknown):
         return boiling
-    return boiling.value <= threshold(reference, "cartridge-boiling-point").value
+    return past(boiling.value, threshold(reference, "cartridge-boiling-point"))
 
 
 def word_on(cas: str, reference: Reference) -> Mapping[str, Any] | None:
@@ -119,4 +120,4 @@ def own_table(cas: str, share: float, reference: Reference) -> str:
     table = sorted(
         (r for r in rows(reference, "own_device_table") if r["cas"] == cas), key=lambda r: float(r["up_to_ppm"])
     )
-    return next((term(r["text"]) for r in table if share * 1e6 <= r["up_to_ppm"] + 1e-9), "")
+    return next((term(r["text"]) for r in table if settled(share * 1e6) <= r["up_to_ppm"]), "")

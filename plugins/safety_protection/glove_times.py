@@ -9,7 +9,7 @@ from pathlib import Path
 from safety import units
 from safety.formulas.protection import glove_wear_time, permeation_lag_time
 from safety.model import Breakthrough, Figure, Given, Glove, Job, Part
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say
 from safety_protection import glove_data
 from safety_protection.contact import Contact
@@ -130,18 +130,18 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
     name = part.name
     if not given.standard.strip():
         return say("the time for {part} names no test standard", part=name)
-    if given.time <= quick.value:
+    if past(given.time, quick):
         return say(
             "{part} comes through in {minutes:g} min, so it is no more than a splash guard",
             part=name,
             minutes=given.time / 60,
         )
-    if given.temperature < coldest.value - 1e-6:
+    if past(given.temperature, coldest):
         return say(
             "the time for {part} was measured too cold, at {c:.0f} degC", part=name, c=given.temperature - 273.15
         )
-    tested_warm = given.temperature >= hand.value - 1e-6
-    if task.warmest > max(hand.value, given.temperature) + 1e-6:
+    tested_warm = not past(given.temperature, hand)
+    if task.warmest > max(hand.value, given.temperature):
         return say(
             "it may get {warm:.0f} degC here, more than its time for {part} covers",
             warm=task.warmest - 273.15,
@@ -178,7 +178,7 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
 
 def is_thin(glove: Glove, reference: Reference) -> bool:
     """Disposable, or a thin rubber film. A laminate is thin by nature and is judged by its figures."""
-    thin = glove.thickness < threshold(reference, "thin-glove").value - 1e-9
+    thin = past(glove.thickness, threshold(reference, "thin-glove"))
     return glove.disposable or (thin and not glove_data.is_laminate(glove.material))
 
 

@@ -22,7 +22,7 @@ from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
 from safety.long_shift import EIGHT_HOURS
 from safety.model import Figure, Job, Limit, Substance
-from safety.reference import Reference
+from safety.reference import Reference, crossed
 from safety.words import message, say
 
 # Limits of a short while; those of one group are added up: vapours breathed at once act at once, whatever each list
@@ -31,7 +31,6 @@ SHORT = (("short-term", "ceiling"), ("peak",))
 JUDGED = ("twa", *(kind for kinds in SHORT for kind in kinds))
 QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
 WATER = "7732-18-5"  # no exposure limit exists or is needed for it
-NOISE = 1e-9  # a ratio this near to 1 is 1: a limit must not hang on the last binary digit
 
 _KIND_WORDS: Mapping[str, str] = {
     "twa": message("8-hour limit"),
@@ -39,6 +38,11 @@ _KIND_WORDS: Mapping[str, str] = {
     "ceiling": message("ceiling"),
     "peak": message("peak limit"),
 }
+
+
+def settled(value: float) -> float:
+    """A computed value to nine digits: what is exactly at a limit must not hang on its last binary digit."""
+    return float(f"{value:.9g}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,16 @@ class Term:
     ratio: Floats
     share: float
     share_p50: float
+
+    @property
+    def value(self) -> float:
+        """The careful ratio."""
+        return settled(float(p95(self.ratio)))
+
+    @property
+    def passed(self) -> bool:
+        """Whether the limit is passed, by its own comparison sign."""
+        return bool(crossed(self.value, 1.0, self.limit.compare))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +82,13 @@ class Need:
 
     @property
     def ratio(self) -> float:
-        return float(p95(self.ratios)) if self.terms else 0.0
+        return settled(float(p95(self.ratios))) if self.terms else 0.0
+
+    @property
+    def passed(self) -> bool:
+        """Whether the limits are passed; exactly at them one that must not even be met decides."""
+        meets = any(t.limit.compare == "at or over" for t in self.terms)
+        return bool(crossed(self.ratio, 1.0, "at or over" if meets else "over"))
 
     @property
     def kind(self) -> str:
@@ -82,7 +102,7 @@ class Need:
 
     @property
     def worst(self) -> Term:
-        return max(self.terms, key=lambda t: float(p95(t.ratio)))
+        return max(self.terms, key=lambda t: t.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +128,10 @@ class StepNeed:
     @property
     def leading(self) -> Need | None:
         """The kind of limit that asks for most."""
-        needs = [n for n in self.short if n.terms]
-        top = max(needs, key=lambda n: n.ratio, default=None)
-        if self.shift is not None and self.shift_factor > (top.ratio if top else 0.0):
-            return self.shift
-        return top
+        asked = [(n.ratio, n) for n in self.short]
+        if self.shift is not None and self.shift_factor:
+            asked.append((self.shift_factor, self.shift))
+        return max(asked, key=lambda a: a[0])[1] if asked else None
 
     @property
     def over(self) -> float:
@@ -122,15 +141,13 @@ class StepNeed:
 
     @property
     def factor(self) -> float:
-        """Protection factor needed; up to 1 means no respirator."""
-        return max([n.ratio for n in self.short if n.terms] + [self.shift_factor], default=0.0)
+        """Protection factor needed, where a respirator is."""
+        return max([self.shift_factor, *(n.ratio for n in self.short)])
 
     @property
     def asks(self) -> bool:
-        """Whether a respirator is called for. Exactly at a limit it hangs on the limit's own comparison sign."""
-        if abs(self.factor - 1) <= NOISE and self.leading is not None:
-            return any(t.limit.compare == "at or over" for t in self.leading.terms)
-        return self.factor > 1
+        """Whether a respirator is called for."""
+        return bool(self.shift_factor) or any(n.passed for n in self.short)
 
 
 def limit_share(limit: Limit, substance: Substance) -> float | Unknown:
@@ -158,7 +175,7 @@ def against(
     average, momentary = exposure.ppm(average) * 1e-6, exposure.ppm(momentary) * 1e-6
     terms = []
     for column, substance in enumerate(exposure.substances):
-        best: Term | None = None
+        own = []
         for limit in reference.limits(substance.cas):
             share = limit_share(limit, substance)
             if limit.kind not in kinds or isinstance(share, Unknown):
@@ -167,11 +184,10 @@ def against(
             # a limit that may never be passed, or is averaged over less than we have, meets the peak itself
             seen = (average if limit.averaging >= QUARTER_HOUR else momentary)[:, column]
             ratio = protection_factor_needed(seen, allowed)
-            term = Term(substance, limit, allowed, ratio, float(p95(seen)), float(p50(seen)))
-            if best is None or p95(term.ratio) > p95(best.ratio):
-                best = term
-        if best is not None:
-            terms.append(best)
+            own.append(Term(substance, limit, allowed, ratio, float(p95(seen)), float(p50(seen))))
+        if own:
+            # of two equal limits the one that must not even be met
+            terms.append(max(own, key=lambda t: (t.value, t.limit.compare == "at or over")))
     return Need(kinds, tuple(terms), long_shift.of_shift(job) if job else "")
 
 
@@ -193,9 +209,8 @@ def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[
         )
         danger = []
         for term in against(("idlh",), exposure, reference, air.worst_15min, air.peak).terms:
-            value = float(p95(term.ratio))
-            if value >= 1 - NOISE:  # whatever sign the list gives: at the value itself only two devices are left
-                danger.append(Danger(term.substance, term.limit, term.share, value))
+            if term.value >= 1:  # whatever sign the list gives: at the value itself only two devices are left
+                danger.append(Danger(term.substance, term.limit, term.share, term.value))
         found.append(StepNeed(index, short, shift, masked.get(index, 0.0), tuple(danger)))
     return tuple(found)
 
@@ -206,7 +221,7 @@ def _shift(
     """The shift's need, and step -> protection factor for the steps that must carry it."""
     average = exposure.worker.shift_average
     whole = against(("twa",), exposure, reference, average, average, job)
-    if not whole.terms or whole.ratio <= 1 + NOISE:
+    if not whole.passed:
         return whole, {}
     near = [i for i, s in enumerate(job.steps) if s.people != "away"]
     shares = {i: _contribution(exposure, whole, i) for i in near}
@@ -219,15 +234,16 @@ def _shift(
         chosen = order[:count]
         inside = sum((shares[i] for i in chosen), np.zeros(exposure.draws))
         outside = np.maximum(whole.ratios - inside, 0.0)
+        left = np.maximum(1 - outside, 0.0)  # what the masked steps may add; nothing: no mask is enough
         with np.errstate(divide="ignore", invalid="ignore"):
-            needed = np.where(outside < 1, np.maximum(whole.ratios - outside, 0.0) / (1 - outside), np.inf)
-        value = float(np.percentile(needed, 95, method="higher"))
+            needed = np.nan_to_num((whole.ratios - outside) / left, nan=np.inf, posinf=np.inf)
+        value = settled(float(np.percentile(needed, 95, method="higher")))
         step_class = next((c for c in classes if c >= value), np.inf)
         if best is None or step_class < best[0]:
             best = (step_class, value, chosen)
     if best is None:
         return whole, {}
-    return whole, {i: max(best[1], 1.0 + 1e-9) for i in best[2]}
+    return whole, {i: max(best[1], 1.0) for i in best[2]}
 
 
 def _contribution(exposure: Exposure, whole: Need, index: int) -> Floats:
@@ -265,17 +281,13 @@ def not_judged(
         return set(), set()
     air = exposure.steps[own.step]
     # an 8-hour limit is averaged over more than a quarter of an hour, so here it meets the worst one
-    long = {
-        t.substance.name: float(p95(t.ratio))
-        for t in against(("twa",), exposure, reference, air.worst_15min, air.peak).terms
-    }
-    brief = {t.substance.name: float(p95(t.ratio)) for n in own.short for t in n.terms}
-    least = 1.0 if own.shift_factor > 0 else excursion
-    over = {name for name, ratio in brief.items() if ratio > 1 + NOISE}
-    over |= {name for name, ratio in long.items() if ratio > least * (1 + NOISE)}
+    long = {t.substance.name: t.value for t in against(("twa",), exposure, reference, air.worst_15min, air.peak).terms}
+    brief = [t for n in own.short for t in n.terms]
+    least = 1.0 if own.shift_factor else excursion
+    over = {t.substance.name for t in brief if t.passed} | {name for name, ratio in long.items() if ratio > least}
     deadly = {t.substance.name for t in against(("idlh",), exposure, reference, air.worst_15min, air.peak).terms}
-    high = {name for name, ratio in long.items() if ratio > excursion * factor * (1 + NOISE)}
-    return over - deadly, high - set(brief)
+    high = {name for name, ratio in long.items() if ratio > excursion * factor}
+    return over - deadly, high - {t.substance.name for t in brief}
 
 
 def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[Figure, ...]:
@@ -309,7 +321,7 @@ def _term(exposure: Exposure, until: int | None, need: Need, term: Term) -> Figu
     )
     return Figure(
         say("{substance} against its {kind}", substance=name, kind=say(_KIND_WORDS[term.limit.kind])),
-        float(p95(term.ratio)),
+        term.value,
         "1",
         formula="protection_factor_needed",
         inputs=(("concentration", breathed), *limit_inputs(exposure.job, term)),

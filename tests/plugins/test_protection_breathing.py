@@ -13,7 +13,7 @@ from safety_protection import restricted
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
-from safety.model import Figure, Finding, Range, Respirator
+from safety.model import AirState, Figure, Finding, Range, Respirator
 
 TOLUENE, BUTANONE, DCM, ACETONE = "108-88-3", "78-93-3", "75-09-2", "67-64-1"
 
@@ -43,12 +43,13 @@ def breathe(make_step: Any, make_use: Any, make_product: Any, make_part: Any, ma
     """The breathing finding of each step, for a stock of respirators. Each of ``air`` is a step's ppm of toluene."""
 
     def assess(*stock: Respirator, air: Sequence[Any] = (0.0,), limits: Any = None, pack: str = "us-federal",
-               substances: Any = None, shift_average: Any = None, peaks: Any = None, minutes: float = 30.0,
+               substances: Any = None, shift_average: Any = None, peaks: Any = None, minutes: Any = 30.0,
                work: str = "wipe", kind: str = "room", humidity: float | None = 0.4, settings: Any = None,
-               job: Any = None, more: Any = None, **exposure: Any) -> dict[int | None, Finding]:  # fmt: skip
-        place = make_place(kind=kind, humidity=humidity, temperature=Range(295.15, 295.15))
+               job: Any = None, more: Any = None, pascal: float = 3240.0, place: Any = None, **exposure: Any) -> dict[int | None, Finding]:  # fmt: skip
+        here = make_place(kind=kind, humidity=humidity, temperature=Range(295.15, 295.15), **(place or {}))
         product = make_product("solvent", make_part(TOLUENE))
-        steps = [make_step(f"step {i}", make_use(product, work), minutes=minutes, at=place) for i in range(len(air))]
+        long = minutes if isinstance(minutes, Sequence) else [minutes] * len(air)
+        steps = [make_step(f"step {i}", make_use(product, work), minutes=m, at=here) for i, m in enumerate(long)]
         made = make_job(*steps, shop_={"respirators": stock, "settings": settings or {}}, **(job or {}))
         known = substances or [toluene]
         if limits is None:
@@ -61,7 +62,7 @@ def breathe(make_step: Any, make_use: Any, make_product: Any, make_part: Any, ma
         held = make_exposure(made, {TOLUENE: 0.0}, substances=known, steps=per_step, shift_average=average, **exposure)
         reference = make_reference(known, limits, tables=_tables(pack))
         # toluene at 22 degC by the Antoine equation of Poling and others: 3.2 kPa
-        reference.vapour_pressure = lambda cas, kelvin: Figure("vapour pressure", 3240.0, "Pa")
+        reference.vapour_pressure = lambda cas, kelvin: Figure("vapour pressure", pascal, "Pa")
         found = safety_protection.assess(made, held, reference)
         return {f.step: f for f in found if f.topic == "breathing"}
 
@@ -91,6 +92,26 @@ def test_exactly_at_the_limit_hangs_on_its_sign(breathe: Assess, make_limit: Any
     assert breathe(air=[150.0], limits=[limit])[0].level == level
 
 
+@pytest.mark.parametrize("signs", [("over", "at or over"), ("at or over", "over")])
+def test_of_two_equal_limits_the_one_that_must_not_be_met_rules(
+    breathe: Assess, make_limit: Any, signs: tuple[str, str]
+) -> None:
+    """Our choice, no source: the careful one of two lists, whichever is read first."""
+    limits = [make_limit(TOLUENE, "short-term", 150, compare=sign) for sign in signs]
+    assert breathe(air=[150.0], limits=limits)[0].level == "stop"
+
+
+def test_a_need_of_the_shift_and_of_a_quarter_hour_alike_is_said_by_the_quarter_hour(
+    breathe: Assess, make_limit: Any
+) -> None:
+    """75 / (80 - 60) = 3.75 by the shift, 600 of 160 ppm by the quarter hour; our choice, no source: it is nearer."""
+    limits = [make_limit(TOLUENE, "twa", 80), make_limit(TOLUENE, "short-term", 160)]
+    found = breathe(HALF, air=[480.0, 600.0], minutes=[60.0, 60.0], limits=limits, shift_average=135.0,
+                    settings={"cartridge_change_time": "60 min"})[1]  # fmt: skip
+    assert _value(found, "protection factor needed") == 3.75
+    assert "3.75 times the 15-minute limit" in found.statement
+
+
 def test_no_respirator_says_how_near_the_limit_is(breathe: Assess) -> None:
     found = breathe(air=[75.0])[0]
     assert (
@@ -105,6 +126,7 @@ def test_a_half_mask_is_good_to_ten_times(breathe: Assess, make_limit: Any, rati
     found = breathe(HALF, air=[10 * ratio], limits=[make_limit(TOLUENE, "short-term", 10)])[0]
     assert found.level == level
     assert _value(found, "protection factor needed") == pytest.approx(ratio)
+    assert any(f.name == "cartridge time" for f in found.figures) is (level == "control")
     if level == "stop":
         assert "Half mask: factor 10 is too low" in found.statement
         assert "It takes:" in found.statement
@@ -114,6 +136,17 @@ def test_a_half_mask_is_good_to_ten_times(breathe: Assess, make_limit: Any, rati
 def test_the_least_burdensome_of_the_stock_is_taken(breathe: Assess) -> None:
     assert breathe(AIRLINE, FULL, HALF, air=[300.0])[0].short.startswith("Half mask, OV (black)")
     assert breathe(AIRLINE, FULL, HALF, air=[1550.0])[0].short.startswith("Full mask")
+
+
+def test_a_lighter_mask_that_is_strong_enough_is_said_not_to_do(breathe: Assess, make_limit: Any) -> None:
+    """Ten times the limit is what a half mask is good to (29 CFR 1910.134 Table 1), so its cartridge is why not."""
+    limits = [make_limit(TOLUENE, "short-term", 10)]
+    dusty = replace(HALF, cartridge="P100")
+    at, over = (breathe(dusty, FULL, air=[ppm], limits=limits)[0].statement for ppm in (100.0, 101.0))
+    assert "Not Half mask: its cartridge is for particles." in at
+    assert "Not Half mask" not in over
+    same = breathe(replace(dusty, name="Other"), HALF, air=[100.0], limits=limits)[0].statement
+    assert "Not Other" not in same  # no lighter than the one to wear
 
 
 def test_decisions_rest_on_the_careful_end(breathe: Assess) -> None:
@@ -234,6 +267,27 @@ def test_no_cartridge_against_a_vapour_without_a_limit(breathe: Assess, make_sub
     assert line.unknown
 
 
+def test_what_is_not_in_the_air_bars_no_cartridge(breathe: Assess, make_substance: Any, toluene: Any) -> None:
+    """29 CFR 1910.1052(g)(3) bars cartridges against dichloromethane; of it, and of a secret, this step has none."""
+    dcm = make_substance(DCM, hazards=("H351",), boiling_point=312.9)
+    secret = make_substance("0-00-0", "secret", molar_mass=0.1)
+    found = breathe(HALF, air=[300.0], substances=[toluene, dcm, secret])[0]
+    assert found.short.startswith("Half mask")
+    assert "dichloromethane" not in found.statement
+
+
+def test_a_vapour_as_thick_as_its_liquid_allows_counts_by_its_own_share(
+    breathe: Assess, make_limit: Any, make_substance: Any, toluene: Any
+) -> None:
+    """Together the two come to exactly the vapour pressure of either: no air can hold that much of one alone."""
+    xylene = make_substance("1330-20-7", "xylene", boiling_point=412.0, density=864.0, refractive_index=1.497)
+    limits = [make_limit(TOLUENE, "short-term", 150), make_limit("1330-20-7", "short-term", 150)]
+    both = {"worst_15min": {TOLUENE: 300.0, "1330-20-7": 200.0}, "peak": {TOLUENE: 300.0, "1330-20-7": 200.0}}
+    found = breathe(HALF, air=[300.0], substances=[toluene, xylene], limits=limits, more=both, pascal=50.6625)[0]
+    wood = next(f for f in found.figures if f.name == "Wood's estimate, toluene")
+    assert dict(wood.inputs)["concentration"].value == pytest.approx(300.0)
+
+
 def test_a_change_due_between_two_masked_steps_is_made_at_the_start_of_the_next(breathe: Assess) -> None:
     """29 CFR 1910.134(d)(3)(iii)(B)(2): changed before the end of service life, which runs on in idle time too.
 
@@ -251,7 +305,7 @@ def test_a_change_due_between_two_masked_steps_is_made_at_the_start_of_the_next(
     ("schedule", "first", "second"),
     [
         ("29 min", "08:29", "08:58"),
-        ("30 min", "", "08:30"),  # it ends with the first step, and the second begins with new ones
+        ("30 min", "", ""),  # it ends with the first step, and the second begins with new ones
         ("31 min", "", "08:31"),
         ("59 min", "", "08:59"),
         ("60 min", "", ""),  # it lasts the whole job
@@ -262,9 +316,16 @@ def test_a_cartridge_whose_time_ends_with_a_step(breathe: Assess, schedule: str,
     found = breathe(HALF, air=[190.0, 190.0], settings={"cartridge_change_time": schedule})
     for step, time in ((0, first), (1, second)):
         assert (f"Change them at {time}, and" in found[step].statement) is bool(time)
-        assert ("No change in this step" in found[step].statement) is not time
+        assert ("No change in this step" in found[step].statement) is (not time)
     assert "New cartridges at the start." in found[0].statement
-    assert "New cartridges at the start." not in found[1].statement
+    assert ("New cartridges at the start." in found[1].statement) is (schedule == "30 min")
+
+
+def test_a_cartridge_that_ends_with_a_step_is_new_in_the_next_that_wears_it(breathe: Assess) -> None:
+    """29 CFR 1910.134(d)(3)(iii)(B)(2): 30 minutes end at 08:30, with the first step; the third begins at 08:40."""
+    found = breathe(HALF, air=[190.0, 1.0, 190.0], minutes=[30.0, 10.0, 10.0],
+                    settings={"cartridge_change_time": "30 min"})  # fmt: skip
+    assert "New cartridges at the start. No change in this step" in found[2].statement
 
 
 @pytest.mark.parametrize(("schedule", "level"), [("60 s", "control"), ("59 s", "stop")])
@@ -317,6 +378,16 @@ def test_a_shift_at_its_limit_needs_no_mask(breathe: Assess, make_limit: Any, av
     assert found[0].level == level
 
 
+@pytest.mark.parametrize(("compare", "level"), [("over", "note"), ("at or over", "stop")])
+def test_a_shift_exactly_at_its_limit_hangs_on_its_sign(
+    breathe: Assess, make_limit: Any, compare: str, level: str
+) -> None:
+    """A shop's own list may say that its 8-hour limit must not even be met. One step makes all of it: no mask is
+    needed by the one sign, and one of any factor by the other."""
+    limits = [make_limit(TOLUENE, "twa", 50, compare=compare), *_brief(make_limit)]
+    assert breathe(air=[400.0], limits=limits, shift_average=50.0, minutes=60.0)[0].level == level
+
+
 @pytest.mark.parametrize(("hours", "level"), [(8.0, "note"), (8.1, "control")])
 def test_a_shift_of_eight_hours_is_not_a_long_one(breathe: Assess, make_limit: Any, hours: float, level: str) -> None:
     """Brief and Scala (1975) lower the limit for shifts of more than 8 hours."""
@@ -338,6 +409,15 @@ def test_more_steps_are_masked_before_a_stronger_device(breathe: Assess, make_li
     assert [found[i].level for i in range(3)] == ["note", "control", "control"]
     assert all(found[i].short.startswith("Half mask") for i in (1, 2))
     assert _value(found[1], "protection factor needed") == pytest.approx(125 / (60 - 6.25))
+
+
+def test_a_step_that_takes_exactly_what_a_half_mask_gives_takes_no_more(breathe: Assess, make_limit: Any) -> None:
+    """29 CFR 1910.134 Table 1: 10. Half hours that add 1, 8 and 75 ppm to the shift, against 16.5: 75 / 7.5."""
+    limits = [make_limit(TOLUENE, "twa", 16.5), *_brief(make_limit)]
+    found = breathe(FULL, HALF, air=[16.0, 128.0, 1200.0], limits=limits, shift_average=84.0)
+    assert [found[i].level for i in range(3)] == ["note", "note", "control"]
+    assert found[2].short.startswith("Half mask")
+    assert _value(found[2], "protection factor needed") == 10.0
 
 
 def test_air_after_the_job_may_keep_the_average_over(breathe: Assess, make_limit: Any) -> None:
@@ -370,6 +450,8 @@ def test_a_mask_is_said_to_rest_on_no_danger_limit_where_none_is_loaded(breathe:
     assert found.short.endswith("(not all known)")
     assert "From what level toluene is dangerous to life is not known" in found.unknown
     assert breathe(HALF, air=[200.0], limits=[*limits, make_limit(TOLUENE, "idlh", 500)])[0].unknown == ""
+    peak = breathe(HALF, air=[200.0], limits=[*limits, make_limit(TOLUENE, "peak", 500)])[0]
+    assert peak.unknown == found.unknown  # a peak that is not reached takes nothing from it
 
 
 # ---------------------------------------------------------------- cartridges
@@ -545,6 +627,33 @@ def test_a_control_that_would_do_is_named_with_its_number(breathe: Assess) -> No
     assert "at most 50 % of this vapour" in found.remedy
     assert "a hood at the work that takes 50 %" in found.remedy
     assert "The rest of the room stays at 20 % of the limits" in found.remedy
+
+
+def test_at_a_limit_that_must_not_be_met_no_share_of_the_vapour_is_promised(breathe: Assess, make_limit: Any) -> None:
+    """To allow "at most 100 % of this vapour" would ask for no change at all."""
+    limits = [make_limit(TOLUENE, "short-term", 150, compare="at or over")]
+    found = breathe(HALF, air=[150.0], limits=limits)[0]
+    assert found.remedy == "Less vapour: a smaller amount, a hood at the work, or more air."
+
+
+@pytest.mark.parametrize(("times", "hood"), [(100.0, True), (101.0, False)])
+def test_a_hood_is_asked_to_take_99_percent_and_no_more(breathe: Assess, times: float, hood: bool) -> None:
+    """Our choice, no source."""
+    remedy = breathe(air=[150.0 * times])[0].remedy
+    assert ("a hood at the work that takes 99 %" in remedy) is hood
+    assert ("use another product or way of working" in remedy) is not hood
+
+
+def test_a_room_exactly_at_its_limits_is_not_over(breathe: Assess) -> None:
+    """29 CFR 1910.1000(a)(2): "shall not exceed"."""
+    remedy = breathe(HALF, air=[300.0], far={TOLUENE: 150.0})[0].remedy
+    assert "The rest of the room stays at 100 % of the limits" in remedy
+
+
+def test_no_multiple_of_no_air_is_asked_for(breathe: Assess) -> None:
+    still = {"airs": (AirState("sealed", Range(0.0, 0.0), Range(0.1, 0.1), "measured 2026-03-02"),)}
+    found = breathe(HALF, air=[600.0], far={TOLUENE: 300.0}, place=still)[0]
+    assert found.remedy.endswith("a hood at the work that takes 75 %.")
 
 
 def test_a_foul_room_asks_for_air_changes(breathe: Assess) -> None:

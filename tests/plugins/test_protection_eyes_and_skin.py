@@ -123,6 +123,14 @@ def test_flammable_liquid_on_clothes(assess: Assess, make_product: Any) -> None:
     assert "off at once" in assess(("H319",))["skin"].statement
 
 
+def test_long_sleeves_alone_are_a_note_and_more_than_that_a_control(assess: Assess, make_product: Any) -> None:
+    """Our choice, no source: what everybody wears anyway is no control."""
+    mild = make_product("mild", hazards=("H319",), flash_point=400.0)
+    found = assess(product=mild)["skin"]
+    assert (found.level, found.short) == ("note", "Long sleeves")
+    assert assess(product=mild, overhead=True)["skin"].level == "control"
+
+
 @pytest.mark.parametrize(("hazards", "duty"), [(("H314",), True), (("H318",), True), (("H319",), False)])
 def test_eyewash_and_shower_are_a_duty_with_corrosives(assess: Assess, hazards: tuple[str, ...], duty: bool) -> None:
     """29 CFR 1910.151(c); the numbers of ANSI/ISEA Z358.1: 1.5 and 75 L/min, 15 min, 10 s."""

@@ -215,6 +215,26 @@ def test_parts_that_do_not_add_up_are_undisclosed(judge: Judge, make_product: An
     assert "short does not say what 20 % of it is" in found.unknown
 
 
+@pytest.mark.parametrize(("rest", "setting", "level"), [
+    (0.01, None, "stop"), (0.0099, None, "control"),
+    (0.005, "0.5 %", "stop"), (0.0, "0 %", "control"), (0.001, "0 %", "stop"),
+])  # fmt: skip
+def test_what_is_not_named_counts_from_the_same_share_as_a_part_that_is(
+    judge: Judge, make_product: Any, make_part: Any, rest: float, setting: str | None, level: str
+) -> None:
+    """CLP Annex I, 3.2.3.3.1, from memory: relevant are the ingredients of 1 % and more, so exactly 1 % is."""
+    product = make_product("short", make_part(TOLUENE, 1 - rest), hazards=("H225",))
+    settings = {"glove_part_threshold": setting} if setting else {}
+    assert judge(_glove(_time(TOLUENE, 300)), product=product, settings=settings).level == level
+
+
+@pytest.mark.parametrize(("factor", "level"), [(0.01, "control"), (1.0, "control"), (0.0099, "stop"), (1.01, "stop")])
+def test_the_ends_of_a_setting_are_allowed(judge: Judge, factor: float, level: str) -> None:
+    """The sheet says "must lie from 0.01 to 1"."""
+    found = judge(_glove(_time(TOLUENE, 6000)), minutes=1.0, settings={"glove_movement_factor": factor})
+    assert found.level == level
+
+
 def test_resin_needs_no_figure_unless_it_may_be_what_hurts_the_skin(
     judge: Judge, make_product: Any, make_part: Any
 ) -> None:
@@ -286,10 +306,10 @@ def test_the_chart_rules_out_even_against_a_long_figure(judge: Judge) -> None:
 
 @pytest.mark.parametrize(
     ("mm", "disposable", "level"),
-    [(0.1, False, "stop"), (0.199, False, "stop"), (0.2, False, "control"), (0.4, True, "stop")],
+    [(0.1, False, "stop"), (0.2032, False, "stop"), (0.2033, False, "control"), (0.4, True, "stop")],
 )
 def test_a_thin_glove_is_never_for_wet_work(judge: Judge, mm: float, disposable: bool, level: str) -> None:
-    """Univ. of Nevada, Reno, 2022: 3 to 8 mil for incidental contact only, whatever the figure says."""
+    """Univ. of Nevada, Reno, 2022: 3 to 8 mil for incidental contact only, whatever the figure says; 8 mil: 0.2032 mm."""
     found = judge(_glove(_time(TOLUENE, 480), material="nitrile", mm=mm, disposable=disposable))
     assert found.level == level
 
