@@ -9,7 +9,7 @@ from typing import Any
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
-from safety.model import Job, Place, Step, Threshold
+from safety.model import Job, Part, Place, Product, Step, Threshold
 from safety.reference import Reference, past
 from safety.words import say, term
 
@@ -43,6 +43,14 @@ class Bench:
             return substance
         values = substance.properties.get(name, ())
         return min(values, key=lambda v: v.value) if values else substance.best(name)
+
+    def volatile(self, product: Product) -> list[Part]:
+        """The parts that give off vapour; one of 0 % is not in the product."""
+        return [part for part in product.parts if part.volatile and part.high > 0]
+
+    def burning(self, product: Product) -> list[Part]:
+        """The parts whose vapour burns, or of which nobody says that it does not."""
+        return [part for part in self.volatile(product) if not (part.cas and self.does_not_burn(part.cas))]
 
     def does_not_burn(self, cas: str) -> bool:
         """Whether the data say outright that a substance does not burn. No data is not that."""

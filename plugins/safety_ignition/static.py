@@ -48,9 +48,7 @@ def _parts(bench: Bench, product: Product) -> list[tuple[str, bool]]:
     """Volatile parts that keep their charge (True), or of which nobody knows (False)."""
     limit = bench.reference.threshold("static-accumulator")
     found = []
-    for part in product.parts:
-        if not part.volatile or part.high <= 0 or (part.cas and bench.does_not_burn(part.cas)):
-            continue
+    for part in bench.burning(product):
         substance = bench.reference.substance(part.cas) if part.cas else Unknown("")
         conductivity = substance if isinstance(substance, Unknown) else bench.lowest(part.cas, "conductivity")
         if isinstance(conductivity, Unknown) or isinstance(limit, Unknown):

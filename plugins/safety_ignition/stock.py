@@ -134,9 +134,7 @@ def _share(
     """What one thing's vapour takes up of the mass allowed in the place [1], with figures and what is missing."""
     share, figures, missing = 0.0, [], []
     product = thing.product
-    for part in product.parts:
-        if not part.volatile or part.high <= 0 or (part.cas and bench.does_not_burn(part.cas)):
-            continue
+    for part in bench.burning(product):
         if not part.cas:
             missing.append(say("{product} has a part its maker does not name", product=product.name))
             continue

@@ -90,11 +90,10 @@ def verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
 
 def _verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
     product = wet.product
-    volatile = [p for p in product.parts if p.volatile and p.high > 0]
-    burns_not = all(p.cas and bench.does_not_burn(p.cas) for p in volatile)
-    if isinstance(product.flash_point, Unknown) and burns_not and not _marked_flammable(product):
+    unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(product)
+    if unmarked and not bench.burning(product):
         return Verdict(wet, "no", say("{product} gives off no vapour that burns.", product=product.name))
-    untrusted = [p for p in volatile if bench.row("no-safe-flash-point", p.cas) is not None]
+    untrusted = [p for p in bench.volatile(product) if bench.row("no-safe-flash-point", p.cas) is not None]
     if untrusted:
         text = say(
             "{product} holds {part}. With it a flash point gives no safe bound, and the vapour can burn.",
@@ -120,11 +119,12 @@ def _marked_flammable(product: Product) -> bool:
 
 def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
     product = wet.product
-    lowest, whose, datum = flash, say("the product's own"), None
-    for part in product.parts:
-        own = bench.lowest(part.cas, "flash_point") if part.cas and part.volatile and part.high > 0 else None
-        if isinstance(own, Cited) and own.value < lowest:
-            lowest, whose, datum = own.value, say("that of its part {part}", part=part.name), own
+    flashes: list[tuple[float, str, Cited | None]] = [(flash, say("the product's own"), None)]
+    for part in bench.volatile(product):
+        own = bench.lowest(part.cas, "flash_point") if part.cas else None
+        if isinstance(own, Cited):
+            flashes.append((own.value, say("that of its part {part}", part=part.name), own))
+    lowest, whose, datum = min(flashes, key=lambda f: f[0])
     temperature = bench.temperature(step)
     margin = bench.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
     named = say("{flash}, {whose}", flash=bench.degrees(lowest), whose=whose)
@@ -165,11 +165,11 @@ def _computed(bench: Bench, product: Product) -> tuple[Figure, ...]:
             return ()
         values += [substance.best(n) for n in ("antoine_a", "antoine_b", "antoine_c", "molar_mass")]
         known = [v.value for v in values if isinstance(v, Cited)]
-        if len(known) < len(values):
+        if len(known) != len(values):
             return ()
         moles.append((part.low + part.high) / 2 / known[4])
         parts.append(known[:4])
-    if not moles or sum(moles) <= 0:
+    if not sum(moles):
         return ()
     try:
         value = float(

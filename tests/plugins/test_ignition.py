@@ -107,6 +107,16 @@ def test_the_ignition_free_zone_has_clock_times_and_a_distance(judge: Any, make_
     assert only(si, "fire-zone").short == "No ignition source within 1.5 m"
 
 
+@pytest.mark.parametrize(("metres", "text"), [(1.0, "3 ft"), (0.99, "39 inch")])
+def test_a_distance_is_in_feet_from_a_metre_on(
+    make_job: Any, make_exposure: Any, make_reference: Any, make_threshold: Any, metres: float, text: str
+) -> None:
+    """Our choice, no source."""
+    job = make_job(shop_={"print_units": "us"})
+    bench = Bench(job, make_exposure(job, {}), make_reference(thresholds=[make_threshold("reach", metres, "m")]))
+    assert bench.length("reach") == text
+
+
 def test_an_unknown_share_of_the_limit_is_stamped_and_treated_as_dangerous(
     judge: Any, make_job: Any, make_step: Any, make_use: Any
 ) -> None:
@@ -156,6 +166,19 @@ def test_the_limit_falls_from_25_degrees_on(
     bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([warm]))
     found = [careful_limit(bench, TOLUENE, kelvin) for kelvin in (297.15, 298.15, 299.15)]
     assert [isinstance(f, Unknown) or f.value < 0.011 for f in found] == [False, False, True]
+
+
+@pytest.mark.parametrize(("kelvin", "falls"), [(373.15, False), (373.25, True)])
+def test_a_limit_measured_hot_stands_up_to_its_own_temperature(
+    make_job: Any, make_exposure: Any, make_reference: Any, make_substance: Any, make_cited: Any, kelvin: float, falls: bool
+) -> None:  # fmt: skip
+    """IEC 60079-20-1 gives limits of liquids that boil high at 100 degC. Over that it counts as one of 25 degC."""
+    measured = make_cited(0.011, temperature=373.15)
+    hot = make_substance(TOLUENE, lower_explosive_limit=(measured,), heat_of_combustion=892 * 4184.0)
+    bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([hot]))
+    found = careful_limit(bench, TOLUENE, kelvin)
+    assert not isinstance(found, Unknown)
+    assert (found.value < 0.011) is falls
 
 
 def test_one_published_limit_is_no_disagreement_and_raises_nothing(judge: Any, make_job: Any) -> None:
@@ -215,6 +238,42 @@ def test_the_lowest_flash_point_of_product_and_parts_rules(
     product = make_product("blend", make_part(NMP, 0.8), make_part(TOLUENE, 0.2), flash_point=340.0)
     found = judge(make_job(make_step("brush", make_use(product, "brush"))))
     assert "4 °C, that of its part toluene" in only(found, "fire-zone").statement
+
+
+def test_a_part_of_nought_percent_is_not_in_the_product(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_place: Any,
+    make_carried: Any,
+) -> None:  # fmt: skip
+    """A product file may say "0 %": what is not in it has no flash point, keeps no charge and takes no space."""
+    none = make_part(TOLUENE, 0.0)
+    soap = make_product("soap", make_part("7732-18-5", name="water"), none, flash_point=Unknown("not given"))
+    bay = make_place(kind="enclosed", volume=6.0)
+    quiet = judge(make_job(make_step("wash", make_use(soap), at=bay), carried=(make_carried(soap),)), {})
+    assert not any(f.unknown or f.level != "note" for f in quiet)
+    blend = make_product("blend", make_part(NMP), none, make_part("", 0.0, name="secret"), flash_point=340.0)
+    found = judge(make_job(make_step("spray", make_use(blend, "spray"), at=bay)), {NMP: 1.0})
+    assert "the product's own" in only(found, "fire-zone").statement
+    assert not any(f.key == "fire-static" for f in found)
+    assert not only(found, "fire-stock:bay").unknown
+
+
+def test_the_computed_flash_point_is_there_for_information(
+    make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_reference: Any,
+    make_substance: Any, make_exposure: Any,
+) -> None:  # fmt: skip
+    """Of toluene alone it is toluene's own, 4 degC (IEC 60079-20-1:2010); with a part nobody has data of, none."""
+    # Antoine's constants of toluene from Poling and others, The Properties of Gases and Liquids (bar, K)
+    full = make_substance(TOLUENE, flash_point=277.15, antoine_a=9.05043, antoine_b=1327.62, antoine_c=-55.525)
+    for parts, flash in (
+        ([make_part(TOLUENE)], [pytest.approx(277.15, abs=0.1)]),
+        ([make_part(TOLUENE), make_part(BUTANONE)], []),
+        ([make_part(TOLUENE, 0.0)], []),
+    ):
+        job = make_job(make_step("brush", make_use(make_product("p", *parts, flash_point=Unknown("none")), "brush")))
+        air = make_exposure(job, {TOLUENE: 1.0}, substances=[full])
+        bare = make_substance(BUTANONE, flash_point=264.15)
+        found = safety_ignition.assess(job, air, make_reference([full, bare], packs=[PACK]))
+        assert [g.value for f in found for g in f.figures if "computed flash point" in g.name] == flash
 
 
 def test_an_unknown_flash_point_is_unknown_and_can_be_lit(
