@@ -94,6 +94,4 @@ def _generation(bench: Bench, reading: Reading) -> float:
     if reading.limit.kind == "twa":
         return sum(by_step) / SHIFT
     spans = [bench.exposure.timeline.span(i) for i in range(len(by_step))]
-    return max(
-        (mass / (end - start) for mass, (start, end) in zip(by_step, spans, strict=True) if end > start), default=0.0
-    )
+    return max((mass / (end - start) for mass, (start, end) in zip(by_step, spans, strict=True)), default=0.0)

@@ -89,7 +89,7 @@ def clear_from(
     An unknown fraction of the explosive limit is said apart and does not set the time.
     """
     times = bench.exposure.curves.times
-    after = times >= bench.exposure.timeline.end - 1e-6
+    after = np.round(times, 6) >= round(bench.exposure.timeline.end, 6)
     bad = shares > 1
     if isinstance(threshold, Threshold) and not isinstance(fraction, Unknown):
         bad = bad | crossed(fraction, threshold.value, threshold.compare)

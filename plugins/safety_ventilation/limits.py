@@ -143,7 +143,7 @@ class Bench:
         return tuple(int(i) for i in np.flatnonzero(p95(air.peak) > 0)) if self.exposure.substances else ()
 
     def readings(self, air: Air, kinds: Iterable[LimitKind]) -> list[Reading]:
-        """Every limit of these kinds of every substance in this air, the worst first."""
+        """Every limit of these kinds of every substance in this air, the worst first; of two alike the broken one."""
         kinds = tuple(kinds)
         found = [
             self._reading(air, column, limit, allowed)
@@ -151,7 +151,7 @@ class Bench:
             for limit in self.limits[column]
             if limit.kind in kinds and not isinstance(allowed := self.allowed(limit), Unknown)
         ]
-        return sorted(found, key=lambda r: r.ratio, reverse=True)
+        return sorted(found, key=lambda r: (r.ratio, r.over), reverse=True)
 
     def _reading(self, air: Air, column: int, limit: Limit, allowed: float) -> Reading:
         substance = self.exposure.substances[column]
