@@ -170,9 +170,8 @@ class Books:
 
 def _emitted(used: float, waste: float) -> float:
     """Used less waste; a correction, or waste of an earlier month's use, can leave nothing to credit."""
-    if used <= 0:
-        return used
-    return float(emission_by_balance(used, 0.0, min(max(waste, 0.0), used)))
+    gone = max(used, 0.0)
+    return min(used, 0.0) + float(emission_by_balance(gone, 0.0, min(max(waste, 0.0), gone)))
 
 
 def _used(flows: Iterable[Flow]) -> Iterator[tuple[Flow, int]]:

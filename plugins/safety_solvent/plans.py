@@ -148,7 +148,7 @@ def _counted(
         shares = {p: share(products[p].parts, kind, p) for p in used if p in products}
         high = sum(used[p].mid * own.high for p, own in shares.items())
         low = sum(used[p].mid * own.low for p, own in shares.items())
-        unknown = any(s.unknown for s in used.values()) or len(shares) < len(used)
+        unknown = any(s.unknown for s in used.values()) or shares.keys() != used.keys()
         if high > 0 or unknown:
             text = span(low, high, system)
             rows.append(

@@ -119,3 +119,40 @@ def test_silent_weekdays_from_the_first_of_the_month_to_the_last_record(make_job
         "2026-12-08: a job was planned and nothing was recorded.",
         "2026-12: 5 weekdays without a record: 1 to 2, 4 to 8.",
     )
+
+
+def test_a_job_s_solvent_is_known_where_every_product_recorded_is(
+    make_job: Any, make_step: Any, make_use: Any, make_product: Any, tmp_path: Path
+) -> None:
+    """Toluene is VOC (40 CFR 51.100(s)) and HAP (42 USC 7412(b)), and not exempt: no row for what there is none of."""
+    rules = load(("us-federal",), tmp_path, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    job = make_job(make_step("wipe", make_use(make_product("wash"))), start=datetime(2026, 11, 10, 8, 0))
+
+    def costs(*products: str) -> dict[str, str]:
+        book = ledger([line("2026-11-10", kind="use", job=job.id, product=p, name=p) for p in products])
+        planned = plans.of_period(NOVEMBER, book, (job,), {})
+        grid = plans.grid(planned, date(2026, 11, 10), rules, "si")
+        assert grid is not None
+        return {row[3]: row[5] for row in grid.rows if row[3].endswith("of the job")}
+
+    assert costs("wash") == {"VOC of the job": "1 kg", "HAP of the job": "1 kg"}
+    unknown = costs("wash", "nobody's")
+    assert unknown["VOC of the job"] == "1 kg + UNKNOWN"
+    assert "UNKNOWN" in unknown["exempt of the job"]
+
+
+@pytest.mark.parametrize(
+    ("used_up", "waste", "emitted"), [(3.0, 1.0, 2.0), (1.0, 3.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 1.0, -1.0)]
+)
+def test_waste_is_credited_up_to_what_was_used(used_up: float, waste: float, emitted: float) -> None:
+    """A balance in the form of 40 CFR 63.3951(e), H = A + B + C - R. A correction may leave less than nothing: our choice."""
+    assert accounts._emitted(used_up, waste) == emitted
+
+
+def test_uses_of_unknown_volume_are_said_and_nothing_is_taken_off_them() -> None:
+    flows = (
+        Flow("2026-11", "use", "from stock", "wash", None, "", "weighed", 1.0, 0.0, 1, 0, 1),
+        Flow("2026-11", "return", "to stock", "wash", None, "", "weighed", 1.0, 1e-3, 1, 0, 0),
+    )
+    (found,) = Books(NOVEMBER, flows, {}).volumes("2026-11").values()
+    assert (found.mid, found.complete) == (0.0, False)
