@@ -128,8 +128,12 @@ def _burns_from(bench: Bench, cas: str) -> Figure | Unknown:
     flash = bench.lowest(cas, "flash_point")
     row = bench.row("held-liquid", cas)
     name = say("lowest temperature at which the held liquid can burn")
-    known = [Figure(name, flash.value, "K", inputs=((say("flash point"), flash),))] if isinstance(flash, Cited) else []
+    known = []
     if row is not None:
         own = units.read(str(row["flammable_from"]), "temperature")
         known.append(Figure(name, own, "K", inputs=((say("flammability temperature"), str(row["citation"])),)))
-    return min(known, key=lambda f: f.value) if known else flash
+    if isinstance(flash, Cited):
+        known.append(Figure(name, flash.value, "K", inputs=((say("flash point"), flash),)))
+    elif not known:
+        return flash
+    return min(known, key=lambda f: f.value)
