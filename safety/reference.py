@@ -26,7 +26,7 @@ from safety.rules_files import clashes, limit_name, read_pack
 from safety.words import say, term
 from safety.written import nearest
 
-__all__ = ["Reference", "cas_is_valid", "crossed", "load", "read_pack", "read_substance"]
+__all__ = ["Reference", "cas_is_valid", "crossed", "load", "read_pack", "read_substance", "settled"]
 
 #: The pack of thresholds that hold everywhere; it is always the first.
 GENERAL = "general"
@@ -207,14 +207,16 @@ def crossed(value: Any, bound: float, compare: Compare) -> Any:
     return tests[compare](value, bound)
 
 
-def past(value: float, threshold: Threshold | Unknown) -> bool:
-    """Whether a computed value is past a threshold by the threshold's own sign; one nobody loaded is passed.
+def settled(value: float) -> float:
+    """A computed value to twelve digits: a decision must not hang on the last binary digit of a computation."""
+    return float(f"{value:.12g}")
 
-    Compared to twelve digits: a decision must not hang on the last binary digit of a computation.
-    """
+
+def past(value: float, threshold: Threshold | Unknown) -> bool:
+    """Whether a computed value is past a threshold by the threshold's own sign; one nobody loaded is passed."""
     if isinstance(threshold, Unknown):
         return True
-    return bool(crossed(float(f"{value:.12g}"), float(f"{threshold.value:.12g}"), threshold.compare))
+    return bool(crossed(settled(value), settled(threshold.value), threshold.compare))
 
 
 # ---------------------------------------------------------------- putting it together

@@ -15,9 +15,9 @@ from safety.formulas.protection import (
     cartridge_service_life_wood,
 )
 from safety.model import Figure, Given, Job, Respirator, Substance
-from safety.reference import Reference, past
+from safety.reference import Reference, past, settled
 from safety.words import say
-from safety_protection.need import Need, StepNeed, settled
+from safety_protection.need import Need, StepNeed
 from safety_protection.rules import setting, threshold
 
 #: Air drawn through the cartridges [m3/s]: 53.3 L/min, as in OSHA's service life table.

@@ -9,11 +9,11 @@ from safety.cited import Unknown
 from safety.exposure.result import Exposure, p95
 from safety.formulas.protection import maximum_use_concentration
 from safety.model import Figure, Job, Limit
-from safety.reference import Reference, past
+from safety.reference import Reference, past, settled
 from safety.words import say, term
 from safety_protection import cartridges
 from safety_protection.devices import Device, light, own_table, word_on
-from safety_protection.need import StepNeed, limit_inputs, limit_share, settled, unlimited
+from safety_protection.need import StepNeed, limit_inputs, limit_share, unlimited
 from safety_protection.phrases import listed
 from safety_protection.rules import cite, rows, threshold
 

@@ -8,9 +8,8 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Respirator, Substance, Threshold
-from safety.reference import Reference, past
+from safety.reference import Reference, past, settled
 from safety.words import say, term
-from safety_protection.need import settled
 from safety_protection.rules import as_threshold, cite, rows, threshold
 
 CARTRIDGE_KINDS = ("air-purifying", "powered air-purifying")

@@ -14,7 +14,6 @@ from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards, severe_through_skin
-from safety_protection.need import settled
 from safety_protection.phrases import listed, lower
 from safety_protection.rules import cite, setting, threshold
 from safety_protection.statements import base, single
@@ -100,7 +99,7 @@ def _asked(
                     part=part.name,
                 )
             )
-    rest = settled(1 - sum(part.high for part in product.parts))
+    rest = round(1 - sum(part.high for part in product.parts), 12)
     if rest and rest >= least:  # what is not named at all counts from the same share as a part that is
         gaps.append(
             say("{product} does not say what {percent:.0f} % of it is", product=product.name, percent=rest * 100)

@@ -22,7 +22,7 @@ from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
 from safety.long_shift import EIGHT_HOURS
 from safety.model import Figure, Job, Limit, Substance
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, settled
 from safety.words import message, say
 
 # Limits of a short while; those of one group are added up: vapours breathed at once act at once, whatever each list
@@ -38,11 +38,6 @@ _KIND_WORDS: Mapping[str, str] = {
     "ceiling": message("ceiling"),
     "peak": message("peak limit"),
 }
-
-
-def settled(value: float) -> float:
-    """A computed value to nine digits: what is exactly at a limit must not hang on its last binary digit."""
-    return float(f"{value:.9g}")
 
 
 @dataclass(frozen=True, slots=True)

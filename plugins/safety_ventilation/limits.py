@@ -17,7 +17,7 @@ from safety.exposure.result import PRESSURE, Floats, Metrics, StepAir, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
 from safety.model import Figure, Job, Limit, LimitKind, Substance
-from safety.reference import Reference
+from safety.reference import Reference, settled
 from safety.units import significant
 from safety.words import say
 
@@ -59,8 +59,7 @@ class Reading:
 
     @property
     def ratio(self) -> float:
-        # a limit must not hang on the last binary digit of a change of units
-        return float(f"{self.value / self.allowed:.12g}")
+        return settled(self.value / self.allowed)
 
     @property
     def over(self) -> bool:
@@ -218,7 +217,7 @@ class Bench:
         )
         figure = Figure(
             name=say("sum of all parts of the limits"),
-            value=float(f"{float(p95(index)):.12g}"),
+            value=settled(float(p95(index))),
             unit="1",
             formula="additive_index",
             inputs=tuple(

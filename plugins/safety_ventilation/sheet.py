@@ -11,6 +11,7 @@ from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
+from safety.reference import settled
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, label, plain
 
@@ -36,7 +37,7 @@ def _compared(findings: tuple[Finding, ...]) -> Compared:
         limit, allowed = inputs.get("limit"), inputs.get("limit as compared")
         if isinstance(limit, Limit) and isinstance(allowed, Figure):
             of_substance = found.setdefault(limit.cas, {})
-            ratio = max(figure.value / allowed.value, of_substance.get(limit, (0.0, 0.0))[1])
+            ratio = max(settled(figure.value / allowed.value), of_substance.get(limit, (0.0, 0.0))[1])
             of_substance[limit] = (allowed.value, ratio)
     return found
 
@@ -92,11 +93,11 @@ def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
     low, without = [], []
     for column, substance in enumerate(exposure.substances):
         limits = {x: both for x, both in compared.get(substance.cas, {}).items() if x.kind != "idlh"}
-        values = [(float(p50(w)[column]), float(p95(w)[column])) for w in worst]
+        values = [(settled(float(p50(w)[column])), settled(float(p95(w)[column]))) for w in worst]
         most = max(careful for _, careful in values)
         ratio = max((r for _, r in limits.values()), default=0.0)
         if ratio >= WORTH_A_ROW:
-            little = 0.01 * min(allowed for allowed, _ in limits.values())
+            little = settled(0.01 * min(allowed for allowed, _ in limits.values()))
             cells = tuple(_pair(middle, careful, little) for middle, careful in values)
             rows.append((ratio, (substance.name, *cells, _lowest(job, limits))))
         elif limits:

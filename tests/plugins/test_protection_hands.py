@@ -228,6 +228,14 @@ def test_what_is_not_named_counts_from_the_same_share_as_a_part_that_is(
     assert judge(_glove(_time(TOLUENE, 300)), product=product, settings=settings).level == level
 
 
+def test_parts_that_make_up_the_whole_leave_no_rest(judge: Judge, make_product: Any, make_part: Any) -> None:
+    """30, 60 and 10 % are 100 %, though their binary sum is a hair less."""
+    fillers = [make_part("", share, volatile=False, name=name) for share, name in ((0.6, "resin"), (0.1, "chalk"))]
+    product = make_product("full", make_part(TOLUENE, 0.3), *fillers, hazards=("H225",))
+    found = judge(_glove(_time(TOLUENE, 300)), product=product, settings={"glove_part_threshold": "0 %"})
+    assert found.level == "control"
+
+
 @pytest.mark.parametrize(("factor", "level"), [(0.01, "control"), (1.0, "control"), (0.0099, "stop"), (1.01, "stop")])
 def test_the_ends_of_a_setting_are_allowed(judge: Judge, factor: float, level: str) -> None:
     """The sheet says "must lie from 0.01 to 1"."""

@@ -101,6 +101,15 @@ def test_a_vapour_as_heavy_as_air_does_not_run_down(
         assert ("air-heavy" in found) is heavy
 
 
+@pytest.mark.parametrize(("seconds", "span"), [(900.0, "15 min"), (899.0, "peak")])
+def test_a_limit_of_a_quarter_of_an_hour_is_named_so(
+    judge: Any, make_job: Any, make_limit: Any, seconds: float, span: str
+) -> None:
+    """Our choice, no source: the engine has averages of 15 minutes, and a shorter one meets the peak."""
+    found = judge(make_job(), {TOLUENE: 5.0}, [make_limit(kind="ceiling", averaging=seconds)])
+    assert f"({span})" in found[f"air-ceiling:{TOLUENE}"].short
+
+
 # ---------------------------------------------------------------- beside another job
 
 
