@@ -112,8 +112,8 @@ class Books:
         sums: dict[tuple[str, str], float] = defaultdict(float)
         back: dict[str, float] = defaultdict(float)
         unknown: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
-        for flow, sign in _used(self.within(Period(month, month))):
-            if sign < 0:
+        for flow, _ in _used(self.within(Period(month, month))):
+            if flow.kind == "return":
                 back[flow.product] += flow.volume
             else:
                 sums[flow.product, flow.operation] += flow.volume

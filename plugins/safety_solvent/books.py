@@ -96,7 +96,7 @@ def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
             others_low, others_high = others_low + part.low, others_high + part.high
     # all parts together are the whole: what the others must hold is not of this kind
     high = min(high, max(1.0 - others_low, 0.0))
-    low = min(max(low, 1.0 - others_high), high) if others_high < 1 else low
+    low = min(max(low, 1.0 - others_high), high)
     return Share(low, min(max(mid, low), high), high, tuple(unknown))
 
 

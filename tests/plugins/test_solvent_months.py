@@ -7,14 +7,16 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 import safety_solvent
-from safety_solvent import accounts, plans
-from safety_solvent.accounts import Books
-from safety_solvent.books import kinds
+from safety_solvent import accounts, coatings, factors, limits, plans
+from safety_solvent.accounts import Books, Sum
+from safety_solvent.books import kinds, volume
 
+from safety.cited import Unknown
 from safety.model import Flow, Period
 from safety.reference import load
 from tests.waste.made_up import ledger, line
@@ -156,3 +158,45 @@ def test_uses_of_unknown_volume_are_said_and_nothing_is_taken_off_them() -> None
     )
     (found,) = Books(NOVEMBER, flows, {}).volumes("2026-11").values()
     assert (found.mid, found.complete) == (0.0, False)
+
+
+@pytest.mark.parametrize(
+    ("used_up", "unknown", "left", "state"),
+    [
+        (99.0, (), "1 kg", "within"),
+        (100.0, (), "nothing", "within"),  # an "over" limit that is met exactly is not broken, and full
+        (101.0, (), "nothing", "over"),
+        (99.0, ("a can",), "at most 1 kg", "UNKNOWN: not all is counted"),
+        (100.0, ("a can",), "nothing", "UNKNOWN: not all is counted"),
+    ],
+)
+def test_a_limit_that_is_full_has_nothing_left(used_up: float, unknown: tuple[str, ...], left: str, state: str) -> None:
+    so_far = Sum(used_up, used_up, used_up, unknown)
+    cap = limits.Cap("limit", "VOC", "VOC", "month", 100.0, "kg", "over", "100 kg", "a rule", so_far, 0.0)
+    (row,) = limits.grid([cap], "si").rows
+    assert (row[4], row[7]) == (left, state)
+
+
+@pytest.mark.parametrize(("cubic_metres", "text"), [(1e-3, "1 L"), (0.999e-3, "999 mL")])
+def test_a_litre_is_a_litre(cubic_metres: float, text: str) -> None:
+    assert volume(cubic_metres, "si") == text
+
+
+def test_a_coating_none_of_which_was_used_has_no_average(make_product: Any, tmp_path: Path) -> None:
+    """40 CFR 63.750(f): an average over the volumes used; over none there is none."""
+    rules = load(("us-federal",), tmp_path, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    primer = make_product("primer", role="primer")
+    assert len(coatings.averages([(primer, 1e-3)], rules)) == 1
+    assert coatings.averages([(primer, 0.0)], rules) == []
+
+
+@pytest.mark.parametrize(("jobs", "enough"), [(2, False), (3, True)])
+def test_three_jobs_are_enough_where_no_pack_says_how_many(jobs: int, enough: bool) -> None:
+    """Our choice, no source."""
+    weighed = [
+        line(f"2026-11-0{n + 1}", kind="use", product="wash", step="wipe", job=f"job-{n}", area=2.0)
+        for n in range(jobs)
+    ]
+    silent: Any = SimpleNamespace(threshold=lambda name: Unknown(f"no pack gives {name}"))
+    (found,) = factors.own(ledger(weighed), silent).values()
+    assert (found.jobs, found.enough) == (jobs, enough)
