@@ -376,6 +376,13 @@ def test_a_band_holds_its_upper_end(tonnes: float, percent: int) -> None:
     assert f"limit {percent} %" in text
 
 
+def test_the_lowest_band_does_not_hold_its_lower_end() -> None:
+    """Directive 2010/75/EU, Annex VII part 2, item 4: 1-5 t, for an activity in scope over 1 t."""
+    reference = load(("eu",), Path(__file__).parent, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    text = fugitive_state("surface-cleaning-cmr", 1000.0, 0.5, reference)
+    assert text == "in scope; no fugitive limit is loaded for this size"
+
+
 @pytest.mark.parametrize(("share", "over"), [(0.15, False), (0.1501, True)])
 def test_a_fugitive_limit_is_passed_only_above_it(share: float, over: bool) -> None:
     """Directive 2010/75/EU, article 59(1): emissions shall not exceed the limit value."""

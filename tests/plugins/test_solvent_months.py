@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 import safety_solvent
-from safety_solvent import accounts, coatings, factors, limits, plans
+from safety_solvent import accounts, coatings, eu, factors, limits, log, plans
 from safety_solvent.accounts import Books, Sum
 from safety_solvent.books import kinds, volume
 
@@ -200,3 +200,16 @@ def test_three_jobs_are_enough_where_no_pack_says_how_many(jobs: int, enough: bo
     silent: Any = SimpleNamespace(threshold=lambda name: Unknown(f"no pack gives {name}"))
     (found,) = factors.own(ledger(weighed), silent).values()
     assert (found.jobs, found.enough) == (jobs, enough)
+
+
+def test_nothing_used_has_no_shares(tmp_path: Path) -> None:
+    """A record without a known mass leaves a total of nothing: a share of it would be a division by zero."""
+    rules = load(("us-federal",), tmp_path, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
+    nothing = Flow("2026-11", "use", "from stock", "wash", None, "", "weighed", 0.0, 0.0, 1, 0, 0)
+    book, metric = Books(NOVEMBER, (nothing,), {}), SimpleNamespace(print_units="si")
+    assert [row[-1] for row in log._products(book, metric).rows] == [""]  # type: ignore[arg-type]
+    (text,) = log._known(book, (), rules, "si").lines
+    assert "0 kg, 0 % of the total" in text
+    balance = dict.fromkeys(("I1", "I2", "O1", "O2", "O3", "O4", "O5", "O6", "O7", "O8", "O9"), 0.0)
+    assert [row[0] for row in eu._results(balance, "si")] == ["I", "C", "F", "F", "E"]
+    assert eu._results(balance | {"I1": 1.0}, "si")[-1][0] == "F/I"
