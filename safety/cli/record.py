@@ -4,27 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import fields, replace
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from safety.cited import Unknown
 from safety.cli import complete
+from safety.cli.record_told import tell
 from safety.cli.record_words import EXAMPLES, FIELDS, KINDS, WAY_OPTION
 from safety.cli.terminal import asking
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
-from safety.units import UnitError, show
+from safety.units import UnitError
 from safety.words import say
 from safety.written import Miswritten, nearest
 
 if TYPE_CHECKING:
-    from safety.ledger.entries import Stored
-    from safety.ledger.store import Ledger
-    from safety.model import Lot, Shop
+    from safety.model import Shop
 
 _SHOP = click.Option(
     ["--shop", "folder"],
@@ -113,7 +111,7 @@ def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]
             if not click.confirm(say("Record it a second time?"), err=True):
                 raise click.Abort from None
             stored = record(ledger, [replace(draft, again=True)])
-        _print(stored, ledger, shop, form)
+        tell(stored, ledger, shop, form)
 
 
 def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: bool, **texts: str | None) -> None:
@@ -152,7 +150,7 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
             stored = correct(ledger, key, draft, by, why)
         except Refused as error:
             raise _told("correct", [mistake for _, mistake in error.mistakes]) from None
-        _print(stored, ledger, shop, form)
+        tell(stored, ledger, shop, form)
 
 
 def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> None:
@@ -275,83 +273,6 @@ def _in_a_file(write: str) -> str:
     """Advice for a row of a file instead of the command line."""
     column = say("give the reason in the column anyway")
     return write.replace('--anyway "reason"', column).replace("--again", say("a key of its own"))
-
-
-def _print(stored: Sequence[Stored], ledger: Ledger, shop: Shop, form: str) -> None:
-    from safety.ledger.lots import lot_of
-    from safety.ledger.store import reading
-
-    last = stored[-1].entry
-    lot = None
-    if last.product and last.lot:
-        with reading(ledger) as connection:
-            lot = lot_of(connection, last.product, last.lot)
-    if form == "json":
-        import json
-
-        answer = {"records": [{"new": line.new, **_plain(line.entry)} for line in stored], "lot": lot and _plain(lot)}
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-        return
-    for line in stored:
-        click.echo("\n".join(_lines(line, shop)))
-    if lot:
-        click.echo(_left(lot, shop))
-        if last.way == "count" and not isinstance(last.mass, Unknown) and not isinstance(lot.mass, Unknown):
-            apart = last.mass - lot.mass
-            more = say("more than the records say") if apart > 0 else say("less than the records say")
-            if apart:
-                click.echo(say("  counted: {apart} {more}", apart=_amount(abs(apart), "mass", shop), more=more))
-        if any(not isinstance(left, Unknown) and left < 0 for left in (lot.mass, lot.volume)):
-            wrong = say("more was taken from this lot than came in; a delivery is missing, or an amount is wrong")
-            click.echo(say("note: {wrong}", wrong=wrong), err=True)
-
-
-def _lines(line: Stored, shop: Shop) -> Iterator[str]:
-    entry = line.entry
-    what = say("recorded") if line.new else say("recorded already, nothing was added")
-    if entry.reverses:
-        what = say("taken back") if line.new else say("taken back already, nothing was added")
-    thing = entry.name or entry.container
-    lot = say(", lot {lot}", lot=entry.lot) if entry.lot else ""
-    yield say("{kind} {what}: {thing}{lot}, key {key}", kind=entry.kind, what=what, thing=thing, lot=lot, key=entry.key)
-    if entry.way == "out":
-        yield say("  {typed} with its can", typed=entry.typed)
-    elif entry.typed:
-        mass, volume = _amount(entry.mass, "mass", shop), _amount(entry.volume, "volume", shop)
-        yield say("  {typed} = {mass} = {volume}", typed=entry.typed, mass=mass, volume=volume)
-    if entry.against:
-        yield say("  against: {against}; anyway: {reason}", against=entry.against, reason=entry.anyway)
-
-
-def _left(lot: Lot, shop: Shop) -> str:
-    expires = say("no expiry date") if lot.expires is None else say("expires {day}", day=lot.expires)
-    if isinstance(lot.expires, Unknown):
-        expires = lot.expires.reason
-    mass, volume = _amount(lot.mass, "mass", shop), _amount(lot.volume, "volume", shop)
-    return say(
-        "  left in lot {lot}: {volume} = {mass}; {expires}", lot=lot.lot, volume=volume, mass=mass, expires=expires
-    )
-
-
-def _amount(value: float | Unknown, kind: str, shop: Shop) -> str:
-    """An amount in the units people of this shop pour and weigh in."""
-    if isinstance(value, Unknown):
-        return say("UNKNOWN {kind}", kind=kind)
-    large, small = {"mass": ("kg", "g"), "volume": ("L", "mL")}[kind]
-    metric = show(value, kind, small if abs(value) < (1.0 if kind == "mass" else 1e-3) else large)
-    if shop.print_units == "si":
-        return metric
-    ours = show(value, kind, {"mass": "lb", "volume": "US_gal"}[kind]).replace("US_gal", say("gal"))
-    return say("{ours} ({metric})", ours=ours, metric=metric)
-
-
-def _plain(record: Any) -> dict[str, Any]:
-    """A record as JSON; what is unknown is null, never zero."""
-    values = {field.name: getattr(record, field.name) for field in fields(record)}
-    return {
-        name: None if isinstance(v, Unknown) else v.isoformat() if hasattr(v, "isoformat") else v
-        for name, v in values.items()
-    }
 
 
 for _name in KINDS:

@@ -102,6 +102,40 @@ def test_a_bad_lot_is_refused_and_taken_with_a_reason(run: Callable[..., Result]
     assert "more was taken from this lot than came in" in result.stderr
 
 
+NEVER = (
+    'was never received. Where the lot is wrong, write hazstep record correct {key} --lot "LOT". '
+    "Where it is right, record its delivery: hazstep record receive wash\n"
+)
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("open", "wash"),
+        ("return", "wash", "1 L", "--to", "stock", "--basis", "measured"),
+        ("waste", "drum-7", "1 L", "--from", "stock", "--basis", "measured", "--product", "wash"),
+        ("weigh", "count", "wash", "1 kg"),
+    ],
+)
+def test_a_lot_nobody_received_is_remarked_on(run: Callable[..., Result], arguments: tuple[str, ...]) -> None:
+    """What is left of it is not known: it is never shown as nothing, nor as only what was brought back."""
+    result = run(*arguments, "--lot", "B-77", "--who", "Pat", "--key", "k1")
+    assert result.stderr.count('note: lot "B-77" of wash ' + NEVER.format(key="k1")) == 1
+    assert (
+        "  left in lot B-77: UNKNOWN, no delivery is recorded; nobody recorded when lot B-77 expires" in result.stdout
+    )
+    assert "counted" not in result.stdout
+
+
+def test_a_mistyped_lot_is_shown_the_one_that_came_in(run: Callable[..., Result]) -> None:
+    run("receive", "wash", "4 L", "--lot", "A-2607", "--expires", "none", "--who", "Pat")
+    noted = run("open", "wash", "--lot", "A-2067", "--who", "Pat", "--key", "k1")
+    assert 'was never received. Did you mean "A-2607"? Where the lot is wrong' in noted.stderr
+    mended = run("correct", "k1", "--lot", "A-2607", "--by", "Pat", "--why", "slip")
+    assert mended.stderr == ""
+    assert "left in lot A-2607: 4 L" in mended.stdout
+
+
 def test_a_blind_retry_is_refused(run: Callable[..., Result]) -> None:
     run(*RECEIVE)
     run(*USE, "--key", "a1")
