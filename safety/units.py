@@ -137,6 +137,8 @@ def read(text: str, kind: str) -> float:
     scale, offset = _scale(unit, k.base)
     # 77 degF is 298.15 K, not 298.149999999999 K: a limit must not hang on the last binary digit
     value = float(f"{number * scale + offset:.12g}")
+    if number < 0 == offset <= k.low:
+        raise UnitError(f'"{text}" is less than zero', f"check the number and its unit, {write}")
     if not math.isfinite(value) or not k.low <= value <= k.high:
         low, high = show(k.low, kind, unit), show(k.high, kind, unit)
         raise UnitError(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -15,6 +16,7 @@ from safety.cli import complete
 from safety.cli.record_told import tell
 from safety.cli.record_words import EXAMPLES, FIELDS, KINDS, WAY_OPTION
 from safety.cli.terminal import asking
+from safety.ledger.amounts import read_amount
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
 from safety.units import UnitError
@@ -49,6 +51,21 @@ def _flag(kind: str, name: str) -> str:
     return WAY_OPTION.get(kind, "--way") if name == "way" else f"--{name}"
 
 
+class _Kind(click.Command):
+    """A command whose amount may be mistyped with a minus: click would take "-100 mL" for an option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        takes = {flag for p in self.params if isinstance(p, click.Option) and not p.is_flag for flag in p.opts}
+        own = args[: args.index("--")] if "--" in args else args
+        for before, argument in zip(["", *own], own, strict=False):
+            if before not in takes and re.match(r"-[\d.,]", argument):
+                try:
+                    read_amount(argument)
+                except (Miswritten, UnitError) as error:
+                    raise _told(str(ctx.info_name), [Mistake("amount", error.wrong, error.write)]) from None
+        return super().parse_args(ctx, args)
+
+
 @click.group()
 def command() -> None:
     """Write down what came in, was used, went back and was thrown away.
@@ -78,7 +95,7 @@ def _kind(kind: str) -> click.Command:
     def run(folder: Path, form: str, again: bool, **texts: str | None) -> None:
         _record(kind, _shop(folder), form, again, {name: line for name, line in texts.items() if line})
 
-    return click.Command(kind, params=[*parameters, _SHOP, _FORM], callback=run, help=_explained(kind, summary))
+    return _Kind(kind, params=[*parameters, _SHOP, _FORM], callback=run, help=_explained(kind, summary))
 
 
 def _explained(kind: str, summary: str) -> str:
@@ -278,7 +295,7 @@ def _in_a_file(write: str) -> str:
 for _name in KINDS:
     command.add_command(_kind(_name))
 command.add_command(
-    click.Command(
+    _Kind(
         "correct",
         callback=_correct,
         help=_correct.__doc__,

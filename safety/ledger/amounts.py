@@ -14,7 +14,8 @@ from functools import lru_cache
 from typing import Literal
 
 from safety import units
-from safety.written import Quantity
+from safety.words import say
+from safety.written import Miswritten, Quantity
 
 MICROGRAMS = 10**9  # in a kg
 NANOLITRES = 10**12  # in a m3
@@ -34,6 +35,14 @@ class Amount:
 def read_amount(text: str) -> Amount:
     """Read ``"250 mL"`` or ``"1.2 lb"``. Raises Miswritten or UnitError."""
     line = " ".join(text.split())
+    if line.startswith("-"):
+        raise Miswritten(
+            say('"{text}" is less than zero', text=line),
+            say(
+                "an amount is always more than zero; to mend or take back a record: hazstep record correct KEY; for "
+                "what went back to the shelf: hazstep record return"
+            ),
+        )
     _, kind = _AMOUNT.one(line)
     unit = units.written_unit(line)
     # the number as written times what one unit is worth, in fractions: no binary digit is lost on the way

@@ -102,6 +102,38 @@ def test_a_bad_lot_is_refused_and_taken_with_a_reason(run: Callable[..., Result]
     assert "more was taken from this lot than came in" in result.stderr
 
 
+LESS = (
+    "is less than zero; an amount is always more than zero; to mend or take back a record: hazstep record correct KEY; "
+    "for what went back to the shelf: hazstep record return"
+)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "flag"),
+    [
+        (("use", "wash", "-100 mL"), "AMOUNT"),
+        (("receive", "wash", "-1L", "--lot", "L1"), "AMOUNT"),
+        (("return", "--again", "-.5 kg"), "AMOUNT"),
+        (("waste", "drum-7", "-5"), "AMOUNT"),
+        (("ship", "drum-7", "-5 lb"), "AMOUNT"),
+        (("weigh", "count", "wash", "-5kg"), "AMOUNT"),
+        (("correct", "a1", "--amount", "-5 mL", "--by", "Pat", "--why", "slip"), "--amount"),
+    ],
+)
+def test_an_amount_below_zero_is_no_option(run: Callable[..., Result], arguments: tuple[str, ...], flag: str) -> None:
+    run(*RECEIVE)
+    run(*USE, "--key", "a1")
+    amount = next(word for word in arguments if word[0] == "-" and word[1] != "-")
+    line = f'record {arguments[0]}: {flag}: "{amount}" {LESS}'
+    assert line in run(*arguments, status=BAD_INPUT).stderr.splitlines()
+
+
+def test_a_note_may_begin_with_a_minus(run: Callable[..., Result]) -> None:
+    run(*RECEIVE)
+    assert "use recorded" in run(*USE, "--note", "-5 degC outside").stdout
+    assert "No such option '-x'" in run("use", "wash", "-x", status=BAD_INPUT).stderr
+
+
 NEVER = (
     'was never received. Where the lot is wrong, write hazstep record correct {key} --lot "LOT". '
     "Where it is right, record its delivery: hazstep record receive wash\n"
