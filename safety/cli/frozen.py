@@ -149,7 +149,13 @@ def is_late(kept: Frozen, signed: SignOff) -> bool:
 
 def lines(kept: Frozen) -> Iterator[str]:
     """The same in words."""
-    yield say("Frozen {kind} {id}, of {at}.", kind=kept.what, id=kept.id[:12], at=kept.at.isoformat(timespec="seconds"))
+    yield say(
+        'Frozen {kind} {id}, "{title}", of {at}.',
+        kind=kept.what,
+        id=kept.id[:12],
+        title=kept.title,
+        at=kept.at.isoformat(timespec="seconds"),
+    )
     if not kept.signed:
         yield say("Nobody has signed it.")
     for one in kept.signed:

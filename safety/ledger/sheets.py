@@ -17,6 +17,9 @@ from safety.problems import Problem, Problems
 from safety.words import say
 
 
+_SHOWN = 8  # pages in the answer to an id that is not there
+
+
 @dataclass(frozen=True, slots=True)
 class SignOff:
     """Who signed a frozen sheet, as what, and when by the clock on the wall."""
@@ -106,13 +109,6 @@ def frozen(ledger: Ledger, id: str) -> Frozen:
     return Frozen(number, row.what, row.title, row.version, row.seed, row.draws, inputs, result, at, signed)
 
 
-def all_frozen(ledger: Ledger) -> tuple[tuple[str, str, str, datetime], ...]:
-    """Return id, what, title and time of every frozen sheet, the oldest first."""
-    with reading(ledger) as connection:
-        rows = connection.execute(select(frozen_table).order_by(frozen_table.c.at, frozen_table.c.id)).all()
-    return tuple((row.id, row.what, row.title, datetime.fromisoformat(row.at)) for row in rows)
-
-
 def _id(what: str, title: str, version: str, seed: int, draws: int, result: str, inputs: Mapping[str, str]) -> str:
     return _hash(json.dumps([what, title, version, seed, draws, result, sorted(inputs.items())], ensure_ascii=False))
 
@@ -136,7 +132,21 @@ def _find(connection: Connection, ledger: Ledger, id: str) -> str:
     found = connection.scalars(select(frozen_table.c.id).where(like).limit(2)).all() if len(id) >= 8 else []
     if len(found) == 1:
         return str(found[0])
-    wrong = say('there is no frozen sheet "{id}"', id=id)
     if found:
         wrong = say('several frozen sheets begin with "{id}"', id=id)
-    raise Problems([Problem(ledger.where, 0, "", wrong, say("give 8 or more letters of its id"))])
+        raise Problems([Problem(ledger.where, 0, "", wrong, say("give more letters of its id"))])
+    wrong = say('there is no frozen sheet "{id}"', id=id)
+    raise Problems([Problem(ledger.where, 0, "", wrong, _known(connection, id))])
+
+
+def _known(connection: Connection, asked: str) -> str:
+    """The newest frozen pages: those whose title holds what was asked for, or else any."""
+    rows = connection.execute(select(frozen_table).order_by(frozen_table.c.at.desc(), frozen_table.c.id)).all()
+    if not rows:
+        return say("nothing is frozen yet: hazstep sheet JOB --freeze, or hazstep log --month 2026-11 --freeze")
+    named = [row for row in rows if asked.casefold() in row.title.casefold()]
+    shown = [
+        say("{id} ({what}, {title}, frozen {day})", id=row.id[:12], what=row.what, title=row.title, day=row.at[:10])
+        for row in (named or rows)[:_SHOWN]
+    ]
+    return say("give 8 or more letters of an id; the newest: {pages}", pages="; ".join(shown))

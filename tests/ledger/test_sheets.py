@@ -6,7 +6,7 @@ from datetime import datetime, timedelta, timezone
 
 import pytest
 
-from safety.ledger.sheets import SignOff, all_frozen, freeze, frozen, sign
+from safety.ledger.sheets import SignOff, freeze, frozen, sign
 from safety.ledger.store import Ledger
 from safety.problems import Problems
 
@@ -25,7 +25,6 @@ def test_what_was_frozen_comes_back_word_for_word(ledger: Ledger) -> None:
     assert sheet.inputs == INPUTS
     assert (sheet.result, sheet.version, sheet.seed, sheet.draws) == ('{"complete": true}', "0.1", 1, 2000)
     assert (sheet.id, sheet.what, sheet.title, sheet.signed) == (number, "sheet", "Boots", ())
-    assert [(id, what, title) for id, what, title, _ in all_frozen(ledger)] == [(number, "sheet", "Boots")]
 
 
 def test_the_same_sheet_is_frozen_once_and_any_other_apart(ledger: Ledger) -> None:
@@ -34,7 +33,7 @@ def test_the_same_sheet_is_frozen_once_and_any_other_apart(ledger: Ledger) -> No
     others = {frozen_once(ledger, seed=2), frozen_once(ledger, draws=2001), frozen_once(ledger, version="0.2")}
     others.add(freeze(ledger, {**INPUTS, "empty": " "}, '{"complete": true}', version="0.1", seed=1, draws=2000))
     assert len(others | {number}) == 5
-    assert len(all_frozen(ledger)) == 5
+    assert ledger.connection.exec_driver_sql("SELECT count(*) FROM frozen").scalar() == 5
     # texts that many sheets share are kept once: four of the inputs, one result
     assert ledger.connection.exec_driver_sql("SELECT count(*) FROM text_blob").scalar() == 5
 
@@ -52,11 +51,33 @@ def test_signatures_are_added_and_stay(ledger: Ledger) -> None:
 
 @pytest.mark.parametrize("id", ["", "abc", "0123456789", "%_______", "________"])
 def test_an_unknown_sheet_is_told(ledger: Ledger, id: str) -> None:
-    frozen_once(ledger)
-    with pytest.raises(Problems, match=f'there is no frozen sheet "{id}"; give 8 or more letters of its id'):
+    with pytest.raises(Problems, match="nothing is frozen yet: hazstep sheet JOB --freeze"):
+        frozen(ledger, id)
+    number = frozen_once(ledger)
+    wanted = (
+        f'there is no frozen sheet "{id}"; give 8 or more letters of an id; the newest: {number[:12]} .sheet, Boots'
+    )
+    with pytest.raises(Problems, match=wanted):
         frozen(ledger, id)
     with pytest.raises(Problems, match="there is no frozen sheet"):
         sign(ledger, id, "Pat", "technician", AT)
+
+
+def test_a_page_is_found_again_by_its_title(ledger: Ledger) -> None:
+    """Nobody keeps an id of sixty-four letters: eight pages are named, those of the title first."""
+    numbers = [frozen_once(ledger, title=f"Job {i}", seed=i) for i in range(10)]
+    boots = frozen_once(ledger, title="Boots, left")
+    frozen_once(ledger, title="November 2026", what="log")
+    with pytest.raises(Problems) as asked:
+        frozen(ledger, "boots")
+    assert f"the newest: {boots[:12]} (sheet, Boots, left, frozen 20" in str(asked.value)
+    assert "Job" not in str(asked.value)
+    with pytest.raises(Problems) as asked:
+        frozen(ledger, "of no title")
+    assert str(asked.value).count(", frozen 20") == 8
+    assert "(log, November 2026, frozen 20" in str(asked.value)
+    assert numbers[9][:12] in str(asked.value)
+    assert numbers[0][:12] not in str(asked.value)
 
 
 def test_a_sheet_that_was_tampered_with_does_not_pass(ledger: Ledger) -> None:

@@ -81,6 +81,7 @@ def test_late_sign_offs_are_taken_and_marked(ready: Any) -> None:
     early = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     done = ready.run("sign", early, "--name", "Pat", "--role", "technician")
     assert done.exit_code == 0
+    assert f'Frozen sheet {early}, "Wipe down", of 20' in done.output  # what she puts her name under
     assert "Signed by Pat, technician" in done.output
     assert "LATE, after the job had begun" in done.output  # the job was in January 2026
     ready.job("wash", "500 mL", "2099-01-05T08:00:00")
