@@ -6,7 +6,7 @@ import base64
 import json
 import os
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import AbstractContextManager
 from datetime import datetime
 from pathlib import Path
@@ -180,15 +180,26 @@ def again(kept: Frozen, shop: Shop) -> list[str]:
     The ledger is read as it stood when the sheet was frozen.
 
     Returns sentences: what has changed, and that it comes out the same or what would be decided
-    otherwise. Where the shop's own rules have changed, also what they would decide.
+    otherwise. Where the shop's own rules have changed, or it loads other packs, also what they would decide.
     """
     files = {name.removeprefix(_SHOP): text for name, text in kept.inputs.items() if name.startswith(_SHOP)}
-    files, left_out = _without_code(files, shop)
-    found = [*_changed(kept), *left_out, *_compared(kept, shop, files, say("Computed again today from the same files"))]
-    rules = _rules_today(files, Path(shop.file).parent)
-    if rules:
-        found += [say("{name} of the shop has changed.", name=name) for name in sorted(rules)]
-        found += _compared(kept, shop, files | rules, say("With the shop's rules of today"))
+    files, other_code = _without_code(files, shop)
+    lead = say("Computed again today from the same files")
+    if other_code:
+        lead = say("Computed again today from the same files, with the shop's plugins of today")
+    loaded = [*shop.rules]  # until the frozen shop.toml has been read
+
+    def hear(names: list[str]) -> None:
+        loaded[:] = names
+
+    found = [*_changed(kept), *other_code, *_compared(kept, shop, files, lead, hear)]
+    rules = _rules_today(files, shop)
+    if rules or loaded != [*shop.rules]:
+        found += [say("{name} of the shop has changed.", name=name) for name in sorted(rules.keys() & files.keys())]
+        if loaded != [*shop.rules]:
+            old, new = ", ".join(loaded) or say("none"), ", ".join(shop.rules) or say("none")
+            found.append(say("The shop's rules packs were {old}, and are {new}.", old=old, new=new))
+        found += _compared(kept, shop, files | rules, say("With the shop's rules of today"), None)
     return found
 
 
@@ -210,17 +221,20 @@ def _without_code(files: Mapping[str, str], shop: Shop) -> tuple[dict[str, str],
     return kept, told
 
 
-def _rules_today(files: Mapping[str, str], folder: Path) -> dict[str, str]:
-    """The shop's own rules packs that read otherwise today."""
-    names = [
-        name for name in files if name.endswith(".toml") and not name.startswith(("products/", "jobs/", "substances/"))
-    ]
-    today = {name: _text(folder / name) for name in names if name != "shop.toml" and (folder / name).is_file()}
-    return {name: text for name, text in today.items() if text != files[name]}
+def _rules_today(files: Mapping[str, str], shop: Shop) -> dict[str, str]:
+    """The rules packs of its own that the shop lists today, where they are new or read otherwise."""
+    folder = Path(shop.file).parent
+    today = {name: _text(folder / name) for name in shop.rules if (folder / name).is_file()}
+    return {name: text for name, text in today.items() if text != files.get(name)}
 
 
-def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> Iterator[str]:
-    """Assess the job in these files and say how the result differs from the frozen one."""
+def _compared(
+    kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str, loaded: Callable[[list[str]], None] | None
+) -> Iterator[str]:
+    """Assess the job in these files and say how the result differs from the frozen one.
+
+    ``loaded`` hears which rules packs the frozen shop lists; None: those the shop lists today are loaded instead.
+    """
     from safety.assessment import assess_job, no_records
     from safety.cli.sheet import printed
     from safety.ledger.recorded import recorded
@@ -231,8 +245,13 @@ def _compared(kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str) -> 
     def listed(document: Document) -> Document:
         """A file with no plugin in it that the shop does not list today."""
         table = document.data.get("shop")
-        if isinstance(table, dict) and isinstance(table.get("plugins"), list):
-            table["plugins"] = [name for name in table["plugins"] if name in files and name in shop.plugin_files]
+        if isinstance(table, dict):
+            if isinstance(table.get("plugins"), list):
+                table["plugins"] = [name for name in table["plugins"] if name in files and name in shop.plugin_files]
+            if loaded is None:
+                table["rules"] = [*shop.rules]
+            else:
+                loaded([str(name) for name in table.get("rules", ())])
         return document
 
     with tempfile.TemporaryDirectory() as there:
@@ -286,6 +305,12 @@ def _otherwise(then: dict[str, Any], now: dict[str, Any], lead: str) -> Iterator
     """Every finding that is decided otherwise today."""
     old, new = _findings(then), _findings(now)
     decided = False
+    for reason in [reason for reason in _not_known(now) if reason not in _not_known(then)]:
+        decided = True
+        yield say("{lead}: INCOMPLETE, and it was not for this reason then: {reason}", lead=lead, reason=reason)
+    if now["complete"] and not then["complete"]:
+        decided = True
+        yield say("{lead}: then INCOMPLETE, now everything is known.", lead=lead)
     for key in sorted(old.keys() | new.keys(), key=str):
         before, after = old.get(key), new.get(key)
         if before and after and (before["level"], before["short"]) == (after["level"], after["short"]):
@@ -301,6 +326,12 @@ def _otherwise(then: dict[str, Any], now: dict[str, Any], lead: str) -> Iterator
         )
     if not decided:
         yield say("{lead}: some figures differ, and every finding is decided as it was then.", lead=lead)
+
+
+def _not_known(sheet: dict[str, Any]) -> dict[str, None]:
+    """Why a sheet is INCOMPLETE, in its own words and order."""
+    failed = [say("{plugin} failed: {reason}", plugin=f["plugin"], reason=f["reason"]) for f in sheet["failures"]]
+    return dict.fromkeys([*failed, *sheet["reasons"]])
 
 
 def _findings(sheet: dict[str, Any]) -> dict[tuple[str, str, Any], dict[str, Any]]:

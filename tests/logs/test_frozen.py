@@ -59,6 +59,27 @@ def test_todays_rules_are_shown_beside_it_where_they_decide_otherwise(ready: Any
     assert "now control" in output or "now stop" in output
 
 
+def test_a_pack_the_shop_loads_since_is_heard(ready: Any) -> None:
+    """A new pack changes no file the sheet was made from, and may decide it otherwise all the same."""
+    id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
+    rule = (ready.folder / "house.toml").read_text("utf-8")
+    rule = rule.replace('"house"', '"county"').replace("150 ppm", "0.01 ppm").replace('"House"', '"County"')
+    (ready.folder / "county.toml").write_text(rule, encoding="utf-8")
+    file = ready.folder / "shop.toml"
+    file.write_text(file.read_text("utf-8").replace('"house.toml"', '"house.toml", "county.toml"'), encoding="utf-8")
+    output = ready.run("sheet", "--frozen", id).output
+    assert "Computed again today from the same files: the same, to the last digit." in output
+    was, now = "us-federal, house.toml", "us-federal, house.toml, county.toml"
+    assert f"The shop's rules packs were {was}, and are {now}." in output
+    assert "With the shop's rules of today: " in output
+    assert "now control (toluene 16 ppm (shift average), limit 0.01: over)" in output
+    # and one it no longer loads
+    file.write_text(file.read_text("utf-8").replace(', "house.toml", "county.toml"', ""), encoding="utf-8")
+    output = ready.run("sheet", "--frozen", id).output
+    assert f"The shop's rules packs were {was}, and are us-federal." in output
+    assert "With the shop's rules of today" in output
+
+
 def test_a_changed_result_is_not_called_the_same(ready: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     from dataclasses import replace
 
@@ -171,6 +192,12 @@ def test_a_plugin_the_shop_still_lists_is_run_as_it_is_today(ready: Any) -> None
     output = ready.run("sheet", "--frozen", id).output
     assert "own.py of the shop has changed." in output
     assert "the same, to the last digit" not in output
+    assert "Computed again today from the same files, with the shop's plugins of today: some figures differ" in output
+    # a plugin that fails today leaves a gap, which is not a finding that went away
+    own.write_text(f"{code}    raise ValueError('no answer')\n", encoding="utf-8")
+    output = ready.run("sheet", "--frozen", id).output
+    assert "INCOMPLETE, and it was not for this reason then: own failed: ValueError: no answer" in output
+    assert "every finding is decided as it was then" not in output
 
 
 @pytest.mark.parametrize("name", ["../../{mark}", "/{root}/{mark}", "../../../{root}/{mark}", "a\x00b.toml"])
