@@ -26,6 +26,17 @@ class Sum:
         return not self.unknown
 
 
+def add(sums: Iterable[Sum]) -> Sum:
+    """Several masses as one."""
+    found = list(sums)
+    return Sum(
+        sum(s.low for s in found),
+        sum(s.mid for s in found),
+        sum(s.high for s in found),
+        tuple(dict.fromkeys(text for s in found for text in s.unknown)),
+    )
+
+
 def month_before(month: str, count: int) -> str:
     """The month ``count`` months before ``month`` ("2026-11")."""
     year, number = divmod(int(month[:4]) * 12 + int(month[5:]) - 1 - count, 12)

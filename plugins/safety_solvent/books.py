@@ -79,12 +79,19 @@ def kind_called(key: str, reference: Reference) -> Kind | None:
     return next((kind for kind in kinds(reference) if kind.key == key), None)
 
 
+def sorted_as(part: Part, kind: Kind) -> bool | None:
+    """Whether a part counts as a kind; None: the maker does not say what it is, or no pack says whether it counts."""
+    if not part.volatile:
+        return False
+    return kind.counts(part.cas) if part.cas else None
+
+
 def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
     """The share of one kind in a product. What is not known counts from nothing to all of it, and is said."""
     low = mid = high = others_low = others_high = 0.0
     unknown = []
     for part in parts:
-        answer = kind.counts(part.cas) if part.cas and part.volatile else None if part.volatile else False
+        answer = sorted_as(part, kind)
         if answer is None:
             high += part.high
             mid += part.high / 2

@@ -13,7 +13,7 @@ from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Th
 from safety.reference import Reference, crossed
 from safety.words import say, term
 from safety_solvent import books
-from safety_solvent.accounts import Books, Sum, months
+from safety_solvent.accounts import Books, Sum, add, months
 from safety_solvent.books import Kind, answer_to, kinds
 
 
@@ -31,7 +31,7 @@ class Cap:
     printed: str
     cited: str
     so_far: Sum
-    planned: float  # of the same thing, still ahead in the period
+    planned: Sum  # of the same thing, still ahead in the period
     remark: str = ""
 
     @property
@@ -43,8 +43,8 @@ class Cap:
         return bool(crossed(float(f"{self.so_far.high:.10g}"), self.value, self.compare))
 
 
-#: Products still planned in the period: product -> kg, at most.
-Plan = Mapping[str, float]
+#: Products still planned in the period [kg].
+Plan = Mapping[str, Sum]
 
 
 def caps(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> list[Cap]:
@@ -98,7 +98,7 @@ def _fullest(
     return [replace(most, title=title)] if len(found) > 1 else found
 
 
-def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: Sum, planned: float) -> Cap:
+def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: Sum, planned: Sum) -> Cap:
     rule = books.cited(limit)
     if row.get("unverified"):
         rule = say("{rule}; {why}", rule=rule, why=term(row["unverified"]))
@@ -129,11 +129,11 @@ def _permits(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> I
         )
 
 
-def _of_permit(permit: Permit, accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> tuple[Sum, float]:
+def _of_permit(permit: Permit, accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> tuple[Sum, Sum]:
     measure = _measure(permit, accounts, reference, shop)
     if measure is None:
         reason = say('Permit "{name}": nothing called "{of}" is counted here.', name=permit.name, of=permit.of)
-        return Sum(unknown=(reason,)), 0.0
+        return Sum(unknown=(reason,)), Sum()
     if permit.per == "month":
         sums = [measure(Period(month, month)) for month in months(accounts.period)]
         so_far = max(sums, key=lambda s: s.high)
@@ -147,7 +147,7 @@ def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) 
     if permit.unit == "m3":
         if permit.of not in shop.products:
             return None
-        return lambda period: _add(
+        return lambda period: add(
             v for month in months(period) for (product, _), v in accounts.volumes(month).items() if product == permit.of
         )
     if kind is not None:
@@ -159,21 +159,19 @@ def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) 
     return None
 
 
-def _add(sums: Iterator[Sum]) -> Sum:
-    found = list(sums)
-    return Sum(
-        sum(s.low for s in found),
-        sum(s.mid for s in found),
-        sum(s.high for s in found),
-        tuple(dict.fromkeys(text for s in found for text in s.unknown)),
-    )
+Share = Callable[[Product], float | Unknown]
 
 
-Share = Callable[[Product], float]
-
-
-def _planned(plan: Plan, shop: Shop, of: Share) -> float:
-    return sum(kg * of(shop.products[product]) for product, kg in plan.items() if product in shop.products)
+def _planned(plan: Plan, shop: Shop, of: Share) -> Sum:
+    """What the jobs still ahead add to a limit. A use without an amount, or without a density, is named."""
+    found = []
+    for product, more in plan.items():
+        part = of(shop.products[product])
+        if isinstance(part, Unknown):
+            found.append(Sum(unknown=(part.reason,)))
+        elif part > 0:
+            found.append(Sum(more.low * part, more.mid * part, more.high * part, more.unknown))
+    return add(found)
 
 
 def _kind_share(kind: Kind) -> Share:
@@ -189,7 +187,7 @@ def _permit_share(permit: Permit, reference: Reference) -> Share:
     if kind is not None:
         return _kind_share(kind)
     if permit.unit == "m3":
-        return lambda p: 0.0 if p.id != permit.of or isinstance(p.density, Unknown) else 1.0 / p.density
+        return lambda p: 0.0 if p.id != permit.of else p.density if isinstance(p.density, Unknown) else 1 / p.density
     return lambda p: 1.0 if p.id == permit.of else _cas_share(permit.of)(p)
 
 
@@ -200,12 +198,14 @@ def grid(found: list[Cap], system: str) -> Grid:
         left = cap.value - cap.so_far.high
         room = show(left) if left > 0 else say("nothing")
         so_far = levels.shown(cap.so_far.high, cap.value, show)
-        end = levels.shown(cap.so_far.high + cap.planned, cap.value, show)
+        end = levels.shown(cap.so_far.high + cap.planned.high, cap.value, show)
         state = say("over") if cap.over else say("within")
         if cap.so_far.unknown:
-            so_far, end = say("at least {sum}", sum=so_far), say("at least {sum}", sum=end)
+            so_far = say("at least {sum}", sum=so_far)
             room = say("at most {room}", room=room) if left > 0 else room
             state = state if cap.over else say("UNKNOWN: not all is counted")
+        if cap.so_far.unknown or cap.planned.unknown:
+            end = say("at least {sum}", sum=end)
         share = levels.beside(100 * cap.so_far.high / cap.value, 100.0, digits=2) if cap.value else ""
         used = say("{share} %", share=share) if share else ""
         rows.append((cap.label, term(cap.per), so_far, show(cap.value), room, used, end, state, cap.cited))

@@ -20,7 +20,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop,
     later = plans.ahead(planned, until)
     counted = kinds(reference)
     system = shop.print_units
-    caps = limits.caps(accounts, _most(later), reference, shop)
+    caps = limits.caps(accounts, plans.most(later), reference, shop)
     found: list[Block | None] = [
         _chart(accounts, counted, caps),
         _kinds(accounts, counted, shop),
@@ -45,15 +45,6 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop,
         _decided(reference, shop),
     ]
     return [block for block in found if block is not None and (not isinstance(block, Lines) or block.lines)]
-
-
-def _most(later: list[plans.Planned]) -> dict[str, float]:
-    sums: dict[str, float] = {}
-    for one in later:
-        for product, plan in one.products.items():
-            if not isinstance(plan, Unknown):
-                sums[product] = sums.get(product, 0.0) + plan.high
-    return sums
 
 
 def _no_limits() -> Lines:

@@ -13,7 +13,7 @@ from safety.formulas.solvent import pollutant_mass
 from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use
 from safety.reference import Reference
 from safety.words import say
-from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, span
+from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, sorted_as, span
 from safety_solvent.factors import Key, Own, estimate
 
 
@@ -76,24 +76,28 @@ def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, 
     counted = kinds(reference)
     found = []
     figures: list[Figure] = []
-    missing: list[str] = []
+    lacking, unsorted = 0, dict[str, None]()
     for index, step in enumerate(job.steps):
-        if not step.uses and not left_wet(job, step):
+        things: list[Use | Leftover] = [*step.uses, *left_wet(job, step)]
+        if not things:
             continue
-        finding = _step(job, index, step, exposure, reference, own, counted)
+        planned = [(t, amount(job, step, t, own, exposure) if isinstance(t, Use) else of_leftover(t)) for t in things]
+        finding = _step(job, index, step, planned, reference, own, counted)
         found.append(finding)
         figures += finding.figures
-        missing += [finding.unknown] if finding.unknown else []
-    if not figures and not missing:
+        lacking += sum(isinstance(of, Unknown) for _, of in planned)
+        known = [thing.product for thing, of in planned if isinstance(of, Amount)]
+        unsorted |= dict.fromkeys(t for p in known for kind in counted for t in share(p.parts, kind, p.name).unknown)
+    if not figures and not lacking:
         return found
-    return [*found, _whole(job, figures, missing, counted)]
+    return [*found, _whole(job, figures, bool(lacking), " ".join(unsorted), counted)]
 
 
 def _step(
     job: Job,
     index: int,
     step: Step,
-    exposure: Exposure,
+    planned: list[tuple[Use | Leftover, Amount | Unknown]],
     reference: Reference,
     own: Mapping[Key, Own],
     counted: tuple[Kind, ...],
@@ -101,22 +105,19 @@ def _step(
     system = job.shop.print_units
     figures: list[Figure] = []
     texts, unknown = [], []
-    things: list[Use | Leftover] = [*step.uses, *left_wet(job, step)]
-    for thing in things:
+    for thing, of in planned:
         product = thing.product
-        planned = amount(job, step, thing, own, exposure) if isinstance(thing, Use) else of_leftover(thing)
-        if isinstance(planned, Unknown):
-            unknown.append(_without(thing, planned, reference, system))
+        if isinstance(of, Unknown):
+            unknown.append(_without(thing, of, reference, system))
             continue
-        figures += _figures(thing, planned, counted)
+        figures += _figures(thing, of, counted)
         said = say(
             "{product} {span} ({basis})",
             product=product.name,
-            span=span(planned.low, planned.high, system),
-            basis=planned.basis,
+            span=span(of.low, of.high, system),
+            basis=of.basis,
         )
         texts.append(_compared(said, thing, step, own, system))
-        unknown += [text for kind in counted for text in share(product.parts, kind, product.name).unknown]
     totals = [
         say("{kind} at most {mass}", kind=kind.word, mass=mass(_sum(figures, kind), system))
         for kind in counted
@@ -167,7 +168,7 @@ def _compared(text: str, use: Use | Leftover, step: Step, own: Mapping[Key, Own]
 
 
 def _figures(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) -> Iterator[Figure]:
-    """The product's mass, and the mass of each kind in it."""
+    """The product's mass, the mass of each kind in it, and the mass of each part that nobody can sort."""
     product = use.product
     yield Figure(
         say("{product} planned", product=product.name),
@@ -195,6 +196,28 @@ def _figures(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) ->
             ),
             p50=float(pollutant_mass(planned.mid / per, per, part.mid)),
         )
+    for of in product.parts:
+        answers = [(kind, sorted_as(of, kind)) for kind in counted]
+        if not any(answer is None for _, answer in answers):
+            continue
+        most = planned.high * of.high
+        yield Figure(
+            say("{part} in {product} planned", part=of.name, product=product.name),
+            most,
+            "kg",
+            inputs=(
+                (say("part"), Range(of.low, of.high, "", say("parts of the product file"))),
+                *((kind.word, _sorted(kind, answer, most)) for kind, answer in answers),
+            ),
+            p50=planned.mid * (of.low + of.high) / 2,
+        )
+
+
+def _sorted(kind: Kind, answer: bool | None, most: float) -> Figure | str:
+    """What a part adds to a kind [kg]; text where nobody can say whether it counts."""
+    if answer is None:
+        return say("not known whether it counts as {kind}", kind=kind.word)
+    return Figure(kind.word, most if answer else 0.0, "kg")
 
 
 def _sum(figures: list[Figure], kind: Kind | None) -> float:
@@ -204,11 +227,22 @@ def _sum(figures: list[Figure], kind: Kind | None) -> float:
 
 def _is(figure: Figure, kind: Kind | None) -> bool:
     if kind is None:
-        return not any(label == say("weight") for label, _ in figure.inputs)
-    return figure.name.startswith(say("{kind} in ", kind=kind.word))
+        return _has(figure, say("amount"))
+    return _has(figure, say("weight")) and figure.name.startswith(say("{kind} in ", kind=kind.word))
 
 
-def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[Kind, ...]) -> Finding:
+def _has(figure: Figure, label: str) -> bool:
+    return any(name == label for name, _ in figure.inputs)
+
+
+def _unsorted(figures: list[Figure], counted: tuple[Kind, ...]) -> str:
+    """The kinds of which nobody can say how much is in the products."""
+    parts = [f.inputs[1:] for f in figures if _has(f, say("part"))]
+    return ", ".join(kind.word for i, kind in enumerate(counted) if any(isinstance(p[i][1], str) for p in parts))
+
+
+def _whole(job: Job, figures: list[Figure], lacking: bool, unsorted: str, counted: tuple[Kind, ...]) -> Finding:
+    """The sums. ``lacking``: some use has no amount; ``unsorted``: what nobody can say about the parts of the rest."""
     system = job.shop.print_units
     sums = []
     for kind in (None, *counted):
@@ -219,10 +253,10 @@ def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[K
     texts = [say("{name} {mass}", name=f.name, mass=mass(f.value, system)) for f in sums]
     statement = say("An estimate, at most: {texts}.", texts="; ".join(texts))
     short = say("estimate {mass} in all", mass=mass(sums[0].value, system))
-    if missing and sums[0].value > 0:
+    if lacking and sums[0].value > 0:
         statement = say("An estimate of what can be counted: {texts}. The rest is not known.", texts="; ".join(texts))
         short = say("estimate at least {mass} in all", mass=mass(sums[0].value, system))
-    elif missing:
+    elif lacking:
         statement = say("How much solvent the job takes is not known.")
         short = say("amount not known")
     if not counted:
@@ -230,14 +264,30 @@ def _whole(job: Job, figures: list[Figure], missing: list[str], counted: tuple[K
             "{statement} No loaded rules pack says what counts as VOC or HAP, so nothing is judged.",
             statement=statement,
         )
-    unknown = say("Not all of the planned solvent is counted.") if missing else ""
+    not_sorted = _unsorted(figures, counted)
+    if not_sorted:
+        short = say("{short}; how much of it is {kinds} is not known", short=short, kinds=not_sorted)
+    unknown = say("Not all of the planned solvent is counted.") if lacking else ""
+    unknown = " ".join(filter(None, (unknown, unsorted)))
     return Finding(
         "note", "solvent", statement, short, PLUGIN, None, tuple(sums), unknown=unknown, key="solvent-planned"
     )
 
 
+def _lacks(job: Job, finding: Finding) -> bool:
+    """Whether something in the step of a finding has no amount."""
+    step = job.steps[finding.step or 0]
+    return sum(_is(f, None) for f in finding.figures) < len(step.uses) + len(left_wet(job, step))
+
+
+def _cells(part: Figure) -> list[tuple[float, bool]]:
+    """The masses of a part in the columns of the table [kg], and whether each is known or an upper bound."""
+    kinds_of = [(v.value, True) if isinstance(v, Figure) else (part.value, False) for _, v in part.inputs[1:]]
+    return [(part.p50 or 0.0, True), (part.value, True), *kinds_of]
+
+
 def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
-    """One small table: an estimate of what the job takes, product by product."""
+    """One small table: an estimate of what the job takes, product by product, and what nobody can sort."""
     system = job.shop.print_units
     own = [f for f in findings if f.plugin == PLUGIN and f.key == "solvent-planned"]
     whole = next((f for f in own if f.step is None), None)
@@ -245,21 +295,35 @@ def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
         return []
     wide = len(whole.figures)
     sums: dict[str, list[float]] = {}
+    parts: dict[str, list[list[tuple[float, bool]]]] = {}
     for finding in (f for f in own if f is not whole):
-        for i in range(0, len(finding.figures), wide):
-            first, *others = finding.figures[i : i + wide]
+        amounts = [f for f in finding.figures if not _has(f, say("part"))]
+        for i in range(0, len(amounts), wide):
+            first, *others = amounts[i : i + wide]
             values = [first.p50 or 0.0, first.value, *(f.value for f in others)]
             name = first.name.removesuffix(say(" planned"))
             sums[name] = [a + b for a, b in zip(sums.get(name, [0.0] * len(values)), values, strict=True)]
+        for figure in (f for f in finding.figures if _has(f, say("part"))):
+            parts.setdefault(figure.name.removesuffix(say(" planned")), []).append(_cells(figure))
     if len(sums) > 1:
         sums[say("Whole job")] = [sum(column) for column in zip(*sums.values(), strict=True)]
-    things = sum(len(step.uses) + len(left_wet(job, step)) for step in job.steps)
-    weighed = sum(len(f.figures) // wide for f in own if f is not whole)
-    more = say(" + UNKNOWN") if weighed < things else ""  # what has no amount comes on top of any sum
+    lacking = [f for f in own if f is not whole and _lacks(job, f)]
+    more = say(" + UNKNOWN") if lacking else ""  # what has no amount comes on top of any sum
     rows = [(name, *(mass(value, system) for value in values)) for name, values in sums.items()]
     if len(sums) > 1:
         rows[-1] = (rows[-1][0], *(say("{sum}{more}", sum=cell, more=more) for cell in rows[-1][1:]))
-    reasons = dict.fromkeys(f.unknown for f in own if f is not whole and f.unknown)
+    for name, several in parts.items():
+        columns_of = [(sum(value for value, _ in cells), cells[0][1]) for cells in zip(*several, strict=True)]
+        rows.append(
+            (
+                say("of which {part}", part=name),
+                *(
+                    mass(value, system) if known else say("UNKNOWN, at most {mass}", mass=mass(value, system))
+                    for value, known in columns_of
+                ),
+            )
+        )
+    reasons = dict.fromkeys(f.unknown for f in lacking)
     rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for reason in reasons]
     heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
     columns = (say("Product"), say("Middle"), say("At most"), *(say("{kind} at most", kind=head) for head in heads))

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from safety.cited import Unknown
 from safety.model import Entry, Grid, Job, LedgerView, Lines, Period
 from safety.reference import Reference
 from safety.words import say
-from safety_solvent.accounts import Books, Sum, months
+from safety_solvent.accounts import Books, Sum, add, months
 from safety_solvent.books import kinds, mass, share, span
 from safety_solvent.factors import Key, Own
-from safety_solvent.planned import Amount, amount, left_wet, of_leftover
+from safety_solvent.planned import amount, left_wet, of_leftover
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Planned:
     """One job of the period, with what it plans to use by product."""
 
     job: Job
-    products: Mapping[str, Amount | Unknown]
+    products: Mapping[str, Sum]  # a use without an amount is in ``unknown``, beside the others' sum
     recorded: tuple[Entry, ...]  # its uses and returns in the period, corrections worked in
 
 
@@ -41,20 +41,18 @@ def of_period(period: Period, ledger: LedgerView, jobs: tuple[Job, ...], own: Ma
     return sorted(found, key=lambda p: (p.job.start, p.job.id))
 
 
-def _products(job: Job, own: Mapping[Key, Own]) -> dict[str, Amount | Unknown]:
-    found: dict[str, Amount | Unknown] = {}
+def _products(job: Job, own: Mapping[Key, Own]) -> dict[str, Sum]:
+    found: dict[str, Sum] = {}
     for step in job.steps:
         each = [(use.product.id, amount(job, step, use, own)) for use in step.uses]
         each += [(wet.product.id, of_leftover(wet)) for wet in left_wet(job, step)]
         for product, more in each:
-            so_far = found.get(product)
-            if isinstance(so_far, Unknown):
-                continue
-            if isinstance(more, Unknown) or so_far is None:
-                found[product] = more
+            so_far = found.get(product, Sum())
+            if isinstance(more, Unknown):
+                found[product] = replace(so_far, unknown=tuple(dict.fromkeys((*so_far.unknown, more.reason))))
             else:
                 sums = (so_far.low + more.low, so_far.mid + more.mid, so_far.high + more.high)
-                found[product] = Amount(*sums, so_far.basis)
+                found[product] = Sum(*sums, so_far.unknown)
     return found
 
 
@@ -118,10 +116,13 @@ def _used(entries: tuple[Entry, ...]) -> dict[str, Sum]:
     return {p: Sum(m, m, m, (say("unknown"),) if unknown[p] else ()) for p, m in sums.items()}
 
 
-def _plan(plan: Amount | Unknown | None, system: str) -> str:
+def _plan(plan: Sum | None, system: str) -> str:
     if plan is None:
         return say("not planned")
-    return say("UNKNOWN") if isinstance(plan, Unknown) else span(plan.low, plan.high, system)
+    if plan.unknown and plan.high == 0:
+        return say("UNKNOWN")
+    text = span(plan.low, plan.high, system)
+    return say("{text} + UNKNOWN", text=text) if plan.unknown else text
 
 
 def _real(real: Sum | None, system: str) -> str:
@@ -132,8 +133,8 @@ def _real(real: Sum | None, system: str) -> str:
     return say("UNKNOWN") if real.mid == 0 else say("{sum} + UNKNOWN", sum=mass(real.mid, system))
 
 
-def _apart(plan: Amount | Unknown | None, real: Sum | None) -> str:
-    if plan is None or isinstance(plan, Unknown) or real is None or real.unknown or plan.mid == 0:
+def _apart(plan: Sum | None, real: Sum | None) -> str:
+    if plan is None or plan.unknown or real is None or real.unknown or plan.mid == 0:
         return ""
     return say("{percent:+.0f} %", percent=100 * (real.mid / plan.mid - 1))
 
@@ -174,9 +175,7 @@ def forecast(
     for one in later:
         texts.append(say("Still planned: {day}, {title}.", day=one.job.start.date().isoformat(), title=one.job.title))
         for product, plan in one.products.items():
-            if isinstance(plan, Unknown):
-                unknown.append(say("{job}: {reason}.", job=one.job.id, reason=plan.reason))
-                continue
+            unknown += [say("{job}: {reason}.", job=one.job.id, reason=reason) for reason in plan.unknown]
             sums[product] += plan.high
     shop = later[0].job.shop
     for kind in kinds(reference):
@@ -200,6 +199,15 @@ def forecast(
         texts.append(counted if unknown else most)
     texts += [say("Not in this estimate: {text}", text=text) for text in unknown]
     return Lines(say("Forecast to the end of the period (estimate)"), tuple(texts), "solvent-forecast", tuple(unknown))
+
+
+def most(later: list[Planned]) -> dict[str, Sum]:
+    """What all of these jobs plan to use, by product."""
+    found: dict[str, Sum] = {}
+    for one in later:
+        for product, plan in one.products.items():
+            found[product] = add((found.get(product, Sum()), plan))
+    return found
 
 
 def missing_days(accounts: Books, ledger: LedgerView, planned: list[Planned], until: date | None) -> Lines:

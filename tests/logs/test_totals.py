@@ -144,6 +144,30 @@ def test_what_is_left_and_what_the_plan_still_takes(yard: Any, block: Any) -> No
     assert any("2026-11-25, Wipe down" in line for line in block(yard.log("2026-11"), "solvent-forecast").lines)
 
 
+def test_a_use_without_an_amount_leaves_the_others_of_the_plan_counted(yard: Any, block: Any) -> None:
+    """What is left of a limit by the end is no more than known where a planned use gives no amount."""
+    yard.shop(more=CAP)
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.product("tar", ("", "100 %", "100 %"))
+    yard.job("wash", "10 L", "2026-11-25T08:00:00")
+    file = yard.folder / "jobs" / "wipe-down.toml"
+    again = '[[step]]\nname = "Once more"\nduration = "20 min"\n[[step.use]]\nwork = "wipe"\narea = "2 m^2"\n'
+    first = file.read_text("utf-8")
+    file.write_text(f'{first}\n{again}product = "tar"\namount = "unknown"\n', encoding="utf-8")
+    yard.use("2026-11-02", "wash", "30 kg")
+    end = "By the end, with jobs still planned"
+    cap = row(block(yard.log("2026-11"), "solvent-limits"), "Cap")
+    assert cap[end] == "38 kg"  # there is no VOC in what has no amount
+    file.write_text(f'{first}\n{again}product = "wash"\namount = "unknown"\n', encoding="utf-8")
+    report = yard.log("2026-11")
+    cap = row(block(report, "solvent-limits"), "Cap")
+    assert (cap[end], cap["State"], cap["Left"]) == ("at least 38 kg", "within", "10 kg")
+    assert any("of which 8 kg is still planned. The rest" in line for line in block(report, "solvent-forecast").lines)
+    yard.use("2026-11-26", "wash", "1 kg", job="wipe-down")
+    plan = row(block(yard.log("2026-11"), "solvent-plan"), "2026-11-25", "wipe-down", "", "wash")
+    assert (plan["Planned (estimate)"], plan["Difference"]) == ("8 kg + UNKNOWN", "")
+
+
 def test_a_planned_job_that_nobody_recorded_is_missing_never_zero(yard: Any, block: Any) -> None:
     yard.product("wash", (BUTANONE, "100 %", "100 %"))
     yard.job("wash", "10 L", "2026-11-25T08:00:00")

@@ -303,6 +303,47 @@ def test_a_sum_of_planned_solvent_says_what_is_missing_from_it(
         assert all(cell.endswith(ending) for cell in whole[1:3])
 
 
+def test_a_part_nobody_can_sort_is_weighed_all_the_same(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any
+) -> None:
+    """Its mass is known and so are the kinds that rules do settle: UNKNOWN stands where no rule answers, with a bound."""
+    lactate = "97-64-3"  # in no list of pollutants, and not exempt
+    mixed = replace(
+        blend((TOLUENE, 0.5)), parts=(Part("toluene", TOLUENE, 0.5, 0.5), Part("ethyl lactate", lactate, 0.4, 0.5))
+    )
+    use = make_use(mixed, work="wipe", mass=Range(0.2, 0.4), area=1.0)
+    job = make_job(make_step("one", use), make_step("two", use))
+    found = judge(job)
+    assert found["solvent-planned@0"].unknown == ""  # what the step takes is known
+    whole = found["solvent-planned"]
+    assert whole.short == "estimate 800 g in all; how much of it is HAP is not known"
+    assert whole.statement.startswith("An estimate, at most: product planned for the job 800 g;")
+    assert whole.unknown == "Cleaner: no loaded rule says whether ethyl lactate counts as HAP."
+    (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
+    columns = ("Product", "Middle", "At most", "VOC at most", "HAP at most", "exempt at most")
+    assert block.columns == columns
+    assert block.rows == (
+        ("Cleaner", "600 g", "800 g", "800 g", "800 g", "0 kg"),
+        ("of which ethyl lactate in Cleaner", "270 g", "400 g", "400 g", "UNKNOWN, at most 400 g", "0 kg"),
+    )
+    # and a step without an amount says UNKNOWN for all of it, beside the rest
+    dark = replace(use, mass=Unknown("nobody weighed it"))
+    job = make_job(make_step("one", use), make_step("two", dark))
+    found = judge(job)
+    assert "at least 400 g in all" in found["solvent-planned"].short
+    (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
+    assert [cells[1:3] for cells in block.rows] == [("300 g", "400 g"), ("135 g", "200 g"), ("UNKNOWN", "UNKNOWN")]
+
+
+def test_a_part_the_maker_hides_may_be_of_any_kind(judge: Any, wiped: Any) -> None:
+    parts = (Part("toluene", TOLUENE, 0.8, 0.8), Part("a blend", "", 0.2, 0.2))
+    job = wiped(replace(blend((TOLUENE, 1.0)), parts=parts))
+    found = judge(job)
+    (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
+    assert [cell.startswith("UNKNOWN, at most ") for cell in block.rows[1][1:]] == [False, False, True, True, True]
+    assert found["solvent-planned"].short.endswith("how much of it is VOC, HAP, exempt is not known")
+
+
 # ---------------------------------------------------------------- what counts
 
 
