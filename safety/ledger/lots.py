@@ -42,12 +42,12 @@ class LotState:
 
 
 _BACK = entry.alias()
-_STANDING = (
-    entry.c.lot != "",
-    entry.c.way != "out",
-    entry.c.sign == 1,
-    ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
-)
+
+
+def _standing(*known: ColumnElement[bool]) -> tuple[ColumnElement[bool], ...]:
+    """Lines of a lot that nobody has taken back, as far as ``known`` (of _BACK) goes."""
+    taken_back = select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id, *known).exists()
+    return entry.c.lot != "", entry.c.way != "out", entry.c.sign == 1, ~taken_back
 
 
 def _of_kind(*kinds: str) -> ColumnElement[bool]:
@@ -56,10 +56,10 @@ def _of_kind(*kinds: str) -> ColumnElement[bool]:
 
 _EVENTS = (
     select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.expires, entry.c.day, entry.c.mass_ug)
-    .where(_of_kind("receive", "open", "weigh"), *_STANDING)
+    .where(_of_kind("receive", "open", "weigh"))
     .order_by(entry.c.day, entry.c.happened, entry.c.id)
 )
-_LABELS = select(entry.c.kind, entry.c.expires, entry.c.day).where(_of_kind("receive", "open"), *_STANDING)
+_LABELS = select(entry.c.kind, entry.c.expires, entry.c.day).where(_of_kind("receive", "open"), *_standing())
 _SUMS = (
     select(
         entry.c.product,
@@ -77,7 +77,11 @@ _SUMS = (
     .group_by(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
 )
 _THIS = and_(entry.c.product == bindparam("product"), entry.c.lot == bindparam("lot"))
-_EVENTS_OF_ONE, _LABELS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS), _LABELS.where(_THIS), _SUMS.where(_THIS)
+_EVENTS_OF_ONE, _LABELS_OF_ONE, _SUMS_OF_ONE = (
+    _EVENTS.where(_THIS, *_standing()),
+    _LABELS.where(_THIS),
+    _SUMS.where(_THIS),
+)
 
 
 def labels_of(connection: Connection, product: str, lot: str) -> LotState:
@@ -91,13 +95,14 @@ def lot_of(connection: Connection, product: str, lot: str) -> Lot:
     return _lot(product, lot, quick.rows(connection, _EVENTS_OF_ONE, this), quick.rows(connection, _SUMS_OF_ONE, this))
 
 
-def all_lots(connection: Connection) -> tuple[Lot, ...]:
-    """Return every lot that has lines, by product and lot."""
+def all_lots(connection: Connection, until: str = "") -> tuple[Lot, ...]:
+    """Return every lot that has lines, by product and lot. ``until`` (as in ``recorded``) leaves out later lines."""
+    known, known_back = ((entry.c.recorded <= until,), (_BACK.c.recorded <= until,)) if until else ((), ())
     events: dict[tuple[str, str], list[Line]] = {}
-    for row in connection.execute(_EVENTS).mappings():
+    for row in connection.execute(_EVENTS.where(*_standing(*known_back), *known)).mappings():
         events.setdefault((row["product"], row["lot"]), []).append(dict(row))
     sums: dict[tuple[str, str], list[Line]] = {}
-    for row in connection.execute(_SUMS).mappings():
+    for row in connection.execute(_SUMS.where(*known)).mappings():
         sums.setdefault((row["product"], row["lot"]), []).append(dict(row))
     return tuple(_lot(*name, events.get(name, []), sums[name]) for name in sorted(sums))
 

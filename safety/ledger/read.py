@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, select
+from sqlalchemy import ColumnElement, Connection, and_, select
 
 from safety.cited import Unknown
 from safety.ledger.amounts import cubic_metres, kilograms
@@ -41,19 +41,27 @@ def read_editions(connection: Connection) -> dict[int, Edition]:
     }
 
 
-def entries_where(connection: Connection, *where: ColumnElement[bool]) -> tuple[Entry, ...]:
-    """Return the lines that fulfil all of ``where``, in order of day, time and recording."""
-    old, back, first = entry.alias(), entry.alias(), edition.alias()
+def entries_where(connection: Connection, *where: ColumnElement[bool], until: str = "") -> tuple[Entry, ...]:
+    """Return the lines that fulfil all of ``where``, in order of day, time and recording.
+
+    ``until`` (as in ``recorded``): a correction made later is not known yet.
+    """
+    old, back, new, first, was = entry.alias(), entry.alias(), entry.alias(), edition.alias(), entry.alias()
+    known = [[later.c.recorded <= until] if until else [] for later in (back, new)]
     lines = (
         select(
             entry,
             first.c.name.label("name"),
             old.c.key.label("reverses_key"),
-            select(back.c.key).where(back.c.reverses == entry.c.id).scalar_subquery().label("reversed_by"),
-            select(back.c.key).where(back.c.id == entry.c.replaces).scalar_subquery().label("replaces_key"),
+            back.c.key.label("reversed_by"),
+            select(was.c.key).where(was.c.id == entry.c.replaces).scalar_subquery().label("replaces_key"),
+            new.c.key.label("replaced_by"),
+            new.c.day.label("replaced_on"),
         )
         .outerjoin(first, first.c.id == entry.c.edition)
         .outerjoin(old, old.c.id == entry.c.reverses)
+        .outerjoin(back, and_(back.c.reverses == entry.c.id, *known[0]))
+        .outerjoin(new, and_(new.c.replaces == entry.c.id, *known[1]))
         .where(*where)
         .order_by(entry.c.day, entry.c.happened, entry.c.id)
     )
@@ -105,4 +113,6 @@ def as_entry(row: Mapping[str, Any]) -> Entry:
         reverses=row.get("reverses_key") or "",
         replaces=row.get("replaces_key") or "",
         reversed_by=row.get("reversed_by") or "",
+        replaced_by=row.get("replaced_by") or "",
+        replaced_on=date.fromisoformat(row["replaced_on"]) if row.get("replaced_on") else None,
     )

@@ -16,7 +16,6 @@ from safety.ledger.tables import frozen as frozen_table
 from safety.problems import Problem, Problems
 from safety.words import say
 
-
 _SHOWN = 8  # pages in the answer to an id that is not there
 
 

@@ -39,6 +39,7 @@ class View:
     _where: tuple[ColumnElement[bool], ...] = ()
     _editions: Mapping[int, Edition] = field(default_factory=dict)
     left_out: str = ""
+    _until: str = ""  # as in ``recorded``
 
     @property
     def begins(self) -> date | None:
@@ -54,7 +55,7 @@ class View:
 
     def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
         of_kind = (entry.c.kind == kind,) if kind else ()
-        return entries_where(self._ledger.connection, totals.within(period), *of_kind, *self._where)
+        return entries_where(self._ledger.connection, totals.within(period), *of_kind, *self._where, until=self._until)
 
     def editions(self) -> Mapping[int, Edition]:
         return self._editions
@@ -72,13 +73,13 @@ class View:
         return totals.balance(self._ledger.connection, self._editions, period, self._counted(period), *self._where)
 
     def lots(self) -> tuple[Lot, ...]:
-        return all_lots(self._ledger.connection)
+        return all_lots(self._ledger.connection, self._until)
 
     def _counted(self, period: Period) -> dict[str, float | Unknown]:
         """What was found of each product at the last count of its lots up to the end of the period [kg]."""
         last: dict[tuple[str, str], Entry] = {}
         counts = (entry.c.kind == "weigh", entry.c.way == "count", entry.c.month <= period.last)
-        for line in entries_where(self._ledger.connection, *counts, *self._where):
+        for line in entries_where(self._ledger.connection, *counts, *self._where, until=self._until):
             if not line.reverses and not line.reversed_by:
                 last[line.product, line.lot] = line
         lots = select(entry.c.product, entry.c.lot).where(
@@ -104,14 +105,15 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
     """
     with reading(ledger) as connection:
         where = []
-        if until is not None:
-            where.append(entry.c.recorded <= until.astimezone(timezone.utc).isoformat(timespec="microseconds"))
+        last = "" if until is None else until.astimezone(timezone.utc).isoformat(timespec="microseconds")
+        if last:
+            where.append(entry.c.recorded <= last)
         left_out = ""
         if shop is not None:
             own = {shop.name, *shop.earlier_names}
             left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
-        yield View(ledger, tuple(where), read_editions(connection), left_out)
+        yield View(ledger, tuple(where), read_editions(connection), left_out, last)
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

@@ -73,6 +73,8 @@ class Entry:
     reverses: str = ""  # key of the line this one takes back
     replaces: str = ""  # key of the line this one stands in for
     reversed_by: str = ""  # key of the line that takes this one back
+    replaced_by: str = ""  # key of the line that stands in for this one
+    replaced_on: date | None = None  # the day of that line, which may lie in another month
 
 
 @dataclass(frozen=True, slots=True)

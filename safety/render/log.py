@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -192,30 +193,39 @@ def _remarks(entry: Entry) -> list[str]:
 
 
 def _corrections(entries: tuple[Entry, ...]) -> Block:
-    """Each reversal with its reason and what stands in its place."""
-    title = say("Corrections")
-    new = {entry.replaces: entry for entry in entries if entry.replaces}
-    texts = []
-    for entry in entries:
-        if not entry.reverses:
-            continue
-        after = new.get(entry.reverses)
-        instead = say("nothing stands in its place")
-        if after is not None:
-            instead = say("now {typed}, key {key}", typed=after.typed, key=after.key)
-        texts.append(
-            say(
-                "{day}, {what}, {typed}, key {key}: taken back by {who} ({why}); {instead}.",
-                day=entry.day.isoformat(),
-                what=entry.name or entry.container,
-                typed=entry.typed,
-                key=entry.reverses,
-                who=entry.who,
-                why=entry.note,
-                instead=instead,
-            )
+    """Each reversal with its reason, the day it was made, and what stands in its place, be it in another month."""
+    lines = {entry.key: entry for entry in entries}
+    texts = [
+        say(
+            "{day}, {what}, {typed}, key {key}: taken back by {who} on {made} ({why}); {instead}.",
+            day=entry.day.isoformat(),
+            what=entry.name or entry.container,
+            typed=entry.typed,
+            key=entry.reverses,
+            who=entry.who,
+            made=entry.recorded.date().isoformat(),
+            why=entry.note,
+            instead=_instead(lines[entry.reverses], lines),
         )
-    return Lines(title, tuple(texts) or (say("No record of this period was corrected."),), "log-corrections")
+        for entry in entries
+        if entry.reverses
+    ]
+    return Lines(
+        say("Corrections"), tuple(texts) or (say("No record of this period was corrected."),), "log-corrections"
+    )
+
+
+def _instead(old: Entry, lines: Mapping[str, Entry]) -> str:
+    """What stands in the place of a line that was taken back, as far as it is not the same."""
+    if not old.replaced_by or old.replaced_on is None:
+        return say("nothing stands in its place")
+    new = lines.get(old.replaced_by)
+    if new is None:
+        day = old.replaced_on.isoformat()
+        return say("now under {day}, in the log of that month, key {key}", day=day, key=old.replaced_by)
+    what = [new.day.isoformat()] if new.day != old.day else []
+    what += [new.name or new.container] if (new.product, new.container) != (old.product, old.container) else []
+    return say("now {what}, key {key}", what=", ".join([*what, new.typed]), key=new.key)
 
 
 def _anyway(entries: tuple[Entry, ...]) -> Block | None:

@@ -146,6 +146,18 @@ def test_later_records_do_not_change_what_the_sheet_rested_on(ready: Any) -> Non
     assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
 
 
+def test_later_corrections_do_not_change_what_the_sheet_rested_on(ready: Any) -> None:
+    """Three weighed jobs take the place of the amount in the job file; one of them is corrected after the sheet."""
+    for day, grams in ((2, 200), (3, 260), (4, 300)):
+        weighed = {"basis": "weighed", "job": f"j{day}", "step": "Wipe", "area": "2 m2", "key": f"k{day}"}
+        ready.use(f"2026-01-0{day}", "wash", f"{grams} g", **weighed)
+    first = ready.run("sheet", "wipe-down", "--draws", "60", "--freeze", "--full")
+    assert "median of 3 weighed jobs" in " ".join(first.stdout.split())
+    ready.correct("k2", amount="900 g")
+    ready.record("receive", "2025-01-02", "wash", "5 L", lot="old", expires="2025-06-30")  # found on a shelf: expired
+    assert "the same, to the last digit" in ready.run("sheet", "--frozen", frozen(first)).output
+
+
 # ---------------------------------------------------------------- a ledger that others may write to
 
 

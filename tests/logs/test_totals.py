@@ -7,6 +7,10 @@ from typing import Any
 
 import pytest
 
+from safety.ledger.corrections import correct
+from safety.ledger.store import open_ledger
+from safety.reading import read_shop
+
 TOLUENE, XYLENE, ETHYLBENZENE, BUTANONE, ACETONE = "108-88-3", "1330-20-7", "100-41-4", "78-93-3", "67-64-1"
 POUND = 0.45359237
 CAP = '[[permit]]\nname = "Cap"\nvalue = "40 kg"\nper = "month"\nof = "VOC"\ncitation = "permit 1"\n'
@@ -199,7 +203,33 @@ def test_a_correction_shows_as_a_reversal_and_the_total_is_as_if_right(yard: Any
     page = arrange(report)
     assert [r.kilograms for r in page.records if r.what == "used"] == ["75", "-75", "7.5"]
     corrections = next(b for b in page.blocks if b.key == "log-corrections")
-    assert "taken back by Kim (a slip); now 7.5 kg" in corrections.lines[0]
+    made = page.records[1].remarks  # of the reversal
+    assert "takes back slip" in made
+    (line,) = corrections.lines
+    assert re.search(r"taken back by Kim on \d{4}-\d\d-\d\d \(a slip\); now 7\.5 kg, key slip~2\.$", line)
+
+
+def test_a_correction_into_another_month_is_followed_there(yard: Any, block: Any) -> None:
+    """The wrong month shows the reversal. That nothing stands in the line's place would send an inspector after it."""
+    from safety.render.log import arrange
+
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.product("thinner", (BUTANONE, "100 %", "100 %"))
+    yard.use("2026-11-02", "wash", "75 kg", key="slip")
+    yard.correct("slip", when="2026-10-02")
+    yard.correct("slip~2", product="thinner", when="2026-10-03", anyway="same can")
+
+    def corrections(month: str) -> tuple[str, ...]:
+        return tuple(next(b for b in arrange(yard.log(month)).blocks if b.key == "log-corrections").lines)
+
+    (line,) = corrections("2026-11")
+    assert line.endswith("now under 2026-10-02, in the log of that month, key slip~2.")
+    (line,) = corrections("2026-10")
+    assert line.endswith("now 2026-10-03, thinner, 75 kg, key slip~3.")
+    shop = read_shop(yard.folder)
+    with open_ledger(shop) as ledger:
+        correct(ledger, "slip~3", None, "Kim", "never happened")
+    assert corrections("2026-10")[1].endswith("nothing stands in its place.")
 
 
 def test_an_unknown_density_is_unknown_and_the_totals_say_so(yard: Any, block: Any) -> None:
