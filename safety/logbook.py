@@ -13,7 +13,7 @@ from safety.cited import Unknown
 from safety.host import Host
 from safety.ledger.store import open_ledger
 from safety.ledger.view import view
-from safety.model import Block, Chart, Entry, LogReport, Period
+from safety.model import Block, Chart, Entry, LogReport, Period, unrecorded
 from safety.words import say
 
 
@@ -40,7 +40,8 @@ def make_log(path: Path, period: Period, told: Told = nobody) -> LogReport:
                 blocks += answer
                 told(min(1.0, at / len(plugins.names)))
         told(1.0)
-    missing = (*data.conflicts, *left_out, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
+    before = [*filter(None, [unrecorded(period, begins, shop.began)])]
+    missing = (*data.conflicts, *left_out, *before, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,

@@ -126,6 +126,7 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         ledger=table.ledger,
         earlier_names=tuple(table.earlier_names),
         ledger_shared_with=tuple(table.ledger_shared_with),
+        began=table.began,
         notice=table.notice,
         file=name,
         settings=MappingProxyType(dict(file.settings)),

@@ -44,7 +44,7 @@ from safety.shape_kinds import (
 )
 from safety.shape_words import Mistake, words
 from safety.toml import At
-from safety.written import Amount, day_or_none
+from safety.written import Amount, day, day_or_none
 
 MOST_STEPS = 100
 
@@ -63,6 +63,11 @@ class ShopTable(Table):
         "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]'
     )
     ledger_shared_with: list[Text] = list_of("Other shops that keep the same ledger.", '["South yard"]')
+    began: Annotated[date | None, PlainValidator(day)] = key(
+        "The day the shop began to work with solvents: nothing was used before, so no older records are missing.",
+        "2026-03-02",
+        None,
+    )
     notice: Text = key("A line printed on every page.", '"Training copy"', "")
     expects: list[Text] | None = key(
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from safety.formulas.solvent import emission_by_balance
-from safety.model import Edition, Flow, LedgerView, Period
+from safety.model import Edition, Flow, LedgerView, Period, unrecorded
 from safety.words import say
 from safety_solvent.books import Kind, share
 
@@ -57,6 +58,8 @@ class Books:
     period: Period
     flows: tuple[Flow, ...]
     editions: Mapping[int, Edition]
+    begins: date | None = None  # the day of the first record of all
+    began: date | None = None  # Shop.began
     _shares: dict[tuple[int, str], tuple[float, float, float, tuple[str, ...]]] = field(default_factory=dict)
 
     @property
@@ -107,7 +110,8 @@ class Books:
     def used(self, period: Period) -> dict[str, Sum]:
         """Product id -> mass used in a period."""
         sums: dict[str, float] = defaultdict(float)
-        unknown: dict[str, dict[str, None]] = defaultdict(dict)
+        before = dict.fromkeys(self._before(period))
+        unknown: dict[str, dict[str, None]] = defaultdict(before.copy)
         for flow, sign in _used(self.within(period)):
             sums[flow.product] += sign * flow.mass
             if flow.mass_unknown:
@@ -152,6 +156,10 @@ class Books:
             sums[flow.basis] += sign * flow.mass
         return dict(sorted(sums.items()))
 
+    def _before(self, period: Period) -> list[str]:
+        """What to say of a period that reaches back before the first record of all."""
+        return [*filter(None, [unrecorded(period, self.begins, self.began)])]
+
     def _net(self, period: Period, credit: bool, unknown: dict[str, None]) -> dict[int, float]:
         """Edition -> mass used, less its waste where that is credited. What cannot be credited is left in."""
         used: dict[int, float] = defaultdict(float)
@@ -159,6 +167,7 @@ class Books:
         if self.silent(self.period) and period.first <= self.period.first and period.last >= self.period.last:
             # nobody wrote anything down in all that time: that is not a use of zero
             unknown[say("Nothing at all is recorded in this period.")] = None
+        unknown |= dict.fromkeys(self._before(period))
         for flow, sign in _used(self.within(period)):
             if flow.edition is not None:
                 used[flow.edition] += sign * flow.mass
@@ -202,9 +211,9 @@ def _without_mass(product: str, flow: Flow) -> str:
     )
 
 
-def open_books(period: Period, ledger: LedgerView) -> Books:
+def open_books(period: Period, ledger: LedgerView, began: date | None = None) -> Books:
     """Ask the ledger once for all sums of the period, its calendar year and its rolling years."""
     first = min(
         month_before(period.first, 11), month_before(period.last, 22)
     )  # a chart of rolling years looks far back
-    return Books(period, ledger.flows(Period(first, period.last)), ledger.editions())
+    return Books(period, ledger.flows(Period(first, period.last)), ledger.editions(), ledger.begins, began)

@@ -13,7 +13,7 @@ from safety_solvent.cleaning import route
 
 
 def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]) -> list[Block]:
-    accounts = open_books(period, ledger)
+    accounts = open_books(period, ledger, shop.began)
     own = factors.own(ledger, reference)
     planned = plans.of_period(period, ledger, jobs, own)
     until = plans.last_day(period, ledger)

@@ -9,7 +9,7 @@ from datetime import date
 
 from safety import levels
 from safety.cited import Unknown
-from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop
+from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop, unrecorded
 from safety.reference import Reference
 from safety.words import say
 from safety_waste import amounts, containers, fill, month, traits, us
@@ -29,7 +29,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     shown: list[Block] = [
         Lines(say("Waste: what to do"), _to_do(period, found, fills, ledger, day, shop, reference), key="waste-to-do")
     ]
-    shown += _months(period, found, shop, reference)
+    shown += _months(period, found, ledger, shop, reference)
     shown += _sums(mine, shop, reference)
     shown += _shipments(period, ledger, day, shop)
     shown += _solvents(period, ledger, shop)
@@ -159,19 +159,28 @@ def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: da
 # ---------------------------------------------------------------- tables
 
 
-def _months(period: Period, found: Mapping[str, Month], shop: Shop, reference: Reference) -> list[Block]:
+def _months(
+    period: Period, found: Mapping[str, Month], ledger: LedgerView, shop: Shop, reference: Reference
+) -> list[Block]:
+    """Month by month. A month without any record is not one without waste, nor is one that began before the records."""
     rows: list[tuple[str, ...]] = []
+    recorded = {flow.month for flow in ledger.flows(period)}
+    partly = {n for n in recorded if unrecorded(Period(n, n), ledger.begins, shop.began)}
     for name in month.names_of(period.first, period.last):
+        if name not in recorded:
+            rows.append((name, *[say("no record")] * 3, "", "", ""))
+            continue
         one = found.get(name, Month(name))
+        at_least = one.at_least or (say("at least ") if name in partly else "")
         category, bound = month.category(one.counted, reference)
         rows.append(
             (
                 name,
-                one.at_least + (amounts.beside(one.counted, bound) if bound else amounts.kilograms(one.counted)),
+                at_least + (amounts.beside(one.counted, bound) if bound else amounts.kilograms(one.counted)),
                 amounts.kilograms(one.wipes),
                 amounts.kilograms(one.empties),
                 str(one.unknown),
-                one.at_least + month.title(category, reference) if category else say("no rule loaded"),
+                at_least + month.title(category, reference) if category else say("no rule loaded"),
                 bound.written if bound else "",
             )
         )
@@ -181,7 +190,7 @@ def _months(period: Period, found: Mapping[str, Month], shop: Shop, reference: R
     for year, several in by_year.items() if len(rows) > 1 else ():
         sums = [sum(getattr(m, kind) for m in several) for kind in ("counted", "wipes", "empties")]
         without = sum(m.unknown for m in several)
-        least = say("at least ") if without else ""
+        least = say("at least ") if without or partly or any(m.month not in recorded for m in several) else ""
         shown_sums = [amounts.kilograms(s) for s in sums]
         name = say("{year}, {count} months", year=year, count=len(several))
         rows.append((name, least + shown_sums[0], *shown_sums[1:], str(without), "", ""))

@@ -18,6 +18,7 @@ from safety.model.books import (
     Period,
     ProductTotal,
     SubstanceTotal,
+    unrecorded,
 )
 from safety.model.data import (
     NOTHING,
@@ -135,4 +136,5 @@ __all__ = [
     "Use",
     "Window",
     "Work",
+    "unrecorded",
 ]

@@ -9,6 +9,7 @@ from typing import Literal, Protocol
 
 from safety.cited import Unknown
 from safety.model.jobs import Part
+from safety.words import say
 
 EntryKind = Literal["receive", "open", "use", "return", "waste", "ship", "weigh"]
 Basis = Literal["weighed", "measured", "guessed", "label", ""]
@@ -21,6 +22,21 @@ class Period:
 
     first: str
     last: str
+
+
+def unrecorded(period: Period, begins: date | None, began: date | None) -> str:
+    """Say what is missing where a period reaches back before the first record; "" where nothing is.
+
+    ``begins`` is the day of the first record, ``began`` the day the shop says it began to work.
+    """
+    start = max(date.fromisoformat(f"{period.first}-01"), began or date.min)
+    if begins is None or begins <= start:
+        return ""
+    return say(
+        "Nothing is recorded before {day}. What was used and thrown away before that day is not counted. Import those "
+        "records; or, if there was nothing, write under [shop] in shop.toml: began = {day}.",
+        day=begins.isoformat(),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -200,6 +200,7 @@ class Shop:
     ledger: str = ""
     earlier_names: tuple[str, ...] = ()  # their lines in the ledger are this shop's
     ledger_shared_with: tuple[str, ...] = ()  # their lines are not
+    began: date | None = None  # before this day nothing was used, so nothing is missing from the ledger
     notice: str = ""  # printed on every page, for example "names and products are invented"
     file: str = ""
     settings: Mapping[str, Any] = field(default_factory=nothing)  # [settings]: numbers a plugin lets the shop tighten

@@ -172,6 +172,51 @@ def test_a_use_without_an_amount_leaves_the_others_of_the_plan_counted(yard: Any
     assert (plan["Planned (estimate)"], plan["Difference"]) == ("8 kg + UNKNOWN", "")
 
 
+def test_a_ledger_that_begins_in_the_midst_of_a_month_does_not_hold_all_of_it(yard: Any, block: Any) -> None:
+    """Nor of the year, nor of the twelve months: no limit is kept by what nobody wrote down."""
+    yard.shop(more=CAP)
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.record("receive", "2026-11-12", "wash", "50 kg", lot="L1")
+    yard.record("use", "2026-11-13", "wash", "7 kg", lot="L1")
+    before = (
+        "Nothing is recorded before 2026-11-12. What was used and thrown away before that day is not counted. Import "
+        "those records; or, if there was nothing, write under [shop] in shop.toml: began = 2026-11-12."
+    )
+    report = yard.log("2026-11")
+    assert report.missing == (before,)
+    assert row(block(report, "solvent-products"), "wash")["2026-11"] == "7 kg + UNKNOWN"
+    assert row(block(report, "solvent-kinds"), "VOC", "used")["2026-11"] == "7 kg + UNKNOWN"
+    cap = row(block(report, "solvent-limits"), "Cap")
+    assert (cap["So far, at most"], cap["Left"]) == ("at least 7 kg", "at most 33 kg")
+    assert cap["State"] == "UNKNOWN: not all is counted"
+    # the next month is whole, and its year is not
+    yard.record("use", "2026-12-01", "wash", "2 kg", lot="L1")
+    report = yard.log("2026-12")
+    wash = row(block(report, "solvent-products"), "wash")
+    assert (wash["2026-12"], wash["2026 to 2026-12"]) == ("2 kg", "9 kg + UNKNOWN")
+    assert row(block(report, "solvent-limits"), "Cap")["State"] == "within"
+    assert report.missing == (before,)
+    # a shop that says when it began has nothing missing
+    yard.shop(more=CAP)
+    file = yard.folder / "shop.toml"
+    file.write_text(file.read_text("utf-8").replace("[shop]", "[shop]\nbegan = 2026-11-12", 1), encoding="utf-8")
+    for month in ("2026-11", "2026-12"):
+        report = yard.log(month)
+        assert report.missing == ()
+        assert row(block(report, "solvent-limits"), "Major source, VOC")["State"] == "within"
+    # and one that began before its first record has
+    file.write_text(file.read_text("utf-8").replace("2026-11-12", "2026-11-02"), encoding="utf-8")
+    assert yard.log("2026-11").missing == (before,)
+
+
+@pytest.mark.parametrize(("first", "whole"), [("2026-11-01", True), ("2026-11-02", False)])
+def test_a_month_recorded_from_its_first_day_is_whole(yard: Any, first: str, whole: bool) -> None:
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.record("receive", first, "wash", "50 kg", lot="L1")
+    report = yard.log("2026-11")
+    assert any("Nothing is recorded before 2026-11-02" in text for text in report.missing) is not whole
+
+
 def test_a_planned_job_that_nobody_recorded_is_missing_never_zero(yard: Any, block: Any) -> None:
     yard.product("wash", (BUTANONE, "100 %", "100 %"))
     yard.job("wash", "10 L", "2026-11-25T08:00:00")

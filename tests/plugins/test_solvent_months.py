@@ -67,6 +67,8 @@ def test_a_chart_of_rolling_years_asks_for_the_first_month_of_the_first_of_them(
     asked: list[Period] = []
 
     class Asked:
+        begins = None
+
         def flows(self, period: Period) -> tuple[Flow, ...]:
             asked.append(period)
             return ()

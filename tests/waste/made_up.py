@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timezone
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import safety_waste
@@ -89,10 +90,14 @@ class Lines:
     """A ledger of given lines, seen as plugins see it."""
 
     given: tuple[Entry, ...]
+    since: date | None = None  # the day of the first record; left out: the first of the month of the first line
 
     @property
     def begins(self) -> date | None:
-        return min((e.day for e in self.given), default=None)
+        return self.since or min((e.day.replace(day=1) for e in self.given), default=None)
+
+    def flows(self, period: Period) -> tuple[Any, ...]:
+        return tuple(SimpleNamespace(month=f"{e.day:%Y-%m}") for e in self.entries(period))
 
     shops: tuple[str, ...] = ("North yard",)
     left_out: str = ""

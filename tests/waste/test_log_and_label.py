@@ -17,6 +17,7 @@ from safety.cli import main
 from safety.model import Grid, Lines, Part, Period
 from safety.render import label
 from tests.waste.made_up import GALLON, US, container, ledger, line, lot, product, rules, shop
+from tests.waste.made_up import Lines as Book
 
 FED = rules(*US)
 DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
@@ -44,8 +45,8 @@ def test_totals_by_month_year_stream_code_and_container() -> None:
     found = blocks(first="2026-05", last="2026-11")
     months = {row[0]: row[1:6] for row in found["waste-months"].rows}
     assert months["2026-05"] == ("300 kg", "0 kg", "0 kg", "0", "small quantity generator (SQG)")
-    assert months["2026-06"][0] == "0 kg"
-    assert months["2026, 7 months"][:2] == ("309 kg", "2 kg")
+    assert months["2026-06"][0] == "no record"
+    assert months["2026, 7 months"][:2] == ("at least 309 kg", "2 kg")  # five months have no record at all
     assert {r[0]: r[1] for r in found["waste-by-code"].rows} == {
         "D001": "309 kg",
         "F005": "309 kg",
@@ -62,6 +63,27 @@ def test_what_to_do_names_dates_and_differences() -> None:
     assert "drum: over since 2026-11-26" in text
     assert "rags: over since 2026-11-28" in text
     assert "Find the difference" in "\n".join(blocks()["waste-to-do"].lines)
+
+
+def test_a_month_without_a_record_has_no_total_and_one_that_began_before_them_the_least() -> None:
+    """A generator's category hangs on the whole month: nobody is very small because nobody wrote anything down."""
+    some = tuple(replace(e, number=i) for i, e in enumerate(LINES) if e.day.month == 11)
+    period = Period("2026-09", "2026-12")
+
+    def months(since: date, began: date | None = None) -> dict[str, tuple[str, ...]]:
+        book: Any = Book(some, since=since)
+        found = safety_waste.log_blocks(period, book, FED, replace(SHOP, began=began), ())
+        return {row[0]: row[1:] for row in next(b for b in found if b.key == "waste-months").rows}
+
+    found = months(date(2026, 11, 3))
+    silent = ("no record", "no record", "no record", "", "", "")
+    assert found["2026-09"] == found["2026-10"] == found["2026-12"] == silent
+    assert found["2026-11"][0] == "at least 9 kg"
+    assert found["2026-11"][4].startswith("at least very small")
+    assert found["2026, 4 months"][0] == "at least 9 kg"
+    assert months(date(2026, 11, 1))["2026-11"][0] == "9 kg"
+    assert months(date(2026, 11, 3), began=date(2026, 11, 3))["2026-11"][0] == "9 kg"
+    assert months(date(2026, 11, 3), began=date(2026, 11, 2))["2026-11"][0] == "at least 9 kg"
 
 
 def test_shipments_and_sums_of_a_period_are_those_of_its_days() -> None:
