@@ -83,7 +83,7 @@ def read_alternatives(options: Sequence[str], path: Path, job: Job) -> tuple[Alt
     wrong: list[Problem] = []
     for option in options:
         changes = []
-        for text in _parted(option, ";"):
+        for text in _parted(option, ";") or [""]:
             try:
                 changes.append(_change(text, files))
             except Problems as problems:

@@ -119,6 +119,7 @@ def test_keys_are_found_by_id_name_number_and_state(shop: Path) -> None:
         ("job.air=dors shut", 'did you mean "doors shut"'),
         ("product.acton.density=1 kg/L", 'did you mean "acetone"'),
         ("nonsense", "this is not KEY=VALUE"),
+        ("", "this is not KEY=VALUE"),
         ("jobb.air=doors shut", 'there is no "jobb"'),
         ("job.air.state=doors shut", "nothing stands below"),
     ],
