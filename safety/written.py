@@ -23,6 +23,12 @@ _COMMA = re.compile(r"\s*[+-]?\d*,\d")
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
 #: "://user:password@", taken apart as SQLAlchemy does it, and a password as a key of its own.
 _PASSWORD = re.compile(r"^[^:]*://[^:/]*:[^@]+@|password\s*=", re.IGNORECASE)
+#: Words people write for units -> ours. They are only asked back: a gallon may be another country's.
+_SPOKEN = {
+    "gallon": "us_gal", "quart": "us_qt", "pint": "us_pt", "floz": "us_fl_oz", "fluid_ounce": "us_fl_oz",
+    "pound": "lb", "ounce": "oz", "gram": "g", "gramme": "g", "kilogram": "kg", "kilo": "kg",
+    "liter": "l", "litre": "l", "ltr": "l", "milliliter": "ml", "millilitre": "ml", "cc": "cm3",
+}  # fmt: skip
 _YEARS = range(1990, 2101)
 
 Day = TypeVar("Day", bound=date)
@@ -84,23 +90,27 @@ class Quantity:
     def _kind(self, text: str) -> str:
         if len(self.kinds) == 1:
             return self.kinds[0]
+        written, near = units.written_unit(text), self._near(text)
         for kind in self.kinds:
+            if written in units.KINDS[kind].units:
+                return kind
+        for kind in () if near else self.kinds:  # a number that cannot be read, before a unit that can
             if any(re.search(rf"[\d.\s]{re.escape(unit)}\s*\Z", text) for unit in units.KINDS[kind].units):
                 return kind
         names = say(" or ").join(kind.replace("_", " ") for kind in self.kinds)
         examples = say(" or ").join(f'"{units.KINDS[kind].example}"' for kind in self.kinds)
         wrong = say('"{text}" has no unit of {names}', text=text, names=names)
-        ours = self._near(text)
-        if ours:
-            raise Miswritten(wrong, say('did you mean "{near}"?', near=ours))
+        if near:
+            raise Miswritten(wrong, say('did you mean "{near}"?', near=near))
         known = [unit for kind in self.kinds for unit in units.KINDS[kind].units]
-        near = units.did_you_mean(units.written_unit(text), known)
-        raise Miswritten(wrong, say("{near}write for example {examples}", near=near, examples=examples))
+        meant = units.did_you_mean(written, known)
+        raise Miswritten(wrong, say("{near}write for example {examples}", near=meant, examples=examples))
 
     def _near(self, text: str) -> str:
-        """The quantity in a unit of ours that people write otherwise ("5 gal", "250 ml"); "" where there is none."""
+        """The quantity in a unit of ours that people write otherwise ("2 gallons", "9 ml"); "" where there is none."""
         unit = units.written_unit(text)
         word = unit.casefold().rstrip("s.").replace(" ", "_")
+        word = _SPOKEN.get(word, word)
         for kind in self.kinds:
             for ours in units.KINDS[kind].units:
                 if word and word in (ours.casefold(), ours.casefold().removeprefix("us_")):

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from difflib import get_close_matches
 from pathlib import Path
 
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft
@@ -45,12 +46,8 @@ def read_csv(path: Path, shop: Shop, now: datetime, anyway: str = "") -> Rows:
     name = path.as_posix()
     lines = list(_cells(_text(path), name))
     if not lines:
-        raise _one(
-            name,
-            1,
-            say("the file is empty"),
-            say("the first line names the columns: {names}", names=", ".join(COLUMNS)),
-        )
+        names = say("the first line names the columns: {names}", names=", ".join(COLUMNS))
+        raise _one(name, 1, say("the file is empty"), names)
     header, problems = _header(lines[0][1][: 2 * len(COLUMNS)], name)
     if problems:
         raise Problems(problems)
@@ -161,8 +158,11 @@ def _plain(cell: str) -> str:
 
 def _header(cells: list[str], name: str) -> tuple[list[str], list[Problem]]:
     header = [_plain(cell) for cell in cells]
+    names = say("the first line names the columns: {names}", names=", ".join(COLUMNS))
+    if not any(column in COLUMNS for column in header):
+        return header, [Problem(name, 1, "", say("the first line names no column that is known"), names)]
     problems = [
-        Problem(name, 1, "", say('there is no column "{column}"', column=cell.strip()), nearest(column, COLUMNS))
+        Problem(name, 1, "", say('there is no column "{column}"', column=cell.strip()), _meant(column) or names)
         for cell, column in zip(cells, header, strict=True)
         if column and column not in COLUMNS
     ]
@@ -178,6 +178,12 @@ def _header(cells: list[str], name: str) -> tuple[list[str], list[Problem]]:
             if column not in header
         ]
     return header, problems
+
+
+def _meant(column: str) -> str:
+    """The column a name was meant for; "" where none is like it."""
+    word = "when" if column in ("date", "day", "time") else column
+    return nearest(word, COLUMNS) if get_close_matches(word, COLUMNS, 1, 0.6) else ""
 
 
 def _one(name: str, line: int, wrong: str, write: str) -> Problems:

@@ -296,7 +296,18 @@ def test_at_a_terminal_it_asks_for_what_is_missing(shop: Path, run: Callable[...
 
 @pytest.mark.parametrize(
     ("typed", "meant"),
-    [("5 gal", "5 US_gal"), ("250 ml", "250 mL"), ("2 lbs", "2 lb"), ("3 KG", "3 kg"), ("1 fl oz", "")],
+    [
+        ("5 gal", "5 US_gal"),
+        ("5 gallons", "5 US_gal"),
+        ("1 quart", "1 US_qt"),
+        ("250 ml", "250 mL"),
+        ("2 litres", "2 L"),
+        ("2 lbs", "2 lb"),
+        ("2 pounds", "2 lb"),
+        ("3 KG", "3 kg"),
+        ("1 fl oz", "1 US_fl_oz"),
+        ("1 mph", ""),
+    ],
 )
 def test_a_unit_people_write_otherwise_is_answered_with_ours(
     run: Callable[..., Result], typed: str, meant: str
