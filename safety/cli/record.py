@@ -141,7 +141,7 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
     Example:
       hazstep record correct qb04-t1pa-gcn6 --amount "80 mL" --by "Tech 3" --why "read it again"
     """
-    from safety.ledger.corrections import correct, draft_of, no_record
+    from safety.ledger.corrections import correct, draft_of, no_record, weighings_of
     from safety.ledger.entries import Refused
     from safety.ledger.store import open_ledger
 
@@ -168,6 +168,10 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
         except Refused as error:
             raise _told("correct", [mistake for _, mistake in error.mistakes]) from None
         tell(stored, ledger, shop, form)
+        weighed = weighings_of(ledger, key) if "amount" in given else ""
+        if weighed:
+            whole = say('"{amount}" is now the whole use, not what the balance showed', amount=given["amount"])
+            click.echo(say("note: the use was {weighed}; {whole}", weighed=weighed, whole=whole), err=True)
 
 
 def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> None:

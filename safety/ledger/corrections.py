@@ -52,6 +52,13 @@ def no_record(key: str) -> Mistake:
     return Mistake("key", say('there is no record "{key}"', key=key), say("look it up in the log"))
 
 
+def weighings_of(ledger: Ledger, key: str) -> str:
+    """Return what a use was worked out from, "478 g (1.512 kg out, 1.034 kg in)"; "" where it was not weighed so."""
+    with reading(ledger) as connection:
+        row = connection.execute(BY_KEY, {"key": key}).mappings().first()
+    return str(row["typed"]) if row is not None and row["closes"] is not None else ""
+
+
 def draft_of(ledger: Ledger, key: str) -> Draft | None:
     """Return the line ``key`` as a draft that a correction starts from; None where there is none.
 

@@ -203,6 +203,21 @@ def test_weighing_out_and_in(run: Callable[..., Result]) -> None:
     assert "  478 g (1.512 kg out, 1.034 kg in) = 478 g = 549 mL" in result.stdout
 
 
+def test_a_use_that_was_weighed_is_not_corrected_by_what_the_balance_shows(run: Callable[..., Result]) -> None:
+    run(*RECEIVE)
+    run("weigh", "out", "wash", "1.512 kg", "--lot", "L1", "--who", "Pat")
+    run("weigh", "in", "wash", "1.034 kg", "--lot", "L1", "--who", "Pat", "--key", "w1")
+    by = ("--by", "Lee", "--why", "misread")
+    assert run("correct", "w1", "--amount", "1.134 kg", *by).stderr == (
+        'note: the use was 478 g (1.512 kg out, 1.034 kg in); "1.134 kg" is now the whole use, not what the balance '
+        "showed\n"
+    )
+    assert run("correct", "w1~2", "--amount", "378 g", *by).stderr == ""
+    run("weigh", "out", "wash", "1.512 kg", "--lot", "L1", "--who", "Pat", "--again")
+    run("weigh", "in", "wash", "1.034 kg", "--lot", "L1", "--who", "Pat", "--key", "w2", "--again")
+    assert run("correct", "w2", "--who", "Kim", *by).stderr == ""
+
+
 def test_a_correction(run: Callable[..., Result]) -> None:
     run(*RECEIVE)
     run(*USE, "--key", "a1")
