@@ -28,6 +28,11 @@ def volume(value: float, shop: Shop) -> str:
     return say("{gallons} gal ({litres})", gallons=gallons, litres=litres)
 
 
+def limit(threshold: Threshold) -> str:
+    """A limit as its rule has it, with the word people say for the unit of the files."""
+    return threshold.written.replace("US_gal", say("gal"))
+
+
 def kilograms(value: float) -> str:
     """A mass as the limits of the rules are written, in whole or tenths of kilograms."""
     return units.show(value, "mass", "kg", 4 if value >= 1000 else 3)

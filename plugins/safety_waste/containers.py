@@ -57,7 +57,7 @@ def _block(
     ]
     volume = threshold("satellite-volume", reference)
     if container.kind == "satellite" and volume is not None and not for_wipes(container, reference):
-        blank = say("__________ (when its area holds over {limit})", limit=volume.written)
+        blank = say("__________ (when its area holds over {limit})", limit=amounts.limit(volume))
         rows.append((say("Over limit on"), one.over_since.isoformat() if one.over_since else blank))
     rule = "; ".join(filter(None, (cited(row) if row else "", limit.rule)))
     rows.append((say("Rule"), rule or say("none loaded")))

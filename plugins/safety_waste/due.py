@@ -10,7 +10,7 @@ from safety.formulas.waste import last_day
 from safety.model import Figure, Shop, Threshold
 from safety.reference import Reference
 from safety.words import say, term
-from safety_waste import us
+from safety_waste import amounts, us
 from safety_waste.bins import for_wipes
 from safety_waste.fill import Fill
 from safety_waste.month import Month, on_site_limit, row_of, strictest
@@ -69,7 +69,8 @@ def due(
             return _after(fill.over_since, "satellite-move-days", say("its area went over the limit"), reference)
         limit = threshold("satellite-volume", reference)
         return Due(
-            None, say("no last day while its area holds up to {limit}", limit=limit.written) if limit else _none()
+            None,
+            say("no last day while its area holds up to {limit}", limit=amounts.limit(limit)) if limit else _none(),
         )
     if months is None:
         return _without_category(fill.started, reference)

@@ -116,7 +116,7 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
                     "{area}: {volume}, over {limit}. Date it and move what is too much ({rule}).",
                     area=name,
                     volume=levels.shown(held, limit.value, lambda volume: amounts.volume(volume, shop)),
-                    limit=limit.written,
+                    limit=amounts.limit(limit),
                     rule=cited(limit),
                 )
             )

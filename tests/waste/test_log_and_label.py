@@ -86,6 +86,19 @@ def test_a_month_without_a_record_has_no_total_and_one_that_began_before_them_th
     assert months(date(2026, 11, 3), began=date(2026, 11, 2))["2026-11"][0] == "at least 9 kg"
 
 
+def test_a_label_says_gal_as_people_do() -> None:
+    """ "US_gal" is how the files write it."""
+    small = replace(SHOP, containers=(container("drum", "satellite", stream="spent solvent"),))
+    for gallons in (10, 60):
+        lines = [line("2026-11-03", mass=200.0, volume=gallons * GALLON, product="thinner", name="Thinner")]
+        found = {b.key: b for b in safety_waste.log_blocks(Period("2026-11", "2026-11"), ledger(lines), FED, small, ())}
+        over = dict(found["container:drum"].rows)["Over limit on"]
+        assert over == ("__________ (when its area holds over 55 gal)" if gallons < 55 else "2026-11-03")
+        assert ("over 55 gal. Date it" in "\n".join(found["waste-to-do"].lines)) is (gallons > 55)
+        assert "up to 55 gal" in repr(found) or gallons > 55
+        assert "US_gal" not in repr(found)
+
+
 def test_shipments_and_sums_of_a_period_are_those_of_its_days() -> None:
     lines = [line("2026-09-01", mass=9.0)]
     lines += [line(d, mass=1.0, kind="ship", receiver="Carrier") for d in ("2026-09-30", "2026-10-01", "2026-10-31")]
