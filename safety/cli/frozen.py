@@ -12,6 +12,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import click
+
 from safety.problems import Problem, Problems
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech, steers
 
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 #: Where the forms of a page stand among the inputs of a frozen one.
 TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
 _SHOP, _DATA = "shop/", "data/"
+#: What is heard beside --frozen.
+_HEARD = ("frozen", "pdf", "csv", "form", "folder")
 
 
 def freeze_sheet(report: Report) -> str:
@@ -73,6 +77,19 @@ def freeze_log(report: LogReport) -> str:
             title=named(report.period),
             what="log",
         )
+
+
+def alone(context: click.Context, what: str) -> None:
+    """Refuse what a frozen page would leave unheard: it is shown as it was made. Raises Problems."""
+    typed = click.core.ParameterSource.COMMANDLINE
+    given = [
+        p.opts[0] if isinstance(p, click.Option) else say("JOB")
+        for p in context.command.params
+        if p.name and p.name not in _HEARD and context.get_parameter_source(p.name) is typed
+    ]
+    if given:
+        wrong = say("a frozen {what} is shown as it was made and takes no {given}", what=what, given=", ".join(given))
+        raise Problems([Problem(what, 0, "--frozen", wrong, say("leave it out"))])
 
 
 def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop]:

@@ -97,8 +97,6 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
     wrong = ""
     if not jobs and frozen is None:
         wrong = say("nothing says which job")
-    elif frozen is not None and (jobs or freeze):
-        wrong = say("a frozen sheet takes no job and is not frozen again")
     elif freeze and len(jobs) > 1:
         wrong = say("one job is frozen at a time")
     if wrong:
@@ -134,6 +132,7 @@ def _frozen(id: str, pdf: Path | None, form: str) -> int:
 
     from safety.cli import frozen
 
+    frozen.alone(click.get_current_context(), "sheet")
     kept, shop = frozen.read(id, Path(), "sheet")
     if pdf is not None:
         write(pdf, frozen.pdf_of(kept))

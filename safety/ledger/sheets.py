@@ -134,7 +134,7 @@ def _find(connection: Connection, ledger: Ledger, id: str) -> str:
     if found:
         wrong = say('several frozen sheets begin with "{id}"', id=id)
         raise Problems([Problem(ledger.where, 0, "", wrong, say("give more letters of its id"))])
-    wrong = say('there is no frozen sheet "{id}"', id=id)
+    wrong = say('there is no frozen sheet or log "{id}"', id=id)
     raise Problems([Problem(ledger.where, 0, "", wrong, _known(connection, id))])
 
 

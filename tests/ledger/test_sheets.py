@@ -54,9 +54,7 @@ def test_an_unknown_sheet_is_told(ledger: Ledger, id: str) -> None:
     with pytest.raises(Problems, match="nothing is frozen yet: hazstep sheet JOB --freeze"):
         frozen(ledger, id)
     number = frozen_once(ledger)
-    wanted = (
-        f'there is no frozen sheet "{id}"; give 8 or more letters of an id; the newest: {number[:12]} .sheet, Boots'
-    )
+    wanted = f'there is no frozen sheet or log "{id}"; give 8 or more letters of an id; the newest: {number[:12]} .sheet, Boots'
     with pytest.raises(Problems, match=wanted):
         frozen(ledger, id)
     with pytest.raises(Problems, match="there is no frozen sheet"):

@@ -115,9 +115,16 @@ def test_late_sign_offs_are_taken_and_marked(ready: Any) -> None:
     ("arguments", "says"),
     [
         (("sheet",), "nothing says which job"),
-        (("sheet", "wipe-down", "--frozen", "12345678"), "a frozen sheet takes no job"),
-        (("sheet", "--frozen", "12345678"), 'there is no frozen sheet "12345678"'),
-        (("sign", "12345678", "--name", "Pat", "--role", "x"), 'there is no frozen sheet "12345678"'),
+        (("sheet", "wipe-down", "--frozen", "12345678"), "is shown as it was made and takes no JOB; leave it out"),
+        (("sheet", "--freeze", "--frozen", "12345678"), "takes no --freeze;"),
+        (("sheet", "--frozen", "12345678", "--language", "es", "--seed", "1"), "takes no --seed, --language;"),
+        (
+            ("log", "--frozen", "12345678", "--month", "2026-01"),
+            "a frozen log is shown as it was made and takes no --month;",
+        ),
+        (("log", "--frozen", "12345678", "--csv", "a.csv"), 'there is no frozen sheet or log "12345678"'),
+        (("sheet", "--frozen", "12345678"), 'there is no frozen sheet or log "12345678"'),
+        (("sign", "12345678", "--name", "Pat", "--role", "x"), 'there is no frozen sheet or log "12345678"'),
     ],
 )
 def test_what_does_not_go_together_is_one_clear_line(ready: Any, arguments: tuple[str, ...], says: str) -> None:
