@@ -16,7 +16,7 @@ from safety.reading_shop import build_product, build_shop
 from safety.shapes import JobFile, ProductFile, Shape, ShopFile, fit
 from safety.toml import Document, files_in, is_file, open_document, plain, problem, tables
 from safety.words import say
-from safety.written import nearest, squeezed
+from safety.written import Miswritten, address, nearest, squeezed, text
 
 #: Returns the substance of a CAS number or name, or Unknown (``Reference.find``).
 Find = Callable[[str], object]
@@ -36,6 +36,26 @@ def read_shop(path: Path) -> Shop:
     """
     shelf = _shelf(path)
     return shelf.sound()
+
+
+def read_shop_for_its_ledger(path: Path) -> tuple[Shop, Problems | None]:
+    """Read a shop; where its files have mistakes, only its name and the place of its ledger, and the mistakes.
+
+    What was kept is shown and signed in whatever state today's files are. Raises Problems where these two cannot be
+    read either.
+    """
+    try:
+        return read_shop(path), None
+    except Problems as mistakes:
+        file = path if path.suffix == ".toml" else path / SHOP_FILE
+        table = open_document(file).data.get("shop")
+        try:
+            if not isinstance(table, dict):
+                raise mistakes
+            name, ledger = text(table.get("name")), address(table["ledger"]) if "ledger" in table else ""
+        except Miswritten:
+            raise mistakes from None
+        return Shop(name, "si", {}, {}, ledger=ledger, file=str(file)), mistakes
 
 
 def unchanged(document: Document) -> Document:

@@ -92,13 +92,13 @@ def alone(context: click.Context, what: str) -> None:
         raise Problems([Problem(what, 0, "--frozen", wrong, say("leave it out"))])
 
 
-def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop]:
-    """A frozen page by its id, and the shop of this folder. Raises Problems."""
+def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop, Problems | None]:
+    """A frozen page by its id, the shop of this folder, and the mistakes in today's files. Raises Problems."""
     from safety.ledger.sheets import frozen
     from safety.ledger.store import open_ledger
-    from safety.reading import find_shop, read_shop
+    from safety.reading import find_shop, read_shop_for_its_ledger
 
-    shop = read_shop(find_shop(folder))
+    shop, mistakes = read_shop_for_its_ledger(find_shop(folder))
     with open_ledger(shop) as ledger:
         kept = frozen(ledger, id)
     if kept.what != what:
@@ -117,7 +117,7 @@ def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop]:
     if not _whole(kept):
         wrong = say("the frozen {what} {id} holds what this program never wrote", what=what, id=kept.id[:12])
         raise Problems([Problem(what, 0, "--frozen", wrong, say("ask who may write to the ledger"))])
-    return kept, shop
+    return kept, shop, mistakes
 
 
 def _whole(kept: Frozen) -> bool:
@@ -191,7 +191,7 @@ def lines(kept: Frozen) -> Iterator[str]:
 # ---------------------------------------------------------------- the same sheet today
 
 
-def again(kept: Frozen, shop: Shop) -> list[str]:
+def again(kept: Frozen, shop: Shop, mistakes: Problems | None = None) -> list[str]:
     """Compute a frozen sheet anew from the files it was made from, with today's program and packs.
 
     The ledger is read as it stood when the sheet was frozen.
@@ -199,6 +199,10 @@ def again(kept: Frozen, shop: Shop) -> list[str]:
     Returns sentences: what has changed, and that it comes out the same or what would be decided
     otherwise. Where the shop's own rules have changed, or it loads other packs, also what they would decide.
     """
+    if mistakes:
+        return [
+            say("Not computed again today: the files of the shop have mistakes ({first}).", first=mistakes.problems[0])
+        ]
     files = {name.removeprefix(_SHOP): text for name, text in kept.inputs.items() if name.startswith(_SHOP)}
     files, other_code = _without_code(files, shop)
     lead = say("Computed again today from the same files")

@@ -91,7 +91,7 @@ def _frozen(id: str, folder: Path, pdf: Path | None, csv: Path | None, form: str
     from safety.cli.sheet import write
 
     frozen.alone(click.get_current_context(), "log")
-    kept, _ = frozen.read(id, folder, "log")
+    kept, _, _ = frozen.read(id, folder, "log")
     then = json.loads(kept.result)
     if pdf is not None:
         write(pdf, frozen.pdf_of(kept))

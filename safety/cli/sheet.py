@@ -133,10 +133,10 @@ def _frozen(id: str, pdf: Path | None, form: str) -> int:
     from safety.cli import frozen
 
     frozen.alone(click.get_current_context(), "sheet")
-    kept, shop = frozen.read(id, Path(), "sheet")
+    kept, shop, mistakes = frozen.read(id, Path(), "sheet")
     if pdf is not None:
         write(pdf, frozen.pdf_of(kept))
-    then, today = json.loads(kept.result), frozen.again(kept, shop)
+    then, today = json.loads(kept.result), frozen.again(kept, shop, mistakes)
     if form == "json":
         whole = {**frozen.about(kept), "today": today, "sheet": then}
         click.echo(json.dumps(whole, ensure_ascii=False, indent=2))

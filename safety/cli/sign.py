@@ -41,12 +41,13 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
     from safety.ledger.sheets import frozen, sign
     from safety.ledger.store import open_ledger
     from safety.problems import Problem, Problems
-    from safety.reading import find_shop, read_shop
+    from safety.reading import find_shop, read_shop_for_its_ledger
 
     empty = [flag for flag, text in (("--name", name), ("--role", role)) if not text.strip()]
     if empty:
         raise Problems(Problem("sign", 0, flag, say("this is empty")) for flag in empty)
-    with open_ledger(read_shop(find_shop(folder))) as ledger:
+    shop, _ = read_shop_for_its_ledger(find_shop(folder))
+    with open_ledger(shop) as ledger:
         sign(ledger, id, name.strip(), role.strip(), datetime.now().astimezone(), note.strip())
         kept = frozen(ledger, id)
     if form == "json":

@@ -182,6 +182,25 @@ def planted(ready: Any, change: Callable[[dict[str, str]], None], result: str = 
         return sheets.freeze(ledger, inputs, result or real.result, **given)
 
 
+def test_what_is_kept_is_shown_and_signed_whatever_is_wrong_with_the_files_today(ready: Any) -> None:
+    first = ready.run("sheet", "wipe-down", "--draws", "60", "--freeze")
+    id = frozen(first)
+    (ready.folder / "house.toml").unlink()
+    (ready.folder / "products" / "wash.toml").write_text("[product]\nid = 7\n", encoding="utf-8")
+    again = ready.run("sheet", "--frozen", id)
+    assert again.output.startswith(first.stdout)
+    assert again.exit_code == first.exit_code
+    assert "Not computed again today: the files of the shop have mistakes (products/wash.toml:" in again.output
+    done = ready.run("sign", id, "--name", "Pat", "--role", "technician")
+    assert "Signed by Pat, technician" in done.output
+    # where the ledger is must be readable
+    file = ready.folder / "shop.toml"
+    file.write_text(file.read_text("utf-8").replace("[shop]", "[shop]\nledger = 7", 1), encoding="utf-8")
+    assert ready.run("sheet", "--frozen", id).exit_code == 2
+    file.write_text("[shop\n", encoding="utf-8")
+    assert "this is not TOML" in ready.run("sheet", "--frozen", id).stderr
+
+
 def test_code_in_a_ledger_is_never_run(ready: Any, tmp_path: Path) -> None:
     """Neither a frozen plugin nor a file of this computer that a frozen shop file lists."""
     marks = [tmp_path / "frozen", tmp_path / "listed"]
