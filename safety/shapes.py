@@ -64,9 +64,7 @@ class ShopTable(Table):
     )
     ledger_shared_with: list[Text] = list_of("Other shops that keep the same ledger.", '["South yard"]')
     began: Annotated[date | None, PlainValidator(day)] = key(
-        "The day the shop began to work with solvents: nothing was used before, so no older records are missing.",
-        "2026-03-02",
-        None,
+        "The day the shop began to work with solvents: before it there was nothing to record.", "2026-03-02", None
     )
     notice: Text = key("A line printed on every page.", '"Training copy"', "")
     expects: list[Text] | None = key(
