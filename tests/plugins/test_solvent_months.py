@@ -174,7 +174,9 @@ def test_uses_of_unknown_volume_are_said_and_nothing_is_taken_off_them() -> None
 )
 def test_a_limit_that_is_full_has_nothing_left(used_up: float, unknown: tuple[str, ...], left: str, state: str) -> None:
     so_far = Sum(used_up, used_up, used_up, unknown)
-    cap = limits.Cap("limit", "VOC", "VOC", "month", 100.0, "kg", "over", "100 kg", "a rule", so_far, 0.0)
+    cap = limits.Cap(
+        "limit", "VOC", "VOC", "month", 100.0, "kg", "over", "100 kg", "a rule", so_far, Sum(0.0, 0.0, 0.0)
+    )
     (row,) = limits.grid([cap], "si").rows
     assert (row[4], row[7]) == (left, state)
 
