@@ -48,7 +48,7 @@ def _governing(exposure: Exposure, compared: Compared) -> int:
     def rank(column: int) -> tuple[float, float]:
         limits = compared.get(exposure.substances[column].cas, {})
         ratio = max((r for limit, (_, r) in limits.items() if limit.kind != "idlh"), default=0.0)
-        return ratio, float(exposure.curves.near_p95[:, column].max(initial=0.0))
+        return ratio, float(np.max(exposure.curves.near_p95[:, column], initial=0.0))
 
     return max(range(len(exposure.substances)), key=rank)
 
