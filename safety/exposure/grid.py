@@ -18,7 +18,8 @@ from safety.model import Timeline
 FINEST = 60.0
 DOUBLINGS, EARLY = 3, 3
 
-#: While the air clears: (until so long after the job [s], cell [s]); a cell is at most an eighth of the time since.
+#: While the air clears: (until so long after the job [s], cell [s]). After 15 min a cell is at most a seventh of the
+#: time since the job: so late is the time the air is clear.
 CLEARING = (
     (900.0, 60.0), (3600.0, 120.0), (2 * 3600.0, 240.0), (4 * 3600.0, 480.0), (8 * 3600.0, 960.0), (24 * 3600.0, 1920.0)
 )  # fmt: skip
