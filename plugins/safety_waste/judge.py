@@ -103,9 +103,9 @@ def _held(index: int, placed: Placed) -> Finding:
         why=why,
         where=where,
     )
-    short = say("{what}: hold and ask", what=left.what)
+    short = say("{what}: hold, and ask where it goes", what=left.what)
     if placed.container:
-        short = say("{what}: {container}, and ask", what=left.what, container=placed.container.id)
+        short = say("{what}: hold in {container}, and ask where it goes", what=left.what, container=placed.container.id)
     remedy = say("Ask: is it hazardous waste, under which code? Then add it as a waste_form row to a pack of the shop.")
     unknown = ""
     if secret:

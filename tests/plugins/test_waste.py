@@ -101,8 +101,8 @@ def test_waste_without_a_container_stops_the_job(judge: Make, make_step: Make, m
         ("wet rags in a bag", ("note", "rags: rags-1")),
         ("tray of scrapings", ("note", "scrapings: pail-1")),
         ("rubber gloves", ("note", "brushes and gloves: box-1")),
-        ("strips of wet rubber", ("control", "strips of wet rubber: hold and ask")),
-        ("scrapings and rags", ("control", "scrapings and rags: hold and ask")),  # two forms are not one answer
+        ("strips of wet rubber", ("control", "strips of wet rubber: hold, and ask where it goes")),
+        ("scrapings and rags", ("control", "scrapings and rags: hold, and ask where it goes")),  # two forms are not one answer
     ],
 )
 def test_what_is_left_lying(judge: Make, make_step: Make, make_leftover: Make, what: str, box: tuple[str, str]) -> None:
@@ -129,7 +129,7 @@ def test_what_nobody_discloses_is_offered_no_container_and_no_code(
     found = judge(make_step(uses=(wipe,)), balances=own)
     mine = [f for f in found if f.step == 0]
     assert mine
-    assert all(f.level == "control" and f.unknown and "hold and ask" in f.short for f in mine)
+    assert all(f.level == "control" and f.unknown and "hold, and ask where it goes" in f.short for f in mine)
     assert not [f for f in found if f.key.startswith("waste-code")]
 
 
