@@ -40,7 +40,7 @@ _NOTHING = object()
 
 
 class Unsound(TypeError):
-    """An answer that cannot be used."""
+    """A plugin, or an answer, that cannot be used. Its text says why; the name of this class says nothing."""
 
 
 def check(hook: str, answer: Any, steps: int | None = None) -> None:

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Literal
 
-from safety.words import message, say, term
+from safety.words import message, say
 
 Rounded = Literal["near", "up", "down"]
 
@@ -57,21 +57,21 @@ def _pattern(forms: tuple[str, ...]) -> re.Pattern[str]:
 
 
 _MONTHS = (
-    message("January"),
-    message("February"),
-    message("March"),
-    message("April"),
-    message("May"),
-    message("June"),
-    message("July"),
-    message("August"),
-    message("September"),
-    message("October"),
-    message("November"),
-    message("December"),
+    message("January {year}"),
+    message("February {year}"),
+    message("March {year}"),
+    message("April {year}"),
+    message("May {year}"),
+    message("June {year}"),
+    message("July {year}"),
+    message("August {year}"),
+    message("September {year}"),
+    message("October {year}"),
+    message("November {year}"),
+    message("December {year}"),
 )
 
 
 def month(day: date) -> str:
     """The month of a day with its year: "November 2026"."""
-    return say("{month} {year}", month=term(_MONTHS[day.month - 1]), year=day.year)
+    return say(_MONTHS[day.month - 1], year=day.year)

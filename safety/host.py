@@ -22,7 +22,7 @@ from typing import Any
 from pluggy import HookImpl, PluginManager
 
 from safety import HOOKS_VERSION, hookspecs
-from safety.answers import ANSWERS, check
+from safety.answers import ANSWERS, Unsound, check
 from safety.model import Contribution, Failure, Finding
 from safety.toml import plain
 from safety.words import say
@@ -99,12 +99,12 @@ class Host:
     def _check_hooks(self, name: str, plugin: object) -> None:
         callers = self._manager.get_hookcallers(plugin) or []
         if not callers:
-            raise TypeError(say("it answers no hook"))
+            raise Unsound(say("it answers no hook"))
         for caller in callers:
             if not caller.has_spec():
-                raise TypeError(say("there is no hook called {hook}", hook=caller.name))
+                raise Unsound(say("there is no hook called {hook}", hook=caller.name))
             if any(i.wrapper or i.hookwrapper for i in caller.get_hookimpls() if i.plugin_name == name):
-                raise TypeError(say("{hook} may not be wrapped", hook=caller.name))
+                raise Unsound(say("{hook} may not be wrapped", hook=caller.name))
 
     def fail(self, plugin: str, hook: str, error: BaseException) -> None:
         """Note that a plugin did not answer."""
@@ -113,7 +113,9 @@ class Host:
             text = str(error)
         except Exception:  # a plugin's own exception may fail at this too
             text = say("it cannot say why")
-        reason = " ".join((f"{kind}: {text}" if text else kind).split())
+        reason = " ".join(
+            (text if text and isinstance(error, Unsound | Hangs) else f"{kind}: {text}" if text else kind).split()
+        )
         self._failures.append(Failure(plain(plugin), hook, plain(reason, _LONGEST_REASON)))
 
     def ask(self, hook: str, **arguments: Any) -> Iterator[tuple[str, Any]]:
@@ -223,10 +225,10 @@ def load(plugin_files: Sequence[str] = (), folder: Path = Path()) -> Host:
 
 def _from_file(path: Path) -> object:
     if not path.is_file():
-        raise FileNotFoundError(say("there is no file {path}", path=path))
+        raise Unsound(say("there is no file {path}", path=path))
     spec = importlib.util.spec_from_file_location(f"hazstep_plugin_{path.stem}", path)
     if spec is None or spec.loader is None:
-        raise ImportError(say("{path} is not a Python file", path=path))
+        raise Unsound(say("{path} is not a Python file", path=path))
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module

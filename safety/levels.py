@@ -11,6 +11,7 @@ from collections.abc import Callable
 from safety.units import significant
 from safety.words import say
 
+_TRACE = 1e-4  # share of the lowest limit under which only that it is less is said
 _ALIKE = 1e-9  # numbers this near to each other are one: no decision hangs on the last binary digit
 
 
@@ -18,9 +19,13 @@ def beside(level: float, *limits: float, digits: int = 3) -> str:
     """``level`` to so many figures, and on the same side of each limit as the level itself.
 
     One more figure where rounding hides the side, and "just over 150" where that does not show it either.
+    Far below every limit it is no more than "less than" a ten-thousandth of the lowest.
     """
     if not math.isfinite(level):
         return significant(level)
+    trace = _TRACE * min(limits, default=0.0)
+    if 0 < level < trace:
+        return say("less than {level}", level=f"{trace:.12f}".rstrip("0").rstrip("."))
     for figures in (digits, digits + 1):
         text = significant(level, figures)
         if all(_side(float(text), float(_printed(x))) == _side(level, x) for x in limits):

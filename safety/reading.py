@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 
 from safety.cited import Unknown
 from safety.cross_checks import check_job, check_product, check_shop
-from safety.model import Job, Place, Product, Shop
+from safety.model import Job, Part, Place, Product, Shop, Substance
 from safety.problems import Problem, Problems
 from safety.reading_job import build_job
 from safety.reading_shop import build_product, build_shop
@@ -73,10 +74,25 @@ def read_job(path: Path, shop: Shop, find: Find | None = None, edit: Edit = unch
 
 def read_jobs(paths: Iterable[Path], shop: Shop, find: Find | None = None, edit: Edit = unchanged) -> tuple[Job, ...]:
     """Read jobs of a shop that has been read. Raises Problems with every mistake in all of them."""
+    shop = _called(shop, find) if find else shop
     shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
     read = [_job(path, shelf, find) for path in paths]
     shelf.sound()
     return tuple(job for job in read if job)
+
+
+def _called(shop: Shop, find: Find) -> Shop:
+    """The shop, with parts that its files give by CAS number alone called what the loaded data call them."""
+
+    def called(part: Part) -> Part:
+        found = None if part.written or not part.cas else find(part.cas)
+        return replace(part, name=found.name) if isinstance(found, Substance) else part
+
+    products = {
+        key: replace(product, parts=tuple(called(part) for part in product.parts))
+        for key, product in shop.products.items()
+    }
+    return replace(shop, products=MappingProxyType(products))
 
 
 def read_all(

@@ -69,7 +69,7 @@ def _parts(tables: list[shapes.PartTable]) -> tuple[Part, ...]:
     ]
     low, high = (min(1.0, sum(p.low for p in parts)), sum(p.high for p in parts))
     if high < 1 - _LISTED_FROM:
-        parts.append(Part(say("the rest, which the product file does not list"), "", 1 - high, 1 - low))
+        parts.append(Part(say("the rest (not in the product file)"), "", 1 - high, 1 - low))
     return tuple(parts)
 
 

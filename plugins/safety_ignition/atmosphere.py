@@ -234,11 +234,11 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
             topic="fire",
             statement=say(
                 "{source}: not in this step. {reason} {why}.",
-                source=capital(s.name),
+                source=capital(s.told),
                 reason=_reason(bench, scene),
                 why=s.why,
             ),
-            short=say("No {source} in this step", source=s.name),
+            short=say("No {source} in this step", source=s.told),
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,

@@ -19,6 +19,12 @@ class Source:
     why: str
     citation: str
 
+    @property
+    def told(self) -> str:
+        """What it is, and what the shop calls it where that is another word: "engine (air pump)"."""
+        own, name = (text.casefold().replace("-", " ") for text in (self.text, self.name))
+        return self.text if name in own else say("{name} ({text})", name=self.name, text=self.text)
+
 
 def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Source]:
     """The ignition sources among ``texts``; only text the table calls harmless is left out."""

@@ -32,7 +32,7 @@ def _sources(bench: Bench, index: int) -> list[Finding]:
                 source=capital(s.text),
                 why=s.why,
             ),
-            short=say("No {source} over held fuel", source=s.name),
+            short=say("No {source} over held fuel", source=s.told),
             plugin=PLUGIN,
             step=index,
             rule="; ".join(r for r in (bench.rule("held-liquid"), s.citation) if r),

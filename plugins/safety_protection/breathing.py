@@ -21,6 +21,8 @@ from safety_protection.need import Need, StepNeed
 from safety_protection.phrases import listed
 from safety_protection.rules import cite, threshold
 
+LEAST = 0.01  # % of a limit; a smaller share is said as this much at most
+
 
 @dataclass(frozen=True, slots=True)
 class Breathing:
@@ -136,7 +138,7 @@ def _doubted(answer: Breathing, text: str) -> Breathing:
     new = replace(
         old,
         statement=say("{statement} {text}.", statement=old.statement, text=text),
-        unknown=say("{first}; {second}", first=old.unknown, second=text) if old.unknown else text,
+        unknown=say("{first}. {second}.", first=old.unknown, second=text) if old.unknown else text,
         short=old.short if old.unknown else say("{short} (not all known)", short=old.short),
     )
     return replace(answer, finding=new)
@@ -211,7 +213,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
     most = max(needs, key=lambda n: n.ratio)
     text = say(
         "no respirator needed. The breathed air is at most at {percent} % of the {kind}.",
-        percent=levels.beside(most.ratio * 100, 100.0, digits=2),
+        percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
         kind=most.words,
     )
     words = choice.special_words(exposure, own, reference)
@@ -252,7 +254,7 @@ def _not_told(
         text = say(
             "{text} What can be compared is at most at {percent} % of the {kind}.",
             text=text,
-            percent=levels.beside(most.ratio * 100, 100.0, digits=2),
+            percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
             kind=most.words,
         )
     told = "".join(say(" {doubt}.", doubt=doubt) for doubt in doubts)

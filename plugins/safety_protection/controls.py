@@ -25,14 +25,14 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
     )
     room = _room(job, exposure, own, reference, over)
     less = say(
-        "No mask is needed with at most {percent} % of this vapour: that much less solvent, "
+        "No mask is needed with at most {percent} % of this vapour left. Use less solvent, "
         "or a hood at the work that takes {taken} %.",
         percent=levels.beside(share.value, 100.0, digits=2),
         taken=units.significant(100 - share.value, 2),
     )
     if share.value < 1:  # no hood takes so much, and "100 %" would promise one that takes all
         less = say(
-            "No mask is needed with at most {percent} % of this vapour: use another product or way of working.",
+            "No mask is needed with at most {percent} % of this vapour left: use another product or way of working.",
             percent=units.significant(share.value, 2),
         )
     far = Figure(say("air of the rest of the room against its limits"), room, "1", inputs=(("step", step.name),))

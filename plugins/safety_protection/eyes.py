@@ -64,7 +64,7 @@ def judge(
             contact.step,
             (),
             RULE,
-            remedy=say("Get {missing}.", missing=", ".join(missing)),
+            remedy=say("Get: {missing}.", missing=", ".join(missing)),
             key="eyewear",
         )
     text = say(

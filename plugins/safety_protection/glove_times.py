@@ -137,19 +137,17 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
             minutes=given.time / 60,
         )
     if past(given.temperature, coldest):
-        return say(
-            "the time for {part} was measured too cold, at {c:.0f} degC", part=name, c=given.temperature - 273.15
-        )
+        return say("the time for {part} was measured too cold, at {c:.0f} °C", part=name, c=given.temperature - 273.15)
     tested_warm = not past(given.temperature, hand)
     if task.warmest > max(hand.value, given.temperature):
         return say(
-            "it may get {warm:.0f} degC here, more than its time for {part} covers",
+            "it may get {warm:.0f} °C here, more than its time for {part} covers",
             warm=task.warmest - 273.15,
             part=name,
         )
     factor = (1.0 if tested_warm else 1 / divisor.value) * task.movement
     seconds = float(glove_wear_time(given.time, factor))
-    warmth = say("measured at {c:.0f} degC, so not divided", c=given.temperature - 273.15) if tested_warm else divisor
+    warmth = say("measured at {c:.0f} °C, so not divided", c=given.temperature - 273.15) if tested_warm else divisor
     return Figure(
         name=say("time for {part}", part=name),
         value=seconds,
@@ -162,7 +160,7 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
                     Path(task.job.shop.file).name,
                     ("glove", task.job.shop.gloves.index(glove), "breakthrough", part.cas),
                     say(
-                        "{minutes:g} min, maker's figure, {standard}, {c:.0f} degC",
+                        "{minutes:g} min, maker's figure, {standard}, {c:.0f} °C",
                         minutes=given.time / 60,
                         standard=given.standard,
                         c=given.temperature - 273.15,

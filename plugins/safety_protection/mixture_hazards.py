@@ -146,10 +146,10 @@ def _flammable(
         for row in table:
             if category.endswith(f" {row['category']}"):
                 inputs = (
-                    (say("flash point"), say("{c:.1f} degC", c=flash - 273.15)),
+                    (say("flash point"), say("{c:.1f} °C", c=flash - 273.15)),
                     (
                         say("boiling point"),
-                        say("{c:.1f} degC", c=boiling - 273.15) if isinstance(boiling, float) else boiling,
+                        say("{c:.1f} °C", c=boiling - 273.15) if isinstance(boiling, float) else boiling,
                     ),
                     (say("rule"), as_threshold(row, "category", float(row["category"]))),
                 )
@@ -240,6 +240,14 @@ def figures(hazards: ProductHazards) -> tuple[Figure, ...]:
     return (head, *(d.figure for d in hazards.computed))
 
 
+def _short(hazards: ProductHazards) -> str:
+    """The signal word of a product, or that none is told."""
+    name = hazards.product.name
+    if not hazards.known:
+        return say("{product}: not all it can do is known", product=name)
+    return say("{product}: {signal}", product=name, signal=hazards.signal or say("no signal word"))
+
+
 def finding(hazards: ProductHazards) -> Finding:
     """What the product can do, as a note on the job; unknown where the list may be too short."""
     name = hazards.product.name
@@ -272,7 +280,7 @@ def finding(hazards: ProductHazards) -> Finding:
         level="note",
         topic="data",
         statement=statement,
-        short=hazards.signal or (say("no signal word") if hazards.known else say("signal word not known")),
+        short=_short(hazards),
         plugin=PLUGIN,
         figures=figures(hazards),
         rule=hazards.computed[0].rule if hazards.computed else "",

@@ -130,7 +130,7 @@ def _clothing(contact: Contact, codes: frozenset[str], unknown: bool) -> list[st
     if contact.overhead:
         found.append(say("a hood or cap, cuffs turned over the glove"))
     if unknown or codes & (_CORROSIVE | {"H310", "H311"}):
-        found.append(say("a chemical apron and gauntlets"))
+        found.append(say("a chemical apron with gauntlets"))
     if codes & _FIRE:
         found.append(say("cotton or antistatic clothes, nothing that crackles"))
     return found
@@ -208,7 +208,7 @@ def _through(uptakes: Iterable[Uptake]) -> list[str]:
         found.append(
             say(
                 "{name} goes through the skin ({marked}; {ratio}): air readings miss that part.",
-                name=u.substance.name,
+                name=capital(u.substance.name),
                 marked=marked,
                 ratio=ratio,
             )

@@ -12,7 +12,7 @@ from safety.exposure import Exposure
 from safety.formulas.solvent import pollutant_mass
 from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use
 from safety.reference import Reference
-from safety.words import say
+from safety.words import capital, say
 from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, sorted_as, span
 from safety_solvent.factors import Key, Own, estimate
 
@@ -135,7 +135,7 @@ def _step(
         PLUGIN,
         index,
         tuple(figures),
-        unknown=" ".join(dict.fromkeys(unknown)),
+        unknown=capital(" ".join(dict.fromkeys(unknown))),
         key="solvent-planned",
     )
 

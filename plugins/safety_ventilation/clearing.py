@@ -27,24 +27,25 @@ def judge(bench: Bench) -> list[Finding]:
     end = bench.exposure.timeline.end
     latest = None if near is None or far is None else max(near, far)
     partly = partly_judged(bench)
+    open_end = partly or bool(fire_unknown)
     sentences = [
-        _sentence(bench, say("where the work was"), near, partly),
-        _sentence(bench, say("in the rest of the place"), far, partly),
+        _sentence(bench, say("where the work was"), near, open_end),
+        _sentence(bench, say("in the rest of the place"), far, open_end),
     ]
     sentences.append(say("Clear means under every loaded limit with the vapours added up, and under the fire limit."))
     if long_shift.sentence(bench.job):
         sentences.append(long_shift.sentence(bench.job))
     if without_limit(bench):
-        sentences.append(say("This leaves out {names}, which have no limit.", names=", ".join(without_limit(bench))))
+        sentences.append(say("This leaves out what has no limit: {names}.", names=", ".join(without_limit(bench))))
     if bench.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
-    waits = partly or bool(fire_unknown) or latest is None or latest > end
+    waits = open_end or latest is None or latest > end
     return [
         Finding(
             level="control" if waits else "note",
             topic="air",
             statement=" ".join(sentences),
-            short=_short(bench, latest, partly or bool(fire_unknown)),
+            short=_short(bench, latest, open_end),
             plugin=PLUGIN,
             figures=_figures(latest, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
@@ -111,10 +112,10 @@ def _unknown(partly: bool) -> str:
     return say("When the air is clear is not known: not all of the vapour could be judged.") if partly else ""
 
 
-def _sentence(bench: Bench, where: str, seconds: float | None, partly: bool) -> str:
+def _sentence(bench: Bench, where: str, seconds: float | None, unknown: bool) -> str:
     if seconds is None:
         return say("The air {where} is not clear within {hours} h.", where=where, hours=_hours(bench))
-    if partly:
+    if unknown:
         time = clock(bench.job.start, seconds, "up")
         return say("The air {where} is not clear before {time}; after that it is not known.", where=where, time=time)
     return say("The air {where} is clear at {time}.", where=where, time=clock(bench.job.start, seconds, "up"))

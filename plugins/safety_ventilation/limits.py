@@ -87,7 +87,7 @@ class Reading:
         ppm, limit = _ppm(self.allowed), self.limit
         if self.cut:
             return say(
-                "{ppm} ({list} {written}, {cut}, pack {pack})",
+                "{ppm} ({list}: {written}, {cut}, pack {pack})",
                 ppm=ppm,
                 list=limit.list,
                 written=limit.written,

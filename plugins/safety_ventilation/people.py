@@ -174,13 +174,13 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
         ]
         if left_out:
             names = ", ".join(s.name for s in left_out)
-            sentences.append(say("Without {names}, which have no such limit.", names=names))
+            sentences.append(say("Not in it, for want of such a limit: {names}.", names=names))
         if kinds == ("twa",) and long_shift.sentence(bench.job):
             sentences.append(long_shift.sentence(bench.job))
-        short = say("Vapours together {index} of 1 ({span})", index=index, span=span)
+        short = say("Vapours together: {index} times what is allowed ({span})", index=index, span=span)
         if bench.exposure.unknowns:
             sentences.append(say("Vapour that could not be counted is not in it."))
-            short = say("Counted vapours together {index} of 1 ({span})", index=index, span=span)
+            short = say("Counted vapours together: {index} times what is allowed ({span})", index=index, span=span)
         found.append(
             Finding(
                 level="control" if over else "note",

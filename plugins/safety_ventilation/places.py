@@ -12,6 +12,8 @@ from safety_ventilation.limits import PLUGIN, Bench, plain
 ENCLOSED_BELOW = "enclosed-below-volume"
 #: Mean molar mass of dry air [kg/mol]; US Standard Atmosphere, 1976, table 3.
 AIR_MOLAR_MASS = 0.0289644
+#: How the basis of a measured figure begins, in the languages a shop may write in.
+MEASURED = ("measured", "medid")
 
 
 def judge(bench: Bench) -> list[Finding]:
@@ -19,9 +21,7 @@ def judge(bench: Bench) -> list[Finding]:
     airs = {(step.place.id, step.air.state): (step.place, step.air) for step in bench.job.steps}
     threshold = bench.reference.threshold(ENCLOSED_BELOW)
     found = [f for place in places.values() for f in _size(bench, place, threshold)]
-    found += [
-        _basis(place, air) for place, air in airs.values() if not air.basis.strip().lower().startswith("measured")
-    ]
+    found += [_basis(place, air) for place, air in airs.values() if not air.basis.strip().lower().startswith(MEASURED)]
     return [*found, *_heavy(bench)]
 
 
@@ -65,13 +65,24 @@ def _basis(place: Place, air: AirState) -> Finding:
     name = place.name or place.id
     low, high = (units.convert(x, "air_changes", "1/h") for x in (air.air_changes.low, air.air_changes.high))
     rate = plain(low) if low == high else say("{low} to {high}", low=plain(low), high=plain(high))
-    text = say(
-        'The air of {place} ("{state}") is taken as {rate} changes an hour. Nobody measured it here. Basis: {basis}.',
-        place=name,
-        state=air.state,
-        rate=rate,
-        basis=air.basis or say("none given"),
-    )
+    basis = air.basis or say("none given")
+    if place.kind == "outdoor":
+        text = say(
+            'The wind in {place} ("{state}") is taken as the shop\'s file has it. '
+            "The file does not say that it was measured. Basis: {basis}.",
+            place=name,
+            state=air.state,
+            basis=basis,
+        )
+    else:
+        text = say(
+            'The air of {place} ("{state}") is taken as {rate} changes an hour. '
+            "The shop's file does not say that it was measured here. Basis: {basis}.",
+            place=name,
+            state=air.state,
+            rate=rate,
+            basis=basis,
+        )
     return Finding(
         "note",
         "air",

@@ -12,7 +12,7 @@ from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.reference import settled
-from safety.words import say
+from safety.words import capital, say
 from safety_ventilation.limits import PLUGIN, label, plain
 
 WIDEST = 7  # steps side by side; more of them would leave the limits a word on each line
@@ -68,7 +68,7 @@ def _chart(job: Job, exposure: Exposure, compared: Compared) -> Chart:
         if limit.kind != "idlh"
     )
     return Chart(
-        title=say("{substance} in the air over the clock", substance=substance.name),
+        title=capital(say("{substance} in the air over the clock", substance=substance.name)),
         unit="ppm",
         times=tuple(float(t) for t in curves.times),
         curves=(
@@ -151,4 +151,4 @@ def _lowest(job: Job, limits: dict[Limit, tuple[float, float]]) -> str:
 
 def _list(job: Job, limit: Limit) -> str:
     cut = long_shift.words(job, limit)
-    return say("{list} {written}, {cut}", list=limit.list, written=limit.written, cut=cut) if cut else limit.list
+    return say("{list}: {written}, {cut}", list=limit.list, written=limit.written, cut=cut) if cut else limit.list

@@ -102,7 +102,7 @@ def _place(
         row = traits.clash(brings, holds[container.id], reference)
         if row is None:
             return Placed(left, container)
-        against = say("{container} is not for it: {text}", container=container.id, text=term(row["text"]))
+        against = say("{container} is not for it: {text}", container=container.id, text=term(row["text"]).rstrip("."))
         rule = cited(row)
     why = against or say("no container of the shop takes {form}", form=form_name(left.form))
     return Placed(left, None, why, rule)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from safety.model import Finding, Product
 from safety.reference import Reference
-from safety.words import say, term
+from safety.words import capital, say, term
 from safety_waste import eu, shipping, us
 from safety_waste.bins import CLOTHS, Placed, for_wipes
 from safety_waste.leaves import name as form_name
@@ -82,7 +82,7 @@ def _wipes(reference: Reference) -> Finding:
     conditions = [
         text
         if set(where) == set(kinds)
-        else say("{kind} wipes: {text}", kind=", ".join(map(term, where)).capitalize(), text=text)
+        else capital(say("{kind} wipes: {text}", kind=", ".join(map(term, where)), text=text))
         for text, where in by_text.items()
     ]
     text = say(

@@ -28,7 +28,14 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
         text = say("There is no ledger, so how much waste this month has already is not known.")
         remedy = say("Record what is thrown away (hazstep record), or ask the person responsible for waste.")
         unknown = Finding(
-            "control", "waste", text, say("month not known"), PLUGIN, unknown=text, remedy=remedy, key="waste-month"
+            "control",
+            "waste",
+            text,
+            say("waste of the month not known"),
+            PLUGIN,
+            unknown=text,
+            remedy=remedy,
+            key="waste-month",
         )
         return [*found, unknown]
     found.append(_month(job, placed, reference, ledger, day))
@@ -85,7 +92,9 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         text = say("{text} {why} The month is at least that.", text=text, why=open_end)
     no_mass = ""
     if now.unknown:
-        no_mass = say("Waste records of {month} without a known mass: {count}.", count=now.unknown, month=name)
+        no_mass = say(
+            "Waste records of {month} without a known mass: {count}.", count=now.unknown, month=clock.month(day)
+        )
     if ledger.left_out:
         text = say("{text} Records under another name are not counted, so the month may hold more.", text=text)
     if without:
@@ -95,7 +104,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         text = say("{text} Excluded wipes, {wipes}, are not counted.", text=text, wipes=amounts.kilograms(now.wipes))
     rule = threshold("generator-small", reference)
     figure = Figure(
-        say("hazardous waste of {month} with this job", month=name),
+        say("hazardous waste of {month} with this job", month=clock.month(day)),
         after,
         "kg",
         "",

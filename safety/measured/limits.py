@@ -76,7 +76,7 @@ def judge(group: Group, reference: Reference) -> list[Finding]:
     kept: bool | None  # None: no decision
     if over:
         kept = False
-        sentences.append(say("{over} of {count} results are over it.", over=over, count=len(ratios)))
+        sentences.append(say("Results over it: {over} of {count}.", over=over, count=len(ratios)))
     elif len(ratios) < ENOUGH:
         kept, text = _preliminary(ratios, reference)
         sentences.append(text)
@@ -137,7 +137,7 @@ def _preliminary(ratios: Sequence[float], reference: Reference) -> tuple[bool | 
     """EN 689's test for three to five results, none of them over the limit."""
     count = len(ratios)
     if count not in PRELIMINARY:
-        return None, say("EN 689 asks for three results or more; there are {count}.", count=count)
+        return None, say("EN 689 asks for three results or more. So far: {count}.", count=count)
     share = reference.threshold(PRELIMINARY[count])
     if isinstance(share, Unknown):
         return None, say("The first test of EN 689 cannot be done: {reason}.", reason=share.reason)
@@ -195,7 +195,7 @@ def in_other_air(group: Group, reference: Reference) -> Finding:
     held = governing(group, reference)
     states = ", ".join(dict.fromkeys(m.air for _, m in group.results))
     statement = say(
-        "{where}: {count} results were taken in another state of the air ({states}). "
+        "{where}: results taken in another state of the air ({states}): {count}. "
         "They do not test this plan. The highest is {value} ppm.",
         where=group.where, count=len(values), states=states,
         value=levels.beside(max(values), *((held[1],) if held else ()), digits=2),

@@ -61,8 +61,8 @@ def judge(group: Group, exposure: Exposure) -> Finding:
     inside = len(values) - above - below
     counts = {"inside": inside, "count": len(values), "above": above, "below": below}
     stated = say(
-        "{where}: {inside} of {count} results lie inside the predicted range {low} to {high} ppm, "
-        "{above} above it, {below} below it.",
+        "{where}: inside the predicted range {low} to {high} ppm: {inside} of {count}. "
+        "Above it: {above}. Below it: {below}.",
         where=group.where, low=plain(low), high=plain(high), **counts,
     )  # fmt: skip
     factor = float(geometric_mean(values)) / middle

@@ -109,7 +109,7 @@ def test_one_result_over_the_limit_is_enough(judge: Judge) -> None:
 
 
 def test_two_results_are_too_few(judge: Judge) -> None:
-    assert "three results or more; there are 2" in judge(results([1.0, 2.0]))["measured-limit"].statement
+    assert "three results or more. So far: 2" in judge(results([1.0, 2.0]))["measured-limit"].statement
 
 
 def test_results_without_a_spread_prove_nothing(judge: Judge) -> None:
@@ -159,7 +159,7 @@ def band(plan: tuple[Job, Exposure]) -> tuple[float, float, float]:
 def test_results_in_the_band(judge: Judge, band: tuple[float, float, float]) -> None:
     found = judge(in_step([band[0] * 1.01, band[1], band[2] * 0.99]))["measured-prediction"]
     assert found.level == "note"
-    assert "3 of 3 results lie inside the predicted range" in found.statement
+    assert "inside the predicted range 19 to 85 ppm: 3 of 3" in found.statement
     assert "The prediction held." in found.statement
 
 

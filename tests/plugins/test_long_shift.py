@@ -88,14 +88,14 @@ def test_each_place_names_the_list_its_value_and_the_cut(sheet: Any) -> None:
     by_key = {(f.plugin, f.key): f for f in findings}
     shift = by_key["ventilation", f"air-shift:{TOLUENE}"]
     assert shift.short == f"toluene 60 ppm (shift average), limit 42.5 {CUT}: over"
-    assert f"The limit is 42.5 ppm (House list 85 ppm, {CUT}, pack test-pack)." in shift.statement
+    assert f"The limit is 42.5 ppm (House list: 85 ppm, {CUT}, pack test-pack)." in shift.statement
     mask = by_key["protection", "respirator"]
     assert f"1.41 times the 8-hour limit, {CUT} (42.5 ppm, from 85 ppm, House list, toluene)" in mask.statement
     chart, grid = blocks
     assert isinstance(chart, Chart)
     assert isinstance(grid, Grid)
     assert (f"House list, {CUT}", pytest.approx(42.5)) in chart.levels
-    assert grid.rows[0][-1].startswith(f"shift average 42.5 (House list 85 ppm, {CUT})")
+    assert grid.rows[0][-1].startswith(f"shift average 42.5 (House list: 85 ppm, {CUT})")
 
 
 def test_no_respirator_needed_by_a_cut_limit_says_so(sheet: Any) -> None:
@@ -115,7 +115,7 @@ def test_a_limit_by_mass_gives_the_lists_own_words(sheet: Any) -> None:
     findings, _ = sheet(12.0, by_mass=True)
     shift = next(f for f in findings if f.key == f"air-shift:{TOLUENE}")
     # 320 mg/m3 of toluene are 84.9 ppm (24.45 L/mol at 25 degC), half of it 42.5 ppm
-    assert f"42.5 ppm (House list 320 mg/m3, {CUT}, pack test-pack)" in shift.statement
+    assert f"42.5 ppm (House list: 320 mg/m3, {CUT}, pack test-pack)" in shift.statement
 
 
 def test_the_lists_own_value_and_the_cut_stand_behind_each_figure_held_against_it(sheet: Any) -> None:

@@ -76,7 +76,7 @@ def test_a_shield_is_never_worn_without_goggles(assess: Assess) -> None:
     """Appendix B: face shields only over primary eye protection."""
     found = assess(("H314",), "pour", eyewear=(SHIELD,))["eyes"]
     assert (found.level, found.short) == ("stop", "No splash goggles in stock")
-    assert found.remedy == "Get splash goggles."
+    assert found.remedy == "Get: splash goggles."
 
 
 def test_goggles_stand_in_for_spectacles_but_not_the_other_way(assess: Assess) -> None:

@@ -78,14 +78,14 @@ def test_a_cold_test_grants_nothing(judge: Judge) -> None:
     assert _wear(judge(_glove(_time(TOLUENE, 120, temperature=295.15)))) == 40
     found = judge(_glove(_time(TOLUENE, 120, temperature=294.15)))
     assert found.level == "stop"
-    assert "measured too cold, at 21 degC" in found.statement
+    assert "measured too cold, at 21 °C" in found.statement
 
 
 def test_a_hot_place_is_beyond_the_figure(judge: Judge, make_place: Any) -> None:
     hot = make_place(temperature=Range(300.0, 306.25))
     found = judge(_glove(_time(TOLUENE, 120)), at=hot)
     assert found.level == "stop"
-    assert "it may get 33 degC here" in found.statement
+    assert "it may get 33 °C here" in found.statement
     assert _wear(judge(_glove(_time(TOLUENE, 120, temperature=C35)), at=hot)) == 120
     warm = judge(_glove(_time(TOLUENE, 120)), surface_temperature=Range(310.0, 320.0))
     assert warm.level == "stop"
@@ -146,7 +146,7 @@ def test_the_figure_leads_back_to_the_rule(judge: Judge) -> None:
     assert isinstance(part, Figure)
     assert part.formula == "glove_wear_time"
     given = dict(part.inputs)
-    assert given["breakthrough"].text == "120 min, maker's figure, EN 16523-1, 23 degC"
+    assert given["breakthrough"].text == "120 min, maker's figure, EN 16523-1, 23 °C"
     assert given["breakthrough"].path == ("glove", 0, "breakthrough", TOLUENE)
     assert "TRGS 401" in given["hand warmth"].citation
 

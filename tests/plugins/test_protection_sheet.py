@@ -225,7 +225,7 @@ def test_hazards_nobody_knows_are_not_printed_as_none(run: Run, make_product: An
     assert grid.rows[0][1].startswith("UNKNOWN")
     assert grid.rows[0][3] == "UNKNOWN: what it can do"
     note = next(f for f in found if f.key.startswith("product-hazards"))
-    assert (note.short, "no hazard statement" in note.statement) == ("signal word not known", False)
+    assert (note.short, "no hazard statement" in note.statement) == ("blank: not all it can do is known", False)
     worst = {
         "first-aid": ("Do NOT induce vomiting", "Doctor at once"),
         "spill": ("no flame, no switch, no spark", "Block drains"),

@@ -282,7 +282,7 @@ def test_an_unknown_amount_is_said_and_a_shipped_estimate_is_called_one(judge: A
     job = wiped(blend((TOLUENE, 1.0)))
     uses = (replace(job.steps[0].uses[0], mass=Unknown("the job gives no amount")),)
     found = judge(replace(job, steps=(replace(job.steps[0], uses=uses),)))
-    assert "the job gives no amount" in found["solvent-planned@0"].unknown
+    assert "The job gives no amount" in found["solvent-planned@0"].unknown
     assert found["solvent-planned"].short == "amount not known"  # never zero
     assert " 0 " not in found["solvent-planned"].statement
     assert "estimate" in found["solvent-planned@0"].unknown

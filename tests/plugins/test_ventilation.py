@@ -267,6 +267,9 @@ def test_air_that_does_not_clear_or_cannot_be_judged_is_said(judge: Any, make_jo
     assert found.short == "Air not clear within 24 h"
     dark = judge(make_job(), {TOLUENE: 1.0}, [make_limit()], near_fraction=Unknown("no limit of it is loaded"))
     assert "no limit of it is loaded" in dark["air-clear"].unknown
+    # under every limit for people, and nobody knows whether it can burn: no sentence calls it clear
+    assert "is not clear before" in dark["air-clear"].statement
+    assert "is clear at" not in dark["air-clear"].statement
 
 
 @pytest.mark.parametrize(
@@ -297,6 +300,22 @@ def test_air_that_nobody_measured_is_said(judge: Any, make_job: Any, make_step: 
     found = judge(make_job(make_step(at=make_place(airs=(guessed,)))), {}, [])
     assert "0.32 to 0.47 changes an hour" in found["air-basis:bay:doors shut"].statement
     assert "air-basis:bay:doors shut" not in judge(make_job(), {}, [])  # "measured 2026-03-02"
+
+
+def test_wind_is_not_told_in_changes_of_air(judge: Any, make_job: Any, make_step: Any, make_place: Any) -> None:
+    wind = AirState("wind", Range(0.0, 0.0), Range(0.5, 3.0), "our guess")
+    found = judge(make_job(make_step(at=make_place(kind="outdoor", airs=(wind,)))), {}, [])
+    said = found["air-basis:bay:wind"].statement
+    assert "changes an hour" not in said
+    assert "does not say that it was measured" in said
+
+
+@pytest.mark.parametrize("basis", ["medido el 2026-03-02", "Medida con trazador"])
+def test_a_measurement_may_be_told_in_spanish(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, basis: str
+) -> None:
+    air = AirState("doors shut", Range(0.32 / 3600, 0.47 / 3600), Range(0.05, 0.2), basis)
+    assert "air-basis:bay:doors shut" not in judge(make_job(make_step(at=make_place(airs=(air,)))), {}, [])
 
 
 @pytest.mark.parametrize(("ppm", "share"), [(400.0, "75 %"), (500.0, "80 %")])
@@ -475,7 +494,7 @@ def test_chart_names_every_limit_and_grid_the_lowest(
     chart, grid = safety_ventilation.sheet_blocks(job, exposure, findings)
     assert isinstance(chart, Chart)
     assert isinstance(grid, Grid)
-    assert chart.title.startswith("toluene")  # 118/150 is nearer its limit than 20/200
+    assert chart.title.startswith("Toluene")  # 118/150 is nearer its limit than 20/200
     assert chart.levels == (
         ("NIOSH REL, 15 min", pytest.approx(150.0)),
         ("OSHA PEL, shift average", pytest.approx(200.0)),
@@ -617,7 +636,7 @@ def test_a_sum_that_rounds_to_one_says_on_which_side_it_is(
 ) -> None:
     limits = [make_limit(cas, kind="short-term", ppm=100) for cas in (TOLUENE, BUTANONE)]
     found = judge(make_job(), {TOLUENE: ppm, BUTANONE: ppm}, limits)
-    assert found["air-mixture-15min"].short == f"Vapours together {told} of 1 (worst 15 minutes)"
+    assert found["air-mixture-15min"].short == f"Vapours together: {told} times what is allowed (worst 15 minutes)"
     assert f"{told} times what is allowed" in found["air-mixture-15min"].statement
 
 

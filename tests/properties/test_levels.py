@@ -37,6 +37,10 @@ from safety import levels, units
         (0.0, 5.0, 2, "0"),
         (math.inf, 5.0, 2, "no limit"),
         (2e-5, 1e-5, 2, "2.0e-05"),
+        # a trace is said by what it is less than, not by a power of ten
+        (9.8e-19, 0.02, 2, "less than 0.000002"),
+        (1.9e-6, 0.02, 2, "less than 0.000002"),
+        (4.9e-15, 100.0, 2, "less than 0.01"),
     ],
 )
 def test_a_level_is_told_apart_from_its_limit(level: float, limit: float, digits: int, text: str) -> None:
@@ -58,11 +62,13 @@ def test_what_is_printed_compares_as_the_numbers_do(
 ) -> None:
     level = data.draw(st.one_of(st.just(factor), st.floats(0.99, 1.01).map(lambda share: share * limit)))
     text = levels.beside(level, limit, digits=digits)
-    words = re.fullmatch(r"(just over |just under |)(\S+)", text)
+    words = re.fullmatch(r"(just over |just under |less than |)(\S+)", text)
     assert words
     value = float(words[2])
     if math.isclose(level, limit, rel_tol=1e-9):
         assert (words[1], value) == ("", limit)
+    elif words[1] == "less than ":
+        assert level < value < limit
     elif words[1]:
         assert (value, words[1]) == (limit, "just over " if level > limit else "just under ")
     else:
