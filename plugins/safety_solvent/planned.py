@@ -326,5 +326,10 @@ def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
     reasons = dict.fromkeys(f.unknown for f in lacking)
     rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for reason in reasons]
     heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
-    columns = (say("Product"), say("Middle"), say("At most"), *(say("{kind} at most", kind=head) for head in heads))
+    columns = (
+        say("Product"),
+        say("Middle"),
+        say("At most"),
+        *(capital(say("{kind} at most", kind=head)) for head in heads),
+    )
     return [Grid(say("Solvent this job plans to use (estimate)"), columns, tuple(rows), key="solvent-planned")]

@@ -172,7 +172,7 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
     row = next(iter(reference.table("empty_container")), None)
     if row is None:
         text = say("What is not used goes back to stock, lid shut. No loaded rule says when a can counts as empty.")
-        return [Finding("note", "waste", text, say("cans"), PLUGIN, key="waste-cans")]
+        return [Finding("note", "waste", text, say("when a can counts as empty: not known"), PLUGIN, key="waste-cans")]
     limits = [t for name in ("empty-depth", "empty-share") if (t := threshold(name, reference)) is not None]
     text = say(
         "What is not used goes back to stock, lid shut. A can counts as empty when all that will come out is out and "
@@ -183,4 +183,14 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
     takes = first_for("empty-containers", job.shop, reference)
     if takes:
         text = say("{text} Empty cans: {container}.", text=text, container=takes)
-    return [Finding("note", "waste", text, say("cans"), PLUGIN, rule=sources([*limits, row]), key="waste-cans")]
+    return [
+        Finding(
+            "note",
+            "waste",
+            text,
+            say("when a can counts as empty"),
+            PLUGIN,
+            rule=sources([*limits, row]),
+            key="waste-cans",
+        )
+    ]

@@ -320,7 +320,7 @@ def test_a_part_nobody_can_sort_is_weighed_all_the_same(
     assert whole.statement.startswith("An estimate, at most: product planned for the job 800 g;")
     assert whole.unknown == "Cleaner: no loaded rule says whether ethyl lactate counts as HAP."
     (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
-    columns = ("Product", "Middle", "At most", "VOC at most", "HAP at most", "exempt at most")
+    columns = ("Product", "Middle", "At most", "VOC at most", "HAP at most", "Exempt at most")
     assert block.columns == columns
     assert block.rows == (
         ("Cleaner", "600 g", "800 g", "800 g", "800 g", "0 kg"),

@@ -22,7 +22,7 @@ ONE_NAME = {
     "safety officer": "responsable de seguridad",
     "breakthrough time": "tiempo de paso",
     "hand-wipe": "a mano con paño",
-    "shift": "turno",
+    "shift": r"turno|reducido \(",  # beside the line of a chart there is room for the hours alone
     "rags": "trapos?",
     "maker": "fabricante",
     "near field|far field|rest of the place": "resto del lugar|otra parte del lugar",
