@@ -102,7 +102,10 @@ def test_waste_without_a_container_stops_the_job(judge: Make, make_step: Make, m
         ("tray of scrapings", ("note", "scrapings: pail-1")),
         ("rubber gloves", ("note", "brushes and gloves: box-1")),
         ("strips of wet rubber", ("control", "strips of wet rubber: hold, and ask where it goes")),
-        ("scrapings and rags", ("control", "scrapings and rags: hold, and ask where it goes")),  # two forms are not one answer
+        (
+            "scrapings and rags",
+            ("control", "scrapings and rags: hold, and ask where it goes"),
+        ),  # two forms are not one answer
     ],
 )
 def test_what_is_left_lying(judge: Make, make_step: Make, make_leftover: Make, what: str, box: tuple[str, str]) -> None:
