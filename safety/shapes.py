@@ -236,7 +236,7 @@ class PartTable(Table):
 class ApplicationTable(Table):
     coats: dict[Text, Annotated[int, Field(ge=1, le=20)]] = Field(
         default_factory=dict,
-        description="Number of coats on each surface.",
+        description="Number of coats on each surface. Left out: one coat on any.",
         examples=["{aluminium = 2, composite = 3}"],
     )
     dry_between: Dry = key("Drying time between two coats.", '"5 min"', 0.0)
@@ -316,7 +316,7 @@ class JobTable(Table):
 
 class UseTable(Table):
     product: Id = key("Id of a product.", '"wash-solvent"')
-    work: Work = key("The way of working.", '"wipe"')
+    work: Work = key("The way of working; brush is also a roller, trowel or spatula.", '"wipe"')
     amount: Stock | None = key(
         "How much goes on, for one coat. For open, what is in the can. Left out: area times coverage.",
         '"250 mL"',

@@ -54,6 +54,9 @@ def _expand(index: int, step: Step, surface: str, clock: float) -> list[Segment]
         add("dry", final, say("dry after the last coat"))
     else:
         add("work", step.duration, step.name)
+        # no number of coats is one coat: the time its maker sets still has to pass
+        laid = [use.product.application for use in step.uses if use.product.application and use.work != "open"]
+        add("dry", _longest(laid, "dry_final"), say("dry after the last coat"))
     add("stand", _longest(times, "stand_at_least"), say("let it stand"))
     return out
 

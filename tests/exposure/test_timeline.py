@@ -38,6 +38,22 @@ def test_two_coats_on_aluminium_three_on_composite() -> None:
     assert three[-1].end == 35 * MINUTE
 
 
+def test_a_product_with_no_number_of_coats_still_dries_as_long_as_its_maker_says() -> None:
+    """A floor adhesive: spread once, 15 min until it takes the tile, 60 min to lay it (made up)."""
+    adhesive = replace(PRIMER, application=Application(dry_final=15 * MINUTE, start_within=60 * MINUTE))
+    spread = step("Spread", 40, wipe(adhesive, exact(5.0), work="brush"))
+    built = timeline.build(job(spread, step("Lay", 30, joins=adhesive.id)))
+    assert [(s.kind, s.start / MINUTE, s.end / MINUTE) for s in built.segments] == [
+        ("work", 0, 40),
+        ("dry", 40, 55),
+        ("work", 55, 85),
+    ]
+    assert (built.windows[0].last_coat, built.windows[0].opens) == (40 * MINUTE, 55 * MINUTE)
+    assert built.windows[0].closes == 100 * MINUTE
+    can = step("Keep the can open", 40, wipe(adhesive, exact(5.0), work="open"))
+    assert [s.kind for s in timeline.build(job(can)).segments] == ["work"]
+
+
 def test_steps_follow_one_another_without_gaps() -> None:
     segments = timeline.build(demo_job()).segments
     assert segments[0].start == 0.0
