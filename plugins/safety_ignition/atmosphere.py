@@ -301,16 +301,23 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
 
 def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     begin, end = _hours(bench, scene)
-    distance, height = bench.length("ignition-free-distance"), bench.length("ignition-free-height")
-    statement = say(
-        "{reason} Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
-        "{height}, from {begin} to {end}.",
-        reason=_reason(bench, scene),
-        distance=distance,
-        height=height,
-        begin=begin,
-        end=end,
-    )
+    if _fills_the_place(bench, scene):  # no distance helps
+        statement = say(
+            "{reason} No flame, spark, heater or power switch in the whole place, from {begin} to {end}.",
+            reason=_reason(bench, scene),
+            begin=begin,
+            end=end,
+        )
+    else:
+        statement = say(
+            "{reason} Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
+            "{height}, from {begin} to {end}.",
+            reason=_reason(bench, scene),
+            distance=bench.length("ignition-free-distance"),
+            height=bench.length("ignition-free-height"),
+            begin=begin,
+            end=end,
+        )
     return Finding(
         level="control",
         topic="fire",
@@ -324,9 +331,18 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     )
 
 
+def _fills_the_place(bench: Bench, scene: Scene) -> bool:
+    """Whether the air that can catch fire is not around the work alone."""
+    return scene.far.over or (scene.near.over and bench.is_small(scene.step.place))
+
+
 def _short(bench: Bench, scene: Scene) -> str:
     """Without a time while the step or the next one goes on, which is the same zone."""
-    text = say("No ignition source within {distance}", distance=bench.length("ignition-free-distance"))
+    text = (
+        say("No ignition source in the whole place")
+        if _fills_the_place(bench, scene)
+        else say("No ignition source within {distance}", distance=bench.length("ignition-free-distance"))
+    )
     ends, last = bench.exposure.timeline.span(scene.index)[1], scene.index + 1 == len(bench.job.steps)
     until = _end(bench, scene)
     if until <= ends or not (last or not _dangerous(look(bench, scene.index + 1))):

@@ -134,6 +134,24 @@ def test_vapour_that_is_not_counted_makes_the_share_unknown(judge: Any, make_job
     assert "fire-pair" in stops(found)
 
 
+def test_no_distance_is_given_where_the_air_of_the_whole_place_can_catch_fire(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any
+) -> None:
+    """29 CFR 1915.13(b)(3)(i): 10 %. Five feet from a flame are no help in a room that is full of vapour."""
+    small = make_place(kind="room", volume=19.0)
+    full = (
+        judge(make_job(), near_fraction=0.5, far_fraction=0.3),
+        judge(make_job(make_step("mark", at=small)), near_fraction=0.5),
+    )
+    for found in full:
+        zone = only(found, "fire-zone")
+        assert zone.short.startswith("No ignition source in the whole place")
+        assert "No flame, spark, heater or power switch in the whole place" in zone.statement
+        assert " away" not in zone.statement
+    near = only(judge(make_job(), near_fraction=0.5, far_fraction=0.05), "fire-zone")
+    assert near.short.startswith("No ignition source within")
+
+
 def test_a_lower_published_limit_than_the_engines_raises_the_share(
     judge: Any, make_job: Any, make_substance: Any, make_cited: Any, make_exposure: Any, reference: Any
 ) -> None:
