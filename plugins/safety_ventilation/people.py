@@ -117,13 +117,14 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
 
 
 def _allowance(bench: Bench, ceiling: Limit, peak: Limit) -> str:
-    """OSHA's table Z-2 lets the air pass a ceiling for some minutes, up to a peak."""
+    """OSHA's table Z-2 lets the air pass a ceiling for some minutes, up to a peak: of a shift, or of 2 or 3 hours."""
     minutes = say("{minutes:g} minutes", minutes=(peak.peak_duration or 0) / 60)
     return say(
-        "The rule lets the air pass {ceiling} for {minutes} a shift, up to {peak}. "
+        "The rule lets the air pass {ceiling} for {minutes} in any {hours:g} hours, up to {peak}. "
         "This sheet takes no credit for that.",
         ceiling=ceiling.written,
         minutes=minutes,
+        hours=(peak.peak_window or long_shift.EIGHT_HOURS) / 3600,
         peak=peak.written,
     )
 

@@ -109,7 +109,19 @@ def test_no_credit_for_the_minutes_above_a_ceiling(judge: Any, make_job: Any, ma
     ]
     found = judge(make_job(), {TOLUENE: 30.0}, limits)[f"air-ceiling:{TOLUENE}"]
     assert found.level == "control"
-    assert "pass 25 ppm for 10 minutes a shift, up to 50 ppm" in found.statement
+    assert "pass 25 ppm for 10 minutes in any 8 hours, up to 50 ppm" in found.statement
+
+
+def test_the_minutes_above_a_ceiling_are_those_of_the_limits_own_hours(
+    judge: Any, make_job: Any, make_limit: Any
+) -> None:
+    # 29 CFR 1910.1000 Table Z-2, styrene: 200 ppm, up to 600 ppm for "5 mins. in any 3 hrs."
+    limits = [
+        make_limit(kind="ceiling", ppm=200),
+        make_limit(kind="peak", ppm=600, peak_duration=300.0, peak_window=10800.0),
+    ]
+    found = judge(make_job(), {TOLUENE: 250.0}, limits)[f"air-ceiling:{TOLUENE}"]
+    assert "pass 200 ppm for 5 minutes in any 3 hours, up to 600 ppm" in found.statement
 
 
 @pytest.mark.parametrize(("ppm", "level"), [(499.9, "note"), (500.0, "stop")])
