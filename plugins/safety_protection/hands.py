@@ -9,12 +9,12 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.model import Figure, Finding, Glove, Job, Part, Product, Substance
 from safety.reference import Reference
-from safety.words import capital, say, term
+from safety.words import say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards, severe_through_skin
-from safety_protection.phrases import listed, lower
+from safety_protection.phrases import listed
 from safety_protection.rules import cite, setting, threshold
 from safety_protection.statements import base, single
 
@@ -186,7 +186,11 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         inputs=(("wear time", chosen.figures[0]), ("changes", float(len(times))), ("people", float(max(job.crew, 1)))),
     )
     minutes = chosen.wear / 60
-    change = say("New pair {times}", times=_listed(job, times, minutes)) if times else say("one pair lasts")
+    listed_times = _listed(job, times, minutes)
+    # each step begins with a new pair: "one pair lasts", step after step, read as one pair for the day
+    change = (
+        say("new pair first, then at {times}", times=listed_times) if times else say("new pair first, it lasts the step")
+    )
     statement = say(
         "{step}: {glove}{outer}. New pair at {start}; at most {minutes:.0f} min from the first wetting, "
         "pauses counted. {change}. The time is the maker's by {standard}; minutes of other standards do not compare. "
@@ -196,7 +200,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         outer=outer,
         start=clock(job.start, contact.start, "down"),
         minutes=minutes,
-        change=capital(change)
+        change=say("New pair {times}", times=listed_times)
         if times
         else say("No change needed before {end}", end=clock(job.start, contact.end, "down")),
         standard=_standards(glove, task.parts),
@@ -205,7 +209,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         "control",
         "hands",
         statement,
-        say("{name}{outer}; {change}", name=name_of(glove), outer=outer_short, change=lower(change)),
+        say("{name}{outer}; {change}", name=name_of(glove), outer=outer_short, change=change),
         PLUGIN,
         contact.step,
         (*chosen.figures, count),

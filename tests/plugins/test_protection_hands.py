@@ -106,7 +106,13 @@ def test_the_coldest_test_and_the_warmest_hand_are_still_covered(
 def test_a_time_of_exactly_the_step_needs_no_second_pair(judge: Judge, breakthrough: float, changes: bool) -> None:
     """A third of 300 min lasts 100 min of work; a second less and it is 99 whole minutes."""
     found = judge(_glove(_time(TOLUENE, breakthrough)), minutes=100)
-    assert ("one pair lasts" not in found.short) is changes
+    assert ("it lasts the step" not in found.short) is changes
+
+
+def test_the_row_says_that_every_step_begins_with_a_new_pair(judge: Judge) -> None:
+    """A short wipe that comes back all day: no row may read as one pair for the whole shift."""
+    assert judge(_glove(_time(TOLUENE, 300)), minutes=6).short.endswith("new pair first, it lasts the step")
+    assert judge(_glove(_time(TOLUENE, 300)), minutes=110).short.endswith("new pair first, then at 09:40")
 
 
 def test_the_time_is_rounded_down_to_whole_minutes(judge: Judge) -> None:
@@ -123,7 +129,7 @@ def test_ten_minutes_have_no_level(judge: Judge, minutes: float, level: str) -> 
 def test_no_change_where_the_pair_outlasts_the_work(judge: Judge) -> None:
     found = judge(_glove(_time(TOLUENE, 300)), minutes=100)
     assert "No change needed before 09:40" in found.statement
-    assert "New pair" not in found.short
+    assert "then at" not in found.short
     assert "New pair 09:40" in judge(_glove(_time(TOLUENE, 300)), minutes=100.5).statement
 
 
@@ -492,7 +498,7 @@ def test_pressing_on_a_coat_that_may_be_wet_touches_it(
 def test_a_pair_that_lasts_exactly_the_work_is_enough(judge: Judge) -> None:
     """300 min leave 100 for 100 min of work; the other lasts longer but stands second."""
     exact, longer = _glove(_time(TOLUENE, 300), id="exact"), _glove(_time(TOLUENE, 480), id="longer")
-    assert judge(exact, longer, minutes=100).short.startswith("exact; one pair lasts")
+    assert judge(exact, longer, minutes=100).short == "exact; new pair first, it lasts the step"
 
 
 def test_many_changes_are_summed_up(judge: Judge) -> None:
