@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from safety.model import TITLES, Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
-from safety.render.once import Mark, Merged, mark, merged, numbered, short
+from safety.render.once import Mark, Merged, mark, merged, numbered, reasons, short
 from safety.render.stepwise import Band, Card, air_states, arrange_steps
 from safety.why import references
 from safety.words import say, term
@@ -74,7 +74,7 @@ def arrange(report: Report) -> Sheet:
         shop=job.shop.name,
         facts=_facts(report),
         result=_result(report),
-        missing=report.missing,
+        missing=reasons(job, report.missing),
         stops=tuple(one for one in asked if one.mark == "STOP"),
         band=band,
         cards=cards,

@@ -142,8 +142,8 @@ def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
         topic=first.topic,
         steps=tuple(sorted({f.step + 1 for _, f in group if f.step is not None})),
         short=short(first) if len({f.short for _, f in group}) == 1 else capital(_untimed(parts(first)[0].text)),
-        statement=once(_unnamed(job, f) for _, f in group),
-        unknown=once(f.unknown for _, f in group),
+        statement=once(_unnamed(job, f, f.statement) for _, f in group),
+        unknown=once(_unnamed(job, f, f.unknown) for _, f in group),
         remedy=once(f.remedy for _, f in group),
         rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
         references=tuple(reference for reference, _ in group),
@@ -154,11 +154,28 @@ def _untimed(text: str) -> str:
     return any_clock().sub(say("(time)"), text)
 
 
-def _unnamed(job: Job, finding: Finding) -> str:
-    """The statement without the step's name before it."""
+def _unnamed(job: Job, finding: Finding, text: str) -> str:
+    """A text of a finding without the step's name before it."""
     if finding.step is None:
-        return finding.statement
-    return capital(finding.statement.removeprefix(say("{step}: ", step=job.steps[finding.step].name)))
+        return text
+    return capital(text.removeprefix(say("{step}: ", step=job.steps[finding.step].name)))
+
+
+def reasons(job: Job, missing: Sequence[str]) -> tuple[str, ...]:
+    """What is not known; where only the step's name before it differs, once with the numbers of the steps."""
+    named = [(say("{step}: ", step=step.name), number) for number, step in enumerate(job.steps, 1)]
+    alike: dict[str, list[tuple[int, str]]] = {}
+    for text in missing:
+        name, number = max((n for n in named if text.startswith(n[0])), key=lambda n: len(n[0]), default=("", 0))
+        alike.setdefault(text.removeprefix(name), []).append((number, text))
+    found: list[str] = []
+    for rest, held in alike.items():
+        steps = [number for number, _ in held]
+        if len(held) > 1 and all(steps):
+            found.append(say("{steps}: {reason}", steps=numbered(steps), reason=rest))
+        else:
+            found += [text for _, text in held]
+    return tuple(found)
 
 
 def _once(texts: Sequence[tuple[int, str]]) -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from safety.model import Finding, Report
 from safety.render.arrange import arrange
-from safety.render.once import Said, capital, common, merged, numbers
+from safety.render.once import Said, capital, common, merged, numbers, reasons
 
 from .conftest import finding
 
@@ -61,6 +61,35 @@ def test_times_that_differ_are_kept_with_their_steps(report: Report) -> None:
     )
     assert (found.short, found.references) == ("No flame, (time) to (time)", ("2.1", "3.4"))
     assert _one(report, said[0], replace(said[0], step=4)) == "No flame from 07:45 to 08:06. Bond the can."
+
+
+def test_a_reason_that_holds_for_many_steps_stands_once_with_their_numbers(report: Report) -> None:
+    """Sixteen lines of one sentence push what else is not known off the first page."""
+    names = [step.name for step in report.job.steps]
+    told = (
+        "No ledger.",
+        *(f"{name}: the vapour cannot be estimated" for name in names[:3]),
+        f"{names[1]}: no glove can be granted a time",
+        "the vapour is strong",
+    )
+    assert reasons(report.job, told) == (
+        "No ledger.",
+        "Steps 1-3: the vapour cannot be estimated",
+        f"{names[1]}: no glove can be granted a time",
+        "the vapour is strong",
+    )
+    mixed = ("no time", f"{names[0]}: no time")  # one of them is of no step: each keeps its own words
+    assert reasons(report.job, mixed) == mixed
+
+
+def test_what_is_unknown_in_many_steps_loses_their_names(report: Report) -> None:
+    names = [step.name for step in report.job.steps]
+    unknown = [
+        replace(finding("stop", "hands", i, "No glove holds", "None."), unknown=f"{names[i]}: no glove holds a time")
+        for i in (1, 2)
+    ]
+    (found,) = merged(report.job, [("2.1", unknown[0]), ("3.1", unknown[1])])
+    assert found.unknown == "No glove holds a time"
 
 
 def test_two_findings_of_one_step_keep_both_times(report: Report) -> None:
