@@ -79,12 +79,20 @@ def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tu
     shared = common(own)
     whole = _by_topic([f for f in findings if f.step is None and (mark(f) or f.topic == "clock")], ())
     band = {
-        topic: [said for said in whole.get(topic, ()) if said.mark != "STOP"] + list(shared.get(topic, ()))
+        topic: _once([*(said for said in whole.get(topic, ()) if said.mark != "STOP"), *shared.get(topic, ())])
         for topic in TITLES
     }
     said_before = {(topic, said.mark, said.text) for topic, all_said in shared.items() for said in all_said}
     cards = tuple(_card(report, i, own[i], said_before, [f for f in findings if f.step == i]) for i in steps)
     return Band(_lines(band.items()), *_signs(report.job)), cards
+
+
+def _once(all_said: Iterable[Said]) -> list[Said]:
+    """Few words that hold for the whole job need no second saying because they hold for steps too."""
+    found: dict[tuple[Mark, str], Said] = {}
+    for said in all_said:
+        found.setdefault((said.mark, said.text.casefold()), said)
+    return list(found.values())
 
 
 def by_mark(line: Line) -> list[tuple[Mark, str]]:

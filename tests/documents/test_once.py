@@ -111,3 +111,12 @@ def test_every_part_of_every_marked_finding_is_on_the_card(report: Report, incom
         words |= {(line.title, one.text) for card in page.cards for line in card.lines for one in line.said}
         for found in (f for f in sheet.findings if f.level == "control"):
             assert (found.topic.capitalize(), found.short) in words
+
+
+def test_what_the_whole_job_says_is_not_said_again_because_every_step_says_it_too(report: Report) -> None:
+    no_limit = replace(finding("control", "air", 0, "no limit for naphtha", "None."), unknown="no limit")
+    everywhere = [replace(no_limit, step=i) for i in range(len(report.job.steps))]
+    whole = replace(no_limit, step=None, short="No limit for naphtha")
+    page = arrange(replace(report, findings=(*everywhere, whole)))
+    (air,) = [line for line in page.band.lines if line.topic == "air"]
+    assert [(said.text, said.steps) for said in air.said] == [("No limit for naphtha", "")]
