@@ -189,7 +189,9 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
     listed_times = _listed(job, times, minutes)
     # each step begins with a new pair: "one pair lasts", step after step, read as one pair for the day
     change = (
-        say("new pair first, then at {times}", times=listed_times) if times else say("new pair first, it lasts the step")
+        say("new pair first, then at {times}", times=listed_times)
+        if times
+        else say("new pair first, it lasts the step")
     )
     statement = say(
         "{step}: {glove}{outer}. New pair at {start}; at most {minutes:.0f} min from the first wetting, "

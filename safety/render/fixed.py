@@ -76,7 +76,15 @@ def closing(report: Report) -> tuple[Lines, ...]:
         say("{plugin} did not answer ({hook}): {reason}", plugin=f.plugin, hook=f.hook, reason=f.reason)
         for f in report.failures
     )
-    paths = (report.job.shop.file, report.job.file, *(p.file for p in report.job.products))
+    shop = report.job.shop
+    paths = (
+        shop.file,
+        report.job.file,
+        *(p.file for p in report.job.products),
+        *(s.origin for s in report.exposure.substances if PurePath(s.origin).parts[:1] == ("substances",)),
+        *(p.file for p in report.packs if p.file in shop.rules),
+        *shop.plugin_files,
+    )
     # names only: where a shop keeps its files must not change a byte of the sheet
     files = tuple(dict.fromkeys(PurePath(path).name for path in paths if path))
     groups = (

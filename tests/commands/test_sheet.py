@@ -44,6 +44,34 @@ def test_job_by_its_name_in_the_shop(runner: CliRunner, job: Path, monkeypatch: 
     assert by_name.stdout == by_path.stdout != ""
 
 
+def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_files(
+    runner: CliRunner, shop: Path, job: Path
+) -> None:
+    """It says that it is computed from the files named on it: then all of them."""
+    for folder in ("substances", "rules"):
+        (shop / folder).mkdir(exist_ok=True)
+    known = {
+        "molar_mass": '"140 g/mol"',
+        "antoine_a": '"10.3", low = "10 degC", high = "60 degC"',
+        "antoine_b": '"2280 K"',
+        "antoine_c": '"0 K"',
+    }
+    lines = [f'{key} = [{{ value = {value}, source = "maker", at = "letter" }}]' for key, value in known.items()]
+    own = ['cas = "64742-48-9"', 'names = ["our naphtha"]', *lines]
+    (shop / "substances" / "64742-48-9.toml").write_text("\n".join(own))
+    (shop / "substances" / "sources.toml").write_text('[maker]\ntitle = "A letter"\nedition = "2026"\n')
+    head = 'id = "ours"\ntitle = "Ours"\njurisdiction = "here"\nedition = "2026"\n'
+    (shop / "rules" / "ours.toml").write_text(f"[pack]\n{head}")
+    (shop / "house.py").write_text("hazstep_hooks = 1\n")
+    about = (shop / "shop.toml").read_text().replace('["us-federal"]', '["us-federal", "rules/ours.toml"]')
+    (shop / "shop.toml").write_text(about.replace("[shop]", '[shop]\nplugins = ["house.py"]'))
+    (product,) = (shop / "products").glob("*.toml")
+    product.write_text(product.read_text().replace("67-64-1", "64742-48-9"))
+    run = runner.invoke(main, ["sheet", str(job), "--draws", "60"])
+    files = run.stdout.split("Files read")[1]
+    assert all(name in files for name in ("64742-48-9.toml", "ours.toml", "house.py")), run.output
+
+
 def test_bad_input_is_one_line_a_mistake(job: Path) -> None:
     job.write_text(job.read_text().replace("crew =", 'crew = "two" #', 1))
     run = subprocess.run(
