@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from safety.cited import Unknown
 from safety.model import Balance, Block, Chart, Curve, Grid, Job, LedgerView, Lines, Period, Product, Shop
 from safety.reference import Reference
@@ -297,14 +300,20 @@ def _known(accounts: Books, counted: tuple[Kind, ...], reference: Reference, sys
 
 def _decided(reference: Reference, shop: Shop) -> Lines:
     """What people decided where a rule is not plain, what nobody has decided yet, and how long to keep the log."""
-    asked = {row["id"]: row for row in reference.table("open_question")}
     given = {a.question for a in shop.answers}
+    outside = {a.question for a in shop.answers if a.answer == "no"}
+
+    def holds(row: Mapping[str, Any]) -> bool:
+        """Whether a row is none of a rule that somebody decided does not hold for this shop."""
+        return row.get("under") not in outside
+
+    asked = {row["id"]: row for row in filter(holds, reference.table("open_question"))}
     texts = [answered(answer) for answer in shop.answers]
     texts += [
         say("Not decided yet ({id}): {text}", id=id, text=row["text"]) for id, row in asked.items() if id not in given
     ]
     texts += [say("{text} {cited}.", text=row["text"], cited=cited(row)) for row in reference.table("record_retention")]
-    texts += [row["text"] for row in reference.table("housekeeping")]
+    texts += [row["text"] for row in filter(holds, reference.table("housekeeping"))]
     texts.append(say("This log accounts and flags. What the law asks is for the shop and its authority to say."))
     return Lines(say("Decisions and duties"), tuple(texts), "solvent-decided")
 

@@ -88,7 +88,8 @@ def grid(planned: list[Planned], until: date | None, reference: Reference, syste
                         product=names[product],
                     )
                 )
-            rows.append((*where, names[product], _plan(plan, system), _real(real, system), _apart(plan, real)))
+            days = len({e.day for e in one.recorded if e.product == product and e.kind == "use"})
+            rows.append((*where, names[product], _plan(plan, system), _real(real, system), _apart(plan, real, days)))
         rows += _counted(one, where, used, reference, system)
     if not rows:
         return None
@@ -133,10 +134,12 @@ def _real(real: Sum | None, system: str) -> str:
     return say("UNKNOWN") if real.mid == 0 else say("{sum} + UNKNOWN", sum=mass(real.mid, system))
 
 
-def _apart(plan: Sum | None, real: Sum | None) -> str:
+def _apart(plan: Sum | None, real: Sum | None, days: int) -> str:
+    """How far the records are from the plan. The plan is for once: a job done day after day says on how many days."""
     if plan is None or plan.unknown or real is None or real.unknown or plan.mid == 0:
         return ""
-    return say("{percent:+.0f} %", percent=100 * (real.mid / plan.mid - 1))
+    apart = say("{percent:+.0f} %", percent=100 * (real.mid / plan.mid - 1))
+    return apart if days < 2 else say("{apart}; recorded on {days} days, planned once", apart=apart, days=days)
 
 
 def _counted(

@@ -237,6 +237,32 @@ def test_actual_against_plan(yard: Any, block: Any) -> None:
     assert plan["Difference"] == "+10 %"
 
 
+def test_a_job_recorded_day_after_day_says_on_how_many_days_beside_its_plan_for_one(yard: Any, block: Any) -> None:
+    """A wash done every shift: 2 L planned, 2 L used on each of three days; nobody used three times too much."""
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.job("wash", "2 L")
+    for day in ("2026-11-24", "2026-11-25", "2026-11-26"):
+        yard.use(day, "wash", "2 L", job="wipe-down", step="Wipe")
+    plan = row(block(yard.log("2026-11"), "solvent-plan"), "2026-11-25", "wipe-down", "", "wash")
+    assert plan["Difference"] == "+200 %; recorded on 3 days, planned once"
+
+
+@pytest.mark.parametrize("answer", ["yes", "no"])
+def test_what_a_rule_alone_asks_goes_when_somebody_decides_that_it_does_not_hold(
+    yard: Any, block: Any, answer: str
+) -> None:
+    """40 CFR 63.741(a): 63.744 holds for aerospace work. A print shop that said no is not told of its bags and swabs."""
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.use("2026-11-02", "wash", "1 kg")
+    given = f'question = "aerospace-rule-applies"\nanswer = "{answer}"\nname = "P. Quill"\ndate = 2026-11-01\n'
+    yard.shop(more=f"\n[[answer]]\n{given}")
+    told = " ".join(block(yard.log("2026-11"), "solvent-decided").lines)
+    assert f"aerospace-rule-applies: {answer}, decided by P. Quill" in told
+    assert ("removing-bonded-parts" in told) is (answer == "yes")
+    assert ("Cotton swabs" in told) is (answer == "yes")
+    assert "Keep five years" in told
+
+
 def test_a_correction_shows_as_a_reversal_and_the_total_is_as_if_right(yard: Any, block: Any) -> None:
     from safety.render.log import arrange
 
