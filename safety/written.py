@@ -20,6 +20,10 @@ _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
 _CAS = re.compile(r"([1-9]\d{1,6})-(\d\d)-(\d)", re.ASCII)
 _COMMA = re.compile(r"\s*[+-]?\d*,\d")
+#: How data sheets print a range, an open end and a share they do not give.
+_RANGE = re.compile(r"\s*(\d[\d.]*)\s*([^\d\s\u2013-]*)\s*(?:[\u2013-]|to)\s*(\d[\d.]*)\s*(\S.*?)\s*\Z")
+_BOUND = re.compile(r"\s*([<>≤≥])=?\s*(\d[\d.]*)\s*%\s*\Z")
+_NO_SHARE = frozenset({"balance", "rest", "remainder", "unknown", "trade secret", "proprietary", "confidential"})
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
 #: "://user:password@", taken apart as SQLAlchemy does it, and a password as a key of its own.
 _PASSWORD = re.compile(r"^[^:]*://[^:/]*:[^@]+@|password\s*=", re.IGNORECASE)
@@ -117,6 +121,22 @@ class Quantity:
                     return text.strip().removesuffix(unit) + ours
         return ""
 
+    def _one_text(self, text: str) -> None:
+        """Raise Miswritten for a range as data sheets print it, in one text: "10-30 %", "< 5 %", "balance"."""
+        share = self.kinds == ("fraction",)
+        two = _RANGE.match(text)
+        if two and two[2] in ("", two[4]) and any(two[4] in units.KINDS[kind].units for kind in self.kinds):
+            low, unit, high, last = two.groups()
+            write = say('write ["{low}", "{high}"]', low=f"{low} {unit or last}", high=f"{high} {last}")
+        elif share and (bound := _BOUND.match(text)):
+            less, end = bound[1] in "<≤", f"{bound[2]} %"
+            write = say('write ["{low}", "{high}"]', low="0 %" if less else end, high=end if less else "100 %")
+        elif share and text.strip().casefold() in _NO_SHARE:
+            write = say('write the least and the most it can be, such as ["0 %", "100 %"]')
+        else:
+            return
+        raise Miswritten(say('"{text}" is not one quantity and not a list of two', text=text), write)
+
     def number(self, value: object) -> float:
         """Read one quantity."""
         return self.one(value)[0]
@@ -132,6 +152,8 @@ class Quantity:
     def amount(self, value: object) -> Amount:
         """Read one quantity or a list of two, and say which kind it was written in."""
         if not isinstance(value, list):
+            if isinstance(value, str):
+                self._one_text(value)
             number, kind = self.one(value)
             return Amount(Range(number, number, str(value).strip()), kind)
         if len(value) != 2:
