@@ -101,11 +101,18 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
                 hours=long_shift.hours(bench.job),
             )
         )
-    if worst.limit.kind == "twa" and worst.limit.averaging > 28800:
+    if worst.limit.kind == "twa" and worst.limit.averaging > long_shift.EIGHT_HOURS:
+        hours = worst.limit.averaging / 3600
         out.append(
             say(
+                "This limit is meant for days of up to {hours:g} hours. How many such days the week has is not known "
+                "here, so it is cut all the same, and the 8-hour average is held against it.",
+                hours=hours,
+            )
+            if worst.cut and bench.job.shift <= worst.limit.averaging
+            else say(
                 "This limit is meant for {hours:g} hours; the 8-hour average is held against it.",
-                hours=worst.limit.averaging / 3600,
+                hours=hours,
             )
         )
     peaks = [r.limit for r in readings if r.limit.kind == "peak"]

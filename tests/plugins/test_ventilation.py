@@ -659,3 +659,16 @@ def test_air_at_a_limit_that_must_not_be_reached_is_not_called_over_it(
     for key in (f"air-shift:{TOLUENE}", "air-step@0"):
         assert (found[key].level, found[key].short.split(", ")[1]) == ("control", "limit 200: not under it")
     assert "This is at the limit, and it must stay under it." in found[f"air-shift:{TOLUENE}"].statement
+
+
+@pytest.mark.parametrize(("hours", "why"), [(10.0, True), (12.0, False)])
+def test_a_limit_meant_for_ten_hours_says_why_it_is_cut_for_a_shift_of_ten(
+    judge: Any, make_job: Any, make_limit: Any, hours: float, why: bool
+) -> None:
+    # NIOSH Pocket Guide, introduction: a REL's TWA is for "up to a 10-hour workday during a 40-hour workweek". The
+    # length of the week is not known: cut to 25 * (8/10) * (14/16) = 17.5 ppm, and the sheet owns up to it
+    limits = [make_limit(ppm=25, averaging=36000.0, list="NIOSH REL")]
+    found = judge(make_job(shift=hours * 3600), {TOLUENE: 20.0}, limits)[f"air-shift:{TOLUENE}"]
+    assert ("How many such days the week has is not known here, so it is cut all the same" in found.statement) is why
+    assert ("This limit is meant for 10 hours;" in found.statement) is not why
+    assert (f"for a shift of {hours:g} hours" in found.statement) and found.level == "control"
