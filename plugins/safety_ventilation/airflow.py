@@ -47,6 +47,8 @@ def remedy(bench: Bench, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
     """What would help against one reading of the worker's that is over, with the figures behind it."""
     room = _same_limit(bench, reading)
     near_alone = reading.ratio - room
+    if room <= 1 and all(step.place.kind == "outdoor" for step in bench.job.steps):
+        return local_exhaust(reading.ratio), ()  # no room to bring air into
     if room <= 1:
         text = say("More air for the room alone does not do it: the air close to the hands rules.")
         return say("{text} {exhaust}", text=text, exhaust=local_exhaust(reading.ratio)), ()

@@ -661,6 +661,16 @@ def test_air_at_a_limit_that_must_not_be_reached_is_not_called_over_it(
     assert "This is at the limit, and it must stay under it." in found[f"air-shift:{TOLUENE}"].statement
 
 
+def test_outdoors_nobody_is_told_of_the_air_of_a_room(
+    judge: Any, make_job: Any, make_step: Any, make_place: Any, make_limit: Any
+) -> None:
+    outside = make_place(kind="outdoor")
+    job = make_job(make_step(at=outside))
+    remedy = judge(job, {TOLUENE: 150.0}, [make_limit(ppm=100)], far={})[f"air-shift:{TOLUENE}"].remedy
+    assert "room" not in remedy
+    assert "Catch at least 34 % of the vapour at the source." in remedy
+
+
 @pytest.mark.parametrize(("hours", "why"), [(10.0, True), (12.0, False)])
 def test_a_limit_meant_for_ten_hours_says_why_it_is_cut_for_a_shift_of_ten(
     judge: Any, make_job: Any, make_limit: Any, hours: float, why: bool
