@@ -156,8 +156,10 @@ class Bench:
         substance = self.exposure.substances[column]
         mass = _metric(air, limit)[:, column]
         ppm = self.exposure.ppm(_metric(air, limit))[:, column]
+        of_step = limit.kind == "twa" and self._step(air) is not None
+        span = say("average of the step") if of_step else span_of(limit)
         figure = Figure(
-            name=say("{substance}, {span}", substance=substance.name, span=span_of(limit)),
+            name=say("{substance}, {span}", substance=substance.name, span=span),
             value=float(p95(ppm)),
             unit="ppm",
             formula="ppm_from_mass",
@@ -183,10 +185,14 @@ class Bench:
 
     def _origin(self, cas: str, air: Air) -> Inputs:
         """What the concentration of a substance was made from; worked out once for each step."""
-        step = next((i for i, s in enumerate(self.exposure.steps) if s.peak is air.peak), None)
+        step = self._step(air)
         if (cas, step) not in self._origins:
             self._origins[cas, step] = made_of(self.exposure, cas, step)
         return self._origins[cas, step]
+
+    def _step(self, air: Air) -> int | None:
+        """The step whose air this is; None for that of a whole shift."""
+        return next((i for i, s in enumerate(self.exposure.steps) if s.peak is air.peak), None)
 
     def mixture(
         self, air: Air, kinds: Iterable[LimitKind], average: bool

@@ -32,7 +32,7 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
         for index in range(len(other.job.steps)):
             if other.timeline.span(index)[0] < until:
                 inputs += _used(other.job, cas, index, say("“{job}”, ", job=other.job.title))
-    inputs += _air(exposure, exposure.job.steps[last - 1])
+    inputs += _air(exposure, last - 1)
     inputs += _data(exposure, cas)
     inputs.append((say("equations"), ", ".join(EQUATIONS)))
     inputs.append((say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)))
@@ -71,8 +71,9 @@ def _amount(thing: Use | Leftover) -> str:
     return say("{written} ({mass}){area}", written=thing.written or say("by coverage"), mass=kilograms, area=area)
 
 
-def _air(exposure: Exposure, step: Step) -> Iterator[tuple[str, Any]]:
-    shop, place = exposure.job.shop, step.place
+def _air(exposure: Exposure, index: int) -> Iterator[tuple[str, Any]]:
+    shop, step = exposure.job.shop, exposure.job.steps[index]
+    place = step.place
     at = list(shop.places).index(place.id)
     state = [a.state for a in shop.places[place.id].airs].index(step.air.state)
     file = Path(shop.file).name
@@ -86,9 +87,23 @@ def _air(exposure: Exposure, step: Step) -> Iterator[tuple[str, Any]]:
     yield say("basis of both"), Given(file, (*path, "basis"), step.air.basis)
     if place.kind != "outdoor":
         yield say("volume"), Given(file, ("place", at, "volume"), say("{volume} m3", volume=place.volume))
-    yield say("near-field radius"), place.near_radius
-    yield say("temperature"), place.temperature
+    radius = place.near_radius
+    yield (
+        say("near-field radius"),
+        radius if radius.basis else Given(file, ("place", at, "near_radius"), radius.written),
+    )
+    yield say("temperature"), _temperature(exposure.job, step, index)
     yield say("spread of the evaporation equations"), CORRELATION_SPREAD
+
+
+def _temperature(job: Job, step: Step, index: int) -> Given:
+    """The temperature of a step's air: the place's own, or what the job or the step says in place of it."""
+    given = step.place.temperature
+    if given == job.shop.places[step.place.id].temperature:
+        at = list(job.shop.places).index(step.place.id)
+        return Given(Path(job.shop.file).name, ("place", at, "temperature"), given.written)
+    of_job = given == job.place.temperature != job.shop.places[job.place.id].temperature
+    return Given(job.file, ("job", "temperature") if of_job else ("step", index, "temperature"), given.written)
 
 
 def _data(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:

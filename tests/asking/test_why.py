@@ -61,6 +61,32 @@ def test_the_line_named_holds_the_value_named(report: Report) -> None:
         assert last in written or written.startswith("[["), (file, line, keys, written)
 
 
+@pytest.mark.parametrize(
+    ("key", "file", "named"),
+    [
+        ("", "shop.toml", "place.1.temperature"),
+        ("job", "jobs/example-cleaning.toml", "job.temperature"),
+        ("step", "jobs/example-cleaning.toml", "step.1.temperature"),
+    ],
+)
+def test_the_temperature_names_the_line_it_was_read_from(tmp_path: Path, key: str, file: str, named: str) -> None:
+    assert CliRunner().invoke(main, ["new", str(tmp_path / "shop")]).exit_code == 0
+    job = tmp_path / "shop" / "jobs" / "example-cleaning.toml"
+    table = {"job": "[job]", "step": "[[step]]"}.get(key)
+    if table:
+        job.write_text(job.read_text("utf-8").replace(table, f'{table}\ntemperature = "31 degC"', 1), "utf-8")
+    made = assessment.assess_job(job, draws=50)
+    reference, finding = next((r, f) for r, f in why.references(made).items() if f.topic == "air" and f.step == 0)
+    text = "\n".join(why.explain(made, reference, finding).lines())
+    assert re.search(rf"temperature: .*\({re.escape(file)}:\d+, {re.escape(named)}\)", text)
+
+
+def test_a_figure_of_one_step_is_not_called_a_shift_average(report: Report) -> None:
+    for _, finding in why.references(report).items():
+        if finding.topic == "air" and finding.step is not None:
+            assert not any("shift average" in figure.name for figure in finding.figures), finding.key
+
+
 def test_every_figure_of_every_demo_sheet_can_be_explained() -> None:
     for job in sorted((DEMO / "jobs").glob("*.toml")):
         made = assessment.assess_job(job, draws=30)

@@ -681,4 +681,5 @@ def test_a_limit_meant_for_ten_hours_says_why_it_is_cut_for_a_shift_of_ten(
     found = judge(make_job(shift=hours * 3600), {TOLUENE: 20.0}, limits)[f"air-shift:{TOLUENE}"]
     assert ("How many such days the week has is not known here, so it is cut all the same" in found.statement) is why
     assert ("This limit is meant for 10 hours;" in found.statement) is not why
-    assert (f"for a shift of {hours:g} hours" in found.statement) and found.level == "control"
+    assert f"for a shift of {hours:g} hours" in found.statement
+    assert found.level == "control"
