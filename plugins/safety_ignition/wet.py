@@ -8,7 +8,7 @@ from typing import Literal
 from safety.cited import Cited, Unknown
 from safety.exposure.result import p95
 from safety.formulas.ignition import mixture_flash_point
-from safety.model import Figure, Job, Product, Step, Use
+from safety.model import Figure, Given, Job, Product, Step, Use
 from safety.reference import past
 from safety.words import say
 from safety_ignition.bench import PLUGIN, Bench
@@ -133,7 +133,7 @@ def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
         value=lowest - temperature,
         unit="K (difference)",
         inputs=(
-            ("flash point of the product", Figure(say("flash point as the product file gives it"), flash, "K")),
+            ("flash point of the product", Given(product.file, ("product", "flash_point"), bench.degrees(flash))),
             *((("flash point used", datum),) if datum else ()),
             ("temperature", Figure(say("highest of air and surface"), temperature, "K")),
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),

@@ -81,6 +81,18 @@ def test_the_temperature_names_the_line_it_was_read_from(tmp_path: Path, key: st
     assert re.search(rf"temperature: .*\({re.escape(file)}:\d+, {re.escape(named)}\)", text)
 
 
+def test_a_flash_point_names_the_line_of_the_product_it_was_read_from(report: Report) -> None:
+    told = [
+        "\n".join(why.explain(report, reference, finding).lines())
+        for reference, finding in why.references(report).items()
+        if finding.key == "fire-zone"
+    ]
+    assert told
+    named = r"flash point of the product: .* \(products/[\w-]+\.toml:\d+, product\.flash_point\)"
+    assert all(re.search(named, text) for text in told if "margin below the flash point" in text)
+    assert any("margin below the flash point" in text for text in told)
+
+
 def test_a_figure_of_one_step_is_not_called_a_shift_average(report: Report) -> None:
     for _, finding in why.references(report).items():
         if finding.topic == "air" and finding.step is not None:
