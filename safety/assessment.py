@@ -102,6 +102,7 @@ def assess(
         version=__version__,
         seed=seed,
         draws=draws,
+        own_data=tuple(s.origin for s in exposure.substances if s.origin.startswith("substances/")),
     )
 
 

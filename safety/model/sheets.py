@@ -147,6 +147,7 @@ class Report:
     version: str
     seed: int
     draws: int
+    own_data: tuple[str, ...] = ()  # files of the shop's own on substances in this job's air
 
     @property
     def complete(self) -> bool:

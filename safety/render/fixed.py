@@ -81,7 +81,7 @@ def closing(report: Report) -> tuple[Lines, ...]:
         shop.file,
         report.job.file,
         *(p.file for p in report.job.products),
-        *(s.origin for s in report.exposure.substances if PurePath(s.origin).parts[:1] == ("substances",)),
+        *report.own_data,
         *(p.file for p in report.packs if p.file in shop.rules),
         *shop.plugin_files,
     )
