@@ -239,4 +239,7 @@ def _amounts(step: Step) -> tuple[str, ...]:
 
 
 def _amount(of: Use | Leftover) -> str:
-    return say("amount not known") if isinstance(of.mass, Unknown) else of.written
+    """As the file has it, but for what only a file needs: "5 US fl oz", "250 g/m²"."""
+    if isinstance(of.mass, Unknown):
+        return say("amount not known")
+    return of.written.replace("_", " ").replace("^2", "²")

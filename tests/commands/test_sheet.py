@@ -72,6 +72,13 @@ def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_fi
     assert all(name in files for name in ("64742-48-9.toml", "ours.toml", "house.py")), run.output
 
 
+def test_an_amount_is_printed_as_people_read_it(runner: CliRunner, job: Path) -> None:
+    job.write_text(job.read_text().replace('["100 mL", "150 mL"]', '["3 US_fl_oz", "5 US_fl_oz"]'))
+    run = runner.invoke(main, ["sheet", str(job), "--draws", "60"])
+    assert "wipe, 3 US fl oz to 5 US fl oz" in run.stdout
+    assert "US_fl_oz" not in run.stdout
+
+
 def test_bad_input_is_one_line_a_mistake(job: Path) -> None:
     job.write_text(job.read_text().replace("crew =", 'crew = "two" #', 1))
     run = subprocess.run(
