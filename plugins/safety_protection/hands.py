@@ -188,11 +188,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
     minutes = chosen.wear / 60
     listed_times = _listed(job, times, minutes)
     # each step begins with a new pair: "one pair lasts", step after step, read as one pair for the day
-    change = (
-        say("new pair first, then at {times}", times=listed_times)
-        if times
-        else say("new pair first, it lasts the step")
-    )
+    change = say("new pair first, then at {times}", times=listed_times) if times else say("new pair, it lasts the step")
     statement = say(
         "{step}: {glove}{outer}. New pair at {start}; at most {minutes:.0f} min from the first wetting, "
         "pauses counted. {change}. The time is the maker's by {standard}; minutes of other standards do not compare. "
