@@ -79,7 +79,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
     means = bench.readings(air, ("twa",))
     deadly = [r for r in bench.readings(air, ("idlh",)) if r.over]
     if deadly:
-        return _deadly(index, deadly)
+        return _deadly(bench, index, deadly)
     over = [r for r in readings if r.over]
     drives = [r for r in means if r.over] if over_the_shift else []
     mixed = bench.mixture(air, ("short-term", "ceiling"), average=False)
@@ -108,6 +108,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         sentences.append(text)
         short = say("{short}; no limit for {names}", short=short, names=names)
     times_over = [r.ratio for r in over] + ([mixed[0].value] if mixed is not None and mixed_over else [])
+    remedy = local_exhaust(max(times_over)) if times_over else add_a_limit() if names else ""
     return Finding(
         level="control" if bad or names else "note",
         topic="air",
@@ -118,13 +119,34 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         figures=(*(r.figure for r in (*readings, *means)), *((mixed[0],) if mixed else ())),
         rule=worst.rule,
         unknown=text,
-        remedy=local_exhaust(max(times_over)) if times_over else add_a_limit() if names else "",
+        remedy=_and_length(bench, index, remedy) if bad else remedy,
         key="air-step",
     )
 
 
-def _deadly(index: int, deadly: list[Reading]) -> Finding:
+def _and_length(bench: Bench, index: int, remedy: str) -> str:
+    """The remedy, and that the engine took all of a long wet part as close by, where the step gives no length."""
+    step = bench.job.steps[index]
+    along = [
+        str(number)
+        for number, other in enumerate(bench.job.steps[:index], 1)
+        if other.length is not None and other.uses and other.place.id == step.place.id
+    ]
+    if step.length is not None or step.people != "near" or not along:
+        return remedy
+    text = say(
+        "This step gives no length, so all that is still wet of step {steps} counts as close to the hands. "
+        "If it is not, give the step the length of the part, or its own place.",
+        steps=", ".join(along),
+    )
+    return f"{remedy} {text}".strip()
+
+
+def _deadly(bench: Bench, index: int, deadly: list[Reading]) -> Finding:
     worst = deadly[0]
+    remedy = say(
+        "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
+    )
     return Finding(
         level="stop",
         topic="air",
@@ -139,9 +161,7 @@ def _deadly(index: int, deadly: list[Reading]) -> Finding:
         step=index,
         figures=tuple(r.figure for r in deadly),
         rule=worst.rule,
-        remedy=say(
-            "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
-        ),
+        remedy=_and_length(bench, index, remedy),
         key="air-idlh",
     )
 

@@ -683,3 +683,23 @@ def test_a_limit_meant_for_ten_hours_says_why_it_is_cut_for_a_shift_of_ten(
     assert ("This limit is meant for 10 hours;" in found.statement) is not why
     assert f"for a shift of {hours:g} hours" in found.statement
     assert found.level == "control"
+
+
+# ---------------------------------------------------------------- a step without a length
+
+
+@pytest.mark.parametrize(("ppm", "key"), [(250.0, "air-step@1"), (600.0, "air-idlh@1")])
+def test_a_step_without_length_beside_a_long_wet_part_says_what_counts_as_close(
+    judge: Any, make_job: Any, make_step: Any, make_use: Any, make_limit: Any, ppm: float, key: str
+) -> None:
+    """Rollers cleaned beside a long laminate: the engine takes all of it as within reach (docs/engine.md)."""
+    limits = [make_limit(ppm=200, kind="ceiling"), make_limit(ppm=500, kind="idlh", list="IDLH")]
+
+    def remedy(ppm: float, clean: Any) -> str:
+        laminate = replace(make_step("laminate", make_use()), length=8.0)
+        return judge(make_job(laminate, clean), {TOLUENE: ppm}, limits)[key if ppm > 200 else "air-step@1"].remedy
+
+    assert "all that is still wet of step 1 counts as close" in remedy(ppm, make_step("clean"))
+    assert "gives no length" not in remedy(ppm, replace(make_step("clean"), length=8.0))
+    assert "gives no length" not in remedy(ppm, make_step("clean", people="far"))
+    assert "gives no length" not in remedy(150.0, make_step("clean"))
