@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from safety.formulas.solvent import emission_by_balance
-from safety.model import Edition, Flow, LedgerView, Period, unrecorded
+from safety.model import Edition, Flow, LedgerView, Part, Period, unrecorded
 from safety.words import say
 from safety_solvent.books import Kind, share
 
@@ -106,6 +106,10 @@ class Books:
         return {
             cas: (names[cas], Sum(low, mid, high, tuple(unknown))) for cas, (low, mid, high) in sorted(sums.items())
         }
+
+    def parts(self, period: Period) -> list[Part]:
+        """The parts of every product used in a period, as each of its editions had them."""
+        return [part for edition in self._net(period, False, {}) for part in self.editions[edition].parts]
 
     def used(self, period: Period) -> dict[str, Sum]:
         """Product id -> mass used in a period."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from safety import units
@@ -22,9 +22,12 @@ COLD = 293.15
 class Kind:
     """Something a rule counts. ``counts`` answers for a CAS number; None means that the pack does not say."""
 
-    key: str  # "VOC", "HAP", "exempt", "VOC (EU)"
+    key: str  # "VOC", "HAP", "exempt", "VOC (EU)", "toxic chemical"
     title: str
     counts: Callable[[str], bool | None]
+    solid: bool = False  # whether what stays in the film counts as well, where it has a CAS number
+    enough: Callable[[Part], bool] = lambda part: True  # whether a part's share of a mixture is one the rule looks at
+    groups: Mapping[str, str] = field(default_factory=dict)  # CAS number -> what the rule counts together, as one
 
     @property
     def word(self) -> str:
@@ -75,13 +78,53 @@ def _european(threshold: Threshold, reference: Reference, key: str) -> Kind:
     return Kind(key, say("VOC (2010/75/EU: 0.01 kPa or more at 20 degC)"), counts)
 
 
+def inventory(reference: Reference) -> Kind | None:
+    """What the release inventory lists. It is counted one by one and never as a whole: so it is none of ``kinds``."""
+    rows = reference.table("release_inventory")
+    if not rows:
+        return None
+    listed = {row["cas"]: bool(row["listed"]) for row in rows}
+    names = ("toxic-release-share-carcinogen", "toxic-release-share-other")
+    return Kind(
+        message("toxic chemical"),
+        say("toxic chemical"),
+        listed.get,
+        solid=True,
+        enough=enough(reference, *names),
+        groups={row["cas"]: term(row["group"]) for row in rows if row.get("group")},
+    )
+
+
+def one_of(kind: Kind, name: str) -> Kind:
+    """One substance of a kind, by CAS number, or one group. What a maker does not disclose may be it."""
+    return replace(kind, key=name, title=name, counts=lambda cas: kind.groups.get(cas, cas) == name)
+
+
+def only(cas: str) -> Kind:
+    """A kind of one substance, whatever a rule calls it."""
+    return Kind(cas, cas, lambda other: other == cas)
+
+
+def enough(reference: Reference, carcinogen: str, other: str) -> Callable[[Part], bool]:
+    """Whether a part reaches the share a rule counts from: less for a carcinogen, and for what nobody can say is none.
+
+    Without both shares in the loaded packs any share is counted.
+    """
+    strict, plain = reference.threshold(carcinogen), reference.threshold(other)
+    if isinstance(strict, Unknown) or isinstance(plain, Unknown):
+        return lambda part: True
+    carcinogens = {row["cas"] for row in reference.table("hap_carcinogen")}
+    known = {row["cas"] for row in reference.table("hap")} - carcinogens
+    return lambda part: past(part.high, plain if part.cas in known else strict)
+
+
 def kind_called(key: str, reference: Reference) -> Kind | None:
     return next((kind for kind in kinds(reference) if kind.key == key), None)
 
 
 def sorted_as(part: Part, kind: Kind) -> bool | None:
     """Whether a part counts as a kind; None: the maker does not say what it is, or no pack says whether it counts."""
-    if not part.volatile:
+    if not (part.volatile or (kind.solid and part.cas)) or not kind.enough(part):
         return False
     return kind.counts(part.cas) if part.cas else None
 

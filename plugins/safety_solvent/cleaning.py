@@ -23,12 +23,14 @@ from safety_solvent.books import (
     answer_to,
     answered,
     cited,
+    enough,
     how_to_answer,
     kind_called,
     kind_of_work,
     past,
     row_called,
     share,
+    sorted_as,
 )
 
 HAND = ("wipe", "brush", "soak")
@@ -173,16 +175,14 @@ def _free(shop: Shop, operation: str, reference: Reference) -> tuple[str, str, s
 def _under_shares(product: Product, reference: Reference) -> tuple[str, str, str] | None:
     """A cleaner with next to no HAP and VOC is exempt as a product, as neat acetone is."""
     other = reference.threshold("hap-counted-other")
-    strict = reference.threshold("hap-counted-carcinogen")
+    reaches = enough(reference, "hap-counted-carcinogen", "hap-counted-other")
     haps, vocs = kind_called("HAP", reference), kind_called("VOC", reference)
-    if isinstance(other, Unknown) or isinstance(strict, Unknown) or haps is None or vocs is None:
+    if isinstance(other, Unknown) or haps is None or vocs is None:
         return None
-    carcinogens = {row["cas"] for row in reference.table("hap_carcinogen")}
     if past(share(product.parts, vocs, product.name).high, other):
         return None
     for part in product.parts:
-        counts = part.volatile and (not part.cas or haps.counts(part.cas) is not False)
-        if counts and past(part.high, strict if part.cas in carcinogens or not part.cas else other):
+        if sorted_as(part, haps) is not False and reaches(part):
             return None
     text = say(
         "{product} holds less than {share} of VOC and of HAP, so the cleaning rule does not hold for it.",

@@ -14,7 +14,7 @@ from safety.reference import Reference, crossed
 from safety.words import say, term
 from safety_solvent import books
 from safety_solvent.accounts import Books, Sum, add, months
-from safety_solvent.books import Kind, answer_to, kinds
+from safety_solvent.books import Kind, answer_to, kinds, only, sorted_as
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,41 +60,57 @@ def credited(shop: Shop) -> bool:
 
 
 def _thresholds(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> Iterator[Cap]:
-    by_key = {kind.key: kind for kind in kinds(reference)}
+    listed = books.inventory(reference)
+    by_key = {kind.key: kind for kind in (*kinds(reference), *filter(None, [listed]))}
     for row in reference.table("counted_threshold"):
         threshold = reference.threshold(row["threshold"])
         if isinstance(threshold, Unknown):
             continue
         period = accounts.year if row["per"] == "year" else accounts.rolling
         credit = row["flow"] == "to the air" and credited(shop)
-        if row["counts"] in by_key:
-            kind = by_key[row["counts"]]
-            so_far = accounts.kind(period, kind, credit=credit)
-            yield _cap(threshold, row, kind.key, kind.word, so_far, _planned(plan, shop, _kind_share(kind)))
-        elif row["counts"] == "each HAP" and "HAP" in by_key:
-            yield from _fullest(accounts, period, by_key["HAP"], credit, threshold, row, plan, shop)
+        each = row["counts"].startswith("each ")
+        kind = by_key.get(row["counts"].removeprefix("each "))
+        if kind is None:
+            continue
+        if each:
+            yield from _fullest(accounts, period, kind, credit, threshold, row, plan, shop)
+            continue
+        so_far = accounts.kind(period, kind, credit=credit)
+        yield _cap(threshold, row, kind.key, kind.word, so_far, _planned(plan, shop, _kind_share(kind)))
 
 
 def _fullest(
     accounts: Books,
     period: Period,
-    haps: Kind,
+    kind: Kind,
     credit: bool,
     threshold: Threshold,
     row: Mapping[str, Any],
     plan: Plan,
     shop: Shop,
 ) -> list[Cap]:
-    """Of a threshold that holds for each HAP by itself, the one that fills it most."""
+    """Of a threshold that holds for each substance of a kind by itself, the substance or group that fills it most."""
+    names: dict[str, str] = {}
+    unsorted = set()
+    for part in accounts.parts(period):
+        answer = sorted_as(part, kind)
+        if part.cas and answer is not False:
+            group = kind.groups.get(part.cas)
+            names.setdefault(group or part.cas, group or part.name)
+            if answer is None:
+                unsorted.add(part.cas)
     found = []
-    for cas, (name, _) in accounts.substances(period).items():
-        if cas and haps.counts(cas) is not False:
-            so_far = accounts.kind(period, _only(cas), credit=credit)
-            found.append(_cap(threshold, row, cas, name, so_far, _planned(plan, shop, _cas_share(cas))))
+    for of, name in sorted(names.items()):
+        one = books.one_of(kind, of)
+        so_far = accounts.kind(period, one, credit=credit)
+        if of in unsorted:
+            why = say("No loaded rule says whether {part} counts as {kind}.", part=name, kind=kind.word)
+            so_far = replace(so_far, unknown=(*so_far.unknown, why))
+        found.append(_cap(threshold, row, of, name, so_far, _planned(plan, shop, _kind_share(one))))
     if not found:
         return []
     most = max(found, key=lambda cap: cap.so_far.high)
-    title = say("{name}, the most of {count} HAP", name=most.title, count=len(found))
+    title = say("{name}, the most of {count} counted as {kind}", name=most.title, count=len(found), kind=kind.word)
     return [replace(most, title=title)] if len(found) > 1 else found
 
 
@@ -104,11 +120,6 @@ def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: 
         rule = say("{rule}; {why}", rule=rule, why=term(row["unverified"]))
     amounts = (limit.value, "kg", limit.compare, limit.written)
     return Cap(term(row["title"]), of, title, row["per"], *amounts, rule, so_far, planned, term(limit.remark))
-
-
-def _only(cas: str) -> Kind:
-    """A kind of one substance. What a maker does not disclose may be it, and is counted at the upper end."""
-    return Kind(cas, cas, lambda other: other == cas)
 
 
 def _permits(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> Iterator[Cap]:
@@ -139,7 +150,7 @@ def _of_permit(permit: Permit, accounts: Books, plan: Plan, reference: Reference
         so_far = max(sums, key=lambda s: s.high)
     else:
         so_far = measure(accounts.year if permit.per == "year" else accounts.rolling)
-    return so_far, _planned(plan, shop, _permit_share(permit, reference))
+    return so_far, _planned(plan, shop, _permit_share(permit, reference, shop))
 
 
 def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) -> Callable[[Period], Sum] | None:
@@ -155,7 +166,7 @@ def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) 
     if permit.of in shop.products:
         return lambda period: accounts.used(period).get(permit.of, Sum())
     if permit.of.replace("-", "").isdigit():
-        return lambda period: accounts.kind(period, _only(permit.of))
+        return lambda period: accounts.kind(period, only(permit.of))
     return None
 
 
@@ -178,17 +189,15 @@ def _kind_share(kind: Kind) -> Share:
     return lambda product: books.share(product.parts, kind, product.name).high
 
 
-def _cas_share(cas: str) -> Share:
-    return lambda product: sum(part.high for part in product.parts if part.cas == cas)
-
-
-def _permit_share(permit: Permit, reference: Reference) -> Share:
+def _permit_share(permit: Permit, reference: Reference, shop: Shop) -> Share:
     kind = next((k for k in kinds(reference) if k.key == permit.of), None)
     if kind is not None:
         return _kind_share(kind)
     if permit.unit == "m3":
         return lambda p: 0.0 if p.id != permit.of else p.density if isinstance(p.density, Unknown) else 1 / p.density
-    return lambda p: 1.0 if p.id == permit.of else _cas_share(permit.of)(p)
+    if permit.of in shop.products:
+        return lambda p: float(p.id == permit.of)
+    return _kind_share(only(permit.of))
 
 
 def grid(found: list[Cap], system: str) -> Grid:

@@ -96,6 +96,7 @@ def test_the_packs_join_the_shipped_ones() -> None:
         ("solvent", "us-federal", "exempt_operation", ("id",)),
         ("solvent", "us-federal", "voc_exempt", ("cas",)),
         ("solvent", "us-federal", "hap", ("cas",)),
+        ("solvent", "us-federal", "release_inventory", ("cas",)),
         ("solvent", "us-federal", "reportable_quantity", ("cas",)),
         ("solvent", "eu", "solvent_activity", ("id",)),
         ("solvent", "eu", "fugitive_limit", ("activity", "over")),
@@ -310,6 +311,55 @@ def test_every_substance_has_a_word_on_hap(shipped: Reference, substances: tuple
     assert judged["78-93-3"] is False
     assert judged["108-88-3"] is True
     assert judged["67-64-1"] is False
+
+
+def test_every_substance_has_a_word_on_the_release_inventory(substances: tuple[Substance, ...]) -> None:
+    """EPA, totals of the toxic release inventory by substance, 2023, by CAS number; N090, N120 and N230 are its groups."""
+    records = rows("solvent", "us-federal", "release_inventory")
+    judged = {row["cas"]: row["listed"] for row in records}
+    assert set(judged) >= {s.cas for s in substances} | {r["cas"] for r in rows("solvent", "us-federal", "hap")}
+    reported = [
+        "100414",
+        "100425",
+        "106423",
+        "106945",
+        "108101",
+        "108383",
+        "108883",
+        "110543",
+        "110827",
+        "127184",
+        "1330207",
+        "67561",
+        "68122",
+        "71363",
+        "71432",
+        "75092",
+        "79016",
+        "80626",
+        "872504",
+        "91203",
+        "95476",
+        "95636",
+        "98828",
+    ]
+    grouped = {row["cas"]: row["group"] for row in records if row.get("group")}
+    assert grouped == {
+        "111-76-2": "certain glycol ethers",
+        "13530-65-9": "chromium compounds",
+        "7789-06-2": "chromium compounds",
+        "822-06-0": "diisocyanates",
+    }
+    assert {cas.replace("-", "") for cas, listed in judged.items() if listed} == {
+        *reported,
+        *(cas.replace("-", "") for cas in grouped),
+    }
+    # 70 FR 37698 took methyl ethyl ketone off; isopropyl alcohol is listed for who makes it by the strong acid process
+    assert judged["78-93-3"] is judged["67-63-0"] is False
+    # what no other text shows: absence from the totals does not prove that a substance is not listed
+    for row in records:
+        read = row["listed"] or row["cas"] in ("78-93-3", "67-63-0")
+        assert bool(row.get("unverified")) is (not read or "group" in row), row["cas"]
 
 
 # ---------------------------------------------------------------- lists a person must be able to rely on

@@ -114,6 +114,72 @@ def test_ten_tons_of_one_pollutant_is_a_major_source(yard: Any, block: Any, poun
     assert row(block(yard.log("2026-11"), "solvent-limits"), "Major source, one HAP")["State"] == state
 
 
+INVENTORY = "Release inventory, otherwise used"
+
+
+@pytest.mark.parametrize(("pounds", "state"), [(10000, "within"), (10001, "over")])
+def test_a_listed_chemical_that_is_no_pollutant_counts_in_the_release_inventory(
+    yard: Any, block: Any, pounds: int, state: str
+) -> None:
+    """40 CFR 372.25(b): exceeds 10,000 lb. 1,2,4-Trimethylbenzene is listed (EPA's totals of 2023) and no HAP."""
+    yard.product("wash", ("95-63-6", "100 %", "100 %"))
+    yard.use("2026-11-02", "wash", f"{pounds} lb")
+    grid = block(yard.log("2026-11"), "solvent-limits")
+    line = row(grid, f"{INVENTORY}: 95-63-6")
+    assert line["State"] == state
+    assert "is from memory" in line["Rule"] or "are from memory" in line["Rule"]
+    assert not any(cells[0].startswith("Major source, one HAP") for cells in grid.rows)
+
+
+def test_what_is_not_listed_is_not_in_the_release_inventory(yard: Any, block: Any) -> None:
+    """70 FR 37698 took methyl ethyl ketone off; Stoddard solvent, a mixture, is not named."""
+    yard.product("wash", (BUTANONE, "50 %", "50 %"), ("8052-41-3", "50 %", "50 %"))
+    yard.use("2026-11-02", "wash", "90000 lb")
+    assert not any(cells[0].startswith(INVENTORY) for cells in block(yard.log("2026-11"), "solvent-limits").rows)
+
+
+@pytest.mark.parametrize(
+    ("cas", "share", "counted"),
+    [(TOLUENE, "0.9 %", False), (TOLUENE, "1 %", True), ("71-43-2", "0.09 %", False), ("71-43-2", "0.1 %", True)],
+)
+def test_a_small_share_of_a_mixture_is_not_in_the_release_inventory(
+    yard: Any, block: Any, cas: str, share: str, counted: bool
+) -> None:
+    """40 CFR 372.38(a): below 1 percent, or 0.1 percent in the case of a carcinogen, such as benzene."""
+    yard.product("wash", (cas, "0 %", share), (BUTANONE, "99 %", "100 %"))
+    yard.use("2026-11-02", "wash", "90000 lb")
+    rows = block(yard.log("2026-11"), "solvent-limits").rows
+    assert any(cells[0].startswith(INVENTORY) for cells in rows) is counted
+
+
+def test_pigments_count_in_the_release_inventory_and_a_group_as_one(yard: Any, block: Any) -> None:
+    """40 CFR 372.65(c): chromium compounds are one entry. Nothing says that what is used must evaporate."""
+    text = '[product]\nid = "primer"\nname = "primer"\nrole = "primer"\ndensity = "1.2 g/mL"\n'
+    for cas, weight in (("7789-06-2", "20 %"), ("13530-65-9", "10 %")):
+        text += f'[[product.part]]\ncas = "{cas}"\nweight = "{weight}"\nvolatile = false\n'
+    text += '[[product.part]]\ncas = "108-88-3"\nweight = "25 %"\n'
+    text += '[[product.part]]\nname = "resin"\nweight = "45 %"\nvolatile = false\n'
+    (yard.folder / "products" / "primer.toml").write_text(text, encoding="utf-8")
+    yard.use("2026-11-02", "primer", "100 kg")
+    grid = block(yard.log("2026-11"), "solvent-limits")
+    line = row(grid, f"{INVENTORY}: chromium compounds, the most of 2 counted as toxic chemical")
+    assert kilograms(line["So far, at most"]) == pytest.approx(30)
+    assert kilograms(row(grid, "Major source, one HAP: 108-88-3")["So far, at most"]) == pytest.approx(25)
+
+
+def test_a_substance_no_rule_names_counts_in_the_release_inventory_until_somebody_says(yard: Any, block: Any) -> None:
+    yard.product("wash", ("97-64-3", "30 %", "60 %"), (TOLUENE, "40 %", "70 %"))
+    yard.use("2026-11-02", "wash", "100 kg")
+    report = yard.log("2026-11")
+    assert kilograms(row(block(report, "solvent-limits"), INVENTORY)["So far, at most"]) == pytest.approx(70)
+    yard.product("bath", ("97-64-3", "100 %", "100 %"))
+    yard.use("2026-11-03", "bath", "11 kg")
+    report = yard.log("2026-11")
+    line = row(block(report, "solvent-limits"), INVENTORY)
+    assert (kilograms(line["So far, at most"]), line["State"]) == (71, "UNKNOWN: not all is counted")
+    assert "No loaded rule says whether 97-64-3 counts as toxic chemical." in report.missing
+
+
 @pytest.mark.parametrize(("compare", "state"), [("over", "within"), ("at or over", "over")])
 def test_a_permit_keeps_its_own_sign(yard: Any, block: Any, compare: str, state: str) -> None:
     yard.shop(more=f'{CAP}compare = "{compare}"\n')

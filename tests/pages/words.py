@@ -92,6 +92,7 @@ PRINTED_IN = {
     ("wipes_exclusion", "kind"),
     ("threshold", "remark"),
     ("cartridge", "colour"),
+    ("release_inventory", "group"),
     ("cartridge", "holds"),
     ("wipes_barred", "kind"),
 }
