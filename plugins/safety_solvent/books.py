@@ -101,8 +101,8 @@ def one_of(kind: Kind, name: str) -> Kind:
 
 
 def only(cas: str) -> Kind:
-    """A kind of one substance, whatever a rule calls it."""
-    return Kind(cas, cas, lambda other: other == cas)
+    """A kind of one substance, whatever a rule calls it, and whether it evaporates or stays."""
+    return Kind(cas, cas, lambda other: other == cas, solid=True)
 
 
 def enough(reference: Reference, carcinogen: str, other: str) -> Callable[[Part], bool]:

@@ -167,6 +167,23 @@ def test_pigments_count_in_the_release_inventory_and_a_group_as_one(yard: Any, b
     assert kilograms(row(grid, "Major source, one HAP: 108-88-3")["So far, at most"]) == pytest.approx(25)
 
 
+def test_a_permit_on_a_pigment_counts_it(yard: Any, block: Any) -> None:
+    """It was counted as nothing: only what evaporates was looked at, and the permit read as kept."""
+    permit = 'name = "Chromate"\nvalue = "15 kg"\nper = "year"\nof = "7789-06-2"\ncitation = "permit 1"\n'
+    yard.shop(more=f"\n[[permit]]\n{permit}")
+    text = '[product]\nid = "primer"\nname = "primer"\nrole = "primer"\ndensity = "1.2 g/mL"\n'
+    text += '[[product.part]]\ncas = "7789-06-2"\nweight = "20 %"\nvolatile = false\n'
+    text += '[[product.part]]\ncas = "108-88-3"\nweight = "80 %"\n'
+    (yard.folder / "products" / "primer.toml").write_text(text, encoding="utf-8")
+    yard.job("primer", "10 kg")
+    yard.use("2026-11-02", "primer", "70 kg")
+    line = row(block(yard.log("2026-11"), "solvent-limits"), "Chromate")
+    assert kilograms(line["So far, at most"]) == pytest.approx(14)
+    assert kilograms(line["By the end, with jobs still planned"]) == pytest.approx(16)
+    yard.use("2026-11-03", "primer", "10 kg")
+    assert row(block(yard.log("2026-11"), "solvent-limits"), "Chromate")["State"] == "over"
+
+
 def test_a_substance_no_rule_names_counts_in_the_release_inventory_until_somebody_says(yard: Any, block: Any) -> None:
     yard.product("wash", ("97-64-3", "30 %", "60 %"), (TOLUENE, "40 %", "70 %"))
     yard.use("2026-11-02", "wash", "100 kg")
