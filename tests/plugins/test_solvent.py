@@ -149,6 +149,24 @@ def test_each_operation_stands_as_the_rule_has_it(
     assert (finding.level, finding.short) == (level, short)
 
 
+@pytest.mark.parametrize(
+    ("cas", "share", "exempt"),
+    [
+        # 63.741(f): less than 1.0 percent is not counted, and less than 0.1 percent of a carcinogen
+        (TOLUENE, 0.009, True),
+        ("108-10-1", 0.009, False),  # methyl isobutyl ketone: IARC group 2B
+        ("108-10-1", 0.0009, True),
+        ("97-64-3", 0.009, False),  # ethyl lactate: no loaded rule says what it is
+        ("97-64-3", 0.0009, True),
+    ],
+)
+def test_a_carcinogen_and_what_no_rule_names_count_from_the_smaller_share(
+    judge: Any, wiped: Any, cas: str, share: float, exempt: bool
+) -> None:
+    finding = judge(wiped(blend((ACETONE, 1 - share), (cas, share))))["hand-wipe:cleaner@0"]
+    assert (finding.short == "hardly any VOC or HAP") is exempt
+
+
 def test_at_the_limit_itself_a_cleaner_complies(monkeypatch: pytest.MonkeyPatch, judge: Any, wiped: Any) -> None:
     # 63.744(b)(2): "a composite vapor pressure of 45 mm Hg (24.1 in. H2O) or less at 20 degC"
     for pressure, short in ((45.0, "hand-wipe limit met"), (45.01, "over the hand-wipe limit")):
