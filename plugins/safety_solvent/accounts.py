@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from safety.formulas.solvent import emission_by_balance
-from safety.model import Edition, Flow, LedgerView, Part, Period, unrecorded
+from safety.model import Edition, Flow, LedgerView, Part, Period, shares, unrecorded
 from safety.words import say
 from safety_solvent.books import Kind, share
 
@@ -98,10 +98,10 @@ class Books:
         names: dict[str, str] = {}
         unknown: dict[str, None] = {}
         for edition, net in self._net(period, False, unknown).items():
-            for part in self.editions[edition].parts:
+            for part, *ends in shares(self.editions[edition].parts):
                 if part.volatile:
                     names.setdefault(part.cas, part.name if part.cas else say("not disclosed"))
-                    for i, of in enumerate((part.low, (part.low + part.high) / 2, part.high)):
+                    for i, of in enumerate(ends):
                         sums[part.cas][i] += net * of
         return {
             cas: (names[cas], Sum(low, mid, high, tuple(unknown))) for cas, (low, mid, high) in sorted(sums.items())

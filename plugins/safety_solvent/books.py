@@ -8,7 +8,7 @@ from typing import Any
 
 from safety import units
 from safety.cited import Unknown
-from safety.model import Answer, Figure, Part, Shop, Threshold
+from safety.model import Answer, Figure, Part, Shop, Threshold, beside
 from safety.reference import Reference, crossed
 from safety.words import message, say, term
 
@@ -144,9 +144,7 @@ def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
             low, mid, high = low + part.low, mid + (part.low + part.high) / 2, high + part.high
         else:
             others_low, others_high = others_low + part.low, others_high + part.high
-    # all parts together are the whole: what the others must hold is not of this kind
-    high = min(high, max(1.0 - others_low, 0.0))
-    low = min(max(low, 1.0 - others_high), high)
+    low, high = beside(low, high, others_low, others_high)
     return Share(low, min(max(mid, low), high), high, tuple(unknown))
 
 

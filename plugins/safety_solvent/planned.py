@@ -10,7 +10,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.solvent import pollutant_mass
-from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use
+from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use, shares
 from safety.reference import Reference
 from safety.words import capital, say
 from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, sorted_as, span
@@ -196,20 +196,20 @@ def _figures(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) ->
             ),
             p50=float(pollutant_mass(planned.mid / per, per, part.mid)),
         )
-    for of in product.parts:
+    for of, low, mid, high in shares(product.parts):
         answers = [(kind, sorted_as(of, kind)) for kind in counted]
         if not any(answer is None for _, answer in answers):
             continue
-        most = planned.high * of.high
+        most = planned.high * high
         yield Figure(
             say("{part} in {product} planned", part=of.name, product=product.name),
             most,
             "kg",
             inputs=(
-                (say("part"), Range(of.low, of.high, "", say("parts of the product file"))),
+                (say("part"), Range(low, high, "", say("parts of the product file"))),
                 *((kind.word, _sorted(kind, answer, most)) for kind, answer in answers),
             ),
-            p50=planned.mid * (of.low + of.high) / 2,
+            p50=planned.mid * mid,
         )
 
 

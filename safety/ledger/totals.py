@@ -19,7 +19,7 @@ from safety.cited import Unknown
 from safety.ledger.amounts import cubic_metres, kilograms
 from safety.ledger.lots import STOCK
 from safety.ledger.tables import entry
-from safety.model import Balance, Counted, Edition, Flow, Period, ProductTotal, SubstanceTotal
+from safety.model import Balance, Counted, Edition, Flow, Period, ProductTotal, SubstanceTotal, shares
 from safety.words import say
 
 #: What each total adds up, and what it takes off.
@@ -295,14 +295,14 @@ class _Substance:
 def _take_apart(edition: Edition, s: Sum, substances: dict[str, _Substance]) -> None:
     """Add a sum of one edition to the substances it is made of. A resin without a number is no substance here."""
     mass = kilograms(s.mass)
-    for part in edition.parts:
+    for part, low, mid, high in shares(edition.parts):
         if not part.cas and not part.volatile:
             continue
         name = part.name if part.cas else say("not disclosed or not known")
         own = substances.setdefault(part.cas, _Substance(name))
-        own.low.append(mass * part.low)
-        own.mid.append(mass * (part.low + part.high) / 2)
-        own.high.append(mass * part.high)
+        own.low.append(mass * low)
+        own.mid.append(mass * mid)
+        own.high.append(mass * high)
         own.products.add(edition.product)
         if not part.cas:
             own.unknown.add(say("{product}: {part}", product=edition.product, part=part.name))

@@ -58,6 +58,7 @@ from safety.model.jobs import (
     Window,
     Work,
 )
+from safety.model.shares import beside, shares
 from safety.model.sheets import (
     TITLES,
     Block,
@@ -136,5 +137,7 @@ __all__ = [
     "Use",
     "Window",
     "Work",
+    "beside",
+    "shares",
     "unrecorded",
 ]

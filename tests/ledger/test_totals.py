@@ -70,6 +70,17 @@ def test_the_middle_of_a_range_is_the_midpoint(ledger: Ledger) -> None:
     assert (toluene.low, toluene.mid, toluene.high) == pytest.approx((2.0, 11.0, 20.0), rel=1e-12)
 
 
+def test_a_part_is_no_more_than_the_others_leave(ledger: Ledger) -> None:
+    """All parts are the whole: of 60 to 70 % toluene and 0 to 100 % xylene, the xylene is 30 to 40 %."""
+    parts = (Part("toluene", "108-88-3", 0.60, 0.70), Part("xylene", "1330-20-7", 0.0, 1.0))
+    shop = shop_of(product("mixed", parts, 1000.0))
+    record(ledger, [draft("receive", "mixed", "100 kg", shop), draft("use", "mixed", "100 kg", shop)])
+    with view(ledger) as seen:
+        toluene, xylene = seen.by_substance(NOVEMBER)
+    assert (toluene.low, toluene.mid, toluene.high) == pytest.approx((60, 65, 70), rel=1e-12)
+    assert (xylene.low, xylene.mid, xylene.high) == pytest.approx((30, 40, 40), rel=1e-12)
+
+
 def test_a_share_of_a_mixture_received(ledger: Ledger) -> None:
     """40 CFR 355.13: 150 lb of a mixture that holds 20 % of a substance hold 30 lb of it."""
     shop = shop_of(product("mixture", (Part("a substance", "108-95-2", 0.2, 0.2),), Unknown("none")))

@@ -167,6 +167,15 @@ def test_pigments_count_in_the_release_inventory_and_a_group_as_one(yard: Any, b
     assert kilograms(row(grid, "Major source, one HAP: 108-88-3")["So far, at most"]) == pytest.approx(25)
 
 
+def test_a_substance_is_no_more_than_the_others_leave_in_every_table(yard: Any, block: Any) -> None:
+    """The line of one HAP and the table by substance gave two upper ends of the same xylene: 40 kg and 100 kg."""
+    yard.product("wash", (TOLUENE, "10 %", "20 %"), (XYLENE, "0 %", "100 %"), (BUTANONE, "60 %", "70 %"))
+    yard.use("2026-11-02", "wash", "100 kg")
+    report = yard.log("2026-11")
+    assert row(block(report, "solvent-substances"), XYLENE)["2026-11"] == "10 kg to 30 kg"
+    assert kilograms(row(block(report, "solvent-limits"), "Major source, one HAP")["So far, at most"]) == 30
+
+
 def test_a_permit_on_a_pigment_counts_it(yard: Any, block: Any) -> None:
     """It was counted as nothing: only what evaporates was looked at, and the permit read as kept."""
     permit = 'name = "Chromate"\nvalue = "15 kg"\nper = "year"\nof = "7789-06-2"\ncitation = "permit 1"\n'
