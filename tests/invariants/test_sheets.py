@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 
 from safety.cited import Unknown
 from safety.model import Finding, Limit, Product, Respirator
-from tests.invariants.made_up import WATER, Assessed, Case, cases
+from tests.invariants.made_up import WATER, Assessed, Case, cases, masked_cases
 
 #: 29 CFR 1910.134(d)(3)(i)(A), Table 1; hoods count as 25, because nobody has shown more of these.
 ASSIGNED = {
@@ -100,7 +100,7 @@ def the_shift_is_brought_under_its_limits(one: Assessed) -> None:
     if nobody or any(a.level == "stop" for a in answers) or exposure.timeline.end > 28800:
         return
     factors = [mask[1] if (mask := worn(one, i)) else 1.0 for i in range(len(answers))]
-    longer = one.job.shift / 3600
+    longer = min(one.job.shift / 3600, 23.9)  # a whole day leaves no time to recover: the formula would allow nothing
     cut = 8 / longer * (24 - longer) / 16 if longer > 8 else 1.0  # Brief and Scala
     for column, substance in enumerate(exposure.substances):
         for limit in one.reference.limits(substance.cas, "twa"):
@@ -153,7 +153,7 @@ def cartridges_are_changed_in_time(one: Assessed) -> None:
         if "New cartridges at the start." in answer.statement:
             new[device.id] = begin
         assert device.id in new, (step, answer.statement)
-        found = re.search(r"Change them at ([^a-z]+(?:d [^a-z]+)*), and", answer.statement)
+        found = re.search(r"Change them at (.+?), and bin", answer.statement)
         moments = [begin]
         for text in found[1].split(", ") if found else []:
             moments.append(seconds(one, text))
@@ -337,9 +337,20 @@ CLAIMS = (
 )
 
 
-@settings(max_examples=40, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=40, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+
+
+@FEW
 @given(cases())
 def test_every_sheet(case: Case) -> None:
+    one = case.assess()
+    for claim in CLAIMS:
+        claim(one)
+
+
+@FEW
+@given(masked_cases())
+def test_every_sheet_where_cartridges_are_in_stock(case: Case) -> None:
     one = case.assess()
     for claim in CLAIMS:
         claim(one)
