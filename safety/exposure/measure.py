@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,8 @@ from safety.words import say
 
 #: Draws whose whole course is kept for the curves' percentiles; every further draw still counts in the metrics.
 CURVE_DRAWS = 2000
-#: Most nodes of a curve between those at which something begins or ends.
+#: Most nodes of a curve between those at which something begins or ends. Where a clock has more, each node of the curve
+#: stands for the highest since the one before: else a short rise between two of them would be nowhere.
 CURVE_NODES = 240
 
 
@@ -72,6 +74,7 @@ class Recorder:
         stride = -(-len(nodes) // CURVE_NODES)
         edges = [at for s in grid.stretches for at in (s.first, s.last) if at >= grid.begin]
         self.shown = np.unique([*nodes[::stride], *edges])
+        self.stands_for = [slice(a + 1, b + 1) for a, b in pairwise([grid.begin - 1, *self.shown])]
         kept = min(draws, CURVE_DRAWS)
         self.near_courses = np.zeros((len(self.shown), count, kept), COMPARED)
         self.far_courses = np.zeros((len(self.shown), count, kept), COMPARED)
@@ -101,7 +104,8 @@ class Recorder:
         if kept.start < kept.stop:
             first = slice(kept.stop - kept.start)
             for courses, zone in ((self.near_courses, airs[home].near), (self.far_courses, airs[home].far)):
-                courses[..., kept] = np.minimum(zone[self.shown, :, first], ceilings[home][:, first])
+                for at, nodes in enumerate(self.stands_for):
+                    courses[at, :, kept] = _highest(zone[..., first], nodes, ceilings[home][:, first])
 
     def _saturated(self, temperature: Floats) -> Floats:
         """No air holds more of a vapour than this [kg/m3], (substances, draws)."""

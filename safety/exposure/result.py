@@ -64,8 +64,8 @@ class Curves:
     """The air of the job's place over the clock: 50th and 95th percentile over the draws.
 
     ``times`` [s since the job's start], (times,); concentrations [kg/m3], (times, substances);
-    explosive fractions, (times,) or Unknown. Runs on after the last step until the air is clear
-    or 24 h are over.
+    explosive fractions, (times,) or Unknown. Each is the highest since the time before it. Runs on
+    for 24 h after the last step.
     """
 
     times: Floats

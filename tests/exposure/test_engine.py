@@ -114,6 +114,24 @@ def test_finer_cells_move_no_average_by_half_a_per_cent_and_no_peak_by_seven() -
     assert coarse.worker.shift_average == pytest.approx(fine.worker.shift_average, rel=0.005)
 
 
+@pytest.mark.parametrize("days", [1, 13])
+def test_no_rise_of_the_air_falls_between_two_nodes_of_a_curve(monkeypatch: pytest.MonkeyPatch, days: int) -> None:
+    """A wipe of one second at the end of a long clock, in a draught: over and gone within minutes after the job."""
+    windy = AirState("open", exact(30 / 3600), exact(0.3), "made up")
+    place = replace(ROOM, airs=(windy,))
+    quiet = [step(f"Wait {day}", 24 * 60, place=place) for day in range(days)]
+    a_job = job(*quiet, step("Wipe", 1 / 60, wipe(PURE, exact(0.003), 0.5), place=place), place=place)
+    few = run(a_job, draws=20).curves
+    monkeypatch.setattr("safety.exposure.measure.CURVE_NODES", 10**6)
+    all_nodes = run(a_job, draws=20).curves
+    assert len(few.times) < len(all_nodes.times) / 3
+    for name in ("near_p95", "far_p95", "near_fraction_p95", "far_fraction_p95"):
+        shown, true = getattr(few, name), getattr(all_nodes, name)
+        at = np.searchsorted(few.times, all_nodes.times)  # the shown node that stands for each
+        assert (shown[at] >= true).all()
+        assert shown.max() == pytest.approx(true.max(), rel=0.05)
+
+
 def test_shift_average_is_all_that_was_breathed_over_eight_hours() -> None:
     """A worker who leaves: the average is the sum of mean times duration over 8 h (29 CFR 1910.1000(d)(1)(i))."""
     a_job = demo_job(afterwards="away")
