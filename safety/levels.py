@@ -28,10 +28,10 @@ def beside(level: float, *limits: float, digits: int = 3) -> str:
         return say("less than {level}", level=f"{trace:.12f}".rstrip("0").rstrip("."))
     for figures in (digits, digits + 1):
         text = significant(level, figures)
-        if all(_side(float(text), float(_printed(x))) == _side(level, x) for x in limits):
+        if all(_side(float(text), float(printed(x))) == _side(level, x) for x in limits):
             return text
     nearest = min(limits, key=lambda limit: abs(level - limit))
-    return _words(_side(level, nearest), _printed(nearest))
+    return _words(_side(level, nearest), printed(nearest))
 
 
 def shown(level: float, limit: float, show: Callable[[float], str]) -> str:
@@ -53,7 +53,7 @@ def _side(level: float, limit: float) -> int:
     return 1 if level > limit else -1
 
 
-def _printed(limit: float) -> str:
-    """A limit as it stands in a sentence: to three figures, and to four where it has no more."""
+def printed(limit: float) -> str:
+    """A limit as it stands beside a level, wherever it stands: to three figures, and to four where it has no more."""
     four = significant(limit, 4)
     return four if math.isclose(float(four), limit, rel_tol=_ALIKE) else significant(limit)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from safety import levels
 from safety.formulas.exposure import extended_shift_factor
 from safety.model import Figure, Job, Limit
 from safety.words import say
@@ -36,8 +37,8 @@ def sentence(job: Job) -> str:
 
 
 def hours(job: Job) -> str:
-    """The length of the shift in hours."""
-    return say("{value:g}", value=float(f"{job.shift / 3600:.3g}"))
+    """The length of the shift in hours; one that is cut never reads as one of 8 h."""
+    return levels.beside(job.shift / 3600, EIGHT_HOURS / 3600)
 
 
 def compared(job: Job, limit: Limit, allowed: float) -> Figure:

@@ -364,7 +364,7 @@ def _asked(leading: Need, own: StepNeed, stock: Sequence[_Stock]) -> str:
 
 
 def _ppm(share: float) -> str:
-    return say("{value:g} ppm", value=float(f"{share * 1e6:.3g}"))
+    return say("{value:g} ppm", value=float(levels.printed(share * 1e6)))
 
 
 def _lack(exposure: Exposure, own: StepNeed, reasons: Sequence[str], reference: Reference) -> str:

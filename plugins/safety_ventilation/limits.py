@@ -102,7 +102,7 @@ class Reading:
     @property
     def brief(self) -> str:
         """The figure of the limit alone [ppm], for few words."""
-        text = plain(self.allowed, 3)
+        text = levels.printed(self.allowed)
         return say("{ppm} {cut}", ppm=text, cut=self.cut) if self.cut else text
 
     @property
@@ -111,7 +111,7 @@ class Reading:
 
 
 def _ppm(value: float) -> str:
-    return say("{value:g} ppm", value=float(f"{value:.3g}"))
+    return say("{value:g} ppm", value=float(levels.printed(value)))
 
 
 def span_of(limit: Limit) -> str:

@@ -13,7 +13,7 @@ from safety.model import Finding, Level, Limit, LimitKind
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
-from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, over_shift, plain
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, over_shift
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -97,7 +97,7 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
         out.append(
             say(
                 "The limit is multiplied by {factor} for a shift of {hours} hours (Brief and Scala).",
-                factor=plain(long_shift.factor(bench.job, worst.limit)),
+                factor=levels.beside(long_shift.factor(bench.job, worst.limit), 1.0, digits=2),
                 hours=long_shift.hours(bench.job),
             )
         )

@@ -10,6 +10,7 @@ from safety import long_shift
 from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
+from safety.levels import printed
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.reference import settled
 from safety.words import capital, say
@@ -144,7 +145,7 @@ def _lowest(job: Job, limits: dict[Limit, tuple[float, float]]) -> str:
     brief = [(allowed, x.list, label(x), x) for x, (allowed, _) in limits.items() if x.kind != "twa"]
     lowest = [min(group, key=lambda one: one[:3]) for group in (long, brief) if group]
     return "; ".join(
-        say("{sort} {ppm} ({list})", sort=sort, ppm=plain(ppm, 3), list=_list(job, limit))
+        say("{sort} {ppm} ({list})", sort=sort, ppm=printed(ppm), list=_list(job, limit))
         for ppm, _, sort, limit in lowest
     )
 

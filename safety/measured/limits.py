@@ -52,7 +52,7 @@ def _named(group: Group, limit: Limit, allowed: float) -> str:
     cut = long_shift.words(group.job, limit)
     if not cut:
         return named(limit)
-    return say("{ppm} ppm, {cut} from {limit}", ppm=plain(allowed, 3), cut=cut, limit=named(limit))
+    return say("{ppm} ppm, {cut} from {limit}", ppm=levels.printed(allowed), cut=cut, limit=named(limit))
 
 
 def ratios_of(group: Group, limit: Limit, allowed: float) -> list[float]:

@@ -23,15 +23,15 @@ MASK = Respirator("airline", "supplied air", "half mask", "", "continuous flow",
 
 @pytest.fixture
 def sheet(make_job: Any, make_step: Any, make_limit: Any, make_exposure: Any, make_reference: Any) -> Any:
-    """Everything the two plugins say of a job in one vapour, or two, held against limits of 85 ppm."""
+    """Everything the two plugins say of a job in one vapour, or two, held against limits of 85 ppm, or another."""
 
     def judge(
-        hours: float, ppm: float = 60.0, by_mass: bool = False, butanone: float = 0.0, **air: Any
+        hours: float, ppm: float = 60.0, by_mass: bool = False, butanone: float = 0.0, limit: float = 85, **air: Any
     ) -> tuple[list[Finding], list[Block]]:
         job = make_job(make_step("wipe", minutes=480.0), shift=hours * 3600.0, shop_={"respirators": (MASK,)})
         held = {TOLUENE: ppm, **({BUTANONE: butanone} if butanone else {})}
         exposure = make_exposure(job, held, **air)
-        limits = [make_limit(cas, ppm=85, list="House list") for cas in held]
+        limits = [make_limit(cas, ppm=limit, list="House list") for cas in held]
         if by_mass:
             limits = [make_limit(list="House list", unit="mg/m3", value=320e-6, written="320 mg/m3")]
         limits += [make_limit(cas, kind, 1e5) for cas in held for kind in ("short-term", "idlh")]
@@ -157,3 +157,35 @@ def test_a_shift_of_a_whole_day_is_cut_alike_everywhere(make_job: Any, make_limi
     assert long_shift.words(job, make_limit()) == "cut for a 24 h shift"
     for kind in ("short-term", "ceiling", "peak", "idlh"):
         assert (long_shift.factor(job, make_limit(kind=kind)), long_shift.words(job, make_limit(kind=kind))) == (1, "")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (28800.0, ""),
+        (28801.0, "cut for a just over 8 h shift"),
+        (8.004 * 3600, "cut for a 8.004 h shift"),
+        (8.25 * 3600, "cut for a 8.25 h shift"),
+    ],
+)
+def test_a_shift_that_is_cut_never_reads_as_one_of_eight_hours(
+    sheet: Any, make_job: Any, make_limit: Any, seconds: float, words: str
+) -> None:
+    job = make_job(shift=seconds)
+    assert long_shift.words(job, make_limit()) == words
+    assert (long_shift.factor(job, make_limit()) < 1) == bool(words)
+    shift = next(f for f in sheet(seconds / 3600)[0] if f.key == f"air-shift:{TOLUENE}")
+    assert "multiplied by 1 for" not in shift.statement
+
+
+def test_a_limit_of_four_figures_is_printed_as_the_air_is_held_against_it(sheet: Any) -> None:
+    # 14.5 ppm times 0.7 for 10 h (Brief and Scala) are 10.15 ppm; to three figures air and limit would both be 10.2
+    findings, blocks = sheet(10.0, 10.18, limit=14.5)
+    by_key = {(f.plugin, f.key): f for f in findings}
+    shift = by_key["ventilation", f"air-shift:{TOLUENE}"]
+    cut = "cut for a 10 h shift"
+    assert shift.short == f"toluene 10.2 ppm (shift average), limit 10.15 {cut}: over"
+    assert f"The limit is 10.15 ppm (House list 14.5 ppm, {cut}, pack test-pack)." in shift.statement
+    assert f"{cut} (10.15 ppm, from 14.5 ppm, House list, toluene)" in by_key["protection", "respirator"].statement
+    assert isinstance(blocks[1], Grid)
+    assert blocks[1].rows[0][-1].startswith(f"shift average 10.15 (House list 14.5 ppm, {cut})")
