@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from safety import levels
 from safety.formulas.exposure import extended_shift_factor
-from safety.model import Figure, Job, Limit
+from safety.model import Figure, Job, Limit, Timeline
 from safety.words import say
 
 EIGHT_HOURS = 28800.0  # s
 #: Hours. A whole day leaves no time to recover: the formula would allow nothing at all.
 LONGEST = 23.9
+#: What must lie between two days of work [s]: "11 consecutive hours", Directive 2003/88/EC, Article 3, from memory.
+REST = 39600.0
 
 
 def factor(job: Job, limit: Limit) -> float:
@@ -39,6 +41,18 @@ def sentence(job: Job) -> str:
 def hours(job: Job) -> str:
     """The length of the shift in hours; one that is cut never reads as one of 8 h."""
     return levels.beside(job.shift / 3600, EIGHT_HOURS / 3600)
+
+
+def longest_stay(job: Job, timeline: Timeline) -> float:
+    """The longest time [s] from a first step with people in the air to a last one, without a night's rest between."""
+    longest, began, ended = 0.0, 0.0, 0.0
+    for index, step in enumerate(job.steps):
+        if step.people == "away":
+            continue
+        start, end = timeline.span(index)
+        began = start if not longest or start - ended >= REST else began
+        longest, ended = max(longest, end - began), end
+    return longest
 
 
 def compared(job: Job, limit: Limit, allowed: float) -> Figure:

@@ -10,6 +10,7 @@ from safety import levels, long_shift
 from safety.clock import clock
 from safety.exposure.result import Floats
 from safety.model import Finding, Level, Limit, LimitKind
+from safety.reference import settled
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged
@@ -29,7 +30,7 @@ def judge(bench: Bench) -> list[Finding]:
     found = [
         _substance(bench, key, group) for key, kinds in GROUPS.items() for group in _by_substance(bench, air, kinds)
     ]
-    return [*found, *_without_limit(bench), *_together(bench, air), *_bystanders(bench)]
+    return [*found, *_without_limit(bench), *_together(bench, air), *_longer_than_shift(bench), *_bystanders(bench)]
 
 
 def _by_substance(bench: Bench, air: Air, kinds: Sequence[LimitKind]) -> list[list[Reading]]:
@@ -205,6 +206,33 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
             )
         )
     return found
+
+
+def _longer_than_shift(bench: Bench) -> list[Finding]:
+    """Limits are cut for the shift the job file gives; the steps may keep people there for longer."""
+    stay, shift = long_shift.longest_stay(bench.job, bench.exposure.timeline), bench.job.shift
+    if not bench.exposure.substances or settled(stay) <= settled(shift):
+        return []
+    hours = {"stay": levels.beside(stay / 3600, shift / 3600), "shift": levels.printed(shift / 3600)}
+    return [
+        Finding(
+            level="control",
+            topic="air",
+            statement=say(
+                "By the plan people are in this work for {stay} h. The shift in the job file is {shift} h, and the limits "
+                "are for that. They do not protect one who stays for all of it.",
+                **hours,
+            ),
+            short=say("Work of {stay} h in a shift of {shift} h: change crews", **hours),
+            plugin=PLUGIN,
+            remedy=say(
+                "Let another crew take over before {shift} h are over. If one crew does it all, write the real length "
+                "of the shift into the job file.",
+                shift=hours["shift"],
+            ),
+            key="air-longer-than-shift",
+        )
+    ]
 
 
 def _bystanders(bench: Bench) -> list[Finding]:

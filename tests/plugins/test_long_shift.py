@@ -189,3 +189,42 @@ def test_a_limit_of_four_figures_is_printed_as_the_air_is_held_against_it(sheet:
     assert f"{cut} (10.15 ppm, from 14.5 ppm, House list, toluene)" in by_key["protection", "respirator"].statement
     assert isinstance(blocks[1], Grid)
     assert blocks[1].rows[0][-1].startswith(f"shift average 10.15 (House list 14.5 ppm, {cut})")
+
+
+# ---------------------------------------------------------------- work that is longer than the shift
+
+
+@pytest.mark.parametrize(
+    ("hours", "shift", "words"),
+    [
+        ([4, 4], 8.0, ""),
+        ([4, 4.001], 8.0, "Work of 8.001 h in a shift of 8 h: change crews"),
+        ([12], 8.0, "Work of 12 h in a shift of 8 h: change crews"),
+        ([12], 12.0, ""),
+        ([6, "away 1", 6], 12.0, "Work of 13 h in a shift of 12 h: change crews"),  # a break is part of the shift
+        # a night's rest: 11 hours in a row, Directive 2003/88/EC, Article 3
+        (["away 12", 8, "away 11", 8], 8.0, ""),
+        ([8, "away 10.9", 8], 8.0, "Work of 26.9 h in a shift of 8 h: change crews"),
+        (["away 20"], 8.0, ""),
+    ],
+)
+def test_who_is_planned_to_stay_for_longer_than_the_shift_is_told_so(
+    make_job: Any,
+    make_step: Any,
+    make_limit: Any,
+    make_exposure: Any,
+    make_reference: Any,
+    hours: list[Any],
+    shift: float,
+    words: str,
+) -> None:
+    """The shift is 8 h where the job file says nothing, and no limit is cut for what the steps come to."""
+    steps = []
+    for number, one in enumerate(map(str, hours)):
+        people, length = ("away", one.removeprefix("away ")) if "away" in one else ("near", one)
+        steps.append(make_step(f"step {number}", minutes=float(length) * 60, people=people))
+    job = make_job(*steps, shift=shift * 3600)
+    exposure = make_exposure(job, {TOLUENE: 1.0})
+    found = safety_ventilation.assess(job, exposure, make_reference(exposure.substances, [make_limit()]))
+    assert [f.short for f in found if f.key == "air-longer-than-shift"] == ([words] if words else [])
+    assert {f.level for f in found if f.key == "air-longer-than-shift"} <= {"control"}
