@@ -219,8 +219,8 @@ def _longer_than_shift(bench: Bench) -> list[Finding]:
             level="control",
             topic="air",
             statement=say(
-                "By the plan people are in this work for {stay} h. The shift in the job file is {shift} h, and the limits "
-                "are for that. They do not protect one who stays for all of it.",
+                "By the plan people are in this work for {stay} h. The shift in the job file is {shift} h, and the "
+                "limits are for that. They do not protect one who stays for all of it.",
                 **hours,
             ),
             short=say("Work of {stay} h in a shift of {shift} h: change crews", **hours),

@@ -15,7 +15,7 @@ from safety.cited import Unknown
 from safety.data_files import DATA
 from safety.reference import Reference
 from tests.invariants.made_up import Assessed, Case, Edit, cases
-from tests.invariants.test_sheets import CLAIMS
+from tests.invariants.test_sheets import CLAIMS, worn
 
 RANK = {"note": 0, "control": 1, "stop": 2}
 Levels = dict[tuple[int | None, str], int]
@@ -160,6 +160,7 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     - Without any limit of a vapour nobody can say that a mask is needed, nor which: the step says so as a control.
     - What nobody names goes into no container, so it cannot lack one: it is kept apart, as a control.
     - A data sheet that gives hazards speaks for the whole product, also for what it does not name. Clothes go by it.
+    - A half mask without a change time makes way for a full facepiece, which covers the eyes too.
     """
     now = levels(after)
     unknown = any(f.unknown for f in after.report.findings if f.step == step and f.topic == topic)
@@ -173,6 +174,9 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
         return True
     if topic == "waste" and least == 1 and level == 2:
         return any(f.key.startswith("waste-held") for f in after.report.findings if f.step == step)
+    mask = None if step is None else worn(after, step)
+    if topic == "eyes" and least == 1 and mask is not None and mask[0].facepiece == "full facepiece":
+        return True
     return label == "what a part is" and topic in ("skin", "eyes") and now[step, topic] == least
 
 
