@@ -29,9 +29,15 @@ def unrecorded(period: Period, begins: date | None, began: date | None) -> str:
 
     ``begins`` is the day of the first record, ``began`` the day the shop says it began to work.
     """
-    start = max(date.fromisoformat(f"{period.first}-01"), began or date.min)
-    if begins is None or begins <= start:
+    if begins is None or begins <= date.fromisoformat(f"{period.first}-01") or begins == began:
         return ""
+    if began is not None and began > begins:
+        return say(
+            "Something is recorded on {day}, before the shop began to work by shop.toml ({began}). One of the two is "
+            "wrong, so what was used and thrown away before {day} is not known. Correct [shop] began, or the record.",
+            day=begins.isoformat(),
+            began=began.isoformat(),
+        )
     return say(
         "Nothing is recorded before {day}. What was used and thrown away before that day is not counted. Import those "
         "records; or, if there was nothing, write under [shop] in shop.toml: began = {day}.",

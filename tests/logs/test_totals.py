@@ -299,6 +299,14 @@ def test_a_ledger_that_begins_in_the_midst_of_a_month_does_not_hold_all_of_it(ya
     # and one that began before its first record has
     file.write_text(file.read_text("utf-8").replace("2026-11-12", "2026-11-02"), encoding="utf-8")
     assert yard.log("2026-11").missing == (before,)
+    # a later day than that of the first record cannot be right, and makes nothing whole
+    file.write_text(file.read_text("utf-8").replace("2026-11-02", "2026-11-13"), encoding="utf-8")
+    report = yard.log("2026-11")
+    assert report.missing == (
+        "Something is recorded on 2026-11-12, before the shop began to work by shop.toml (2026-11-13). One of the two is "
+        "wrong, so what was used and thrown away before 2026-11-12 is not known. Correct [shop] began, or the record.",
+    )
+    assert row(block(report, "solvent-limits"), "Cap")["State"] == "UNKNOWN: not all is counted"
 
 
 @pytest.mark.parametrize(("first", "whole"), [("2026-11-01", True), ("2026-11-02", False)])
