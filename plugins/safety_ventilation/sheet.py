@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from safety import long_shift
 from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
-from safety.levels import printed
+from safety.levels import beside, printed
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.reference import settled
 from safety.words import capital, say
@@ -99,7 +100,8 @@ def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
         ratio = max((r for _, r in limits.values()), default=0.0)
         if ratio >= WORTH_A_ROW:
             little = settled(0.01 * min(allowed for allowed, _ in limits.values()))
-            cells = tuple(_pair(middle, careful, little) for middle, careful in values)
+            brief = [allowed for x, (allowed, _) in limits.items() if x.kind != "twa"]
+            cells = tuple(_pair(middle, careful, little, brief) for middle, careful in values)
             rows.append((ratio, (substance.name, *cells, _lowest(job, limits))))
         elif limits:
             low.append(substance.name)
@@ -131,12 +133,19 @@ def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
     return grids
 
 
-def _pair(middle: float, careful: float, little: float) -> str:
-    """Without spaces, so that no pair is torn apart; what is under 1 % of a limit is not worth digits."""
+def _pair(middle: float, careful: float, little: float, limits: Sequence[float]) -> str:
+    """Without spaces, so that no pair is torn apart; what is under 1 % of a limit is not worth digits.
+
+    The careful end has those digits that tell it from the ``limits`` for a short time beside it.
+    """
     under = say("<{ppm}", ppm=plain(little))
     if careful < little:
         return under if careful > 0 else "0"
-    return say("{middle}/{careful}", middle=plain(middle) if middle >= little else under, careful=plain(careful))
+    return say(
+        "{middle}/{careful}",
+        middle=plain(middle) if middle >= little else under,
+        careful=beside(careful, *limits, digits=2),
+    )
 
 
 def _lowest(job: Job, limits: dict[Limit, tuple[float, float]]) -> str:

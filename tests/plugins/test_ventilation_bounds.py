@@ -153,6 +153,24 @@ def test_a_hundredth_of_a_limit_has_digits(
     assert found.rows[0][2] == cell
 
 
+@pytest.mark.parametrize(
+    ("ppm", "careful"),
+    [
+        (116.0, "116"),
+        (124.0, "124"),
+        (126.0, "130"),
+        (120.0, "120"),
+        (120.01, "just over 120"),
+        (61.0, "61"),  # the limit for the shift is not what 15 minutes are held against
+    ],
+)
+def test_a_cell_of_the_table_never_reads_as_the_limit_beside_it(
+    grid: Any, make_job: Any, make_limit: Any, ppm: float, careful: str
+) -> None:
+    limits = [make_limit(ppm=60.9), make_limit(kind="short-term", ppm=120)]
+    assert grid(make_job(), {TOLUENE: ppm}, limits).rows[0][1].partition("/")[2] == careful
+
+
 def test_a_vapour_without_a_limit_that_is_not_there_has_no_row(grid: Any, make_job: Any, make_limit: Any) -> None:
     rows = grid(make_job(), {TOLUENE: 100.0, XYLENE: 0.0}, [make_limit(ppm=200)]).rows
     assert [row[0] for row in rows] == ["toluene"]
