@@ -161,6 +161,8 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     - What nobody names goes into no container, so it cannot lack one: it is kept apart, as a control.
     - A data sheet that gives hazards speaks for the whole product, also for what it does not name. Clothes go by it.
     - A half mask without a change time makes way for a full facepiece, which covers the eyes too.
+    - Steps whose vapour is not known may not share a mask with cartridges any more: alone with it, another step gets a
+      change time. The job stays stopped by the others.
     """
     now = levels(after)
     unknown = any(f.unknown for f in after.report.findings if f.step == step and f.topic == topic)
@@ -177,6 +179,9 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     mask = None if step is None else worn(after, step)
     if topic == "eyes" and least == 1 and mask is not None and mask[0].facepiece == "full facepiece":
         return True
+    stopped = {f.step for f in after.report.findings if f.topic == "breathing" and f.level == "stop" and f.unknown}
+    if topic == "breathing" and least == 1 and stopped - {step} and step not in stopped:
+        return worn(after, step or 0) is not None
     return label == "what a part is" and topic in ("skin", "eyes") and now[step, topic] == least
 
 
