@@ -80,7 +80,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
             answer = _none(job, exposure, own, reference)
         for text in doubts:
             answer = _doubted(answer, text)
-        found.append(answer)
+        found.append(_counted(answer) if exposure.unknowns and not unknown else answer)
     return found
 
 
@@ -142,6 +142,14 @@ def _doubted(answer: Breathing, text: str) -> Breathing:
         short=old.short if old.unknown else say("{short} (not all known)", short=old.short),
     )
     return replace(answer, finding=new)
+
+
+def _counted(answer: Breathing) -> Breathing:
+    """The same answer in a job with other steps whose vapour nobody can estimate: they are part of the shift."""
+    text = say(
+        "{text} Vapour that could not be counted is not in the 8-hour average.", text=answer.finding.statement.rstrip()
+    )
+    return replace(answer, finding=replace(answer.finding, statement=text))
 
 
 # ---------------------------------------------------------------- nobody, unknown, dangerous

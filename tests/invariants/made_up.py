@@ -416,7 +416,9 @@ def _steps(
     return _filled(
         {
             "name": f"step {index}",
-            "duration": draw(st.sampled_from(("1 s", *(f"{n} min" for n in (1, 5, 10, 10, 20, 20, 45, 45, 120)), "13 h"))),
+            "duration": draw(
+                st.sampled_from(("1 s", *(f"{n} min" for n in (1, 5, 10, 10, 20, 20, 45, 45, 120)), "13 h"))
+            ),
             "people": draw(st.sampled_from(("near", "near", "near", "far", "away"))),
             "place": place["id"],
             "air": draw(st.sampled_from([air["state"] for air in place["air"]])),

@@ -15,7 +15,7 @@ from safety.cited import Unknown
 from safety.data_files import DATA
 from safety.reference import Reference
 from tests.invariants.made_up import Assessed, Case, Edit, cases
-from tests.invariants.test_sheets import CLAIMS, worn
+from tests.invariants.test_sheets import CLAIMS, ask, worn
 
 RANK = {"note": 0, "control": 1, "stop": 2}
 Levels = dict[tuple[int | None, str], int]
@@ -161,8 +161,8 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     - What nobody names goes into no container, so it cannot lack one: it is kept apart, as a control.
     - A data sheet that gives hazards speaks for the whole product, also for what it does not name. Clothes go by it.
     - A half mask without a change time makes way for a full facepiece, which covers the eyes too.
-    - Steps whose vapour is not known may not share a mask with cartridges any more: alone with it, another step gets a
-      change time. The job stays stopped by the others.
+    - Beside steps that are stopped for vapour that nobody can estimate, another step's answer is that for its own air
+      and for what of the shift is counted, and says so. It may get a mask of its own, or need none.
     """
     now = levels(after)
     unknown = any(f.unknown for f in after.report.findings if f.step == step and f.topic == topic)
@@ -180,8 +180,8 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     if topic == "eyes" and least == 1 and mask is not None and mask[0].facepiece == "full facepiece":
         return True
     stopped = {f.step for f in after.report.findings if f.topic == "breathing" and f.level == "stop" and f.unknown}
-    if topic == "breathing" and least == 1 and stopped - {step} and step not in stopped:
-        return worn(after, step or 0) is not None
+    if topic == "breathing" and least >= 0 and stopped - {step} and step not in stopped:
+        return "could not be counted" in ask(after, "breathing", step)[0].statement
     return label == "what a part is" and topic in ("skin", "eyes") and now[step, topic] == least
 
 

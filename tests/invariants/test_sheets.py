@@ -318,6 +318,9 @@ def what_is_not_known_does_not_read_as_safe(one: Assessed) -> None:
         if finding.unknown:
             assert not SAFE.match(finding.short), finding
     for index, air in enumerate(exposure.steps):
+        if exposure.unknowns and one.job.steps[index].people != "away":
+            (breathing,) = ask(one, "breathing", index)
+            assert breathing.unknown or "could not be counted" in breathing.statement
         if air.unknown and one.job.steps[index].people != "away":
             for topic in ("air", "breathing", "fire"):
                 for f in ask(one, topic, index):

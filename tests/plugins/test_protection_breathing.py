@@ -235,6 +235,14 @@ def test_air_that_cannot_be_estimated_counts_as_dangerous(breathe: Assess) -> No
     assert "1910.134(d)(1)(iii)" in found.rule
 
 
+@pytest.mark.parametrize("ppm", [0.0, 10.0, 300.0])
+def test_a_step_of_known_air_says_that_the_shift_is_not_all_counted(breathe: Assess, ppm: float) -> None:
+    """Its own air may be judged; an average over steps whose vapour nobody can estimate is the least there is."""
+    words = "Vapour that could not be counted is not in the 8-hour average."
+    assert words in breathe(AIRLINE, air=[ppm], unknowns=("The amount of thinner is not known.",))[0].statement
+    assert words not in breathe(AIRLINE, air=[ppm])[0].statement
+
+
 def test_a_substance_without_a_limit_is_said(breathe: Assess) -> None:
     found = breathe(HALF, air=[10.0], limits=[])[0]
     assert found.unknown == "No exposure limit is loaded for toluene: the protection that takes cannot be computed"
