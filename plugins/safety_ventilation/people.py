@@ -50,7 +50,8 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         value=value,
         limit=worst.named,
     )
-    sentences = [stated, *_remarks(bench, readings)]
+    uncounted = [say("Vapour that could not be counted is not in it.")] if bench.exposure.unknowns else []
+    sentences = [stated, *uncounted, *_remarks(bench, readings)]
     help_text, figures = remedy(bench, worst) if worst.over else ("", ())
     if worst.over and key == "air-idlh":
         help_text = say(

@@ -150,7 +150,7 @@ def test_what_the_engine_could_not_count_is_stamped_in_its_step(judge: Any, make
 def test_no_all_clear_without_saying_what_was_not_counted(judge: Any, make_job: Any, make_limit: Any) -> None:
     air = {"bystander": {TOLUENE: 1.0}, "unknowns": ["primer: the maker does not say what its solvent is."]}
     found = judge(make_job(), {TOLUENE: 5.0}, [make_limit()], **air)
-    for key in ("air-clear", "air-bystanders"):
+    for key in ("air-clear", "air-bystanders", f"air-shift:{TOLUENE}"):
         assert found[key].statement.endswith("Vapour that could not be counted is not in it.")
 
 
