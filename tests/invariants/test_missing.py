@@ -151,7 +151,7 @@ def lowered(before: Assessed, after: Assessed) -> Iterator[tuple[int | None, str
 
 
 def excused(label: str, after: Assessed, step: int | None, topic: str, level: int, least: int) -> bool:
-    """Where a level may fall from stop to control, and why.
+    """Where a level may fall, and why.
 
     - Whoever must not start for vapour that nobody can estimate is told so once, under breathing: the step's answers
       on the air and on fire then say "not known" as controls.
@@ -162,7 +162,12 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     - A data sheet that gives hazards speaks for the whole product, also for what it does not name. Clothes go by it.
     - A half mask without a change time makes way for a full facepiece, which covers the eyes too.
     - Beside steps that are stopped for vapour that nobody can estimate, another step's answer is that for its own air
-      and for what of the shift is counted, and says so. It may get a mask of its own, or need none.
+      and for what of the shift is counted, and says so. It may get a mask of its own, or need none; and its vapour need
+      not be one that adds to a shift over its limit.
+    - A part that may be anything from 0 to 100 % takes room from the others: they are drawn near the lower ends of their
+      own ranges, and a vapour just over a limit may come to be under it.
+    - Of two flash points that contradict each other, a product's own and a lower one of its part, the lower one counts.
+      Without that the product's own does: it is what the data sheet says of the whole.
     """
     now = levels(after)
     unknown = any(f.unknown for f in after.report.findings if f.step == step and f.topic == topic)
@@ -180,8 +185,14 @@ def excused(label: str, after: Assessed, step: int | None, topic: str, level: in
     if topic == "eyes" and least == 1 and mask is not None and mask[0].facepiece == "full facepiece":
         return True
     stopped = {f.step for f in after.report.findings if f.topic == "breathing" and f.level == "stop" and f.unknown}
-    if topic == "breathing" and least >= 0 and stopped - {step} and step not in stopped:
+    if topic in ("breathing", "air") and step is not None and least >= 0 and stopped and step not in stopped:
         return "could not be counted" in ask(after, "breathing", step)[0].statement
+    if (label, topic) in (
+        ("a part's share", "air"),
+        ("a part's share", "breathing"),
+        ("substance flash_point", "fire"),
+    ):
+        return least >= 0
     return label == "what a part is" and topic in ("skin", "eyes") and now[step, topic] == least
 
 
