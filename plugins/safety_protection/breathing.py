@@ -93,9 +93,8 @@ def _doubts(exposure: Exposure, own: StepNeed, mist: str, factor: float, referen
     found = [text] if unlimited else []
     deadly, brief = need.not_judged(exposure, own, reference, threshold(reference, "excursion-factor").value, factor)
     if deadly:
-        found.append(
-            say("From what level {names} is dangerous to life is not known here", names=listed(sorted(deadly)))
-        )
+        names = listed(sorted(deadly))
+        found.append(say("From what level {names} is dangerous to life is not known here", names=names))
     if brief:
         text = say(
             "No limit for a short time is loaded for {names}, which goes far over its 8-hour limit",

@@ -185,10 +185,10 @@ def test_a_limit_of_four_figures_is_printed_as_the_air_is_held_against_it(sheet:
     shift = by_key["ventilation", f"air-shift:{TOLUENE}"]
     cut = "cut for a 10 h shift"
     assert shift.short == f"toluene 10.2 ppm (shift average), limit 10.15 {cut}: over"
-    assert f"The limit is 10.15 ppm (House list 14.5 ppm, {cut}, pack test-pack)." in shift.statement
+    assert f"The limit is 10.15 ppm (House list: 14.5 ppm, {cut}, pack test-pack)." in shift.statement
     assert f"{cut} (10.15 ppm, from 14.5 ppm, House list, toluene)" in by_key["protection", "respirator"].statement
     assert isinstance(blocks[1], Grid)
-    assert blocks[1].rows[0][-1].startswith(f"shift average 10.15 (House list 14.5 ppm, {cut})")
+    assert blocks[1].rows[0][-1].startswith(f"shift average 10.15 (House list: 14.5 ppm, {cut})")
 
 
 # ---------------------------------------------------------------- work that is longer than the shift
