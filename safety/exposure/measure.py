@@ -32,9 +32,10 @@ from safety.words import say
 
 #: Draws whose whole course is kept for the curves' percentiles; every further draw still counts in the metrics.
 CURVE_DRAWS = 2000
-#: Most nodes of a curve between those at which something begins or ends. Where a clock has more, each node of the curve
-#: stands for the highest since the one before: else a short rise between two of them would be nowhere.
-CURVE_NODES = 240
+#: Most nodes of a curve while people work, between those at which something begins or ends; all are shown while the air
+#: clears. Where a clock has more, each node of the curve stands for the highest since the one before: else a short rise
+#: between two of them would be nowhere.
+CURVE_NODES = 160
 
 
 class Recorder:
@@ -70,10 +71,10 @@ class Recorder:
             _empty_step(draws, count, self.lower, step.people, unknown, step.name in stations)
             for step, unknown in zip(job.steps, plan.unknown_steps, strict=True)
         ]
-        nodes = np.arange(grid.begin, len(grid.nodes))
-        stride = -(-len(nodes) // CURVE_NODES)
+        over = grid.nodes_of(0.0, timeline.end).stop
+        stride = -(-(over - grid.begin) // CURVE_NODES)
         edges = [at for s in grid.stretches for at in (s.first, s.last) if at >= grid.begin]
-        self.shown = np.unique([*nodes[::stride], *edges])
+        self.shown = np.unique([*range(grid.begin, over, stride), *edges, *range(over, len(grid.nodes))])
         self.stands_for = [slice(a + 1, b + 1) for a, b in pairwise([grid.begin - 1, *self.shown])]
         kept = min(draws, CURVE_DRAWS)
         self.near_courses = np.zeros((len(self.shown), count, kept), COMPARED)
