@@ -184,21 +184,18 @@ class Recorder:
 
     def _curves(self) -> Curves:
         temperature = self.temperature[: self.near_courses.shape[-1]]
-        near_fraction: Floats | Unknown
-        far_fraction: Floats | Unknown
-        if isinstance(self.lower, Unknown):
-            near_fraction = far_fraction = self.lower
-        else:
-            near_fraction = np.percentile(self._fraction(self.near_courses, temperature), 95, axis=-1)
-            far_fraction = np.percentile(self._fraction(self.far_courses, temperature), 95, axis=-1)
+        fractions: list[Floats | Unknown] = []
         for courses in (self.near_courses, self.far_courses):
+            if isinstance(self.lower, Unknown):
+                fractions.append(self.lower)
+            else:
+                fractions.append(ordered(np.sort(self._fraction(courses, temperature), axis=-1), 0.95))
             courses.sort(axis=-1)  # in place: nothing needs them in the order of the draws any more
         near, far = self.near_courses, self.far_courses
         return Curves(
             self.grid.nodes[self.shown],
             *(ordered(near, 0.5), ordered(near, 0.95), ordered(far, 0.5), ordered(far, 0.95)),
-            near_fraction,
-            far_fraction,
+            *fractions,
         )
 
 
