@@ -6,7 +6,7 @@ import base64
 import json
 import os
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager
 from datetime import datetime
 from pathlib import Path
@@ -208,19 +208,15 @@ def again(kept: Frozen, shop: Shop, mistakes: Problems | None = None) -> list[st
     lead = say("Computed again today from the same files")
     if other_code:
         lead = say("Computed again today from the same files, with the shop's plugins of today")
-    loaded = [*shop.rules]  # until the frozen shop.toml has been read
-
-    def hear(names: list[str]) -> None:
-        loaded[:] = names
-
-    found = [*_changed(kept), *other_code, *_compared(kept, shop, files, lead, hear)]
-    rules = _rules_today(files, shop)
-    if rules or loaded != [*shop.rules]:
+    told, packs = _compared(kept, shop, files, lead)
+    found = [*_changed(kept), *other_code, *told]
+    rules, packs_today = _rules_today(files, shop), [*shop.rules]
+    if rules or packs != packs_today:
         found += [say("{name} of the shop has changed.", name=name) for name in sorted(rules.keys() & files.keys())]
-        if loaded != [*shop.rules]:
-            old, new = ", ".join(loaded) or say("none"), ", ".join(shop.rules) or say("none")
+        if packs != packs_today:
+            old, new = ", ".join(packs) or say("none"), ", ".join(packs_today) or say("none")
             found.append(say("The shop's rules packs were {old}, and are {new}.", old=old, new=new))
-        found += _compared(kept, shop, files | rules, say("With the shop's rules of today"), None)
+        found += _compared(kept, shop, files | rules, say("With the shop's rules of today"), packs_today)[0]
     return found
 
 
@@ -250,11 +246,11 @@ def _rules_today(files: Mapping[str, str], shop: Shop) -> dict[str, str]:
 
 
 def _compared(
-    kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str, loaded: Callable[[list[str]], None] | None
-) -> Iterator[str]:
-    """Assess the job in these files and say how the result differs from the frozen one.
+    kept: Frozen, shop: Shop, files: Mapping[str, str], lead: str, packs: list[str] | None = None
+) -> tuple[list[str], list[str]]:
+    """Assess the job in these files; return how the result differs from the frozen one, and the rules packs loaded.
 
-    ``loaded`` hears which rules packs the frozen shop lists; None: those the shop lists today are loaded instead.
+    Loaded are ``packs``; None: those that the frozen shop lists.
     """
     from safety.assessment import assess_job, no_records
     from safety.cli.sheet import printed
@@ -263,16 +259,18 @@ def _compared(
     def records(_: Shop) -> AbstractContextManager[LedgerView | None]:
         return no_records(shop) if kept.inputs["ledger"] == "no" else recorded(shop, kept.at)
 
+    loaded = [*shop.rules]  # until the frozen shop.toml has been read
+
     def listed(document: Document) -> Document:
-        """A file with no plugin in it that the shop does not list today."""
+        """A file with no plugin in it that the shop does not list today, and with the packs asked for."""
         table = document.data.get("shop")
         if isinstance(table, dict):
             if isinstance(table.get("plugins"), list):
                 table["plugins"] = [name for name in table["plugins"] if name in files and name in shop.plugin_files]
-            if loaded is None:
-                table["rules"] = [*shop.rules]
-            else:
-                loaded([str(name) for name in table.get("rules", ())])
+            if packs is not None:
+                table["rules"] = packs
+            if isinstance(table.get("rules", []), list):  # anything else is a mistake that reading will tell
+                loaded[:] = map(str, table.get("rules", []))
         return document
 
     with tempfile.TemporaryDirectory() as there:
@@ -288,12 +286,10 @@ def _compared(
                 report = assess_job(job, draws=kept.draws, seed=kept.seed, records=records, edit=listed)
                 now = printed(report, "json")
         except Problems as problems:
-            yield say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)
-            return
+            return [say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)], loaded
     if now == kept.result:
-        yield say("{lead}: the same, to the last digit.", lead=lead)
-    else:
-        yield from _otherwise(then, json.loads(now), lead)
+        return [say("{lead}: the same, to the last digit.", lead=lead)], loaded
+    return [*_otherwise(then, json.loads(now), lead)], loaded
 
 
 def _inside(there: str, name: str) -> Path:
