@@ -40,7 +40,7 @@ def make_log(path: Path, period: Period, told: Told = nobody) -> LogReport:
                 blocks += answer
                 told(min(1.0, at / len(plugins.names)))
         told(1.0)
-    before = [*filter(None, [unrecorded(period, begins, shop.began)])]
+    before = unrecorded(period, begins, shop.began)
     missing = (*data.conflicts, *left_out, *before, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(
         shop=shop,

@@ -114,7 +114,7 @@ class Books:
     def used(self, period: Period) -> dict[str, Sum]:
         """Product id -> mass used in a period."""
         sums: dict[str, float] = defaultdict(float)
-        before = dict.fromkeys(self._before(period))
+        before = dict.fromkeys(unrecorded(period, self.begins, self.began))
         unknown: dict[str, dict[str, None]] = defaultdict(before.copy)
         for flow, sign in _used(self.within(period)):
             sums[flow.product] += sign * flow.mass
@@ -160,10 +160,6 @@ class Books:
             sums[flow.basis] += sign * flow.mass
         return dict(sorted(sums.items()))
 
-    def _before(self, period: Period) -> list[str]:
-        """What to say of a period that reaches back before the first record of all."""
-        return [*filter(None, [unrecorded(period, self.begins, self.began)])]
-
     def _net(self, period: Period, credit: bool, unknown: dict[str, None]) -> dict[int, float]:
         """Edition -> mass used, less its waste where that is credited. What cannot be credited is left in."""
         used: dict[int, float] = defaultdict(float)
@@ -171,7 +167,7 @@ class Books:
         if self.silent(self.period) and period.first <= self.period.first and period.last >= self.period.last:
             # nobody wrote anything down in all that time: that is not a use of zero
             unknown[say("Nothing at all is recorded in this period.")] = None
-        unknown |= dict.fromkeys(self._before(period))
+        unknown |= dict.fromkeys(unrecorded(period, self.begins, self.began))
         for flow, sign in _used(self.within(period)):
             if flow.edition is not None:
                 used[flow.edition] += sign * flow.mass

@@ -24,25 +24,27 @@ class Period:
     last: str
 
 
-def unrecorded(period: Period, begins: date | None, began: date | None) -> str:
-    """Say what is missing where a period reaches back before the first record; "" where nothing is.
+def unrecorded(period: Period, begins: date | None, began: date | None) -> tuple[str, ...]:
+    """Say what is missing where a period reaches back before the first record; nothing where nothing is.
 
     ``begins`` is the day of the first record, ``began`` the day the shop says it began to work.
     """
     if begins is None or begins <= date.fromisoformat(f"{period.first}-01") or begins == began:
-        return ""
+        return ()
     if began is not None and began > begins:
-        return say(
+        text = say(
             "Something is recorded on {day}, before the shop began to work by shop.toml ({began}). One of the two is "
             "wrong, so what was used and thrown away before {day} is not known. Correct [shop] began, or the record.",
             day=begins.isoformat(),
             began=began.isoformat(),
         )
-    return say(
+        return (text,)
+    text = say(
         "Nothing is recorded before {day}. What was used and thrown away before that day is not counted. Import those "
         "records; or, if there was nothing, write under [shop] in shop.toml: began = {day}.",
         day=begins.isoformat(),
     )
+    return (text,)
 
 
 @dataclass(frozen=True, slots=True)
