@@ -69,3 +69,8 @@ def compared(job: Job, limit: Limit, allowed: float) -> Figure:
         inputs=inputs,
         note=say("multiplied by {factor:g} for the long shift", factor=factor(job, limit)) if cut else "",
     )
+
+
+def as_compared(job: Job, limit: Limit, allowed: float) -> Figure | Limit:
+    """A limit as it goes into a figure's inputs: the list's own, and as compared where it is cut."""
+    return compared(job, limit, allowed) if words(job, limit) else limit

@@ -73,7 +73,7 @@ def _needed(bench: Bench, reading: Reading) -> Figure:
     column = bench.exposure.column(reading.substance.cas) or 0
     temperature = float(np.median(bench.exposure.temperature))
     limit = float(mass_from_ppm(reading.allowed, bench.exposure.molar_mass[column], temperature, PRESSURE))
-    compared = long_shift.compared(bench.job, reading.limit, reading.allowed) if reading.cut else reading.limit
+    compared = long_shift.as_compared(bench.job, reading.limit, reading.allowed)
     return Figure(
         name=say("clean air for the room"),
         value=float(dilution_airflow(rate, limit)),

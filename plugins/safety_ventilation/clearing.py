@@ -11,7 +11,7 @@ from safety.exposure.result import Floats
 from safety.model import Figure, Finding, Threshold
 from safety.reference import crossed
 from safety.words import say
-from safety_ventilation.limits import PLUGIN, Bench, over_shift
+from safety_ventilation.limits import PLUGIN, Bench, give_what_is_missing, over_shift
 
 FIRE_STOP = "explosive-atmosphere-stop"
 
@@ -67,10 +67,7 @@ def _nothing_known() -> Finding:
         short=say("When the air is clear is not known"),
         plugin=PLUGIN,
         unknown=_unknown(True),
-        remedy=say(
-            "Have what is missing put into the shop's files, or have the air measured. "
-            "For a substance without data, ask the product's maker."
-        ),
+        remedy=give_what_is_missing(),
         key="air-clear",
     )
 

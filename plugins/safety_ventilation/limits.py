@@ -229,7 +229,7 @@ class Bench:
             inputs=tuple(
                 (
                     self.exposure.substances[column].name,
-                    long_shift.compared(self.job, limit, allowed) if long_shift.words(self.job, limit) else limit,
+                    long_shift.as_compared(self.job, limit, allowed),
                 )
                 for column, limit, allowed in parts
             ),
@@ -295,3 +295,11 @@ def label(limit: Limit) -> str:
 def add_a_limit() -> str:
     """What helps where no loaded limit judges a vapour."""
     return say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
+
+
+def give_what_is_missing() -> str:
+    """What to do where data are missing."""
+    return say(
+        "Have what is missing put into the shop's files, or have the air measured. "
+        "For a substance without data, ask the product's maker."
+    )

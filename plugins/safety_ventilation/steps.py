@@ -14,6 +14,7 @@ from safety_ventilation.limits import (
     Reading,
     add_a_limit,
     broken,
+    give_what_is_missing,
     in_step,
     over_shift,
 )
@@ -47,10 +48,7 @@ def _uncounted(bench: Bench, index: int) -> list[Finding]:
             plugin=PLUGIN,
             step=index,
             unknown=reason,
-            remedy=say(
-                "Have what is missing put into the shop's files, or have the air measured. "
-                "For a substance without data, ask the product's maker."
-            ),
+            remedy=give_what_is_missing(),
             key="air-uncounted",
         )
         for reason in bench.exposure.steps[index].unknown
