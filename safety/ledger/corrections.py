@@ -9,7 +9,8 @@ from sqlalchemy import Connection, or_, select
 
 from safety.ledger.amounts import Amount
 from safety.ledger.drafts import Draft, Mistake
-from safety.ledger.entries import BY_KEY, Refused, Stored, add, lot_refusal, now, values_of
+from safety.ledger.entries import BY_KEY, Refused, Stored, add, now, row_of
+from safety.ledger.plausible import Stock
 from safety.ledger.read import entries_where, read_editions
 from safety.ledger.store import Ledger, reading, writing
 from safety.ledger.tables import entry
@@ -38,10 +39,9 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
             raise Refused([(0, Mistake("key", wrong, say("correct that use instead")))])
         stored = [Stored(add(connection, _reversal(dict(old), who, why), None), True)]
         if draft:
-            refusal = lot_refusal(connection, draft)
-            if refusal and not draft.anyway:
-                raise Refused([(0, refusal)])
-            row = values_of(connection, old["shop"], draft, refusal, {})
+            row = row_of(Stock(connection), old["shop"], draft, {})
+            if isinstance(row, Mistake):
+                raise Refused([(0, row)])
             row |= {"content": draft.content(), "key": _next(key), "replaces": old["id"]}
             stored.append(Stored(add(connection, row, draft.product), True))
         return tuple(stored)

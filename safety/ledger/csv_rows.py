@@ -97,8 +97,9 @@ def _row(header: list[str], cells: list[str], shop: Shop, now: datetime, anyway:
         mistakes.append(
             Mistake("when", say("this is missing"), say("write for example 2026-03-02 or 2026-03-02 07:30"))
         )
-    if anyway and "anyway" in SHAPES[kind].fields:
-        texts.setdefault("anyway", anyway)
+    in_general = bool(anyway) and "anyway" in SHAPES[kind].fields and "anyway" not in texts
+    if in_general:
+        texts["anyway"] = anyway
     for name in _NUMBERS:
         if name in texts:
             texts[name] = _pointed(texts[name])
@@ -106,7 +107,7 @@ def _row(header: list[str], cells: list[str], shop: Shop, now: datetime, anyway:
     if isinstance(draft, list):
         return mistakes + draft
     # the time tells two like rows apart, as it stands in the file
-    return mistakes or replace(draft, timed=bool(draft.happened))
+    return mistakes or replace(draft, timed=bool(draft.happened), in_general=in_general)
 
 
 def _pointed(number: str) -> str:

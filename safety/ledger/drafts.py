@@ -14,9 +14,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from safety.cited import Unknown
-from safety.ledger.amounts import Amount, read_amount
+from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
 from safety.model import Edition, Product, Shop
-from safety.units import UnitError
+from safety.units import UnitError, show
 from safety.words import say
 from safety.written import Miswritten, Quantity, day, moment, nearest, text
 
@@ -36,13 +36,13 @@ class Shape:
 
 
 SHAPES: dict[str, Shape] = {
-    "receive": Shape(("product", "amount", "lot", "expires", "who"), (), ("basis", "note")),
+    "receive": Shape(("product", "amount", "lot", "expires", "who"), (), ("basis", "note", "anyway")),
     "open": Shape(("product", "lot", "who"), (), ("expires", "note")),
     "use": Shape(
         ("product", "amount", "basis", "lot", "who"), ("job", "step"), ("operation", "area", "note", "anyway")
     ),
     "return": Shape(
-        ("product", "amount", "basis", "lot", "way", "who"), (), ("job", "step", "note"),
+        ("product", "amount", "basis", "lot", "way", "who"), (), ("job", "step", "note", "anyway"),
         {"stock": "to stock", "supplier": "to supplier"},
     ),
     "waste": Shape(
@@ -93,6 +93,8 @@ class Draft:
     manifest: str = ""
     note: str = ""
     anyway: str = ""
+    in_general: bool = False  # ``anyway`` was not said of this amount: it does not excuse one that may be a slip
+    doubt: Mistake | None = None  # what speaks against it by the shop's files, which ``anyway`` overrules
 
     def content(self) -> str:
         """A hash of what was said to have happened, without the time and without the reason for going on."""
@@ -110,6 +112,10 @@ _SAID = (
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}", re.ASCII)
 _AREA = Quantity(("area",), between=(("0.1 cm2", "100000 m2"),), positive=True)
 _DENSITY = Quantity(("density",), between=(("0.3 g/mL", "5 g/mL"),), positive=True)
+#: Density [kg/m3] above which no waste is taken to be, so that a mass says at least how large it is.
+DENSEST = 5000.0
+#: Full containers of one kind that are taken to be collected together at most (common practice, no source).
+TOGETHER = 10
 _BASES = ("weighed", "measured", "guessed", "label")
 
 
@@ -166,13 +172,35 @@ def read_draft(
         local = now.replace(microsecond=0)
         draft = Draft(kind, local.date().isoformat(), local.isoformat(), basis=_basis(kind, values.get("amount")))
     else:
-        draft = base
+        changed = not {"amount", "lot", "product", "container", "density"}.isdisjoint(given)
+        draft = replace(base, in_general=changed and "anyway" not in given)
     if isinstance(when, datetime):
         draft = replace(draft, day=when.date().isoformat(), happened=when.isoformat(), timed=True)
     elif when is not None:
         draft = replace(draft, day=when.isoformat(), happened="")
     draft = replace(draft, **values)
-    return list(_at_odds(draft, now, shop)) or draft
+    return list(_at_odds(draft, now, shop)) or replace(draft, doubt=_overfull(draft, shop))
+
+
+def on_purpose() -> str:
+    """Advice on an amount that may be a slip."""
+    return say('look at the number and its unit again, or say on purpose why it is so: --anyway "reason"')
+
+
+def _overfull(draft: Draft, shop: Shop) -> Mistake | None:
+    """What speaks against an amount of waste: more than the container holds, or than a collection takes of its kind."""
+    container = next((one for one in shop.containers if one.id == draft.container), None)
+    if container is None or draft.amount is None or draft.kind not in ("waste", "ship"):
+        return None
+    known = draft.density if draft.product is None else draft.product.density
+    density = DENSEST if known is None or isinstance(known, Unknown) else known
+    _, volume = both(draft.amount, density)
+    full = container.size * (TOGETHER if draft.kind == "ship" else 1)
+    if volume is None or cubic_metres(volume) <= full:
+        return None
+    wrong = say("{typed} is more than {id} holds, {size}",
+                typed=draft.amount.typed, id=container.id, size=show(container.size, "volume", "L"))  # fmt: skip
+    return Mistake("amount", wrong, on_purpose())
 
 
 def _missing(shape: Shape, given: Mapping[str, str]) -> list[Mistake]:

@@ -14,11 +14,13 @@ from typing import Any
 
 from sqlalchemy import Connection, bindparam, insert, select
 
+from safety import units
 from safety.cited import Unknown
 from safety.ledger import quick
 from safety.ledger.amounts import Amount, both
-from safety.ledger.drafts import Draft, Mistake
+from safety.ledger.drafts import Draft, Mistake, on_purpose
 from safety.ledger.lots import labels_of
+from safety.ledger.plausible import Stock
 from safety.ledger.read import as_entry, entry_at
 from safety.ledger.store import Ledger, writing
 from safety.ledger.tables import edition, entry, part
@@ -85,8 +87,9 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) ->
     numbers = dict(ledger.editions)
     try:
         with writing(ledger) as connection:
+            stock = Stock(connection)
             for index in order:
-                answer = _record(connection, ledger.shop, drafts[index], numbers)
+                answer = _record(stock, ledger.shop, drafts[index], numbers)
                 if isinstance(answer, Mistake):
                     refused.append((index, answer))
                 else:
@@ -101,8 +104,8 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) ->
     return tuple(stored[index] for index in range(len(drafts)))
 
 
-def _record(connection: Connection, shop: str, draft: Draft, numbers: dict[str, int]) -> Stored | Mistake:
-    content, closes = draft.content(), None
+def _record(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> Stored | Mistake:
+    connection, content, closes = stock.connection, draft.content(), None
     known = _known(connection, draft, content)
     if known is not None:
         return known
@@ -111,10 +114,9 @@ def _record(connection: Connection, shop: str, draft: Draft, numbers: dict[str, 
         if isinstance(weighed, Mistake):
             return weighed
         draft, closes = weighed
-    refusal = lot_refusal(connection, draft)
-    if refusal and not draft.anyway:
-        return refusal
-    row = values_of(connection, shop, draft, refusal, numbers)
+    row = row_of(stock, shop, draft, numbers)
+    if isinstance(row, Mistake):
+        return row
     row |= {"content": content, "closes": closes, "key": draft.key or _fresh_key()}
     return Stored(add(connection, row, draft.product), True)
 
@@ -141,19 +143,24 @@ def _known(connection: Connection, draft: Draft, content: str) -> Stored | Mista
 
 def _weighed_in(connection: Connection, draft: Draft) -> tuple[Draft, int] | Mistake:
     """The use that a weighing-in ends, and the line of the weighing-out that began it."""
+    amount = draft.amount
     assert draft.product  # the shape needs both
-    assert draft.amount
+    assert amount
     this = {"product": draft.product.product, "lot": draft.lot}
     out = connection.execute(_WEIGHED_OUT, this).mappings().first()
     if out is None:
         wrong = say('nothing of lot "{lot}" is weighed out', lot=draft.lot)
         return Mistake("way", wrong, say("record the weighing out first, or record the use with its amount"))
-    used = out["mass_ug"] - draft.amount.number
+    unit, other = (units.written_unit(typed) for typed in (out["typed"], amount.typed))
+    if unit != other:
+        wrong = say("it went out in {unit} and comes back in {other}", unit=unit, other=other)
+        draft = replace(draft, doubt=Mistake("amount", wrong, on_purpose()))
+    used = out["mass_ug"] - amount.number
     if used <= 0:
         wrong = say("the can was lighter when it went out ({out})", out=out["typed"])
         return Mistake("amount", wrong, say("weigh it again, or correct the weighing out"))
     grams = format((Decimal(used) / 10**6).normalize(), "f")
-    typed = say("{mass} g ({out} out, {back} in)", mass=grams, out=out["typed"], back=draft.amount.typed)
+    typed = say("{mass} g ({out} out, {back} in)", mass=grams, out=out["typed"], back=amount.typed)
     same = {name: getattr(draft, name) or out[name] for name in ("job", "step", "operation", "area", "anyway")}
     return replace(draft, kind="use", way="", amount=Amount(typed, "mass", used), **same), out["id"]
 
@@ -184,14 +191,21 @@ def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
 # ---------------------------------------------------------------- one line
 
 
-def values_of(
-    connection: Connection, shop: str, draft: Draft, refusal: Mistake | None, numbers: dict[str, int]
-) -> dict[str, Any]:
-    """Return the columns of one line, but for its key and content. New products are added to ``numbers``."""
+def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> dict[str, Any] | Mistake:
+    """Return the columns of one line but for its key and content, or why the ledger does not take it.
+
+    New products are added to ``numbers``.
+    """
     density = draft.density
     if draft.product and not isinstance(draft.product.density, Unknown) and draft.way != "out":
         density = draft.product.density  # what is weighed out is can and all: it has no volume
     mass, volume = both(draft.amount, density) if draft.amount else (0, 0)
+    doubts = [lot_refusal(stock.connection, draft), draft.doubt, stock.refusal(draft, (mass, volume))]
+    against = [doubt for doubt in doubts if doubt]
+    for doubt in against:
+        if not draft.anyway or (draft.in_general and doubt.field == "amount"):
+            return doubt
+    stock.add(draft, (mass, volume))
     return {
         **{name: getattr(draft, name) for name in _SAME},
         "sign": 1,
@@ -199,13 +213,13 @@ def values_of(
         "recorded": now(),
         "shop": shop,
         "product": draft.product.product if draft.product else "",
-        "edition": _edition(connection, draft.product, numbers) if draft.product else None,
+        "edition": _edition(stock.connection, draft.product, numbers) if draft.product else None,
         "mass_ug": mass,
         "volume_nl": volume,
         "density": density,
         "typed": draft.amount.typed if draft.amount else "",
         "typed_in": draft.amount.kind if draft.amount else "",
-        "against": refusal.wrong if refusal else "",
+        "against": "; ".join(doubt.wrong for doubt in against),
         "reverses": None,
         "replaces": None,
         "closes": None,

@@ -89,10 +89,15 @@ def labels_of(connection: Connection, product: str, lot: str) -> LotState:
     return _labels(quick.rows(connection, _LABELS_OF_ONE, {"product": product, "lot": lot}))
 
 
+def sums_of(connection: Connection, product: str, lot: str) -> list[dict[str, Any]]:
+    """Return what moved in one lot: a row for each kind and way of line."""
+    return quick.rows(connection, _SUMS_OF_ONE, {"product": product, "lot": lot})
+
+
 def lot_of(connection: Connection, product: str, lot: str) -> Lot:
     """Return one lot as it stands; of a lot without lines nothing is left."""
     this = {"product": product, "lot": lot}
-    return _lot(product, lot, quick.rows(connection, _EVENTS_OF_ONE, this), quick.rows(connection, _SUMS_OF_ONE, this))
+    return _lot(product, lot, quick.rows(connection, _EVENTS_OF_ONE, this), sums_of(connection, product, lot))
 
 
 def all_lots(connection: Connection, until: str = "") -> tuple[Lot, ...]:

@@ -102,7 +102,7 @@ def test_mass_balance_of_a_year(ledger: Ledger) -> None:
         draft("return", "acetone", "6000 lb", way="supplier"),
         draft("return", "acetone", "2000 lb", way="supplier"),
         draft("use", "acetone", "2000 lb"),
-        draft("waste", "acetone", "1500 lb", way="job"),
+        draft("waste", "acetone", "1500 lb", way="job", anyway="the drums of a year in one line"),
     ]
     record(ledger, lines)
     with view(ledger) as seen:
@@ -226,7 +226,7 @@ def drafts_of(lines: list[tuple[str, str, int, str, int]]) -> list[Any]:
     for number, (what, name, amount, unit, month) in enumerate(lines):
         kind, _, way = what.partition(" ")
         when = f"{2025 + month // 12}-{month % 12 + 1:02d}-15"
-        texts = {"way": way} if way else {}
+        texts = {"anyway": "drawn by chance", **({"way": way} if way else {})}
         made.append(draft(kind, name, f"{amount} {unit}", when=when, key=f"k{number}", **texts, **ANY.get(kind, {})))
     return made
 
@@ -354,10 +354,9 @@ def test_correcting_and_correcting_again_keeps_the_balance(lines: Any, data: st.
             unit = data.draw(st.sampled_from(["mL", "g"]))
             better = None
             if data.draw(st.booleans()):
+                texts = {"anyway": "drawn by chance", **_texts(base)}
                 better = replace(
-                    draft(base.kind, base.product.product, f"{amount} {unit}", **_texts(base)),
-                    day=base.day,
-                    happened="",
+                    draft(base.kind, base.product.product, f"{amount} {unit}", **texts), day=base.day, happened=""
                 )
             stored = correct(ledger, newest[key], better, "Lee", "test")
             final[key] = better
