@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from safety.cited import Unknown
-from safety.model import Application, Job, Range, Segment, Step, Timeline, Use, Window
+from safety.model import Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
 from safety.words import say
 
 
@@ -29,9 +29,20 @@ def moved(timeline: Timeline, by: float) -> Timeline:
 
 
 def coats_of(use: Use, surface: str) -> int:
-    """How many coats of a product the job's surface takes; 0 for a product that is not put on in coats."""
-    application = use.product.application
+    """How many coats of a product the job's surface takes; 0 for a use that puts on no coat."""
+    application = applied(use)
     return application.coats.get(surface, 0) if application else 0
+
+
+def applied(use: Use) -> Application | None:
+    """The times that begin to run with a use. In an open can nothing dries, and no window opens."""
+    return None if use.work == "open" else use.product.application
+
+
+def laid_in(timeline: Timeline, step: int, use: Use, surface: str) -> list[Segment]:
+    """The segments of a step in which a use lays its product: its coats, else the first."""
+    own, coats = timeline.of_step(step), coats_of(use, surface)
+    return [s for s in own if s.kind == "coat" and s.coat <= coats] or [own[0]]
 
 
 def _expand(index: int, step: Step, surface: str, clock: float) -> list[Segment]:
@@ -43,7 +54,7 @@ def _expand(index: int, step: Step, surface: str, clock: float) -> list[Segment]
             out.append(Segment(index, kind, clock, clock + duration, label, coat))  # type: ignore[arg-type]
             clock += duration
 
-    times = [use.product.application for use in step.uses if use.product.application]
+    times = [own for use in step.uses if (own := applied(use))]
     coats = max((coats_of(use, surface) for use in step.uses), default=0)
     if coats:
         between, final = _longest(times, "dry_between"), _longest(times, "dry_final")
@@ -55,8 +66,7 @@ def _expand(index: int, step: Step, surface: str, clock: float) -> list[Segment]
     else:
         add("work", step.duration, step.name)
         # no number of coats is one coat: the time its maker sets still has to pass
-        laid = [use.product.application for use in step.uses if use.product.application and use.work != "open"]
-        add("dry", _longest(laid, "dry_final"), say("dry after the last coat"))
+        add("dry", _longest(times, "dry_final"), say("dry after the last coat"))
     add("stand", _longest(times, "stand_at_least"), say("let it stand"))
     return out
 
@@ -66,26 +76,31 @@ def _longest(times: list[Application], name: str) -> float:
 
 
 def _windows(job: Job, timeline: Timeline) -> list[Window]:
+    """One for each product that a step puts on, however many uses put it on there."""
     out = []
     for index, step in enumerate(job.steps):
+        put_on: dict[str, list[Use]] = {}
         for use in step.uses:
-            application = use.product.application
-            if application is None:
-                continue
+            if applied(use):
+                put_on.setdefault(use.product.id, []).append(use)
+        for uses in put_on.values():
+            product = uses[0].product
+            assert product.application is not None  # else it would set no window
             own = timeline.of_step(index)
-            last_coat = max(s.end for s in own if s.kind in ("coat", "work"))
-            coats = max(coats_of(use, job.surface), 1)
+            last_coat = max(s.end for use in uses for s in laid_in(timeline, index, use, job.surface))
+            masses = [use.mass for use in uses]
+            again = [use.mass for use in uses for _ in range(max(coats_of(use, job.surface), 1))]
             out.append(
                 Window(
-                    product=use.product,
+                    product=product,
                     step=index,
-                    joins=_joining(job, index, use),
+                    joins=_joining(job, index, product),
                     last_coat=last_coat,
                     opens=own[-1].end,
-                    closes=_after(last_coat, application.start_within),
-                    recoat_until=_after(last_coat, application.recoat_within),
-                    extra_coat=use.mass,
-                    redo=_sum([use.mass] * coats + _last_wipe(job, index)),
+                    closes=_after(last_coat, product.application.start_within),
+                    recoat_until=_after(last_coat, product.application.recoat_within),
+                    extra_coat=_sum(masses),
+                    redo=_sum(again + _last_wipe(job, index)),
                 )
             )
     return out
@@ -95,9 +110,9 @@ def _after(start: float, span: float | None) -> float | None:
     return None if span is None else start + span
 
 
-def _joining(job: Job, index: int, use: Use) -> int | None:
+def _joining(job: Job, index: int, product: Product) -> int | None:
     """The step that must begin inside the window: the one that says so, else the next one."""
-    named = (i for i, s in enumerate(job.steps) if i > index and s.joins == use.product.id)
+    named = (i for i, s in enumerate(job.steps) if i > index and s.joins == product.id)
     following = index + 1 if index + 1 < len(job.steps) else None
     return next(named, following)
 

@@ -11,6 +11,7 @@ from safety.clock import clock
 from safety.exposure import Exposure
 from safety.exposure.result import Floats
 from safety.model import Figure, Finding, Job, Level, Product, Range, Window
+from safety.timeline import applied
 from safety.units import show
 from safety.words import message, say
 
@@ -99,7 +100,7 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
     application = window.product.application
     if application is None or application.stand_at_least <= 0:
         return
-    dries = _drying_time(exposure, window, fast=True)
+    dries = _drying_time(job, exposure, window, fast=True)
     lift = clock(job.start, window.opens, "up")
     if dries is None:
         if _has_solvent(window.product):
@@ -149,7 +150,7 @@ def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
     application = window.product.application
     if application is None or application.dry_final <= 0:
         return
-    slow = _drying_time(exposure, window, fast=False)
+    slow = _drying_time(job, exposure, window, fast=False)
     if slow is None:
         if _has_solvent(window.product):
             yield _not_known(
@@ -203,11 +204,17 @@ def _not_known(window: Window, key: str, text: str, short: str) -> Finding:
     return Finding("note", "clock", text, short, NAME, window.step, unknown=text, key=f"{key}-{window.product.id}")
 
 
-def _drying_time(exposure: Exposure, window: Window, fast: bool) -> Floats | None:
-    for balance in exposure.balances:
-        if balance.step == window.step and balance.product == window.product.id:
-            return balance.wet_until_at_least if fast else balance.dry_after
-    return None
+def _drying_time(job: Job, exposure: Exposure, window: Window, fast: bool) -> Floats | None:
+    """How long the coat takes to dry, (draws,); of several uses of one product the quickest or the slowest."""
+    works = {use.work for use in job.steps[window.step].uses if applied(use)}
+    films = [
+        b for b in exposure.balances if (b.step, b.product) == (window.step, window.product.id) and b.what in works
+    ]
+    if not films:
+        return None
+    if fast:
+        return np.asarray(np.min([b.wet_until_at_least for b in films], axis=0))
+    return np.asarray(np.max([b.dry_after for b in films], axis=0))
 
 
 def _mass_figures(window: Window) -> Iterator[Figure]:

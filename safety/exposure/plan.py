@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from safety.cited import Unknown
 from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, WATER, Liquid, liquid_of
 from safety.exposure.result import Neighbour
-from safety.model import AirState, Job, Leftover, Place, Product, Range, Segment, Step, Substance, Timeline, Use
+from safety.model import AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use
 from safety.reference import Reference
-from safety.timeline import coats_of
+from safety.timeline import laid_in
 from safety.words import say
 
 NEVER = float("inf")
@@ -140,14 +140,8 @@ def _wets(job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Lef
             True,
             None if at_once or step.length is None else step.length / (s.end - s.start),
         )
-        for s in _spans(job, timeline, index, thing)
+        for s in laid_in(timeline, index, thing, job.surface)
     ]
-
-
-def _spans(job: Job, timeline: Timeline, index: int, use: Use) -> list[Segment]:
-    own = timeline.of_step(index)
-    coats = coats_of(use, job.surface)
-    return [s for s in own if s.kind == "coat" and s.coat <= coats] or [own[0]]
 
 
 def _end_of(job: Job, timeline: Timeline, name: str, otherwise: float) -> float:
