@@ -34,10 +34,11 @@ def beside(level: float, *limits: float, digits: int = 3) -> str:
     return _words(_side(level, nearest), printed(nearest))
 
 
-def shown(level: float, limit: float, show: Callable[[float], str]) -> str:
-    """``show(level)``, or "just over" what the limit is shown as where the two would look alike and are not."""
+def shown(level: float, limit: float, show: Callable[[float], str], *more: float) -> str:
+    """``show(level)``, or "just over" what a limit is shown as where the two would look alike and are not."""
     text = show(level)
-    return _words(_side(level, limit), text) if text == show(limit) else text
+    alike = [x for x in (limit, *more) if show(x) == text]
+    return _words(_side(level, alike[0]), text) if alike else text
 
 
 def _words(side: int, limit: str) -> str:

@@ -78,7 +78,8 @@ def _heat(bench: Bench, index: int) -> Finding:
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),
     )
-    warm = levels.shown(temperature, burns_from.value, bench.degrees)
+    margins = () if isinstance(margin, Unknown) else (burns_from.value - margin.value,)
+    warm = levels.shown(temperature, burns_from.value, bench.degrees, *margins)
     burns = bench.degrees(burns_from.value)
     if gap <= 0:
         text = say(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from safety import levels
 from safety.cited import Cited, Unknown
 from safety.exposure.result import p95
 from safety.formulas.ignition import mixture_flash_point
@@ -139,9 +140,18 @@ def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),
     )
-    words = {"product": product.name, "temperature": bench.degrees(temperature), "named": named}
+    counts_from = lowest if isinstance(margin, Unknown) else lowest - margin.value
+    at = levels.shown(temperature, lowest, bench.degrees, counts_from)
+    words = {"product": product.name, "temperature": at, "named": named}
     if isinstance(margin, Unknown) or past(lowest - temperature, margin):
         text = say("{product} can be lit: it is at up to {temperature}, its flash point is {named}.", **words)
+        if temperature < lowest:
+            text = say(
+                "{product} can be lit: it is at up to {temperature}. Its flash point is {named}, and from {bound} on "
+                "it counts as one that can be lit.",
+                **words,
+                bound=bench.degrees(counts_from),
+            )
         return Verdict(wet, "yes", text, (figure,))
     if wet.how == "spray":
         text = say("{product} is sprayed. A mist can be lit below the flash point ({named}).", **words)

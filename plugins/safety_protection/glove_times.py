@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from safety import units
+from safety import levels, units
 from safety.formulas.protection import glove_wear_time, permeation_lag_time
 from safety.model import Breakthrough, Figure, Given, Glove, Job, Part
-from safety.reference import Reference, past
+from safety.reference import Reference, crossed, past, settled
 from safety.words import say
 from safety_protection import glove_data
 from safety_protection.contact import Contact
@@ -137,17 +137,17 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
             minutes=given.time / 60,
         )
     if past(given.temperature, coldest):
-        return say("the time for {part} was measured too cold, at {c:.0f} °C", part=name, c=given.temperature - 273.15)
+        cold = levels.shown(given.temperature, coldest.value, _celsius)
+        return say("the time for {part} was measured too cold, at {degrees}", part=name, degrees=cold)
     tested_warm = not past(given.temperature, hand)
-    if task.warmest > max(hand.value, given.temperature):
-        return say(
-            "it may get {warm:.0f} °C here, more than its time for {part} covers",
-            warm=task.warmest - 273.15,
-            part=name,
-        )
+    covered = max(hand.value, given.temperature)
+    if crossed(settled(task.warmest), settled(covered), "over"):
+        warm = levels.shown(task.warmest, covered, _celsius)
+        return say("it may get {degrees} here, more than its time for {part} covers", degrees=warm, part=name)
     factor = (1.0 if tested_warm else 1 / divisor.value) * task.movement
     seconds = float(glove_wear_time(given.time, factor))
-    warmth = say("measured at {c:.0f} °C, so not divided", c=given.temperature - 273.15) if tested_warm else divisor
+    tested = levels.shown(given.temperature, hand.value, _celsius)
+    warmth = say("measured at {degrees}, so not divided", degrees=tested) if tested_warm else divisor
     return Figure(
         name=say("time for {part}", part=name),
         value=seconds,
@@ -160,10 +160,10 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
                     Path(task.job.shop.file).name,
                     ("glove", task.job.shop.gloves.index(glove), "breakthrough", part.cas),
                     say(
-                        "{minutes:g} min, maker's figure, {standard}, {c:.0f} °C",
+                        "{minutes:g} min, maker's figure, {standard}, {degrees}",
                         minutes=given.time / 60,
                         standard=given.standard,
-                        c=given.temperature - 273.15,
+                        degrees=tested,
                     ),
                 ),
             ),
@@ -172,6 +172,10 @@ def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, referenc
             ("movement", task.movement),
         ),
     )
+
+
+def _celsius(kelvin: float) -> str:
+    return say("{number:.0f} °C", number=kelvin - 273.15)
 
 
 def is_thin(glove: Glove, reference: Reference) -> bool:

@@ -146,10 +146,10 @@ def _flammable(
         for row in table:
             if category.endswith(f" {row['category']}"):
                 inputs = (
-                    (say("flash point"), say("{c:.1f} °C", c=flash - 273.15)),
+                    (say("flash point"), say("{c:g} °C", c=flash - 273.15)),
                     (
                         say("boiling point"),
-                        say("{c:.1f} °C", c=boiling - 273.15) if isinstance(boiling, float) else boiling,
+                        say("{c:g} °C", c=boiling - 273.15) if isinstance(boiling, float) else boiling,
                     ),
                     (say("rule"), as_threshold(row, "category", float(row["category"]))),
                 )
