@@ -16,26 +16,17 @@ import numpy as np
 from safety import levels
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.exposure.result import Floats, p50, p95
 from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
 from safety.words import capital, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside, wet_beside
-from safety_ignition.explosive_limits import UNKNOWN_LIMIT, correction
+from safety_ignition.explosive_limits import correction
 from safety_ignition.sources import Source, named
 from safety_ignition.wet import Verdict, present, verdict
+from safety_ignition.zones import Zone, zones
 
 TABLE = "ignition-source"
-
-
-@dataclass(frozen=True, slots=True)
-class Zone:
-    """The air of the near or far field beside the fire limit; ``figure`` is None where it is not known."""
-
-    figure: Figure | None
-    over: bool
-    unknown: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,63 +72,13 @@ def look(bench: Bench, index: int) -> Scene:
     factor, note = correction(bench, bench.temperature(step))
     wet = [*present(bench, index), *wet_beside(bench, index)]
     verdicts = tuple(verdict(bench, w, step) for w in wet)
-    there = any(v.burns for v in verdicts) or bool(air.unknown) or _any_vapour(air.near_peak)
-    names = (say("close to the work"), say("in the rest of the place"))
-    near = _zone(bench, air.near_explosive_fraction, air.near_peak, names[0], factor, note, there)
-    far = _zone(bench, air.far_explosive_fraction, air.far_peak, names[1], factor, note, there)
+    near, far = zones(bench, air, factor, note, any(v.burns for v in verdicts))
     if air.unknown:  # what is not counted can only add to the share
         text = say("How near the air is to its explosive limit is not known: {why}", why=" ".join(air.unknown))
         near = near if near.over else replace(near, unknown=near.unknown or text)
         far = far if far.over else replace(far, unknown=far.unknown or text)
     here = [*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)]
     return Scene(index, step, verdicts, near, far, here, named(step.place.ignition_sources, rows))
-
-
-def _any_vapour(near_peak: Floats) -> bool:
-    return bool(near_peak.size) and bool((p95(near_peak) > 0).any())
-
-
-def _zone(
-    bench: Bench, fraction: Floats | Unknown, peak: Floats, where: str, factor: float, note: str, there: bool
-) -> Zone:
-    if isinstance(fraction, Unknown) or isinstance(bench.fire_stop, Unknown):
-        missing = fraction if isinstance(fraction, Unknown) else bench.fire_stop
-        assert isinstance(missing, Unknown)
-        text = say(
-            "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
-        )
-        return _bound(bench, peak, where, text) if there else Zone(None, False)
-    value = float(p95(fraction)) * factor
-    figure = Figure(
-        name=say("share of the lower explosive limit {where}", where=where),
-        value=value * 100,
-        unit="%",
-        inputs=(("fire limit", bench.fire_stop),),
-        p50=float(p50(fraction)) * factor * 100,
-        note=note,
-    )
-    return Zone(figure, past(value, bench.fire_stop))
-
-
-def _bound(bench: Bench, peak: Floats, where: str, unknown: str) -> Zone:
-    """A zone whose share is not known: all that can burn held against a limit lower than any loaded one."""
-    lowest = bench.reference.threshold(UNKNOWN_LIMIT)
-    burn = [i for i, s in enumerate(bench.exposure.substances) if not bench.does_not_burn(s.cas)]
-    if isinstance(lowest, Unknown) or isinstance(bench.fire_stop, Unknown) or not burn:
-        return Zone(None, False, unknown)
-    fraction = bench.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
-    value = float(p95(fraction))
-    if not past(value, bench.fire_stop):
-        return Zone(None, False, unknown)
-    figure = Figure(
-        name=say("share of the lower explosive limit {where}", where=where),
-        value=value * 100,
-        unit="%",
-        inputs=(("fire limit", bench.fire_stop), ("lower limit", lowest)),
-        p50=float(p50(fraction)) * 100,
-        note=say("no lower limit is known for all of it, so {percent} of the air is taken", percent=lowest.written),
-    )
-    return Zone(figure, True, unknown)
 
 
 def _calm(scene: Scene) -> Finding:
@@ -177,7 +118,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         found.append(
             _stop(
                 scene,
-                text,
+                scene.far.told(text),
                 say("Whole place at {limit} of the explosive limit or more", limit=limit),
                 bench.rule("ten-percent"),
                 "fire-far",
@@ -196,7 +137,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         found.append(
             _stop(
                 scene,
-                text,
+                scene.near.told(text),
                 say("Enclosed: air at {share} % of the explosive limit", share=share),
                 bench.rule("enclosed"),
                 "fire-enclosed",
@@ -212,7 +153,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         found.append(
             _stop(
                 scene,
-                text,
+                scene.near.told(text),
                 say("Air at {share} % of the explosive limit beside held fuel", share=share),
                 bench.rule("ten-percent"),
                 "fire-near-fuel",
@@ -223,6 +164,8 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
 
 def _stop(scene: Scene, text: str, short: str, rule: str, key: str) -> Finding:
     remedy = say("Wet less at a time, use less, or bring in more clean air. Then make a new sheet.")
+    if scene.near.later or scene.far.later:
+        remedy = say("Take what is wet away when the step ends, or let fans run on. Then make a new sheet.")
     return Finding("stop", "fire", text, short, PLUGIN, scene.index, scene.figures, rule, "", remedy, key)
 
 
@@ -260,7 +203,8 @@ def _reason(bench: Bench, scene: Scene) -> str:
     """The strongest reason why vapour here can be lit, in one sentence."""
     for zone in (scene.near, scene.far):
         if zone.over and zone.figure:
-            return say("The air reaches {share} % of its lower explosive limit.", share=_share(bench, zone.figure))
+            text = say("The air reaches {share} % of its lower explosive limit.", share=_share(bench, zone.figure))
+            return zone.told(text)
     if scene.burning:
         return capital(scene.burning[0].why)
     return scene.near.unknown or scene.far.unknown
@@ -356,7 +300,7 @@ def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
 
 
 def _end(bench: Bench, scene: Scene) -> float:
-    """When the step has ended and the air close by is under the fire limit again [s]."""
+    """When the step has ended and the air close by stays under the fire limit, until the next step in the place [s]."""
     end = bench.exposure.timeline.span(scene.index)[1]
     curves = bench.exposure.curves
     fraction, limit = curves.near_fraction_p95, bench.fire_stop
@@ -366,11 +310,20 @@ def _end(bench: Bench, scene: Scene) -> float:
         and scene.step.place.id == bench.job.place.id
     ):
         factor, _ = correction(bench, bench.temperature(scene.step))
-        thin = [
-            t for t, f in zip(curves.times, fraction, strict=True) if t >= end and not past(float(f) * factor, limit)
-        ]
-        end = float(thin[0]) if thin else max(end, float(np.max(curves.times, initial=end)))
+        follows = _follows(bench, scene)
+        thick = [past(float(f) * factor, limit) for f in fraction]
+        # what is left wet may bring the air up again while nobody works there
+        begin = max([end, *(float(t) for t, bad in zip(curves.times, thick, strict=True) if bad and t < follows)])
+        thin = [float(t) for t, bad in zip(curves.times, thick, strict=True) if not bad and t >= begin]
+        end = thin[0] if thin else max(end, float(np.max(curves.times, initial=end)))
     return end
+
+
+def _follows(bench: Bench, scene: Scene) -> float:
+    """When the next step in the same place begins [s]; never where it is the last one there."""
+    later = range(scene.index + 1, len(bench.job.steps))
+    same = (i for i in later if bench.job.steps[i].place.id == scene.step.place.id)
+    return next((bench.exposure.timeline.span(i)[0] for i in same), float("inf"))
 
 
 def _names(sources: list[Source]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -11,12 +12,13 @@ import numpy as np
 from safety.cited import Cited, Unknown
 from safety.exposure.air import FAR, NEAR, Air
 from safety.exposure.dose import Dose
-from safety.exposure.grid import Grid
+from safety.exposure.grid import SAME, Grid
 from safety.exposure.liquids import Antoine
 from safety.exposure.plan import Plan
 from safety.exposure.result import (
     COMPARED,
     PRESSURE,
+    Afterwards,
     Balance,
     Curves,
     Exposure,
@@ -67,9 +69,13 @@ class Recorder:
         self.worker = _empty_metrics(draws, count)
         self.bystander = _empty_metrics(draws, count)
         stations = {name for m in job.measurements if m.position == "far" for name in m.steps}
+        self.until = [_next_in_place(job, timeline, index) for index in range(len(job.steps))]
         self.steps = [
-            _empty_step(draws, count, self.lower, step.people, unknown, step.name in stations)
-            for step, unknown in zip(job.steps, plan.unknown_steps, strict=True)
+            replace(
+                _empty_step(draws, count, self.lower, step.people, unknown, step.name in stations),
+                after=_empty_after(draws, count, self.lower) if until > timeline.span(index)[1] + SAME else None,
+            )
+            for index, (step, unknown, until) in enumerate(zip(job.steps, plan.unknown_steps, self.until, strict=True))
         ]
         over = grid.nodes_of(0.0, timeline.end).stop
         stride = -(-(over - grid.begin) // CURVE_NODES)
@@ -155,6 +161,17 @@ class Recorder:
         result.mean[span] = np.minimum(breathed.average(start, end), ceiling).T
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
         result.worst_15min[span] = np.minimum(breathed.worst_15min_of_step(spans, index), ceiling).T
+        self._burns(result, span, air, at, ceiling, temperature)
+        if result.after is not None:
+            left = self.grid.nodes_of(end, self.until[index])
+            result.after.near_peak[span] = _highest(air.near, left, ceiling).T
+            result.after.far_peak[span] = _highest(air.far, left, ceiling).T
+            self._burns(result.after, span, air, left, ceiling, temperature)
+
+    def _burns(
+        self, result: StepAir | Afterwards, span: slice, air: Air, at: slice, ceiling: Floats, temperature: Floats
+    ) -> None:
+        """How near the two zones come to the lower explosive limit at some nodes."""
         for zone, fraction in ((air.near, result.near_explosive_fraction), (air.far, result.far_explosive_fraction)):
             if not isinstance(fraction, Unknown):
                 fraction[span] = self._fraction(np.minimum(zone[at], ceiling), temperature).max(axis=0)
@@ -233,10 +250,27 @@ def _empty_metrics(draws: int, count: int) -> Metrics:
     return Metrics(_empty(draws, count, COMPARED), _empty(draws, count, COMPARED), _empty(draws, count))
 
 
+def _next_in_place(job: Job, timeline: Timeline, index: int) -> float:
+    """When the next step in a step's place begins [s]; never where it is the last one there."""
+    later = range(index + 1, len(job.steps))
+    same = (i for i in later if job.steps[i].place.id == job.steps[index].place.id)
+    return next((timeline.span(i)[0] for i in same), np.inf)
+
+
+def _empty_after(draws: int, count: int, lower: Floats | Unknown) -> Afterwards:
+    peaks = [_empty(draws, count, COMPARED) for _ in range(2)]
+    fractions = [_empty_fraction(draws, lower) for _ in range(2)]
+    return Afterwards(peaks[0], peaks[1], fractions[0], fractions[1])
+
+
+def _empty_fraction(draws: int, lower: Floats | Unknown) -> Floats | Unknown:
+    return lower if isinstance(lower, Unknown) else np.zeros(draws, COMPARED)
+
+
 def _empty_step(
     draws: int, count: int, lower: Floats | Unknown, people: str, unknown: tuple[str, ...], station: bool
 ) -> StepAir:
-    near, far = (lower, lower) if isinstance(lower, Unknown) else (np.zeros(draws, COMPARED), np.zeros(draws, COMPARED))
+    near, far = (_empty_fraction(draws, lower) for _ in range(2))
     worst_15min, near_peak, far_peak = (_empty(draws, count, COMPARED) for _ in range(3))
     # the worker's peak is that of the zone he is in: the same numbers, kept once
     peak = {"near": near_peak, "far": far_peak}.get(people)

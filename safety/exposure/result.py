@@ -17,7 +17,7 @@ Floats = NDArray[np.floating[Any]]
 #: How a figure is kept that is only held against a limit or a time: to seven digits, in half the room.
 COMPARED = np.float32
 
-Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Curves | Balance")
+Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Balance")
 
 #: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
 PRESSURE = 101325.0
@@ -33,6 +33,19 @@ class Metrics:
     peak: Floats
     worst_15min: Floats
     shift_average: Floats  # worst 8 h divided by 8 h; time away counts as clean air
+
+
+@dataclass(frozen=True, slots=True)
+class Afterwards:
+    """The air of a step's place from the step's end until the next step there, or the end of the clock.
+
+    What is left wet goes on drying then, so it may be worse than the step's own.
+    """
+
+    near_peak: Floats  # kg/m3, (draws, substances)
+    far_peak: Floats
+    near_explosive_fraction: Floats | Unknown
+    far_explosive_fraction: Floats | Unknown
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +70,7 @@ class StepAir:
     far_explosive_fraction: Floats | Unknown
     unknown: tuple[str, ...] = ()  # sentences: what is in this step's air but in none of its figures
     far_mean: Floats | None = None  # mean of the far field; None where no result was taken there (Job.measurements)
+    after: Afterwards | None = None  # None where the next step follows at once in the same place
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +158,7 @@ def sealed(record: Record) -> Record:
         for part in value.values() if isinstance(value, Mapping) else value if isinstance(value, tuple) else (value,):
             if isinstance(part, np.ndarray):
                 part.setflags(write=False)
-            elif isinstance(part, (Metrics, StepAir, Curves, Balance)):
+            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Balance)):
                 sealed(part)
     return record
 

@@ -1,0 +1,115 @@
+"""The air of a step's place, near and far, beside the fire limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.exposure.result import Floats, StepAir, p50, p95
+from safety.model import Figure
+from safety.reference import past
+from safety.words import say
+from safety_ignition.bench import Bench
+from safety_ignition.explosive_limits import UNKNOWN_LIMIT
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """The air of the near or far field beside the fire limit; ``figure`` is None where it is not known."""
+
+    figure: Figure | None
+    over: bool
+    unknown: str = ""
+    later: str = ""  # sentence: it gets there when the step is over
+
+    def told(self, text: str) -> str:
+        """A text on the share, and when it is reached where that is not in the step itself."""
+        return " ".join(filter(None, (text, self.later)))
+
+
+def zones(bench: Bench, air: StepAir, factor: float, note: str, wet: bool) -> tuple[Zone, Zone]:
+    """Near and far. ``factor``, ``note``: from explosive_limits.correction; ``wet``: something here can be lit."""
+    near, far = _fields(air)
+    there = wet or bool(air.unknown) or _any_vapour(near.peak)
+    return (
+        _zone(bench, near, say("close to the work"), factor, note, there),
+        _zone(bench, far, say("in the rest of the place"), factor, note, there),
+    )
+
+
+def _any_vapour(near_peak: Floats) -> bool:
+    return bool(near_peak.size) and bool((p95(near_peak) > 0).any())
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    """The air of one zone from a step's begin until the next step in its place: what is left wet dries on."""
+
+    fraction: Floats | Unknown
+    peak: Floats
+    later: bool = False  # the highest share comes when the step is over
+
+
+def _fields(air: StepAir) -> tuple[_Field, _Field]:
+    """The near and the far one."""
+    near = _Field(air.near_explosive_fraction, air.near_peak)
+    far = _Field(air.far_explosive_fraction, air.far_peak)
+    if air.after is None:
+        return near, far
+    return (
+        _worse(near, air.after.near_explosive_fraction, air.after.near_peak),
+        _worse(far, air.after.far_explosive_fraction, air.after.far_peak),
+    )
+
+
+def _worse(own: _Field, after: Floats | Unknown, peak: Floats) -> _Field:
+    highest = np.maximum(own.peak, peak)
+    if isinstance(own.fraction, Unknown) or isinstance(after, Unknown):
+        return _Field(own.fraction, highest)
+    later = float(p95(after)) > float(p95(own.fraction))
+    return _Field(np.maximum(own.fraction, after), highest, later)
+
+
+def _zone(bench: Bench, field: _Field, where: str, factor: float, note: str, there: bool) -> Zone:
+    fraction = field.fraction
+    if isinstance(fraction, Unknown) or isinstance(bench.fire_stop, Unknown):
+        missing = fraction if isinstance(fraction, Unknown) else bench.fire_stop
+        assert isinstance(missing, Unknown)
+        text = say(
+            "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
+        )
+        return _bound(bench, field.peak, where, text) if there else Zone(None, False)
+    value = float(p95(fraction)) * factor
+    figure = Figure(
+        name=say("share of the lower explosive limit {where}", where=where),
+        value=value * 100,
+        unit="%",
+        inputs=(("fire limit", bench.fire_stop),),
+        p50=float(p50(fraction)) * factor * 100,
+        note=note,
+    )
+    later = say("It gets there when the step is over, from what is still wet.") if field.later else ""
+    return Zone(figure, past(value, bench.fire_stop), later=later)
+
+
+def _bound(bench: Bench, peak: Floats, where: str, unknown: str) -> Zone:
+    """A zone whose share is not known: all that can burn held against a limit lower than any loaded one."""
+    lowest = bench.reference.threshold(UNKNOWN_LIMIT)
+    burn = [i for i, s in enumerate(bench.exposure.substances) if not bench.does_not_burn(s.cas)]
+    if isinstance(lowest, Unknown) or isinstance(bench.fire_stop, Unknown) or not burn:
+        return Zone(None, False, unknown)
+    fraction = bench.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
+    value = float(p95(fraction))
+    if not past(value, bench.fire_stop):
+        return Zone(None, False, unknown)
+    figure = Figure(
+        name=say("share of the lower explosive limit {where}", where=where),
+        value=value * 100,
+        unit="%",
+        inputs=(("fire limit", bench.fire_stop), ("lower limit", lowest)),
+        p50=float(p50(fraction)) * 100,
+        note=say("no lower limit is known for all of it, so {percent} of the air is taken", percent=lowest.written),
+    )
+    return Zone(figure, True, unknown)
