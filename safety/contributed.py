@@ -57,13 +57,16 @@ def both(one: Substance, other: Substance) -> tuple[Substance, tuple[str, ...]]:
         merged[name] = tuple(sorted(together, key=_CAREFUL[name])) if name in _CAREFUL else together
     if differ and any(name in ANTOINE for name in differ):  # constants of one equation stay together
         merged.update({name: (*one.properties[name], *other.properties[name]) for name in ANTOINE})
-    hazards = one.hazards
+    classes, hazards = one.classes, one.hazards
     if isinstance(hazards, Unknown):
-        hazards = other.hazards
-    elif not isinstance(other.hazards, Unknown) and other.hazards != hazards:
+        classes, hazards = other.classes, other.hazards
+    elif not isinstance(other.hazards, Unknown) and other.classes != classes:
         differ.append("hazards")
-        hazards = tuple(dict.fromkeys((*hazards, *other.hazards)))
+        classes = (*classes, *(c for c in other.classes if c not in classes))
+        hazards = tuple(dict.fromkeys(c.code for c in classes))
     names = tuple(dict.fromkeys((*one.names, *other.names)))
     notes = MappingProxyType({**other.notes, **one.notes})
-    whole = replace(one, names=names, properties=MappingProxyType(merged), hazards=hazards, notes=notes)
+    whole = replace(
+        one, names=names, properties=MappingProxyType(merged), notes=notes, hazards=hazards, classes=classes
+    )
     return whole, tuple(differ)

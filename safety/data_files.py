@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -10,13 +12,17 @@ from typing import Any, TypeVar
 
 from safety import units, written
 from safety.cited import Cited, Source, Unknown
-from safety.model import Substance
+from safety.model import Band, Classification, Substance
+from safety.model.data import unclassified
 from safety.problems import Problems
 from safety.toml import At, files_in, open_document, problem, tables
 from safety.words import say
 from safety.written import Miswritten, nearest
 
 T = TypeVar("T")
+
+#: A hazard class with its category, in the abbreviations of CLP Annex VI: "Skin Sens. 1A", "Lact.".
+_CLASS = re.compile(r"([A-Z][A-Za-z. ]*?)(?: (\d[A-H]?))?")
 
 DATA = Path(__file__).parent / "data"
 SOURCES = "sources.toml"
@@ -47,7 +53,13 @@ CONDITIONS = ("temperature", "low", "high")
 NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
 VALUE_KEYS = ("value", *CONDITIONS, "source", "at", "unverified", "remark")
 HAZARD_KEYS = ("codes", "source", "at", "unverified")
-SUBSTANCE_KEYS = ("cas", "names", "hazards", "notes", *PROPERTIES)
+CLASS_KEYS = (
+    "code", "class", "minimum", "limits", "m_factor", "ate", "unless", "valid_from", "valid_until",
+    "source", "at", "unverified", "remark",
+)  # fmt: skip
+BAND_KEYS = ("code", "class", "from", "under")
+UNLESS_KEYS = ("cas", "under")
+SUBSTANCE_KEYS = ("cas", "names", "hazards", "notes", "classification", *PROPERTIES)
 SOURCE_KEYS = ("title", "edition", "publisher", "link", "terms")
 
 
@@ -207,9 +219,11 @@ def read_substance(path: Path, shown: str = "") -> Substance:
             properties[name] = tuple(v for v in values if v is not None)
     if len({len(properties.get(name, ())) for name in ANTOINE}) > 1:
         file.wrong(("antoine_a",), say("antoine_a, antoine_b and antoine_c must come in sets of three"))
-    hazards = _hazards(file, sources)
+    classes = tuple(c for at, table in file.tables("classification") if (c := _class(file, at, table, sources)))
+    hazards = _hazards(file, sources, classes)
     file.finish()
-    return Substance(cas, names, MappingProxyType(properties), hazards, MappingProxyType(notes), file.document.shown)
+    shown = file.document.shown
+    return Substance(cas, names, MappingProxyType(properties), hazards, MappingProxyType(notes), shown, classes)
 
 
 def _names(value: object) -> tuple[str, ...]:
@@ -250,10 +264,14 @@ def _source(file: DataFile, table: Mapping[str, Any], at: At, sources: Mapping[s
     return key
 
 
-def _hazards(file: DataFile, sources: Mapping[str, Source]) -> tuple[str, ...] | Unknown:
-    unknown = Unknown(say("no harmonised classification is loaded"))
+def _hazards(
+    file: DataFile, sources: Mapping[str, Source], classes: tuple[Classification, ...]
+) -> tuple[str, ...] | Unknown:
+    """Bare codes, as section 3 of a data sheet has them; [] where somebody looked and found none."""
     if "hazards" not in file.data:
-        return unknown
+        return tuple(dict.fromkeys(c.code for c in classes)) or unclassified()
+    if classes:
+        file.wrong(("hazards",), say("the file has [[classification]] tables too"), say("keep one of the two"))
     table = file.data["hazards"]
     if not isinstance(table, dict):
         file.wrong(
@@ -261,13 +279,105 @@ def _hazards(file: DataFile, sources: Mapping[str, Source]) -> tuple[str, ...] |
             say("this must be a table"),
             say('write hazards = {{codes = ["H225"], source = "...", at = "..."}}'),
         )
-        return unknown
+        return unclassified()
     file.keys(table, HAZARD_KEYS, ("hazards",))
     _source(file, table, ("hazards",), sources)
     file.words(table, ("at",), ("hazards",))
     file.spare(table, ("unverified",), ("hazards",))
     codes = file.need(table, "codes", ("hazards",), _codes)
-    return unknown if codes is None else codes
+    return unclassified() if codes is None else codes
+
+
+def _class(file: DataFile, at: At, table: dict[str, Any], sources: Mapping[str, Source]) -> Classification | None:
+    """One dated statement of a list."""
+    file.keys(table, CLASS_KEYS, at)
+    code = file.need(table, "code", at, written.hazard) or ""
+    supplemental = code.startswith("EUH")
+    hazard_class, category = (file.read if supplemental else file.need)(table, "class", at, _named) or ("", "")
+    begins, ends = (file.read(table, key, at, written.day) for key in ("valid_from", "valid_until"))
+    if (begins or date.min) > (ends or date.max):
+        file.wrong((*at, "valid_until"), say("the statement ends before it begins"))
+    kind = "concentration" if code.startswith("H33") else "dose"
+    source = sources.get(_source(file, table, at, sources))
+    place = file.words(table, ("at",), at)["at"]
+    if source is None:
+        return None
+    return Classification(
+        code=code,
+        hazard_class=hazard_class,
+        category=category,
+        limits=_bands(file, at, table),
+        m_factor=file.read(table, "m_factor", at, _factor),
+        ate=file.read(table, "ate", at, quantity(kind)),
+        minimum=file.read(table, "minimum", at, yes) or False,
+        unless=_unless(file, at, table),
+        source=source,
+        at=place,
+        valid_from=begins,
+        valid_until=ends,
+        **file.spare(table, ("unverified", "remark"), at),
+    )
+
+
+def _bands(file: DataFile, at: At, table: dict[str, Any]) -> tuple[Band, ...]:
+    found = []
+    for number, row in enumerate(
+        _rows(file, at, table, "limits", '[{{code = "H371", class = "STOT SE 2", from = "3 %"}}]')
+    ):
+        place = (*at, "limits", number)
+        file.keys(row, BAND_KEYS, place)
+        code = file.need(row, "code", place, written.hazard)
+        named = file.need(row, "class", place, _named)
+        low = file.need(row, "from", place, quantity("fraction"))
+        high = file.read(row, "under", place, quantity("fraction"))
+        if low is not None and high is not None and high <= low:
+            file.wrong((*place, "under"), say("the range ends before it begins"))
+        if code is not None and named is not None and low is not None:
+            found.append(Band(code, *named, low, high))
+    return tuple(found)
+
+
+def _rows(file: DataFile, at: At, table: dict[str, Any], key: str, example: str) -> list[dict[str, Any]]:
+    rows = table.get(key, [])
+    if isinstance(rows, list) and all(isinstance(row, dict) for row in rows):
+        return rows
+    file.wrong((*at, key), say("this must be a list of tables"), say("write for example") + f" {key} = {example}")
+    return []
+
+
+def _unless(file: DataFile, at: At, table: dict[str, Any]) -> tuple[str, float] | None:
+    if "unless" not in table:
+        return None
+    given, place = table["unless"], (*at, "unless")
+    if not isinstance(given, dict):
+        file.wrong(place, say("this must be a table"), say('write unless = {{cas = "71-43-2", under = "0.1 %"}}'))
+        return None
+    file.keys(given, UNLESS_KEYS, place)
+    cas = file.need(given, "cas", place, written.cas)
+    under = file.need(given, "under", place, quantity("fraction"))
+    return None if cas is None or under is None else (cas, under)
+
+
+def _named(value: object) -> tuple[str, str]:
+    """Hazard class and category: "STOT RE" and "2" of "STOT RE 2"."""
+    text = sentence(value)
+    match = _CLASS.fullmatch(text)
+    if not match:
+        raise Miswritten(say('"{text}" is not a hazard class', text=text), say('write for example "Skin Sens. 1A"'))
+    return match[1], match[2] or ""
+
+
+def _factor(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 1 <= value <= 1e9:
+        raise Miswritten(say("this is not a factor of 1 or more"), say("write for example 10"))
+    return float(value)
+
+
+def yes(value: object) -> bool:
+    """True or false."""
+    if isinstance(value, bool):
+        return value
+    raise Miswritten(say("this must be true or false"), say("write it without quotes"))
 
 
 def _codes(value: object) -> tuple[str, ...]:

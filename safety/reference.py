@@ -39,6 +39,7 @@ class Reference:
     """What the shipped data, the shop's packs and the plugins say, on one day."""
 
     packs: tuple[Pack, ...]  # in order; limits only those in force
+    day: date  # whose limits and classes are in force
     _limits: Mapping[tuple[str, str, LimitKind], Limit]
     _thresholds: Mapping[str, Threshold]
     _files: Mapping[str, tuple[Path, str]]  # CAS -> substance file and its name in messages
@@ -59,7 +60,7 @@ class Reference:
         if cas not in self._files:
             return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
         path, shown = self._files[cas]
-        self._read[cas] = read_substance(path, shown)
+        self._read[cas] = read_substance(path, shown).on(self.day)
         return self._read[cas]
 
     def find(self, text: str) -> Substance | Unknown:
@@ -195,6 +196,7 @@ class Reference:
         for substance in self._read.values():
             for values in substance.properties.values():
                 found |= {value.source.key: value.source for value in values}
+            found |= {c.source.key: c.source for c in substance.classes if c.source}
         return tuple(found[key] for key in sorted(found))
 
 
@@ -240,7 +242,8 @@ def load(
     packs = _merged(_packs(rules, shop_folder, contributions), contributions)
     packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
     files, added, conflicts = _substances(shop_folder, contributions)
-    reference = Reference(packs, {}, {}, MappingProxyType(files), added, conflicts=conflicts)
+    added = {cas: substance.on(on) for cas, substance in added.items()}
+    reference = Reference(packs, on, {}, {}, MappingProxyType(files), added, conflicts=conflicts)
     limits, thresholds = _layered(packs, reference)
     return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds)
 

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
 from safety import units, written
-from safety.data_files import DataFile, quantity, sentence
+from safety.data_files import DataFile, quantity, sentence, yes
 from safety.model import Compare, Limit, LimitKind, Pack, Threshold
 from safety.toml import At
 from safety.words import say
@@ -70,7 +70,7 @@ def read_pack(path: Path, shown: str = "") -> Pack:
         file.wrong(("threshold",), say('"{name}" is given twice', name=name))
     others = [key for key in file.data if key not in ("pack", "limit", "threshold")]
     rows = {key: _each(file, key, lambda at, row: _row(file, at, row)) for key in others}
-    replaces = file.read(table, "replaces", ("pack",), _yes) or False
+    replaces = file.read(table, "replaces", ("pack",), yes) or False
     file.finish()
     return Pack(
         **words,
@@ -118,7 +118,7 @@ def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit 
         file.wrong((*at, "valid_until"), say("the limit ends before it begins"))
     words = file.words(table, ("list", "citation", "edition"), at)
     spare = file.spare(table, ("unverified", "remark"), at)
-    skin = file.read(table, "skin", at, _yes) or False
+    skin = file.read(table, "skin", at, yes) or False
     if cas is None or kind is None or compare is None or value is None or averaging is None:
         return None
     return Limit(
@@ -190,12 +190,6 @@ def _one_of(words: tuple[str, ...]) -> Callable[[object], str]:
         raise Miswritten(say('"{value}" is not known here', value=value), nearest(value, words))
 
     return read
-
-
-def _yes(value: object) -> bool:
-    if isinstance(value, bool):
-        return value
-    raise Miswritten(say("this must be true or false"), say("write it without quotes"))
 
 
 def limit_name(limit: Limit) -> str:

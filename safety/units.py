@@ -63,6 +63,7 @@ KINDS: dict[str, Kind] = dict(
         _kind("solubility", "kg/m3", "kg/m3 g/L mg/L mg/mL", 0, 2000, "0.53 g/L"),
         _kind("air_share", "1", "ppm % 1", 0, 1, "200 ppm"),
         _kind("fraction", "1", _SHARES, 0, 1, "25 %"),
+        _kind("dose", "1", "g/kg mg/kg", 0, 1, "1200 mg/kg"),  # of body weight
         _kind("number", "1", "1", -1e12, 1e12, "4"),
         _kind("count", "1", "1", 0, 1e9, "3"),
         _kind("mass_rate", "kg/s", "kg/s g/s mg/s kg/h g/min mg/min g/h lb/h lb/min", 0, 1e6, "1.2 g/min"),
@@ -100,7 +101,7 @@ def _registry() -> UnitRegistry[float]:
 def _scale(unit: str, base: str) -> tuple[float, float]:
     """Return (a, b) such that the value in ``base`` is a * value + b. One pint call for each unit."""
     if base == "1":
-        return {"1": 1.0, "%": 0.01, "ppm": 1e-6}[unit], 0.0
+        return {"1": 1.0, "%": 0.01, "ppm": 1e-6, "g/kg": 1e-3, "mg/kg": 1e-6}[unit], 0.0
     registry = _registry()
     pint_unit = registry.parse_units(_for_pint(unit))
     pint_base = registry.parse_units(_for_pint(base))

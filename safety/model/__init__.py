@@ -20,6 +20,7 @@ from safety.model.books import (
     SubstanceTotal,
     unrecorded,
 )
+from safety.model.classes import Band, Classification
 from safety.model.data import (
     NOTHING,
     PROPERTY_NAMES,
@@ -84,11 +85,13 @@ __all__ = [
     "Answer",
     "Application",
     "Balance",
+    "Band",
     "Basis",
     "Block",
     "Breakthrough",
     "Carried",
     "Chart",
+    "Classification",
     "Compare",
     "Container",
     "Contribution",

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from types import MappingProxyType
 from typing import Any, Literal
 
 from safety.cited import Cited, Unknown
+from safety.model.classes import Classification
 from safety.words import message, say, term
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
@@ -39,6 +40,11 @@ PROPERTY_NAMES = {
 }
 
 
+def unclassified() -> Unknown:
+    """Nobody has said what a substance can do."""
+    return Unknown(say("no harmonised classification is loaded"))
+
+
 @dataclass(frozen=True, slots=True)
 class Substance:
     """What the loaded data say of one substance; several values a property, the one to use first.
@@ -54,9 +60,30 @@ class Substance:
     cas: str
     names: tuple[str, ...]
     properties: Mapping[str, tuple[Cited, ...]]
-    hazards: tuple[str, ...] | Unknown = Unknown("no harmonised classification is loaded")
+    #: The codes of ``classes``; () where somebody looked and there are none.
+    hazards: tuple[str, ...] | Unknown = field(default_factory=unclassified)
     notes: Mapping[str, str] = field(default_factory=nothing)
     origin: str = ""  # file or plugin
+    classes: tuple[Classification, ...] = ()  # what stands behind ``hazards``; of bare codes only the codes
+
+    def __post_init__(self) -> None:
+        """``hazards`` and ``classes`` say the same, whichever of them was given."""
+        codes = tuple(dict.fromkeys(c.code for c in self.classes))
+        if codes and isinstance(self.hazards, Unknown):
+            object.__setattr__(self, "hazards", codes)
+        elif not codes and not isinstance(self.hazards, Unknown):
+            object.__setattr__(self, "classes", tuple(Classification(code) for code in self.hazards))
+        elif codes and codes != self.hazards:
+            raise ValueError(f"{self.cas}: its hazards are not the codes of its classes; give one of the two")
+
+    def classified(self, classes: tuple[Classification, ...]) -> Substance:
+        """The same with other classes, and so with other hazards; with none of them nothing is known."""
+        return replace(self, classes=classes, hazards=unclassified())
+
+    def on(self, day: date) -> Substance:
+        """The same as the lists have it on a day."""
+        held = tuple(c for c in self.classes if c.on(day))
+        return self if held == self.classes else self.classified(held)
 
     @property
     def name(self) -> str:

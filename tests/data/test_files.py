@@ -11,7 +11,16 @@ from typing import Any
 import pytest
 
 from safety.cited import Cited, Unknown
-from safety.data_files import ANTOINE, DATA, HAZARD_KEYS, PROPERTIES, SOURCE_KEYS, VALUE_KEYS, shipped_sources
+from safety.data_files import (
+    ANTOINE,
+    CLASS_KEYS,
+    DATA,
+    HAZARD_KEYS,
+    PROPERTIES,
+    SOURCE_KEYS,
+    VALUE_KEYS,
+    shipped_sources,
+)
 from safety.model import Substance
 from safety.reference import cas_is_valid, read_pack, read_substance
 from safety.rules_files import LIMIT_KEYS, PACK_KEYS, THRESHOLD_KEYS
@@ -31,6 +40,8 @@ def _toml(value: Any) -> str:
         return value.isoformat()
     if isinstance(value, list):
         return f"[{', '.join(map(_toml, value))}]"
+    if isinstance(value, dict):
+        return f"{{ {', '.join(_pairs(value, tuple(value)))} }}"
     return json.dumps(value)
 
 
@@ -39,12 +50,14 @@ def _pairs(table: Mapping[str, Any], order: tuple[str, ...]) -> list[str]:
 
 
 def canonical_substance(data: Mapping[str, Any]) -> str:
-    """cas, names, hazards, notes by name, then the properties in the order of PROPERTIES."""
+    """cas, names, bare hazards, notes by name, classes by code, then the properties in the order of PROPERTIES."""
     lines = _pairs(data, ("cas", "names"))
     if "hazards" in data:
         lines.append(f"hazards = {{ {', '.join(_pairs(data['hazards'], HAZARD_KEYS))} }}")
     if "notes" in data:
         lines += ["", "[notes]", *_pairs(data["notes"], tuple(sorted(data["notes"])))]
+    for row in sorted(data.get("classification", ()), key=lambda row: (row["code"].startswith("EUH"), row["code"])):
+        lines += ["", "[[classification]]", *_pairs(row, CLASS_KEYS)]
     for name in PROPERTIES:
         for value in data.get(name, ()):
             lines += ["", f"[[{name}]]", *_pairs(value, VALUE_KEYS)]
@@ -96,7 +109,7 @@ def test_sources_file_is_sound_and_every_source_is_used() -> None:
     used = set()
     for path in SUBSTANCES:
         data = open_document(path).data
-        used |= {value["source"] for name in PROPERTIES for value in data.get(name, ())}
+        used |= {value["source"] for name in ("classification", *PROPERTIES) for value in data.get(name, ())}
         used |= {data["hazards"]["source"]} if "hazards" in data else set()
     assert used == set(shipped_sources())
 

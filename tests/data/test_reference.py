@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from safety.cited import Unknown
-from safety.model import Contribution, Figure, Limit, Pack, Substance, Threshold
+from safety.model import Classification, Contribution, Figure, Limit, Pack, Substance, Threshold
 from safety.problems import Problems
 from safety.reference import Reference, load, read_pack, read_substance
 
@@ -312,6 +312,75 @@ def test_a_substance_file_may_bring_its_own_sources(tmp_path: Path) -> None:
     path.write_text(SUBSTANCE.replace('"npg"', '"house"'))
     (tmp_path / "sources.toml").write_text('[house]\ntitle = "Own measurements (invented)"\nedition = "2026"\n')
     assert read_substance(path).best("flash_point").source.title == "Own measurements (invented)"  # type: ignore[union-attr]
+
+
+HEAD = 'cas = "107-07-3"\nnames = ["2-chloroethanol"]\n'
+CLASS = """
+[[classification]]
+code = "H370"
+class = "STOT SE 1"
+limits = [{ code = "H371", class = "STOT SE 2", from = "3 %", under = "10 %" }]
+unless = { cas = "71-43-2", under = "0.1 %" }
+m_factor = 10
+valid_from = 2026-01-01
+valid_until = 2026-12-31
+source = "npg"
+at = "entry 0268"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "problem"),
+    [
+        ('"H370"', '"370"', ':5: [[classification]] 1, code: "370" is not an H-code'),
+        ('code = "H370"\n', "", ':4: [[classification]] 1: "code" is missing'),
+        ('class = "STOT SE 1"\n', "", ':4: [[classification]] 1: "class" is missing'),
+        ('"STOT SE 1"', '"stot se 1"', '"stot se 1" is not a hazard class; write for example "Skin Sens. 1A"'),
+        ('from = "3 %"', 'from = "300 %"', "is outside what is possible here"),
+        ('from = "3 %"', 'form = "3 %"', 'unknown key "form"; did you mean "from"?'),
+        ('under = "10 %"', 'under = "1 %"', "the range ends before it begins"),
+        ("limits = [{", 'limits = ["C", {', "this must be a list of tables"),
+        ('{ cas = "71-43-2", under = "0.1 %" }', '"71-43-2"', "this must be a table; write unless = {cas"),
+        ("m_factor = 10", "m_factor = 0.1", "this is not a factor of 1 or more; write for example 10"),
+        ("2026-12-31", "2025-12-31", "the statement ends before it begins"),
+        ('source = "npg"\nat = "entry 0268"\n', "", '"source" is missing'),
+        ("[[classification]]", "[[clasification]]", 'did you mean "classification"?'),
+        (
+            "[[classification]]",
+            "[classification]",
+            "this must be one table or more; write [[classification]] above each",
+        ),
+        (
+            "[[classification]]",
+            'hazards = { codes = ["H370"], source = "npg", at = "entry 0268" }\n[[classification]]',
+            "the file has [[classification]] tables too; keep one of the two",
+        ),
+    ],
+)
+def test_mistakes_in_a_classification(tmp_path: Path, old: str, new: str, problem: str) -> None:
+    path = tmp_path / "107-07-3.toml"
+    path.write_text(HEAD + CLASS)
+    assert read_substance(path).hazards == ("H370",)
+    path.write_text(HEAD + CLASS.replace(old, new, 1))
+    assert any(problem in line for line in _problems(read_substance, path, path.name))
+
+
+def test_hazards_and_classes_of_a_substance_are_one() -> None:
+    """A plugin gives plain codes; a file gives classes. What is read from either is the same."""
+    plain = Substance("108-88-3", ("toluene",), {}, hazards=("H225", "H304"))
+    assert [c.code for c in plain.classes] == ["H225", "H304"]
+    classes = (
+        Classification("H373", valid_until=date(2026, 4, 30)),
+        Classification("H372", valid_from=date(2026, 5, 1)),
+    )
+    dated = Substance("110-54-3", ("n-hexane",), {}, classes=classes)
+    assert dated.hazards == ("H373", "H372")
+    assert dated.on(date(2026, 5, 1)).hazards == ("H372",)
+    assert isinstance(Substance("1-1-1", ("x",), {}).hazards, Unknown)
+    over = Substance("110-54-3", ("n-hexane",), {}, classes=classes[:1])
+    assert isinstance(over.on(date(2026, 5, 1)).hazards, Unknown)  # a list that no longer holds is no proof
+    with pytest.raises(ValueError, match="give one of the two"):
+        Substance("110-54-3", ("n-hexane",), {}, hazards=("H225",), classes=classes)
 
 
 LIMIT = COUNTY.format(table="limit", body=TOLUENE.format(value="100 ppm"), compare="over", head="")

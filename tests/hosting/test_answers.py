@@ -18,7 +18,20 @@ from safety import assessment, hookimpl, host
 from safety.assessment import assess_job
 from safety.cited import Cited, Source
 from safety.host import Host
-from safety.model import Chart, Contribution, Curve, Figure, Finding, Grid, Limit, Lines, Pack, Substance
+from safety.model import (
+    Band,
+    Chart,
+    Classification,
+    Contribution,
+    Curve,
+    Figure,
+    Finding,
+    Grid,
+    Limit,
+    Lines,
+    Pack,
+    Substance,
+)
 from safety.problems import Problems
 from safety.render import records, text
 
@@ -266,6 +279,23 @@ def test_two_plugins_that_do_not_agree_on_a_substance_are_both_kept_and_told(bes
     assert isinstance(found, Substance)
     assert found.properties["flash_point"] == (low, high)  # the more careful one rules
     assert len(found.properties["molar_mass"]) == len(found.properties["density"]) == 1
+
+
+def test_classes_of_two_plugins_are_both_kept(beside: Callable[..., None]) -> None:
+    """One gives bare codes, the other the class with its specific limit: neither hides the other."""
+    sensitiser = Classification("H317", "Skin Sens.", "1", (Band("H317", "Skin Sens.", "1", 0.005),))
+    mine = Contribution(substances={"110-63-4": replace(diol(), hazards=("H302",))})
+    theirs = Contribution(substances={"110-63-4": diol().classified((sensitiser,))})
+    beside(aaa=plugin(contribute=mine), bbb=plugin(contribute=theirs))
+    report = assess_job(JOB, draws=50)
+    assert report.failures == ()
+    assert "The plugins aaa and bbb do not agree on hazards of CAS 110-63-4; both are kept." in report.missing
+    it = host.load()
+    data = assessment.reference_on(report.job.shop, report.job.start.date(), it, list(it.ask("contribute")))
+    found = data.substance("110-63-4")
+    assert isinstance(found, Substance)
+    assert found.hazards == ("H302", "H317")
+    assert found.classes == (Classification("H302"), sensitiser)
 
 
 def test_two_plugins_that_agree_are_no_conflict(beside: Callable[..., None]) -> None:

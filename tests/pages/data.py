@@ -45,6 +45,12 @@ def _unverified(substances: list[Substance]) -> str:
         for name, values in s.properties.items()
         if values[0].unverified
     ]
+    rows += [
+        f"| {s.name} | hazard class | {one.code} ({one.hazard_class} {one.category}) | {one.unverified} |"
+        for s in substances
+        for one in s.classes
+        if one.unverified
+    ]
     text = f"## Values in use that nobody has checked ({len(rows)})\n\nA sheet that uses one says so.\n\n"
     return text + "| substance | property | value | why |\n|---|---|---|---|\n" + "\n".join(rows) + "\n"
 
