@@ -30,7 +30,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         for part in p.parts
         if part.cas and not isinstance(substance := reference.substance(part.cas), Unknown)
     }
-    findings = [*restricted.judge(job, reference)]
+    findings = [*restricted.judge(job, exposure, reference, hazards)]
     for answer in breathing.judge(job, exposure, reference, hazards):
         index = answer.finding.step
         assert index is not None  # each of them is about one step

@@ -7,16 +7,15 @@ from dataclasses import replace
 
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.model import Figure, Finding, Glove, Job, Part, Product, Substance
+from safety.model import Figure, Finding, Glove, Job, Part, Product
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
-from safety_protection.mixture_hazards import PLUGIN, ProductHazards, severe_through_skin
+from safety_protection.mixture_hazards import PLUGIN, ProductHazards, carried, severe_through_skin
 from safety_protection.phrases import listed
 from safety_protection.rules import cite, setting, threshold
-from safety_protection.statements import base, single
 
 MOST_TIMES = 8  # clock times printed on a sheet; after them, how often
 WATER = "7732-18-5"
@@ -80,7 +79,9 @@ def _asked(
     least = plain if isinstance(plain, float) else threshold(reference, "glove-part-from").value
     severe = threshold(reference, "glove-severe-part-from").value
     # a hazard that a part with a time of its own carries is covered by that time
-    bad_skin = (hazards.careful & {"H310", "H311", "H317"}) - _carried(product, reference)
+    bad_skin = (hazards.careful & {"H310", "H311", "H317"}) - carried(
+        (p for p in product.parts if p.volatile), reference
+    )
     asked, refer = [], []
     for part in product.parts:
         from_ = min(severe, least) if part.cas and severe_through_skin(reference.substance(part.cas)) else least
@@ -105,16 +106,6 @@ def _asked(
             say("{product} does not say what {percent:.0f} % of it is", product=product.name, percent=rest * 100)
         )
     return asked, gaps, refer
-
-
-def _carried(product: Product, reference: Reference) -> set[str]:
-    """Hazards of the product that one of its volatile, named parts is known to have."""
-    found: set[str] = set()
-    for part in product.parts:
-        substance = reference.substance(part.cas) if part.cas and part.volatile else Unknown("")
-        if isinstance(substance, Substance) and not isinstance(substance.hazards, Unknown):
-            found |= {base(code) for code in single(substance.hazards)}
-    return found
 
 
 # ---------------------------------------------------------------- choosing and saying

@@ -5,7 +5,7 @@ The result of the rules is an indication for people at work. Classifying is the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -287,6 +287,16 @@ def finding(hazards: ProductHazards) -> Finding:
         unknown=unknown,
         key=f"product-hazards-{hazards.product.id}",
     )
+
+
+def carried(parts: Iterable[Part], reference: Reference) -> set[str]:
+    """Plain codes that named parts are known to have of themselves."""
+    found: set[str] = set()
+    for part in parts:
+        substance = reference.substance(part.cas) if part.cas else Unknown("")
+        if isinstance(substance, Substance) and not isinstance(substance.hazards, Unknown):
+            found |= {base(code) for code in single(substance.hazards)}
+    return found
 
 
 def severe_through_skin(substance: Substance | Unknown) -> bool:

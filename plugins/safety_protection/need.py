@@ -162,10 +162,11 @@ def against(
     average: Floats,
     momentary: Floats,
     job: Job | None = None,
+    lists: frozenset[str] = frozenset(),
 ) -> Need:
     """Every substance against its tightest limit of ``kinds``. Concentrations [kg/m3], (draws, substances).
 
-    Limits for the shift average are cut for a long shift of ``job``, where one is given.
+    Limits for the shift average are cut for a long shift of ``job``, where one is given. ``lists``: of these alone.
     """
     average, momentary = exposure.ppm(average) * 1e-6, exposure.ppm(momentary) * 1e-6
     terms = []
@@ -173,7 +174,7 @@ def against(
         own = []
         for limit in reference.limits(substance.cas):
             share = limit_share(limit, substance)
-            if limit.kind not in kinds or isinstance(share, Unknown):
+            if limit.kind not in kinds or isinstance(share, Unknown) or (lists and limit.list not in lists):
                 continue
             allowed = share * long_shift.factor(job, limit) if job else share
             # a limit that may never be passed, or is averaged over less than we have, meets the peak itself

@@ -19,8 +19,9 @@ HERE = Path(__file__).parent
 @cache
 def packs() -> tuple[Pack, ...]:
     """What this plugin adds to the rules packs of the same id."""
-    files = ("data/practice.toml", "rules/us-federal.toml", "rules/eu.toml")
-    return tuple(read_pack(HERE / file, file) for file in files)
+    files = ("us-federal", "eu", "law-us-federal", "law-eu")
+    rules = (f"rules/{file}.toml" for file in files)
+    return tuple(read_pack(HERE / file, file) for file in ("data/practice.toml", *rules))
 
 
 def threshold(reference: Reference, name: str) -> Threshold:

@@ -75,7 +75,7 @@ def test_every_limit_is_the_printed_one(shipped: Reference) -> None:
     keys = {(row["cas"], row["list"], row["kind"]) for row in PRINTED}
     days = (date(2024, 1, 1), DAY, date(2029, 1, 1))
     loaded = [load(("us-federal", "eu"), HERE, day) for day in days]
-    assert {(x.cas, x.list, x.kind) for r in loaded for cas in r.known() for x in r.limits(cas)} == keys
+    assert {(x.cas, x.list, x.kind) for r in loaded for pack in r.packs for x in pack.limits} == keys
 
 
 def test_printed_limits_say_where_they_are_from() -> None:
@@ -264,9 +264,12 @@ def test_thresholds_on_both_sides_of_their_bound(
 
 
 def test_a_limit_is_passed_only_above_it(shipped: Reference) -> None:
-    """29 CFR 1910.1000(a): "shall not exceed"; the directives: "above which exposure should not occur"."""
+    """29 CFR 1910.1000(a): "shall not exceed"; the directives: "above which exposure should not occur".
+
+    REACH Annex XVII, entries 71 and 76: exposure is kept "below" the level.
+    """
     for limit in (x for cas in shipped.known() for x in shipped.limits(cas)):
-        assert not crossed(limit.value, limit.value, limit.compare)
+        assert crossed(limit.value, limit.value, limit.compare) == (limit.list == "REACH DNEL")
         assert crossed(np.nextafter(limit.value, 1), limit.value, limit.compare)
 
 
@@ -304,4 +307,6 @@ def test_the_unconfirmed_limits_are_these(shipped: Reference) -> None:
         ("108-67-8", "EU indicative OELV"),  # 1,3,5-trimethylbenzene
         ("80-62-6", "EU indicative OELV"),  # methyl methacrylate
         ("78-83-1", "NIOSH IDLH"),  # isobutanol
+        ("872-50-4", "REACH DNEL"),  # N-methyl-2-pyrrolidone
+        ("68-12-2", "REACH DNEL"),  # N,N-dimethylformamide
     }

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import safety_protection
 from safety_protection import restricted
+from safety_protection.mixture_hazards import product_hazards
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
@@ -27,8 +28,11 @@ AIRLINE = Respirator("airline", "supplied air", "full facepiece", "", "continuou
 
 
 def _tables(pack: str) -> dict[str, list[Mapping[str, Any]]]:
-    found = next(p for p in packs() if p.id == pack)
-    return {name: [{**row, "pack": pack} for row in rows] for name, rows in found.tables.items()}
+    found: dict[str, list[Mapping[str, Any]]] = {}
+    for one in packs():
+        for name, rows in one.tables.items() if one.id == pack else ():
+            found.setdefault(name, []).extend({**row, "pack": pack} for row in rows)
+    return found
 
 
 @pytest.fixture
@@ -573,7 +577,7 @@ def test_the_ban_itself_stops_the_job(
         job = make_job(make_step("strip", make_use(stripper)))
         air = make_exposure(job, {}, substances=[])
         found = safety_protection.assess(job, air, make_reference(tables=_tables("us-federal")))
-        return [f for f in found if f.key == f"restricted-{DCM}"]
+        return [f for f in found if f.key == f"restricted-tsca-{DCM}"]
 
     assert [f.level for f in stops(0.001)] == ["stop"]
     assert "40 CFR 751" in stops(0.001)[0].rule
@@ -581,15 +585,26 @@ def test_the_ban_itself_stops_the_job(
 
 
 def test_what_nobody_names_may_be_barred_by_law(
-    make_job: Any, make_step: Any, make_use: Any, make_product: Any, make_part: Any, make_reference: Any
+    make_job: Any,
+    make_step: Any,
+    make_use: Any,
+    make_product: Any,
+    make_part: Any,
+    make_exposure: Any,
+    make_reference: Any,
 ) -> None:
     """40 CFR part 751 bars uses of dichloromethane and others; a maker who is silent may have used one."""
     product = make_product("thinner", make_part(TOLUENE, 0.5), make_part("", 0.5, name="a secret"))
     job = make_job(make_step("wipe", make_use(product)))
-    (found,) = restricted.judge(job, make_reference(tables=_tables("us-federal")))
+    air = make_exposure(job, {}, substances=[])
+
+    def judged(reference: Any) -> list[Finding]:
+        return restricted.judge(job, air, reference, {product.id: product_hazards(product, reference)})
+
+    (found,) = judged(make_reference(tables=_tables("us-federal")))
     assert (found.level, found.short) == ("control", "thinner: not known if its use is restricted")
     assert found.unknown
-    assert restricted.judge(job, make_reference()) == []
+    assert judged(make_reference()) == []
 
 
 def test_spraying_needs_a_particle_filter(breathe: Assess) -> None:
