@@ -10,6 +10,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from math import isfinite
 from typing import Literal, TypeVar
+from urllib.parse import unquote_plus
 
 from safety import units
 from safety.model import Range
@@ -205,7 +206,7 @@ def text(value: object) -> str:
 def address(value: object) -> str:
     """Where a ledger is kept. A password in it would be stored and filed with every copy of the shop's file."""
     line = text(value)
-    if _PASSWORD.search(line):
+    if any(_PASSWORD.search(form) for form in (line, unquote_plus(line))):  # "pass%77ord=" is read as "password="
         raise Miswritten(
             say("a password stands in the address"),  # the address itself is not printed
             say(

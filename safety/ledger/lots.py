@@ -12,6 +12,7 @@ from sqlalchemy import ColumnElement, Connection, and_, bindparam, case, func, l
 from safety.cited import Unknown
 from safety.ledger import quick
 from safety.ledger.amounts import cubic_metres, kilograms
+from safety.ledger.read import readable
 from safety.ledger.tables import edition, entry
 from safety.model import Lot
 from safety.words import say
@@ -84,6 +85,7 @@ _EVENTS_OF_ONE, _LABELS_OF_ONE, _SUMS_OF_ONE = (
 )
 
 
+@readable()
 def labels_of(connection: Connection, product: str, lot: str) -> LotState:
     """Return what the labels of one lot say."""
     return _labels(quick.rows(connection, _LABELS_OF_ONE, {"product": product, "lot": lot}))
@@ -94,12 +96,14 @@ def sums_of(connection: Connection, product: str, lot: str) -> list[dict[str, An
     return quick.rows(connection, _SUMS_OF_ONE, {"product": product, "lot": lot})
 
 
+@readable()
 def lot_of(connection: Connection, product: str, lot: str) -> Lot:
     """Return one lot as it stands; of a lot without lines nothing is left."""
     this = {"product": product, "lot": lot}
     return _lot(product, lot, quick.rows(connection, _EVENTS_OF_ONE, this), sums_of(connection, product, lot))
 
 
+@readable()
 def all_lots(connection: Connection, until: str = "") -> tuple[Lot, ...]:
     """Return every lot that has lines, by product and lot. ``until`` (as in ``recorded``) leaves out later lines."""
     known, known_back = ((entry.c.recorded <= until,), (_BACK.c.recorded <= until,)) if until else ((), ())

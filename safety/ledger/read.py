@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Any
 
@@ -15,6 +16,20 @@ from safety.model import Edition, Entry, Part
 from safety.words import say
 
 
+class Unreadable(Exception):
+    """A row that no program of ours can have written: the file is damaged."""
+
+
+@contextmanager
+def readable() -> Iterator[None]:
+    """Every value was checked on its way in: one that cannot be read back was changed by something else."""
+    try:
+        yield
+    except (ValueError, TypeError, OverflowError) as error:
+        raise Unreadable from error
+
+
+@readable()
 def read_editions(connection: Connection) -> dict[int, Edition]:
     """Return every product as it was described, by number."""
     parts: dict[int, list[Part]] = {}
@@ -45,6 +60,7 @@ def read_editions(connection: Connection) -> dict[int, Edition]:
 _OLD, _BACK, _NEW, _WAS, _FIRST = entry.alias(), entry.alias(), entry.alias(), entry.alias(), edition.alias()
 
 
+@readable()
 def entries_where(connection: Connection, *where: ColumnElement[bool], until: str = "") -> tuple[Entry, ...]:
     """Return the lines that fulfil all of ``where``, in order of day, time and recording.
 

@@ -10,6 +10,7 @@ from datetime import datetime, timezone
 
 from sqlalchemy import Connection, insert, select
 
+from safety.ledger.read import readable
 from safety.ledger.store import Ledger, reading, writing
 from safety.ledger.tables import blob, frozen_input, sign_off
 from safety.ledger.tables import frozen as frozen_table
@@ -85,7 +86,7 @@ def frozen(ledger: Ledger, id: str) -> Frozen:
 
     Raises Problems where there is none, or where what is kept no longer fits its id.
     """
-    with reading(ledger) as connection:
+    with reading(ledger) as connection, readable():
         number = _find(connection, ledger, id)
         row = connection.execute(select(frozen_table).where(frozen_table.c.id == number)).one()
         kept = (
@@ -96,6 +97,7 @@ def frozen(ledger: Ledger, id: str) -> Frozen:
         )
         inputs = {line.name: line.content for line in connection.execute(kept)}
         result = connection.scalar(select(blob.c.content).where(blob.c.hash == row.result)) or ""
+        at = datetime.fromisoformat(row.at)
         signed = tuple(
             SignOff(s.name, s.role, datetime.fromisoformat(s.at), s.note)
             for s in connection.execute(select(sign_off).where(sign_off.c.frozen == number).order_by(sign_off.c.id))
@@ -104,7 +106,6 @@ def frozen(ledger: Ledger, id: str) -> Frozen:
     if _id(row.what, row.title, row.version, row.seed, row.draws, _hash(result), hashes) != number:
         wrong = say("the frozen sheet {id} is damaged: its content does not fit its id", id=number[:12])
         raise Problems([Problem(ledger.where, 0, "", wrong, say("put the backup in its place"))])
-    at = datetime.fromisoformat(row.at)
     return Frozen(number, row.what, row.title, row.version, row.seed, row.draws, inputs, result, at, signed)
 
 

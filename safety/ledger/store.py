@@ -15,6 +15,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
 from safety.ledger.migrate import STEPS, NotALedger, upgrade, version_of
+from safety.ledger.read import Unreadable
 from safety.ledger.recorded import DEFAULT
 from safety.model import Shop
 from safety.problems import Problem, Problems
@@ -49,7 +50,7 @@ def open_ledger(shop: Shop, *, create: bool = False) -> Iterator[Ledger]:
 def open_at(address: str, folder: Path, shop: str, *, create: bool = False) -> Iterator[Ledger]:
     """Open the ledger at a database URL; the path of an SQLite file is seen from ``folder``. Raises Problems."""
     url, file = _address(address, folder)
-    where = file.as_posix() if file else url.render_as_string(hide_password=True)
+    where = file.as_posix() if file else _shown(url)
     new = False
     with _in_words(where):
         if file:
@@ -73,7 +74,7 @@ def has_ledger(shop: Shop) -> bool:
     url, file = _address(shop.ledger or DEFAULT, Path(shop.file).parent)
     if file:
         return file.exists()
-    where = url.render_as_string(hide_password=True)
+    where = _shown(url)
     with _in_words(where):
         engine = _engine(url)
         try:
@@ -139,6 +140,11 @@ def _address(address: str, folder: Path) -> tuple[URL, Path | None]:
         return url.set(drivername="postgresql+psycopg"), None
     wrong = say('the ledger cannot be kept in "{backend}"', backend=backend)
     raise _wrong("shop.toml", wrong, advice)
+
+
+def _shown(url: URL) -> str:
+    """An address as it may be printed: what follows its question mark may be secret too."""
+    return url.set(query={}).render_as_string(hide_password=True)
 
 
 def _engine(url: URL, at_rest: Path | None = None) -> Engine:
@@ -237,11 +243,16 @@ def _wrong(where: str, wrong: str, write: str) -> Problems:
     return Problems([Problem(where, 0, "", wrong, write)])
 
 
+_DAMAGED, _BACKUP = "the file is damaged; it was left as it is", "put the backup in its place"
+
 #: What the databases say -> what is wrong, what to do.
 _WORDS = (
     ("append-only", "lines of a ledger cannot be changed or deleted", "record a correction instead"),
     ("not a database", "the file is damaged or is no ledger; it was left as it is", "put the backup in its place"),
-    ("malformed", "the file is damaged; it was left as it is", "put the backup in its place"),
+    ("malformed", _DAMAGED, _BACKUP),
+    ("could not decode", _DAMAGED, _BACKUP),
+    ("no such table", _DAMAGED, _BACKUP),  # the version was there, so the tables were
+    ("no such column", _DAMAGED, _BACKUP),
     ("disk is full", "the disk is full; nothing was recorded", "make room and record it again"),
     ("disk i/o error", "the disk cannot be written; nothing was recorded", "see if it is full, then record it again"),
     ("no space left", "the disk is full; nothing was recorded", "make room and record it again"),
@@ -261,13 +272,15 @@ def _in_words(where: str) -> Iterator[None]:
         yield
     except Exception as error:
         told_by = error.orig if isinstance(error, DBAPIError) else error
+        if isinstance(told_by, Unreadable | UnicodeDecodeError):  # a damaged page may hold anything
+            raise _wrong(where, say(_DAMAGED), say(_BACKUP)) from error
         if type(told_by).__module__.partition(".")[0] not in ("sqlite3", "psycopg"):
             raise  # no word of a database
         text = str(told_by).lower()
         for told, wrong, write in _WORDS:
             if told in text:
                 raise _wrong(where, say(wrong), say(write)) from error
-        if "connect" in text:
+        if type(told_by).__module__.startswith("psycopg") and type(told_by).__name__ == "OperationalError":
             reason = str(told_by).strip().splitlines()[0]  # the rest only asks whether the server runs
             wrong = say("the database cannot be reached ({reason})", reason=reason)
             raise _wrong(where, wrong, say("look whether it runs; a retry with the same --key counts once")) from error

@@ -12,7 +12,7 @@ from sqlalchemy import ColumnElement, func, select
 from safety.cited import Unknown
 from safety.ledger import totals
 from safety.ledger.lots import all_lots
-from safety.ledger.read import entries_where, read_editions
+from safety.ledger.read import entries_where, read_editions, readable
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import entry
 from safety.model import (
@@ -42,6 +42,7 @@ class View:
     _until: str = ""  # as in ``recorded``
 
     @property
+    @readable()
     def begins(self) -> date | None:
         first = self._ledger.connection.scalar(select(func.min(entry.c.month)).where(*self._where))
         if first is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import random
 import sqlite3
 import stat
 import sys
@@ -15,6 +16,7 @@ from typing import Any
 import pytest
 from sqlalchemy import create_engine, inspect
 
+from safety import written
 from safety.ledger import tables
 from safety.ledger.entries import record
 from safety.ledger.migrate import STEPS, upgrade
@@ -23,6 +25,7 @@ from safety.ledger.store import Ledger, has_ledger, open_at, open_ledger, readin
 from safety.ledger.view import view
 from safety.model import Period
 from safety.problems import Problems
+from safety.written import Miswritten
 from tests.ledger.conftest import LARGEST
 from tests.ledger.made_up import SHOP, draft
 from tests.ledger.test_many_writers import run
@@ -110,6 +113,38 @@ def test_a_server_that_cannot_be_reached_is_named_without_its_password(tmp_path:
     assert "secret" not in line
 
 
+def test_a_host_nobody_knows_is_no_fault_of_the_program(tmp_path: Path) -> None:
+    """It ended with status 70: the driver's words hold no "connect" where a name cannot be resolved."""
+    pytest.importorskip("psycopg")
+    line = told(tmp_path, "postgresql://pat@no-such-host.invalid/ledger")
+    assert "the database cannot be reached (" in line
+    assert "look whether it runs" in line
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "postgresql://pat@host/ledger?pass%77ord=secret",
+        "postgresql://pat@host/ledger?%70assword=secret",
+        "postgresql://pat@host/ledger?options=password%3Dsecret",
+        "postgresql%3A//pat:secret@host/ledger",
+    ],
+)
+def test_a_password_in_escaped_form_is_refused_and_not_printed(address: str) -> None:
+    """``pass%77ord=secret`` went through, and the address was printed with it."""
+    with pytest.raises(Miswritten) as caught:
+        written.address(address)
+    assert "a password stands in the address" in str(caught.value)
+    assert "secret" not in str(caught.value)
+
+
+def test_what_follows_the_question_mark_of_an_address_is_not_printed(tmp_path: Path) -> None:
+    pytest.importorskip("psycopg")
+    line = told(tmp_path, f"postgresql://pat@/ledger?host={tmp_path}&options=secret")
+    assert "the database cannot be reached (" in line
+    assert "secret" not in line.replace(str(tmp_path), "")
+
+
 # ---------------------------------------------------------------- damage
 
 
@@ -138,6 +173,29 @@ def test_damage_in_the_middle_is_told_and_left_as_it_is(folder: Path) -> None:
     file.write_bytes(content)
     assert told(folder) == "F/ledger.db: the file is damaged; it was left as it is; put the backup in its place"
     assert file.read_bytes()[4 * size :] == bytes(content[4 * size :])
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_the_damage_the_words_are_the_documented_ones(tmp_path: Path, seed: int) -> None:
+    """In a third of such trials it was "a fault of the program": text that is no text, tables without a name."""
+    chance = random.Random(seed)
+    with open_at(SQLITE, tmp_path, SHOP.name, create=True) as ledger:
+        record(ledger, [draft("receive", "wash", "4 L", key=f"k{n}", note="x" * 90) for n in range(60)])
+    file = tmp_path / "ledger.db"
+    content = bytearray(file.read_bytes())
+    for _ in range(chance.choice([5, 50, 500])):
+        content[chance.randrange(100, len(content))] = chance.randrange(256)
+    file.write_bytes(content)
+    try:  # what was hit may not be read at all
+        with open_at(SQLITE, tmp_path, SHOP.name) as ledger:
+            with view(ledger) as seen:
+                seen.by_product(NOVEMBER, "received")
+                seen.entries(NOVEMBER)
+                seen.lots()
+            record(ledger, [draft("receive", "wash", "4 L", key="r2")])
+    except Problems as problems:
+        (problem,) = problems.problems
+        assert "put the backup in its place" in str(problem)
 
 
 def test_a_ledger_cut_short_is_told(folder: Path) -> None:
