@@ -9,7 +9,8 @@ from pathlib import Path
 
 import click
 
-from safety.cli.sheet import printed, write
+from safety.cli.output import Target, only_new, write
+from safety.cli.sheet import printed
 from safety.cli.terminal import progress
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -34,14 +35,40 @@ def command(folder: Path, form: str) -> None:
     Example:
       hazstep demo my-demo
     """
+    there = folder.exists()
+    if there and (not folder.is_dir() or any(folder.iterdir())):
+        wrong, advice = say("is there already and is not an empty folder"), say("name another folder")
+        raise Problems([Problem(folder.as_posix(), 0, "", wrong, advice)])
+    try:
+        results, logs = _fill(folder, form)
+    except BaseException:  # half a shop would be taken for a whole one
+        shutil.rmtree(folder, ignore_errors=True)
+        if there:
+            folder.mkdir(exist_ok=True)
+        raise
+    if form == "json":
+        import json
+
+        whole = {"folder": folder.as_posix(), "jobs": results, "logs": logs}
+        click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
+        return
+    click.echo(say("The demo shop is in {folder}. Its names and products are invented.", folder=folder))
+    for result in (*results.values(), *logs.values()):
+        click.echo("")
+        click.echo(say("{title}: {result}", **result))
+        if not result["complete"] and say("INCOMPLETE") not in str(result["result"]):
+            click.echo(say("  INCOMPLETE: the page says what is not known"))
+        for file in result["files"]:  # type: ignore[attr-defined]
+            click.echo(say("  {file}", file=file))
+
+
+def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[str, dict[str, object]]]:
+    """Write everything; return what to say of each job and of each log."""
     from safety.assessment import assess_job, part_of
     from safety.ledger.recorded import recorded
     from safety.render import pdf, text_safe
     from safety.render.arrange import arrange
 
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        wrong, advice = say("is there already and is not an empty folder"), say("name another folder")
-        raise Problems([Problem(folder.as_posix(), 0, "", wrong, advice)])
     shutil.copytree(SHOP, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
     keep_records(folder)
     results: dict[str, dict[str, object]] = {}
@@ -59,21 +86,7 @@ def command(folder: Path, form: str) -> None:
             "complete": report.complete,
             "files": files,
         }
-    logs = {period: _log(folder, period) for period in _LOGS}
-    if form == "json":
-        import json
-
-        whole = {"folder": folder.as_posix(), "jobs": results, "logs": logs}
-        click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
-        return
-    click.echo(say("The demo shop is in {folder}. Its names and products are invented.", folder=folder))
-    for result in (*results.values(), *logs.values()):
-        click.echo("")
-        click.echo(say("{title}: {result}", **result))
-        if not result["complete"] and say("INCOMPLETE") not in str(result["result"]):
-            click.echo(say("  INCOMPLETE: the page says what is not known"))
-        for file in result["files"]:  # type: ignore[attr-defined]
-            click.echo(say("  {file}", file=file))
+    return results, {period: _log(folder, period) for period in _LOGS}
 
 
 def keep_records(folder: Path) -> None:
@@ -113,6 +126,5 @@ def _log(folder: Path, period: str) -> dict[str, object]:
 def _write(base: Path, forms: dict[str, bytes]) -> Sequence[str]:
     """Write each form beside the others; returns the names."""
     files = [base.with_name(f"{base.name}.{suffix}") for suffix in forms]
-    for file, content in zip(files, forms.values(), strict=True):
-        write(file, content)
+    write({Target(f, f.suffix, only_new): content for f, content in zip(files, forms.values(), strict=True)})
     return [file.as_posix() for file in files]

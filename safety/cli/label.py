@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from safety.cli import DONE, INCOMPLETE, complete
+from safety.cli.output import Target, look, write
 from safety.words import say
 
 if TYPE_CHECKING:
@@ -33,7 +35,12 @@ _SHOP = "The shop; left out, the one this folder belongs to."
 
 @click.command()
 @click.argument("container", metavar="CONTAINER", shell_complete=complete.containers)
-@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
+@click.option(
+    "--pdf",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write a PDF: a new file, or over an earlier one.",
+)
 @click.option("--month", metavar="YYYY-MM", help="As of the end of this month. Left out: this one.")
 @click.option("--shop", "folder", type=click.Path(path_type=Path), default=Path(), metavar="PATH", help=_SHOP)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
@@ -53,9 +60,11 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     """
     from safety.problems import Problem, Problems
     from safety.reading import find_shop, read_shop
-    from safety.render import label
+    from safety.render import is_pdf, label
     from safety.written import Miswritten, day, nearest
 
+    target = Target(pdf, ".pdf", partial(is_pdf, "label")) if pdf else None
+    look(target)
     shop = read_shop(find_shop(folder))
     known = [c.id for c in shop.containers]
     if container not in known:
@@ -72,10 +81,8 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     if grid is None:
         click.echo(say("No plugin says what must stand on {container}.", container=container), err=True)
         ctx.exit(INCOMPLETE)
-    if pdf is not None:
-        from safety.cli.sheet import write
-
-        write(pdf, label.pdf(grid, shop))
+    if target:
+        write({target: label.pdf(grid, shop)})
     if form == "json":
         import json
 

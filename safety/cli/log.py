@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from safety.cli import DONE, INCOMPLETE
+from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress
 from safety.words import say
 
@@ -20,8 +22,18 @@ if TYPE_CHECKING:
 @click.command()
 @click.option("--month", metavar="YYYY-MM", help="A month, such as 2026-11.")
 @click.option("--year", metavar="YYYY", help="A calendar year.")
-@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
-@click.option("--csv", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a CSV file.")
+@click.option(
+    "--pdf",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write a PDF: a new file, or over an earlier one.",
+)
+@click.option(
+    "--csv",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write a CSV file: a new one, or over an earlier one.",
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 @click.option(
     "--shop",
@@ -56,22 +68,25 @@ def command(
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
-    from safety.cli.sheet import write
     from safety.logbook import make_log
     from safety.reading import find_shop
 
+    page, table = _targets(pdf, csv)
+    look(page, table)
     if frozen is not None:
-        sys.exit(_frozen(frozen, folder, pdf, csv, form))
+        sys.exit(_frozen(frozen, folder, page, table, form))
     with progress(say("counting"), form) as told:
         report = make_log(find_shop(folder), _period(month, year), told)
-    if pdf is not None:
+    forms = {}
+    if page:
         from safety.render.log_pdf import log
 
-        write(pdf, log(report))
-    if csv is not None:
-        from safety.render.log_text import table
+        forms[page] = log(report)
+    if table:
+        from safety.render import log_text
 
-        write(csv, table(report))
+        forms[table] = log_text.table(report)
+    write(forms)
     id = ""
     if freeze:
         from safety.cli.frozen import freeze_log
@@ -83,20 +98,16 @@ def command(
     sys.exit(DONE if report.complete else INCOMPLETE)
 
 
-def _frozen(id: str, folder: Path, pdf: Path | None, csv: Path | None, form: str) -> int:
+def _frozen(id: str, folder: Path, page: Target | None, table: Target | None, form: str) -> int:
     """Show a log as it was filed, to the last digit."""
     import json
 
     from safety.cli import frozen
-    from safety.cli.sheet import write
 
     frozen.alone(click.get_current_context(), "log")
     kept, _, _ = frozen.read(id, folder, "log")
     then = json.loads(kept.result)
-    if pdf is not None:
-        write(pdf, frozen.pdf_of(kept))
-    if csv is not None:
-        write(csv, kept.inputs[frozen.CSV].encode())
+    write(({page: frozen.pdf_of(kept)} if page else {}) | ({table: kept.inputs[frozen.CSV].encode()} if table else {}))
     if form == "json":
         click.echo(json.dumps({**frozen.about(kept), "log": then}, ensure_ascii=False, indent=2))
     else:
@@ -104,6 +115,15 @@ def _frozen(id: str, folder: Path, pdf: Path | None, csv: Path | None, form: str
         for line in frozen.lines(kept):
             click.echo(line)
     return DONE if then["complete"] else INCOMPLETE
+
+
+def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target | None]:
+    """Where the log goes as a PDF, and as a table."""
+    from safety.render import is_pdf
+    from safety.render.log_text import is_table
+
+    page = Target(pdf, ".pdf", partial(is_pdf, "log")) if pdf else None
+    return page, Target(csv, ".csv", is_table) if csv else None
 
 
 def printed(report: LogReport, form: str) -> str:

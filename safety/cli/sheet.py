@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
+from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
@@ -20,7 +20,12 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("jobs", metavar="[JOB]...", nargs=-1, shell_complete=complete.jobs)
-@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Also write a PDF.")
+@click.option(
+    "--pdf",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write a PDF: a new file, or over an earlier one.",
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
 @click.option("--draws", type=click.IntRange(50, 200_000), default=2000, show_default=True, help="How many draws.")
@@ -68,17 +73,19 @@ def command(
     from safety.reading import find_job
 
     _fits(jobs, freeze, frozen)
+    target = _target(pdf)
+    look(target)
     if frozen is not None:
-        sys.exit(_frozen(frozen, pdf, form))
+        sys.exit(_frozen(frozen, target, form))
     if len(jobs) > 1:
-        _day([find_job(job, Path()) for job in jobs], pdf, form, full, draws, seed)
+        _day([find_job(job, Path()) for job in jobs], target, form, full, draws, seed)
     path = find_job(jobs[0], Path())
     with progress(say("assessing"), form) as told:
         report = assess_job(path, draws=draws, seed=seed, records=recorded, told=told)
-    if pdf is not None:
+    if target:
         from safety.render.pdf import sheet
 
-        write(pdf, sheet(report))
+        write({target: sheet(report)})
     id = ""
     if freeze:
         from safety.cli.frozen import freeze_sheet
@@ -103,7 +110,7 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
 
 
-def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int, seed: int) -> NoReturn:
+def _day(paths: list[Path], target: Target | None, form: str, full: bool, draws: int, seed: int) -> NoReturn:
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
     from safety.ledger.recorded import recorded
@@ -111,10 +118,10 @@ def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int,
 
     with progress(say("assessing"), form) as told:
         reports = assess_day(paths, draws=draws, seed=seed, records=recorded, told=told)
-    if pdf is not None:
+    if target:
         from safety.render import day_pdf
 
-        write(pdf, day_pdf.day(reports))
+        write({target: day_pdf.day(reports)})
     if form == "text":
         pages = [day.overview(reports), *(printed(r, form, full) for r in reports)]
         click.echo(painted("\n\n".join(pages)), nl=False)
@@ -126,7 +133,7 @@ def _day(paths: list[Path], pdf: Path | None, form: str, full: bool, draws: int,
     sys.exit(max((status(r) for r in reports), key=(DONE, STOP, INCOMPLETE).index))
 
 
-def _frozen(id: str, pdf: Path | None, form: str) -> int:
+def _frozen(id: str, target: Target | None, form: str) -> int:
     """Show a frozen sheet to the last digit, then what has changed since; the exit status is the sheet's own."""
     import json
 
@@ -134,8 +141,8 @@ def _frozen(id: str, pdf: Path | None, form: str) -> int:
 
     frozen.alone(click.get_current_context(), "sheet")
     kept, shop, mistakes = frozen.read(id, Path(), "sheet")
-    if pdf is not None:
-        write(pdf, frozen.pdf_of(kept))
+    if target:
+        write({target: frozen.pdf_of(kept)})
     then, today = json.loads(kept.result), frozen.again(kept, shop, mistakes)
     if form == "json":
         whole = {**frozen.about(kept), "today": today, "sheet": then}
@@ -147,6 +154,13 @@ def _frozen(id: str, pdf: Path | None, form: str) -> int:
     if not then["complete"]:
         return INCOMPLETE
     return STOP if then["stops"] else DONE
+
+
+def _target(path: Path | None) -> Target | None:
+    """Where the PDF of a sheet goes, or of a day's sheets: over an earlier one of either."""
+    from safety.render import is_pdf
+
+    return Target(path, ".pdf", partial(is_pdf, "sheet")) if path else None
 
 
 def printed(report: Report, form: str, full: bool = False) -> str:
@@ -165,22 +179,3 @@ def status(report: Report) -> int:
     if not report.complete:
         return INCOMPLETE
     return STOP if report.stops else DONE
-
-
-def write(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all: beside it first, then renamed."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            mask = os.umask(0)
-            os.umask(mask)
-            os.chmod(beside, 0o666 & ~mask)  # mkstemp makes it readable for its owner only
-            os.replace(beside, path)
-        except BaseException:
-            Path(beside).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise OSError(error.errno, error.strerror, str(path)) from error  # the name the person gave

@@ -12,6 +12,16 @@ import unicodedata
 _JOINERS = "\u200c\u200d"
 
 
+def keyword(kind: str) -> str:
+    """What stands among the keywords of a PDF of ours, by which a later one of its kind knows it."""
+    return f"hazstep {kind}"
+
+
+def is_pdf(kind: str, content: bytes) -> bool:
+    """Whether a file is a PDF of ours of this kind."""
+    return content.startswith(b"%PDF-") and f"/Keywords ({keyword(kind)})".encode() in content
+
+
 def text_safe(text: object) -> str:
     """Return ``text`` as one line of plain printable characters.
 

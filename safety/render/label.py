@@ -12,7 +12,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
 from safety.model import Grid, Shop
-from safety.render import signs, symbols, text_safe
+from safety.render import keyword, signs, symbols, text_safe
 from safety.render.layout import BOLD, FONT, GREY, SMALL, fonts, para
 from safety.words import say
 
@@ -41,6 +41,7 @@ def pdf(grid: Grid, shop: Shop) -> bytes:
     canvas = Canvas(buffer, pagesize=size, invariant=1)
     canvas.setTitle(text_safe(grid.title))
     canvas.setAuthor("hazstep")
+    canvas.setKeywords(keyword("label"))
     words, rows = _split(grid)
     top = _head(canvas, size, words, grid, shop)
     bottom = _foot(canvas, size, shop)

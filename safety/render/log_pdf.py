@@ -11,7 +11,7 @@ from reportlab.lib.pagesizes import A4, landscape, letter
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer, Table
 
 from safety.model import Block, Chart, Grid, Lines, LogReport
-from safety.render import text_safe
+from safety.render import keyword, text_safe
 from safety.render.layout import BARE, FONT, GREY, RULE, SMALL, fonts, padding, para, pieces, shortened
 from safety.render.log import Page, Record, arrange
 from safety.render.log_chart import Months
@@ -34,6 +34,7 @@ def log(report: LogReport) -> bytes:
         invariant=1,
         title=text_safe(page.title),
         author="hazstep",
+        keywords=keyword("log"),
         subject=text_safe(page.result),
         lang="en",
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import astuple
 
 from safety import units
@@ -17,6 +17,7 @@ from safety.words import say
 
 #: What a spreadsheet takes for the beginning of a formula, also in its wide form.
 _FORMULA = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
+_MARK = b"\xef\xbb\xbf"  # of byte order
 _PLAIN_NUMBER = re.compile(r"-?\d+(\.\d+)?", re.ASCII)
 
 
@@ -110,13 +111,20 @@ def table(report: LogReport) -> bytes:
     4180 says. A cell that a spreadsheet could take for a formula begins with an apostrophe.
     """
     page = arrange(report)
+    return _MARK + b"\r\n".join(_rows(rows) for rows in _sections(page)) + b"\r\n"
+
+
+def is_table(content: bytes) -> bool:
+    """Whether a file is such a CSV: what it begins with, and the line that names the columns of the records."""
+    return content.startswith(_MARK + b'"') and b"\r\n" + _rows([tuple(COLUMNS.values())]) in content
+
+
+def _rows(rows: Iterable[Sequence[str]]) -> bytes:
     out = io.StringIO(newline="")
-    writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
-    for rows in _sections(page):
-        for row in rows:
-            writer.writerow([safe(cell) for cell in row])
-        writer.writerow([])
-    return b"\xef\xbb\xbf" + out.getvalue().encode()
+    csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\r\n").writerows(
+        [safe(cell) for cell in row] for row in rows
+    )
+    return out.getvalue().encode()
 
 
 def _sections(page: Page) -> Iterator[Sequence[Sequence[str]]]:

@@ -14,7 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
 
 from safety.model import Shop
-from safety.render import text_safe
+from safety.render import keyword, text_safe
 from safety.render.layout import BOLD, FONT, GREY, SMALL, para, shortened
 from safety.words import say, spoken
 
@@ -49,6 +49,7 @@ def book(sections: Sequence[Section], size: tuple[float, float], title: str, sub
         invariant=1,
         title=text_safe(title),
         author="hazstep",
+        keywords=keyword("sheet"),
         subject=text_safe(subject),
         lang=spoken(),
     )

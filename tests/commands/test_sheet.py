@@ -14,7 +14,8 @@ from click.testing import CliRunner
 
 from safety import assessment
 from safety.cli import main
-from safety.cli.sheet import status, write
+from safety.cli.output import Target, write
+from safety.cli.sheet import status
 
 
 @pytest.mark.parametrize(
@@ -121,18 +122,18 @@ def test_a_pdf_that_cannot_be_written(runner: CliRunner, job: Path, tmp_path: Pa
 
 
 def test_write_is_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    target = tmp_path / "sheet.pdf"
-    write(target, b"first")
+    target = Target(tmp_path / "sheet.pdf", ".pdf", b"first".__eq__)
+    write({target: b"first"})
 
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "replace", full)
     with pytest.raises(OSError, match="No space left") as caught:
-        write(target, b"second")
-    assert caught.value.filename == str(target)
-    assert target.read_bytes() == b"first"
-    assert list(tmp_path.iterdir()) == [target]
+        write({target: b"second"})
+    assert caught.value.filename == str(target.path)
+    assert target.path.read_bytes() == b"first"
+    assert list(tmp_path.iterdir()) == [target.path]
 
 
 def test_unknown_command_suggests(runner: CliRunner) -> None:
