@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Place, Product
+from safety.model import ANY, Place, Product
 from safety.problems import Problem
 from safety.shapes import MOST_STEPS
 from safety.toml import At, Document, is_file, problem, tables
@@ -24,6 +24,9 @@ _UNNAMED = Unknown("its file has mistakes")
 
 #: A job is computed cell by cell: past these it would take hours.
 MOST_WET, LONGEST = 300, 14 * 86400.0
+
+#: Keys of a product that mean nothing without a number of coats: one coat more is as much vapour again.
+OF_COATS = ("dry_between", "dry_final", "start_within", "recoat_within", "coverage")
 
 #: Ways of working whose wetted area decides how fast vapour comes off.
 NEEDS_AREA = ("wipe", "brush", "soak", "gel", "pour", "open")
@@ -171,6 +174,11 @@ def check_product(document: Document) -> list[Problem]:
     application = product.get("application")
     if isinstance(application, dict):
         found += _windows(document, application)
+        of_coats = [key for key in OF_COATS if key in application]
+        if of_coats and "coats" not in application:
+            wrong = say('"coats" is missing beside {keys}', keys=", ".join(of_coats))
+            write = say("write for example coats = {{ any = 1 }}, as the maker asks for")
+            found.append(problem(document, ("product", "application"), wrong, write))
         needs_density = _by_volume(application.get("coverage")) and product.get("density", "unknown") == "unknown"
         if needs_density:
             write = say('write the density, or the coverage by weight such as "150 g/m^2"')
@@ -364,7 +372,7 @@ def _enough(document: Document, at: At, use: dict[str, Any], surface: str, produ
     if "amount" not in use and product and not covered:
         write = say('write for example amount = "250 mL", or "unknown"')
         found.append(problem(document, (*at, "amount"), say('"amount" is missing'), write))
-    if coated and coated.coats and surface not in coated.coats and work != "open":
+    if coated and coated.coats and not {surface, ANY} & coated.coats.keys() and work != "open":
         counts = ", ".join(f'"{s}"' for s in coated.coats)
         if not surface:
             wrong = say(

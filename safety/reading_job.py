@@ -9,6 +9,7 @@ from typing import Literal
 from safety import shapes
 from safety.cited import Unknown
 from safety.cross_checks import default_state
+from safety.left_out import assumed
 from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
 from safety.words import say
 from safety.written import Amount
@@ -18,7 +19,7 @@ def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str],
     """Return a job's record; ``name`` is its file as seen from the shop's folder."""
     table = file.job
     place = _on_the_day(shop.places[table.place], table.temperature)
-    return Job(
+    job = Job(
         id=table.id,
         title=table.title,
         shop=shop,
@@ -34,6 +35,7 @@ def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str],
         file=name,
         measurements=tuple(_measurement(one, find) for one in file.measurement),
     )
+    return replace(job, assumed=assumed(file, job))
 
 
 def _on_the_day(place: Place, temperature: Range | None) -> Place:

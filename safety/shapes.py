@@ -192,7 +192,7 @@ class PermitTable(Table):
     of: Text = key("What is counted: VOC, HAP, a CAS number, or the id of a product.", '"VOC"')
     citation: Text = key("Where it stands.", '"permit 14, condition 3"')
     compare: Literal["over", "at or over"] = key(
-        "Whether reaching the value is too much already (at or over) or still allowed (over).", '"over"', "over"
+        "Whether reaching the value is too much already (at or over) or still allowed (over).", '"over"', "at or over"
     )
 
 
@@ -236,8 +236,8 @@ class PartTable(Table):
 class ApplicationTable(Table):
     coats: dict[Text, Annotated[int, Field(ge=1, le=20)]] = Field(
         default_factory=dict,
-        description="Number of coats on each surface. Left out: one coat on any.",
-        examples=["{aluminium = 2, composite = 3}"],
+        description='Number of coats on each surface; "any" is every other one. Needed beside times of coats.',
+        examples=["{aluminium = 2, any = 3}"],
     )
     dry_between: Dry = key("Drying time between two coats.", '"5 min"', 0.0)
     dry_final: Dry = key("Drying time after the last coat.", '"10 min"', 0.0)
@@ -326,7 +326,9 @@ class UseTable(Table):
         "The wetted area. For open, the opening. Needed for all ways of working but spray.", '"1.5 m^2"', None
     )
     kept: Share = key("Share that stays in cloth, brush or scrapings.", '["20 %", "50 %"]', Range(0.0, 0.0))
-    lifted_by: Text = key("Name of the step at whose end a soak or gel is gone.", '"Scrape"', "")
+    lifted_by: Text = key(
+        "Name of the step at whose end it is gone. Left out: it stays until it is dry.", '"Scrape"', ""
+    )
 
 
 class LeftoverTable(Table):

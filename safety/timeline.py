@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from safety.cited import Unknown
-from safety.model import Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
+from safety.model import ANY, Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
 from safety.words import say
 
 
@@ -31,7 +31,8 @@ def moved(timeline: Timeline, by: float) -> Timeline:
 def coats_of(use: Use, surface: str) -> int:
     """How many coats of a product the job's surface takes; 0 for a use that puts on no coat."""
     application = applied(use)
-    return application.coats.get(surface, 0) if application else 0
+    coats = application.coats if application else {}
+    return coats.get(surface, coats.get(ANY, 0))
 
 
 def applied(use: Use) -> Application | None:

@@ -12,6 +12,7 @@ from safety.exposure import Exposure
 from safety.formulas.solvent import pollutant_mass
 from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use, shares
 from safety.reference import Reference
+from safety.timeline import coats_of
 from safety.words import capital, say
 from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, sorted_as, span
 from safety_solvent.factors import Key, Own, estimate
@@ -43,7 +44,7 @@ def amount(
         return _evaporated(job, step, use, exposure)
     if isinstance(use.mass, Unknown):
         return use.mass
-    coats = use.product.application.coats.get(job.surface, 1) if use.product.application else 1
+    coats = coats_of(use, job.surface) or 1
     low, high = use.mass.low * coats, use.mass.high * coats
     text = say("estimate: the amount in the job file")
     return Amount(low, (low + high) / 2, high, text if coats == 1 else say("{text}, {n} coats", text=text, n=coats))

@@ -120,12 +120,11 @@ def _missing(thing: Use | Leftover, step: Step) -> str:
 
 
 def _wets(job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Leftover, liquid: Liquid) -> list[Wet]:
-    start, end = timeline.span(index)
     if isinstance(thing, Leftover):
-        lifted = _end_of(job, timeline, thing.taken_away, NEVER)
+        start, end = timeline.span(index)
+        lifted = _end_of(job, timeline, thing.taken_away)
         return [_wet(step, index, thing, liquid, start, end, lifted, IN_A_CLOTH, thing.near, None)]
-    stands = thing.work in ("soak", "gel", "pour", "open")
-    lifted = _end_of(job, timeline, thing.lifted_by, end if stands else NEVER)
+    lifted = _end_of(job, timeline, thing.lifted_by)
     at_once = thing.work in ("pour", "open")
     return [
         _wet(
@@ -144,10 +143,10 @@ def _wets(job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Lef
     ]
 
 
-def _end_of(job: Job, timeline: Timeline, name: str, otherwise: float) -> float:
-    """When the step called ``name`` is over; ``otherwise`` where no step is named."""
+def _end_of(job: Job, timeline: Timeline, name: str) -> float:
+    """When the step called ``name`` is over; never where no step is named: what nobody takes away stays."""
     at = next((i for i, s in enumerate(job.steps) if s.name == name), None)
-    return otherwise if at is None else timeline.span(at)[1]
+    return NEVER if at is None else timeline.span(at)[1]
 
 
 def _wet(

@@ -32,6 +32,7 @@ from safety.model.data import (
     Threshold,
 )
 from safety.model.jobs import (
+    ANY,
     AirState,
     Answer,
     Application,
@@ -78,6 +79,7 @@ from safety.model.sheets import (
 )
 
 __all__ = [
+    "ANY",
     "NOTHING",
     "PROPERTY_NAMES",
     "TITLES",

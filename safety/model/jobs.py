@@ -41,11 +41,15 @@ class Part:
         return bool(self.cas) or not self.volatile
 
 
+#: Stands for every surface that has no number of coats of its own.
+ANY = "any"
+
+
 @dataclass(frozen=True, slots=True)
 class Application:
     """How a product is put on in coats, and the times its maker sets."""
 
-    coats: Mapping[str, int] = field(default_factory=dict)  # surface -> number of coats
+    coats: Mapping[str, int] = field(default_factory=dict)  # surface, or ANY -> number of coats
     dry_between: float = 0.0  # s
     dry_final: float = 0.0  # s
     start_within: float | None = None  # s after the last coat: the next step must have begun
@@ -181,7 +185,7 @@ class Permit:
     per: Literal["month", "year", "rolling 12 months"]
     of: str  # "VOC", "HAP", a CAS number, or a product id
     citation: str
-    compare: Compare = "over"
+    compare: Compare = "at or over"
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +225,7 @@ class Use:
     written: str  # the amount as the file has it
     area: float | Unknown  # m2: wetted surface, or the opening for "open"
     kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
-    lifted_by: str = ""  # name of the step at whose end a soak or gel is gone
+    lifted_by: str = ""  # name of the step at whose end it is gone; "" = never: it lies there until it is dry
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,6 +308,7 @@ class Job:
     unit: str = ""  # the vehicle, vessel, press or object worked on
     file: str = ""
     measurements: tuple[Measurement, ...] = ()
+    assumed: tuple[str, ...] = ()  # sentences: what is taken for what no file says
 
     @property
     def products(self) -> tuple[Product, ...]:

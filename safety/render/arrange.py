@@ -46,6 +46,7 @@ class Sheet:
     all: tuple[Judgement, ...]  # every finding in full, in job order
     blocks: tuple[Block, ...]  # charts and tables, then lists short enough to be read at work
     appendix: tuple[Block, ...]  # the long ones
+    assumed: tuple[Lines, ...]  # what is taken for what no file says; empty where every key is written
     cautions: Lines
     left_out: str  # what a printed sheet does not hold, and the command that shows it
     closing: tuple[Lines, ...]  # failures, rules, sources, files
@@ -82,6 +83,7 @@ def arrange(report: Report) -> Sheet:
         all=tuple(_judgement(report, f, names[id(f)]) for f in sorted(findings, key=_place)),
         blocks=tuple(sorted((b for b in blocks if not _long(b)), key=_kind)),
         appendix=appendix,
+        assumed=fixed.assumed(report),
         cautions=fixed.cautions(report),
         left_out=fixed.left_out(report, appendix, sum(not mark(f) for f in findings)),
         closing=fixed.closing(report),

@@ -26,6 +26,12 @@ def cautions(report: Report) -> Lines:
     return Lines(say("What to keep in mind"), (*words, *_as_written(report)))
 
 
+def assumed(report: Report) -> tuple[Lines, ...]:
+    """What the figures take for what the shop's files leave out."""
+    lines = report.job.assumed
+    return (Lines(say("Taken where the files say nothing"), lines),) if lines else ()
+
+
 def _as_written(report: Report) -> Iterator[str]:
     """What a sheet in another language still says in the words it was written in."""
     if spoken() == ENGLISH:

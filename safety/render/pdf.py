@@ -78,6 +78,7 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
         story += _columns([_merged(report, one, column) for one in page.asked], width)
     if page.left_out:
         story.append(para(page.left_out, 9.5, after=6))
+    story += [para(" ".join(block.lines), SMALL, lead=block.title, after=4) for block in page.assumed]
     story += [para("; ".join(block.lines), SMALL, lead=block.title, after=4) for block in page.closing]
     return story
 

@@ -48,6 +48,7 @@ def sheet(report: Report) -> dict[str, Any]:
             ],
             "sources": [asdict(s) for s in report.sources],
             "notice": job.shop.notice,
+            "assumed": job.assumed,
             "cautions": page.cautions.lines,
             "version": report.version,
             "seed": report.seed,

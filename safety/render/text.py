@@ -50,7 +50,7 @@ def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
     yield from heading(say("Step by step"))
     for card in page.cards:
         yield from _card(card)
-    for block in (*page.blocks, page.cautions):
+    for block in (*page.blocks, *page.assumed, page.cautions):
         yield from _block(report, block)
     for sentence, fields in (page.certification, page.read):
         yield ""

@@ -112,7 +112,7 @@ def tank_wash() -> Scenario:
         ),
         _job(
             _place(1000.0, (2, 8), (0.05, 0.3), (18, 26)),
-            ("wash", 90, [_use([_part(STODDARD, 1, 1)], "open", (20.0, 60.0), 0.8)], None),
+            ("wash", 90, [_use([_part(STODDARD, 1, 1)], "open", (20.0, 60.0), 0.8, lifted_by="wash")], None),
         ),
         (Check("5", "total hydrocarbon", STODDARD, "worker", (211.5, 211.5), "mg/m3"),),
     )
@@ -180,7 +180,7 @@ def parts_washer(row: str, ppm: float, measured: float, at_most: bool) -> Scenar
         ),
         _job(
             _place(500.0, (1, 8), (0.1, 0.5), (18, 26)),
-            ("wash", 60, [_use(liquid, "open", (20.0, 100.0), 1.0)], None),
+            ("wash", 60, [_use(liquid, "open", (20.0, 100.0), 1.0, lifted_by="wash")], None),
         ),
         (Check(row, f"benzene, {ppm:g} ppm in the solvent", BENZENE, "worker", (measured, measured), at_most=at_most),),
     )
