@@ -326,9 +326,7 @@ class UseTable(Table):
         "The wetted area. For open, the opening. Needed for all ways of working but spray.", '"1.5 m^2"', None
     )
     kept: Share = key("Share that stays in cloth, brush or scrapings.", '["20 %", "50 %"]', Range(0.0, 0.0))
-    lifted_by: Text = key(
-        "Name of the step at whose end it is gone. Left out: it stays until it is dry.", '"Scrape"', ""
-    )
+    lifted_by: Text = key("Name of the step at whose end it is gone. Left out: it stays till it dries.", '"Scrape"', "")
 
 
 class LeftoverTable(Table):
