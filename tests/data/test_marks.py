@@ -1,0 +1,83 @@
+"""The marks of the shipped data against their check files: what is from memory carries a mark, what was read has none.
+
+Thirty-six limits that were from memory stood on sheets without a mark.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections import Counter
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from safety.data_files import DATA, shipped_sources
+from safety.reference import Reference, load, read_substance
+from safety.toml import open_document
+from tests.data.test_printed_rules import APART, GLOVES, PACKS, PRINTED, _row_key
+
+HERE = Path(__file__).parent
+DAY = date(2026, 11, 25)
+#: What a mark says where a value was not read at all. Another mark may stay beside a number that was read: it speaks of
+#: something else in the row, such as the number of an article.
+NOT_READ = "from memory, not read"
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with (HERE / name).open(encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+def _fits(seen: str, mark: str) -> bool:
+    """memory: a mark; secondary, in a second text that quotes the first: either; yes: not the mark of the unread."""
+    return bool(mark) if seen == "memory" else seen == "secondary" or mark != NOT_READ
+
+
+def test_limits() -> None:
+    packs: dict[date, Reference] = {}
+    wrong = []
+    for row in _rows("printed_limits.csv"):
+        day = date.fromisoformat(row["on"]) if row["on"] else DAY
+        packs.setdefault(day, load(("us-federal", "eu"), HERE, day))
+        (limit,) = (x for x in packs[day].limits(row["cas"]) if (x.list, x.kind) == (row["list"], row["kind"]))
+        if not _fits(row["seen"], limit.unverified):
+            wrong.append((row["cas"], row["list"], row["kind"], row["seen"], limit.unverified))
+    assert wrong == []
+
+
+def test_rows_of_the_packs() -> None:
+    marks = {}
+    for pack, path in PACKS.items():
+        for table, rows in open_document(path).data.items():
+            seen: Counter[str] = Counter()
+            for row in rows if isinstance(rows, list) and table not in APART else ():
+                marks[pack, table, _row_key(table, row, seen)] = row.get("unverified", "")
+    wrong = [
+        (key, row["seen"], marks[key[:3]]) for key, row in PRINTED.items() if not _fits(row["seen"], marks[key[:3]])
+    ]
+    assert wrong == []
+
+
+def test_ratings_of_gloves() -> None:
+    """The whole chart is from memory."""
+    assert {row["seen"] for row in _rows("printed_glove_chart.csv")} == {"memory"}
+    assert all(row.get("unverified") for row in GLOVES["rating"])
+
+
+def test_values_of_substances() -> None:
+    sources = shipped_sources()
+    wrong = []
+    for row in _rows("printed.csv"):
+        for value in read_substance(DATA / "substances" / f"{row['cas']}.toml").properties[row["property"]]:
+            if value.source == sources.get(row["source"]) and not _fits(row["seen"], value.unverified):
+                wrong.append((row["cas"], row["property"], row["source"], row["seen"], value.unverified))
+    assert wrong == []
+
+
+@pytest.mark.parametrize(("seen", "mark", "fits"), [
+    ("memory", "", False), ("memory", NOT_READ, True), ("yes", NOT_READ, False), ("yes", "", True),
+    ("yes", "the article number is from memory", True), ("secondary", "", True),
+])  # fmt: skip
+def test_what_fits(seen: str, mark: str, fits: bool) -> None:
+    assert _fits(seen, mark) is fits
