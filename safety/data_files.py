@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import Any, TypeVar
 
 from safety import units, written
 from safety.cited import Cited, Source, Unknown
+from safety.formulas.exposure import GROUPS
 from safety.model import Band, Classification, Substance
 from safety.model.data import unclassified
 from safety.problems import Problems
@@ -59,7 +61,7 @@ CLASS_KEYS = (
 )  # fmt: skip
 BAND_KEYS = ("code", "class", "from", "under")
 UNLESS_KEYS = ("cas", "under")
-SUBSTANCE_KEYS = ("cas", "names", "hazards", "notes", "classification", *PROPERTIES)
+SUBSTANCE_KEYS = ("cas", "names", "groups", "hazards", "notes", "classification", *PROPERTIES)
 SOURCE_KEYS = ("title", "edition", "publisher", "link", "terms")
 
 
@@ -212,6 +214,7 @@ def read_substance(path: Path, shown: str = "") -> Substance:
         )
     names = file.need(file.data, "names", (), _names) or (cas,)
     notes = file.read(file.data, "notes", (), _notes) or {}
+    groups = file.read(file.data, "groups", (), _groups) or {}
     properties = {}
     for name in PROPERTIES:
         values = [_value(file, name, at, table, sources) for at, table in file.tables(name)]
@@ -223,13 +226,23 @@ def read_substance(path: Path, shown: str = "") -> Substance:
     hazards = _hazards(file, sources, classes)
     file.finish()
     shown = file.document.shown
-    return Substance(cas, names, MappingProxyType(properties), hazards, MappingProxyType(notes), shown, classes)
+    made = Substance(cas, names, MappingProxyType(properties), hazards, MappingProxyType(notes), shown, classes)
+    return replace(made, groups=MappingProxyType(groups))
 
 
 def _names(value: object) -> tuple[str, ...]:
     if not isinstance(value, list) or not value:
         raise Miswritten(say("this must be a list of at least one name"), say('write for example names = ["toluene"]'))
     return tuple(written.text(name) for name in value)
+
+
+def _groups(value: object) -> dict[str, int]:
+    if not isinstance(value, dict) or not all(type(n) is int and n > 0 for n in value.values()):
+        raise Miswritten(say("this must be a table of whole numbers"), say("write for example groups = {{ NCO = 2 }}"))
+    for name in value:
+        if name not in GROUPS:
+            raise Miswritten(say('"{name}" is no group a limit counts', name=name), nearest(name, GROUPS))
+    return value
 
 
 def _notes(value: object) -> dict[str, str]:

@@ -14,7 +14,7 @@ from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import cartridges, choice, controls, need
-from safety_protection.devices import Device, class_words, classes, danger_devices, device
+from safety_protection.devices import Device, classes, danger_devices, device
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
 from safety_protection.need import Need, StepNeed
@@ -61,7 +61,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         mist = mists[own.step]
         unknown = (*exposure.steps[own.step].unknown, *mist.poison)
         best = chosen[own.step].best if own.step in chosen else None
-        doubts = _doubts(exposure, own, "" if unknown else mist.plain, best.factor if best else 1.0, reference)
+        droplets = "" if unknown else _droplets(job, exposure, own, mist, reference)
+        doubts = _doubts(exposure, own, droplets, best.factor if best else 1.0, reference)
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
@@ -102,6 +103,16 @@ def _doubts(exposure: Exposure, own: StepNeed, mist: str, factor: float, referen
         )
         found.append(text)
     return [*found, *([mist] if mist else [])]
+
+
+def _droplets(job: Job, exposure: Exposure, own: StepNeed, mist: Mist, reference: Reference) -> str:
+    """That plain droplets are in none of the figures, and what holds them back where this air allows a filter."""
+    if not mist.plain:
+        return ""
+    text = say("The sprayed mist of {names} is not computed", names=listed(mist.plain))
+    if choice.filter_allowed(job, exposure, own, reference):
+        return say("{text}: wear at least a particle filter", text=text)
+    return text
 
 
 def _in_stock(
@@ -223,7 +234,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
         percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
         kind=most.words,
     )
-    words = choice.special_words(exposure, own, reference)
+    words = choice.special_words(job, exposure, own, reference)
     if words:
         text = say("{text} {words}", text=text, words=words)
     if elsewhere:
@@ -265,13 +276,13 @@ def _not_told(
             kind=most.words,
         )
     told = "".join(say(" {doubt}.", doubt=doubt) for doubt in doubts)
-    text = say("{text}{told} {words}", text=text, told=told, words=choice.special_words(exposure, own, reference))
+    text = say("{text}{told} {words}", text=text, told=told, words=choice.special_words(job, exposure, own, reference))
     finding = _answer(
         job,
         own,
         "control",
         say("At least a particle filter; the rest is not known")
-        if mist.plain
+        if mist.plain and choice.filter_allowed(job, exposure, own, reference)
         else say("Respirator: not known if needed"),
         text,
         figures=figures,
@@ -310,10 +321,10 @@ def _mask(
     figures = (*need.figures(exposure, own.step, leading, own.factor), *extra)
     rule = cite(leading.worst.limit)
     asked = _asked(leading, own, one.stock)
-    words = choice.special_words(exposure, own, reference)
+    words = choice.special_words(job, exposure, own, reference)
     if one.best is None or isinstance(one.best.device, str):
         text = say(
-            "{asked} {lack} {words}", asked=asked, lack=_lack(exposure, own, one.reasons, reference), words=words
+            "{asked} {lack} {words}", asked=asked, lack=_lack(job, exposure, own, one.reasons, reference), words=words
         )
         short = say("No respirator in stock will do")
         return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
@@ -374,10 +385,10 @@ def _ppm(share: float) -> str:
     return say("{value:g} ppm", value=float(levels.printed(share * 1e6)))
 
 
-def _lack(exposure: Exposure, own: StepNeed, reasons: Sequence[str], reference: Reference) -> str:
+def _lack(job: Job, exposure: Exposure, own: StepNeed, reasons: Sequence[str], reference: Reference) -> str:
     """Why nothing in stock will do, and what would."""
     why = " ".join(say("{reason}.", reason=r) for r in reasons if r) or say("The stock list has no respirator.")
-    wanted = class_words(reference, own.factor, cartridge=choice.cartridge_could(exposure, own, reference))
+    wanted = choice.could_do(job, exposure, own, reference)
     if not wanted:
         return say("Nothing in stock will do. {why} No class of device gives that factor.", why=why)
     return say("Nothing in stock will do. {why} It takes: {wanted}.", why=why, wanted=wanted)

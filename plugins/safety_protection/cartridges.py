@@ -17,8 +17,9 @@ from safety.formulas.protection import (
 from safety.model import Figure, Given, Job, Respirator, Substance
 from safety.reference import Reference, past, settled
 from safety.words import say
+from safety_protection import device_rules
 from safety_protection.need import Need, StepNeed
-from safety_protection.rules import setting, threshold
+from safety_protection.rules import as_threshold, cite, setting, threshold
 
 #: Air drawn through the cartridges [m3/s]: 53.3 L/min, as in OSHA's service life table.
 BREATHING = 53.3e-3 / 60
@@ -65,6 +66,8 @@ def life(
         )
     if not found:
         return Unknown(say("no change time: {both}", both=_both(thumb, wood)))
+    legal = _legal(job, exposure, reference, masked)
+    found += legal
     least = min(found, key=lambda f: f.value)
     chosen = Figure(
         say("cartridge time"),
@@ -76,7 +79,21 @@ def life(
     words = say("{both}; the shorter rules", both=_both(thumb, wood))
     if humid:
         words = say("{words}; halved for humid air", words=words)
+    if legal:
+        most = min(legal, key=lambda f: f.value)
+        words = say("{words}; {law}: {hours:g} h at most", words=words, law=most.name, hours=most.value / 3600)
     return Life(least.value, words, (chosen, *found))
+
+
+def _legal(job: Job, exposure: Exposure, reference: Reference, masked: Sequence[StepNeed]) -> list[Figure]:
+    """The longest a cartridge may stay by the laws on what is in this air: never a time by itself, only a cap."""
+    found = {}
+    for own in masked:
+        for row in device_rules.binding("cartridge_change", exposure, own.step, reference):
+            seconds = job.shift if row.get("shift") else row["hours"] * 3600.0
+            name = cite(row)
+            found[name] = Figure(name, seconds, "s", inputs=((say("rule"), as_threshold(row, name, seconds, "s")),))
+    return list(found.values())
 
 
 def changes(exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> tuple[float, ...]:

@@ -11,8 +11,8 @@ from safety.formulas.protection import maximum_use_concentration
 from safety.model import Figure, Job, Limit
 from safety.reference import Reference, past, settled
 from safety.words import say, term
-from safety_protection import cartridges
-from safety_protection.devices import Device, light, own_table, word_on
+from safety_protection import cartridges, device_rules
+from safety_protection.devices import CARTRIDGE_KINDS, Device, class_words, light
 from safety_protection.need import StepNeed, limit_inputs, limit_share, unlimited
 from safety_protection.phrases import listed
 from safety_protection.rules import cite, rows, threshold
@@ -27,13 +27,13 @@ def against(
     reference: Reference,
 ) -> str:
     """Why a device will not do in this step, or ""."""
+    barred = device_rules.bars(job, exposure, own.step, reference).against(found)
+    if barred:
+        return say("{name}: {why}", name=found.name, why=barred.rstrip("."))
     if found.factor.value < own.factor:
         return say("{name}: factor {apf:g} is too low", name=found.name, apf=found.factor.value)
     if not found.purifies:
         return ""
-    barred = barred_by(exposure, own, reference)
-    if barred:
-        return say("{name}: {why}", name=found.name, why=barred.rstrip("."))
     blank = unlimited(exposure, own.step, reference)
     if blank:
         return say(
@@ -74,32 +74,35 @@ def _present(exposure: Exposure, own: StepNeed) -> list[tuple[int, str]]:
     return [(i, s.cas) for i, s in enumerate(exposure.substances) if (peak[:, i] > 0).any()]
 
 
-def barred_by(exposure: Exposure, own: StepNeed, reference: Reference) -> str:
-    """The rule that bars every cartridge in this air, or ""."""
-    words = [word_on(cas, reference) for _, cas in _present(exposure, own)]
-    return next((term(w["text"]) for w in words if w and w["barred"]), "")
+def could_do(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> str:
+    """The kinds of device of the lowest class that would do in this step, or ""."""
+    barred = device_rules.bars(job, exposure, own.step, reference)
+    cartridge = _cartridge_could(exposure, own, reference)
+
+    def will_do(kind: str, facepiece: str) -> bool:
+        return (cartridge or kind not in CARTRIDGE_KINDS) and not barred.bars_class(kind, facepiece)
+
+    return class_words(reference, own.factor, will_do)
 
 
-def cartridge_could(exposure: Exposure, own: StepNeed, reference: Reference) -> bool:
+def _cartridge_could(exposure: Exposure, own: StepNeed, reference: Reference) -> bool:
     """Whether some cartridge the rules know could do in this air at all."""
-    if barred_by(exposure, own, reference) or unlimited(exposure, own.step, reference):
+    if unlimited(exposure, own.step, reference):
         return False
     holds = "light organic" if _lights(exposure, own, reference) else "organic"
     return any(row["holds"] == holds for row in rows(reference, "cartridge"))
 
 
-def special_words(exposure: Exposure, own: StepNeed, reference: Reference) -> str:
-    """What the rules say of cartridges against a substance of this air, and its own table of devices."""
-    found = []
-    for column, cas in _present(exposure, own):
-        word = word_on(cas, reference)
-        if word is not None:
-            share = float(p95(exposure.ppm(exposure.steps[own.step].peak)[:, column])) * 1e-6
-            least = own_table(cas, share, reference)
-            found.append(say("{text} ({citation})", text=term(word["text"]), citation=cite(word)))
-            if least:
-                found.append(say("At this level the rule asks at least for: {least}.", least=least))
-    return " ".join(found)
+def filter_allowed(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> bool:
+    """Whether any device that filters this air, and supplies none, may be worn in it."""
+    barred = device_rules.bars(job, exposure, own.step, reference)
+    table = [row for row in rows(reference, "protection_factor") if row["kind"] in CARTRIDGE_KINDS]
+    return not table or not all(barred.bars_class(row["kind"], row["facepiece"]) for row in table)
+
+
+def special_words(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> str:
+    """What laws on a substance of this air say of respirators."""
+    return device_rules.bars(job, exposure, own.step, reference).words
 
 
 def _lights(exposure: Exposure, own: StepNeed, reference: Reference) -> list[str]:
@@ -132,6 +135,10 @@ def most_used_in(exposure: Exposure, own: StepNeed, chosen: Device, reference: R
     for each in own.leading.terms if own.leading else ():
         caps: list[tuple[str, Any, float]] = [
             (say("cartridge limit"), say("{ppm:g} ppm", ppm=cap * 1e6), cap) for cap in _caps(chosen)
+        ]
+        caps += [
+            (say("most the law allows it for"), cite(row), share)
+            for row, share in device_rules.most(each.substance, chosen, reference)
         ]
         danger = reference.governing(each.substance.cas, "idlh")
         if isinstance(danger, Limit):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Respirator, Substance, Threshold
-from safety.reference import Reference, past, settled
+from safety.reference import Reference, past
 from safety.words import say, term
 from safety_protection.rules import as_threshold, cite, rows, threshold
 
@@ -46,12 +46,15 @@ def classes(reference: Reference) -> tuple[float, ...]:
     return tuple(sorted({float(row["factor"]) for row in rows(reference, "protection_factor")}))
 
 
-def class_words(reference: Reference, factor: float, cartridge: bool) -> str:
-    """The kinds of device of the lowest class that gives at least ``factor``, or ""."""
+def class_words(reference: Reference, factor: float, will_do: Callable[[str, str], bool]) -> str:
+    """The kinds of device of the lowest class that gives at least ``factor``, or "".
+
+    ``will_do`` says of a kind and a facepiece whether it is to be named.
+    """
     table = [
         row
         for row in rows(reference, "protection_factor")
-        if row["factor"] >= factor and (cartridge or row["kind"] not in CARTRIDGE_KINDS)
+        if row["factor"] >= factor and will_do(row["kind"], row["facepiece"])
     ]
     if not table:
         return ""
@@ -107,16 +110,3 @@ def light(substance: Substance, reference: Reference) -> bool | Unknown:
     if isinstance(boiling, Unknown):
         return boiling
     return past(boiling.value, threshold(reference, "cartridge-boiling-point"))
-
-
-def word_on(cas: str, reference: Reference) -> Mapping[str, Any] | None:
-    """The rules' own word on cartridges against one substance, or None."""
-    return next((row for row in rows(reference, "cartridge_substance") if row["cas"] == cas), None)
-
-
-def own_table(cas: str, share: float, reference: Reference) -> str:
-    """The least device a substance's own standard names for a concentration [mole fraction], or ""."""
-    table = sorted(
-        (r for r in rows(reference, "own_device_table") if r["cas"] == cas), key=lambda r: float(r["up_to_ppm"])
-    )
-    return next((term(r["text"]) for r in table if settled(share * 1e6) <= r["up_to_ppm"]), "")

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from safety.model import Step
 from safety.words import say
 from safety_protection.mixture_hazards import ProductHazards
-from safety_protection.phrases import listed
 
 #: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.
 GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372"})
@@ -19,7 +18,7 @@ class Mist:
     """What spraying throws into the air that the vapour figures do not hold."""
 
     poison: tuple[str, ...]  # sentences: droplets that may do grave harm
-    plain: str  # the same for other droplets, or ""
+    plain: tuple[str, ...]  # names of products that throw other droplets
 
 
 def of_step(step: Step, hazards: Mapping[str, ProductHazards]) -> Mist:
@@ -30,10 +29,4 @@ def of_step(step: Step, hazards: Mapping[str, ProductHazards]) -> Mist:
     poison = tuple(
         say("The sprayed mist of {product} is not computed, and it may do grave harm.", product=p.name) for p in grave
     )
-    rest = [p.name for p in solid if p not in grave]
-    plain = (
-        say("The sprayed mist of {names} is not computed: wear at least a particle filter", names=listed(rest))
-        if rest
-        else ""
-    )
-    return Mist(poison, plain)
+    return Mist(poison, tuple(p.name for p in solid if p not in grave))

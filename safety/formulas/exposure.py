@@ -16,6 +16,8 @@ COVERAGE = 0.95
 NORMAL_SHIFT = 8.0
 DAY = 24.0
 NORMAL_RECOVERY = 16.0
+#: Molar mass [kg/mol] of what some limits count in a substance's place. IUPAC standard atomic weights 2021, abridged.
+GROUPS = {"NCO": 42.017e-3, "Cr": 51.996e-3}
 
 
 @formula(
@@ -70,6 +72,32 @@ def additive_index(concentrations: Sequence[Values], limits: Sequence[Values]) -
     for limit in limits:
         above_zero(limits=limit)
     return sum(c / limit for c, limit in zip(concentrations, limits, strict=True))
+
+
+@formula(
+    gives="concentration",
+    source='Directive 98/24/EC, Annex I as amended by Directive (EU) 2024/869 (diisocyanates, "measured as NCO"); '
+    "mass share of the group by the molar masses",
+    limit="concentration",
+    molar_mass="molar_mass",
+    count="count",
+    group_molar_mass="molar_mass",
+)
+def limit_counted_as_group(limit: Values, molar_mass: Values, count: Values, group_molar_mass: Values) -> Values:
+    """How much of a substance may be in the air where its limit counts only a group of atoms in it.
+
+    C = L * M / (n * M_g)
+
+    limit: mass of the group in the air [kg/m3]; molar_mass of the substance [kg/mol]; count: how many such
+    groups a molecule has [1]; group_molar_mass [kg/mol]. Returns [kg/m3] of the substance. Raises ValueError for a
+    molar mass or count of zero.
+
+    >>> hdi = limit_counted_as_group(10e-9, 0.168193, 2, GROUPS["NCO"])  # two NCO are 84.034 of 168.193 g/mol
+    >>> print(round(hdi * 1e9, 2))  # ug/m3 of hexamethylene diisocyanate
+    20.01
+    """
+    above_zero(molar_mass=molar_mass, count=count, group_molar_mass=group_molar_mass)
+    return limit * molar_mass / (count * group_molar_mass)
 
 
 @formula(

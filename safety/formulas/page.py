@@ -52,6 +52,7 @@ EXAMPLES = {
     "heat_of_vaporisation_from_antoine": 'antoine_b="1345 K" antoine_c="-53.7 K" temperature="25 degC"',
     "time_weighted_average": 'concentrations="110 ppm, 330 ppm, 90 ppm" durations="2 h, 2 h, 4 h"',
     "additive_index": 'concentrations="500 ppm, 45 ppm, 40 ppm" limits="1000 ppm, 200 ppm, 200 ppm"',
+    "limit_counted_as_group": "limit='10 ug/m3' molar_mass='168.193 g/mol' count=2 group_molar_mass='42.017 g/mol'",
     "extended_shift_factor": "hours=12",
     "geometric_mean": 'measurements="0.84 mg/m3, 0.98 mg/m3, 0.42 mg/m3, 1.16 mg/m3, 1.36 mg/m3, 2.66 mg/m3"',
     "geometric_sd": 'measurements="0.84 mg/m3, 0.98 mg/m3, 0.42 mg/m3, 1.16 mg/m3, 1.36 mg/m3, 2.66 mg/m3"',

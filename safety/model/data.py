@@ -65,6 +65,7 @@ class Substance:
     notes: Mapping[str, str] = field(default_factory=nothing)
     origin: str = ""  # file or plugin
     classes: tuple[Classification, ...] = ()  # what stands behind ``hazards``; of bare codes only the codes
+    groups: Mapping[str, int] = field(default_factory=nothing)  # group a limit may count -> how many a molecule has
 
     def __post_init__(self) -> None:
         """``hazards`` and ``classes`` say the same, whichever of them was given."""

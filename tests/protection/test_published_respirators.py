@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
 
+import numpy as np
 import pytest
-from safety_protection import devices, statements
+from safety_protection import device_rules, devices, statements
 from safety_protection.rules import rows, threshold
 
 from safety.cited import Cited, Source
@@ -14,10 +17,10 @@ from safety.model import Respirator, Substance
 from safety.reference import Reference
 from safety.words import speaking, speech
 
+TOLUENE = "108-88-3"
 TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
 EN_FACTORS = "table of assigned protection factors by EN class, United Kingdom"
 EN_14387 = "EN 14387, filter types and classes"
-POCKET_GUIDE_DCM = "NIOSH Pocket Guide (2005-149), Appendix E, 29 CFR 1910.1052"
 THUMB = "OSHA Respiratory Protection eTool, rule of thumb (archived 2008)"
 
 FACTORS = [
@@ -44,6 +47,10 @@ FACTORS = [
 def _respirator(kind: str, facepiece: str, mode: str, cartridge: str) -> Respirator:
     wears = cartridge if "purifying" in kind else ""
     return Respirator("r", kind, facepiece, wears, mode)
+
+
+def _any(kind: str, facepiece: str) -> bool:
+    return True
 
 
 @pytest.mark.parametrize(("kind", "facepiece", "mode", "factor", "source"), FACTORS)
@@ -88,7 +95,7 @@ def test_a_ratio_of_12_4_takes_the_class_of_25(us: Reference) -> None:
 @pytest.mark.parametrize(("needed", "given"), [(10.0, 10), (10.01, 25), (50.0, 50), (50.01, 1000), (10000.0, 10000)])
 def test_a_class_is_good_for_its_own_factor(us: Reference, needed: float, given: int) -> None:
     """29 CFR 1910.134(d)(3)(i)(A), Table 1; (d)(3)(i)(B)(1): the MUC is the factor times the limit, not less."""
-    assert f"(factor {given})" in devices.class_words(us, needed, cartridge=True)
+    assert f"(factor {given})" in devices.class_words(us, needed, _any)
 
 
 def test_a_factor_no_table_has_gets_no_device(us: Reference) -> None:
@@ -172,44 +179,91 @@ def test_rule_of_thumb(boiling: float, ppm: float, humidity: float, rate: float,
     assert found / 3600 == pytest.approx(hours, rel=1e-9)
 
 
-TO_5000 = (
-    "supplied air, continuous flow or pressure demand, full facepiece, "
-    "or self-contained apparatus with positive pressure"
-)
+HALF, HOOD, FULL = ("half mask",), ("hood", "loose-fitting"), ("full facepiece",)
+PURIFY, POWERED, LINE = "air-purifying", "powered air-purifying", "supplied air"
 
 
 @pytest.mark.parametrize(
-    ("ppm", "least"),
+    ("cas", "ppm", "kind", "facepieces", "cartridge", "barred"),
     [
-        (625, "supplied air, continuous flow, hood or helmet"),
-        (625.1, "supplied air or self-contained apparatus, demand, full facepiece"),
-        (1250.1, TO_5000),
-        (3000, TO_5000),
-        (5000, TO_5000),
-        (5000.1, ""),
+        # 29 CFR 1910.1052(g)(3)(i): air-supplying only, and no half mask of any type
+        ("75-09-2", 0.1, PURIFY, HALF + FULL, "organic vapour", True),
+        ("75-09-2", 0.1, POWERED, HALF + FULL + HOOD, "organic vapour", True),
+        ("75-09-2", 0.1, LINE, HALF, "", True),
+        ("75-09-2", 5000.0, LINE, FULL + HOOD, "", False),
+        # 1910.1047(g)(3)(i) and (ii): no half mask; a canister approved for ethylene oxide
+        ("75-21-8", 0.5, LINE, HALF, "", True),
+        ("75-21-8", 0.49, LINE, HALF, "", False),  # under the action level of (b)
+        ("75-21-8", 0.5, LINE, FULL + HOOD, "", False),
+        ("75-21-8", 0.5, PURIFY, FULL, "organic vapour", True),
+        # 1910.1048(g)(3)(i)(B) and (ii): a cartridge for formaldehyde; half masks only with gas-proof goggles
+        ("50-00-0", 0.5, PURIFY, HALF + FULL, "organic vapour", True),
+        ("50-00-0", 0.5, LINE, HALF, "", False),
+        ("50-00-0", 0.49, PURIFY, HALF, "organic vapour", False),
+        # 1910.1028(g)(3)(i)(C): an organic vapour cartridge
+        ("71-43-2", 1.0, PURIFY, HALF + FULL, "organic vapour", False),
+        ("71-43-2", 1.0, PURIFY, HALF + FULL, "acid gas", True),
+        # 1910.1017(g)(3)(i)(B) and (C): a cartridge to 10 ppm, a powered mask to 25
+        ("75-01-4", 10.0, PURIFY, HALF + FULL, "organic vapour", False),
+        ("75-01-4", 10.1, PURIFY, HALF + FULL, "organic vapour", True),
+        ("75-01-4", 25.0, POWERED, FULL, "organic vapour", False),
+        ("75-01-4", 25.1, POWERED, FULL, "organic vapour", True),
+        ("75-01-4", 25.1, LINE, HALF, "", False),
+        # 1910.1051(h)(3)(i), Table 1 (from memory): half masks to 10 ppm, full facepieces to 50
+        ("106-99-0", 10.0, PURIFY, HALF, "organic vapour", False),
+        ("106-99-0", 10.1, PURIFY, HALF, "organic vapour", True),
+        ("106-99-0", 50.0, PURIFY, FULL, "organic vapour", False),
+        ("106-99-0", 50.1, POWERED, FULL, "organic vapour", True),
     ],
-)  # fmt: skip
-def test_dichloromethane_has_a_table_of_its_own(us: Reference, ppm: float, least: str) -> None:
-    """POCKET_GUIDE_DCM; 3,000 ppm is its own example."""
-    assert devices.own_table("75-09-2", ppm * 1e-6, us) == least
-
-
-def test_no_cartridge_against_dichloromethane(us: Reference) -> None:
-    """29 CFR 1910.1052(g)(3)."""
-    word = devices.word_on("75-09-2", us)
-    assert word is not None
-    assert word["barred"] is True
+)
+def test_devices_a_law_bars_against_one_substance(
+    us: Reference, cas: str, ppm: float, kind: str, facepieces: tuple[str, ...], cartridge: str, barred: bool
+) -> None:
+    bars = _air(us, {cas: ppm})
+    for facepiece in facepieces:
+        mode = "continuous flow" if kind == LINE else ""
+        found = devices.device(_respirator(kind, facepiece, mode, cartridge), us)
+        assert isinstance(found, devices.Device)
+        assert bool(bars.against(found)) is barred, facepiece
 
 
 @pytest.mark.parametrize("cas", ["822-06-0", "584-84-9", "101-68-8"])
-def test_a_cartridge_is_not_barred_against_diisocyanates_but_smell_is_no_sign(us: Reference, cas: str) -> None:
-    """OSHA letter of interpretation of 2000-07-18."""
-    word = devices.word_on(cas, us)
-    assert word is not None
-    assert word["barred"] is False
-    assert "smell does not warn" in word["text"]
-    assert "change schedule" in word["text"]
-    assert word["edition"] == "2000-07-18"
+def test_a_cartridge_against_diisocyanates_takes_a_written_schedule(us: Reference, cas: str) -> None:
+    """OSHA letter of interpretation of 2000-07-18: not barred, but smell does not warn."""
+    found = devices.device(_respirator(PURIFY, "full facepiece", "", "organic vapour"), us)
+    assert isinstance(found, devices.Device)
+    why = _air(us, {cas: 0.001}).against(found)
+    assert "smell does not warn" in why
+    assert "change schedule" in why
+    assert _air(us, {cas: 0.001}, schedule=True).against(found) == ""
+
+
+@pytest.mark.parametrize(
+    ("cas", "ppm", "after"),
+    [
+        ("71-43-2", 1.0, {"shift"}),  # 1910.1028(g)(2)(ii): at the beginning of each shift
+        ("50-00-0", 1.0, {"shift"}),  # 1910.1048(g)(2)(ii): at the end of the shift
+        ("107-13-1", 1.0, {"shift"}),  # 1910.1045(h)(2)(ii)(A)
+        ("75-01-4", 1.0, {"shift"}),  # 1910.1017(g)(3)(ii)(A)
+        ("106-99-0", 5.0, {4.0}),  # 1910.1051 Table 1, from memory: 4, 3, 2 and 1 h
+        ("106-99-0", 25.1, {4.0, 3.0, 2.0, 1.0}),
+        (TOLUENE, 100.0, set()),
+    ],
+)
+def test_how_long_a_law_lets_a_cartridge_stay(us: Reference, cas: str, ppm: float, after: set[object]) -> None:
+    rows = device_rules.binding("cartridge_change", _exposure({cas: ppm}), 0, us)
+    assert {"shift" if row.get("shift") else row["hours"] for row in rows} == after
+
+
+def _exposure(ppm: dict[str, float]) -> Any:
+    """Air of one step, as far as these rules look at it."""
+    substances = tuple(Substance(cas, (cas,), {}, groups={"NCO": 2} if cas == "822-06-0" else {}) for cas in ppm)
+    air = np.array([list(ppm.values())])
+    return SimpleNamespace(substances=substances, steps=[SimpleNamespace(peak=air)], ppm=lambda mass: mass)
+
+
+def _air(us: Reference, ppm: dict[str, float], schedule: bool = False) -> device_rules.Bars:
+    return device_rules.Bars(device_rules.binding("device_bar", _exposure(ppm), 0, us), schedule)
 
 
 # ---------------------------------------------------------------- wash stations, texts
@@ -268,9 +322,9 @@ def test_a_variant_without_a_text_falls_back_to_the_plain_code() -> None:
 
 
 def test_a_class_is_named_where_the_stock_has_none(us: Reference) -> None:
-    words = devices.class_words(us, 12.4, cartridge=False)
+    words = devices.class_words(us, 12.4, lambda kind, _: kind not in devices.CARTRIDGE_KINDS)
     assert words == "supplied air continuous flow hood or supplied air continuous flow loose-fitting (factor 25)"
-    assert devices.class_words(us, 10001, cartridge=True) == ""
+    assert devices.class_words(us, 10001, _any) == ""
 
 
 def test_an_unknown_cartridge_is_not_offered(us: Reference) -> None:
