@@ -69,5 +69,13 @@ def both(one: Substance, other: Substance) -> tuple[Substance, tuple[str, ...]]:
     groups = {g: max(one.groups.get(g, 0), other.groups.get(g, 0)) for g in (*one.groups, *other.groups)}
     if any(one.groups.get(g, n) != n for g, n in other.groups.items()):
         differ.append("groups")
-    told = {"names": names, "properties": MappingProxyType(merged), "notes": notes, "groups": MappingProxyType(groups)}
-    return replace(one, **told, hazards=hazards, classes=classes), tuple(differ)
+    whole = replace(
+        one,
+        names=names,
+        properties=MappingProxyType(merged),
+        notes=notes,
+        hazards=hazards,
+        classes=classes,
+        groups=MappingProxyType(groups),
+    )
+    return whole, tuple(differ)
