@@ -7,13 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from safety import levels
-from safety.cited import Unknown
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
 from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
-from safety_protection import cartridges, choice, controls, need
+from safety_protection import choice, controls, need, stocked
 from safety_protection.devices import Device, classes, danger_devices, device
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
@@ -32,21 +31,6 @@ class Breathing:
     device: Device | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Stock:
-    """One respirator of the stock: a device or why it is none, and the life of its cartridges where it has any.
-
-    The life is that in the worst of the steps it is strong enough for.
-    """
-
-    device: Device | str
-    life: cartridges.Life | Unknown | None
-
-    @property
-    def factor(self) -> float:
-        return 0.0 if isinstance(self.device, str) else self.device.factor.value
-
-
 def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Breathing]:
     """One answer for each step of the job."""
     mists = [of_step(step, hazards) for step in job.steps]
@@ -54,8 +38,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     masked = [
         n for n in needs if n.asks and not n.danger and not exposure.steps[n.step].unknown and not mists[n.step].poison
     ]
-    stock = [_in_stock(job, exposure, reference, device(r, reference), masked) for r in job.shop.respirators]
-    chosen = {n.step: _choose(job, exposure, n, stock, reference) for n in masked}
+    stock = [stocked.in_stock(job, exposure, reference, device(r, reference), masked) for r in job.shop.respirators]
+    chosen = {n.step: stocked.choose(job, exposure, n, stock, reference) for n in masked}
     found = []
     for own in needs:
         mist = mists[own.step]
@@ -113,17 +97,6 @@ def _droplets(job: Job, exposure: Exposure, own: StepNeed, mist: Mist, reference
     if choice.filter_allowed(job, exposure, own, reference):
         return say("{text}: wear at least a particle filter", text=text)
     return text
-
-
-def _in_stock(
-    job: Job, exposure: Exposure, reference: Reference, found: Device | str, masked: Sequence[StepNeed]
-) -> _Stock:
-    if isinstance(found, str):
-        return _Stock(found, None)
-    wearing = tuple(n for n in masked if n.factor <= found.factor.value)
-    if not found.purifies or not wearing:
-        return _Stock(found, None)
-    return _Stock(found, cartridges.life(job, exposure, reference, found.respirator, wearing))
 
 
 def _answer(
@@ -293,26 +266,8 @@ def _not_told(
     return Breathing(finding)
 
 
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    """What of the stock will do in a step: the best of it, or None, and what speaks against each."""
-
-    best: _Stock | None
-    reasons: tuple[str, ...]  # one for each respirator of the stock; "" where nothing does
-    stock: Sequence[_Stock]
-
-
-def _choose(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[_Stock], reference: Reference) -> _Choice:
-    reasons = tuple(
-        s.device if isinstance(s.device, str) else choice.against(job, exposure, own, s.device, s.life, reference)
-        for s in stock
-    )
-    able = [s for s, why in zip(stock, reasons, strict=True) if not why]
-    return _Choice(min(able, key=lambda s: s.factor, default=None), reasons, stock)
-
-
 def _mask(
-    job: Job, exposure: Exposure, own: StepNeed, one: _Choice, worn: Sequence[StepNeed], reference: Reference
+    job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, worn: Sequence[StepNeed], reference: Reference
 ) -> Breathing:
     """``worn``: the steps in which the same respirator is the chosen one."""
     leading = own.leading
@@ -329,7 +284,7 @@ def _mask(
         short = say("No respirator in stock will do")
         return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
     chosen = one.best.device
-    change, change_short, life_figures = _change(job, exposure, own, one.best, worn)
+    change, change_short, life_figures = stocked.change_of(job, exposure, own, one.best, worn)
     lighter = " ".join(
         say("Not {reason}.", reason=why)
         for s, why in zip(one.stock, one.reasons, strict=True)
@@ -361,7 +316,7 @@ def _mask(
     return Breathing(finding, chosen)
 
 
-def _asked(leading: Need, own: StepNeed, stock: Sequence[_Stock]) -> str:
+def _asked(leading: Need, own: StepNeed, stock: Sequence[stocked.Stock]) -> str:
     # a device whose factor is too low must not read as if it had the factor that is needed
     factors = [s.factor for s in stock if s.factor > 0]
     worst = leading.worst
@@ -401,31 +356,3 @@ def _what(chosen: Device) -> str:
 
 def _words(*names: str) -> str:
     return " ".join(term(name) for name in names if name)
-
-
-def _change(
-    job: Job, exposure: Exposure, own: StepNeed, stock: _Stock, worn: Sequence[StepNeed]
-) -> tuple[str, str, tuple[Figure, ...]]:
-    """When to change cartridges: sentence, short form, figures; empty for a device without.
-
-    A change that falls due between two steps that wear it, or as one begins, is made at the start of the next one.
-    """
-    if not isinstance(stock.life, cartridges.Life):
-        return "", "", ()
-    life = stock.life
-    start, end = exposure.timeline.span(own.step)
-    moments = cartridges.changes(exposure, life.seconds, worn)
-    last = max((exposure.timeline.span(n.step)[1] for n in worn if n.step < own.step), default=None)
-    times = cartridges.times(job, [m for m in moments if start < m < end])
-    new = last is None or any(last <= m <= start for m in moments)
-    fresh = say("New cartridges at the start. ") if new else ""
-    if times:
-        sentence = say(
-            "{fresh}Change them at {times}, and bin them after the job ({words}). ",
-            fresh=fresh,
-            times=times,
-            words=life.words,
-        )
-        return sentence, say("; new cartridges {times}", times=times), life.figures
-    sentence = say("{fresh}No change in this step; bin them after the job ({words}). ", fresh=fresh, words=life.words)
-    return sentence, say("; new cartridges at start") if new else "", life.figures
