@@ -50,8 +50,10 @@ def _pairs(table: Mapping[str, Any], order: tuple[str, ...]) -> list[str]:
 
 
 def canonical_substance(data: Mapping[str, Any]) -> str:
-    """cas, names, bare hazards, notes by name, classes by code, then the properties in the order of PROPERTIES."""
+    """cas, names, groups, bare hazards, notes by name, classes by code, then the properties in the order of PROPERTIES."""
     lines = _pairs(data, ("cas", "names"))
+    if "groups" in data:
+        lines.append(f"groups = {{ {', '.join(_pairs(data['groups'], tuple(sorted(data['groups']))))} }}")
     if "hazards" in data:
         lines.append(f"hazards = {{ {', '.join(_pairs(data['hazards'], HAZARD_KEYS))} }}")
     if "notes" in data:
