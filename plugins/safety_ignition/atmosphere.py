@@ -86,7 +86,12 @@ def _calm(scene: Scene) -> Finding:
     reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
     if scene.here:
         reasons.append(say("{sources} may be used in this step.", sources=capital(_names(scene.here))))
-    short = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk found in this step")
+    reasons.append(say("What the work itself may set alight, such as dust, packing or gas, was not looked at."))
+    short = (
+        say("Nothing wet that can be lit; the work itself may set fire")
+        if scene.verdicts
+        else say("No fire risk from these products; the work itself may set fire")
+    )
     return Finding("note", "fire", " ".join(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
 
 

@@ -17,7 +17,7 @@ from safety_protection.devices import Device, classes, danger_devices, device
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
 from safety_protection.need import Need, StepNeed
-from safety_protection.phrases import listed
+from safety_protection.phrases import beyond, listed, none
 from safety_protection.rules import cite, threshold
 
 LEAST = 0.01  # % of a limit; a smaller share is said as this much at most
@@ -197,13 +197,15 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
 def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> Breathing:
     needs, elsewhere = _compared(own)
     if not needs:
-        text = say("no vapour to protect from.")
+        text = say("no vapour of these products to protect from.")
         if elsewhere:
-            text = say("no respirator needed here. The masks of the other steps keep the 8-hour average.")
-        return Breathing(_answer(job, own, "note", say("No respirator needed"), text))
+            text = say(
+                "no respirator here because of these products. The masks of the other steps keep the 8-hour average."
+            )
+        return Breathing(_answer(job, own, "note", none(), say("{text} {beyond}", text=text, beyond=beyond())))
     most = max(needs, key=lambda n: n.ratio)
     text = say(
-        "no respirator needed. The breathed air is at most at {percent} % of the {kind}.",
+        "no respirator because of these products. The breathed air is at most at {percent} % of the {kind}.",
         percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
         kind=most.words,
     )
@@ -217,8 +219,8 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
             job,
             own,
             "note",
-            say("No respirator needed"),
-            text,
+            none(),
+            say("{text} {beyond}", text=text, beyond=beyond()),
             figures=need.figures(exposure, own.step, most, most.ratio),
             rule=cite(most.worst.limit),
         )

@@ -7,7 +7,7 @@ from safety.words import capital, message, say, term
 from safety_protection.contact import Contact
 from safety_protection.devices import Device
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
-from safety_protection.phrases import listed
+from safety_protection.phrases import beyond, listed, none
 
 RULE = "29 CFR 1910.133(a) and Subpart I Appendix B chart; ANSI/ISEA Z87.1 mark D3, EN 166 frame code 3"
 #: Statements under which a drop can cost an eye.
@@ -27,7 +27,8 @@ def judge(
     step = job.steps[contact.step]
     if not contact.splashes:
         text = say("{step}: nothing here can splash. Keep eyewear at hand for a spill.", step=step.name)
-        return Finding("note", "eyes", text, say("No eyewear needed"), PLUGIN, contact.step, key="eyewear")
+        text = say("{text} {beyond}", text=text, beyond=beyond())
+        return Finding("note", "eyes", text, none(), PLUGIN, contact.step, key="eyewear")
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     worst = bool(codes & _BLINDING) or bool(unknown)

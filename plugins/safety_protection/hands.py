@@ -14,7 +14,7 @@ from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards, carried, severe_through_skin
-from safety_protection.phrases import listed
+from safety_protection.phrases import beyond, listed, none
 from safety_protection.rules import cite, setting, threshold
 
 MOST_TIMES = 8  # clock times printed on a sheet; after them, how often
@@ -31,7 +31,8 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
             text = say("{step}: the hands meet no liquid. Keep gloves at hand for a spill.", step=step.name)
         else:
             text = say("{step}: nothing in this step wets the hands.", step=step.name)
-        return Finding("note", "hands", text, say("No gloves needed"), PLUGIN, contact.step, key="gloves")
+        text = say("{text} {beyond}", text=text, beyond=beyond())
+        return Finding("note", "hands", text, none(), PLUGIN, contact.step, key="gloves")
     task = _task(job, contact, hazards, reference)
     verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
     chosen = _choose(task, verdicts)

@@ -14,6 +14,16 @@ def listed(items: Sequence[str]) -> str:
     return say("{first} and {last}", first=", ".join(items[:-1]), last=items[-1])
 
 
+def none() -> str:
+    """That nothing has to be worn, in few words: the products are all that was looked at."""
+    return say("None because of these products; the work itself may need it")
+
+
+def beyond() -> str:
+    """The same in full, after what was found."""
+    return say("What the work itself brings, such as sparks, heat, noise, dust and fume, was not looked at.")
+
+
 def lower(text: str) -> str:
     """The same with a small first letter."""
     return text[:1].lower() + text[1:]

@@ -13,7 +13,7 @@ from safety.reference import Reference, past
 from safety.words import capital, say
 from safety_protection.contact import Contact
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
-from safety_protection.phrases import listed
+from safety_protection.phrases import beyond, listed
 from safety_protection.rules import cite, threshold
 
 _FIRE = frozenset({"H224", "H225", "H226"})
@@ -89,7 +89,9 @@ def judge(
     step = job.steps[contact.step]
     if contact.kind == "none" or not contact.products:
         text = say("{step}: nothing here wets skin or clothes.", step=step.name)
-        return Finding("note", "skin", text, say("Work clothes"), PLUGIN, contact.step, key="clothing")
+        text = say("{text} {beyond}", text=text, beyond=beyond())
+        short = say("Work clothes for these products; the work itself may need more")
+        return Finding("note", "skin", text, short, PLUGIN, contact.step, key="clothing")
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     clothing = _clothing(contact, codes, bool(unknown))

@@ -63,11 +63,14 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         elif bench.exposure.steps[index].unknown:
             short = say("No other vapour in this step")
         else:
-            short = say("No vapour in this step")
+            short = say("No vapour of these products in this step")
         return Finding(
             "note",
             "air",
-            say("No vapour is counted for the person in this step."),
+            say(
+                "No vapour of these products is counted for the person in this step. Fume, dust and gas of the work "
+                "itself are not."
+            ),
             short,
             PLUGIN,
             index,

@@ -47,8 +47,10 @@ def _inside(job: Job, reference: Reference, ledger: LedgerView | None) -> dict[s
 def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -> Finding:
     """What goes where."""
     if not own:
-        text = say("The job names nothing that this step leaves.")
-        return Finding("note", "waste", text, say("none planned"), PLUGIN, index, key=_key("waste", str(index)))
+        text = say("The job names nothing that this step leaves. Anything else it leaves was not looked at.")
+        return Finding(
+            "note", "waste", text, say("none planned of these products"), PLUGIN, index, key=_key("waste", str(index))
+        )
     shorts = dict.fromkeys(
         say("{what}: {container}", what=form_name(p.left.form), container=p.container.id) for p in own if p.container
     )

@@ -138,7 +138,7 @@ def _result(report: Report) -> tuple[Mark, str]:
         return "STOP", say("STOP - do not start")
     if any(f.level == "control" for f in report.findings):
         return "Control", say("Controls needed")
-    return "", say("No stop found") if report.complete else say("No stop found in what was assessed")
+    return "", say("No stop found in what was assessed")
 
 
 def _facts(report: Report) -> tuple[tuple[str, str], ...]:

@@ -123,4 +123,4 @@ def _stops(task: Task) -> list[Flowable]:
         topics = ", ".join(dict.fromkeys(term(TITLES[one.topic]) for one in task.more))
         words = say("{count} on its sheet: {topics}", count=len(task.more), topics=topics)
         cell.append(para(words, 9.5, bold=True))
-    return cell or [para(say("No stop found"), 9.5)]
+    return cell or [para(say("No stop found in what was assessed"), 9.5)]

@@ -427,7 +427,7 @@ def test_the_step_may_say_what_the_contact_is(judge: Judge) -> None:
     assert judge(thin, work="brush", contact="immersion").level == "stop"
     assert judge(thin, work="wipe", contact="splash").level == "control"
     none = judge(thin, work="wipe", contact="none")
-    assert (none.level, none.short) == ("note", "No gloves needed")
+    assert (none.level, none.short) == ("note", "None because of these products; the work itself may need it")
 
 
 def test_lifting_a_soak_or_taking_wet_rags_away_wets_the_hands(
@@ -494,7 +494,7 @@ def test_pressing_on_a_coat_that_may_be_wet_touches_it(
     answers = {f.topic: f for f in found if f.step == 2}
     assert answers["hands"].level == level
     assert ("may not be dry yet" in answers["hands"].statement) is (level == "stop")
-    assert answers["eyes"].short == "No eyewear needed"
+    assert answers["eyes"].short == "None because of these products; the work itself may need it"
 
 
 def test_a_pair_that_lasts_exactly_the_work_is_enough(judge: Judge) -> None:

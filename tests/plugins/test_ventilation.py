@@ -35,7 +35,7 @@ def judge(make_exposure: Any, make_reference: Any) -> Any:
 def test_each_step_is_answered_and_clean_air_says_so(judge: Any, make_job: Any, make_step: Any) -> None:
     job = make_job(make_step("mask"), make_step("mark", people="away"))
     found = judge(job, {}, [])
-    assert found["air-step@0"].short == "No vapour in this step"
+    assert found["air-step@0"].short == "No vapour of these products in this step"
     assert found["air-step@1"].short == "Nobody in the air of this step"
     assert not any(f.unknown for f in found.values())
 

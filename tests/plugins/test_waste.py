@@ -86,7 +86,7 @@ def test_a_gel_is_waste_where_it_is_lifted(judge: Make, make_step: Make, make_us
 
 def test_a_step_without_waste_says_so(judge: Make, make_step: Make, make_use: Make) -> None:
     found = judge(make_step("wipe", make_use()), make_step("wait"))
-    assert boxes(found, 1) == [("note", "none planned")]
+    assert boxes(found, 1) == [("note", "none planned of these products")]
 
 
 def test_waste_without_a_container_stops_the_job(judge: Make, make_step: Make, make_use: Make) -> None:
