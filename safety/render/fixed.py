@@ -107,8 +107,8 @@ def certification() -> tuple[str, tuple[str, ...]]:
     return (
         say(
             "Filled in and signed, this document is a certification of hazard assessment (29 CFR 1910.132(d)(2)) for "
-            "the products named on it, and for nothing else. Sparks, heat, noise, dust, fume and machines are not in it: "
-            "assess them too."
+            "the products named on it, and for nothing else. Sparks, heat, noise, dust, fume and machines are not "
+            "in it: assess them too."
         ),
         (say("Workplace evaluated"), say("Person certifying, signature"), say("Date of assessment")),
     )
