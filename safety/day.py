@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from safety import host, reading, timeline
 from safety.assessment import DRAWS, SEED, Records, Told, assess, no_records, nobody, part_of, reference_on
+from safety.cited import Unknown
 from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
@@ -64,7 +66,15 @@ def _read(paths: Sequence[Path]) -> tuple[Shop, tuple[Job, ...]]:
     plugins = host.load(shop.plugin_files, Path(shop.file).parent)
     names = reference_on(shop, date.min, plugins, list(plugins.ask("contribute")))
     jobs = [reading.read_job(path, shop, names.find) for path in once]
-    return shop, tuple(sorted(jobs, key=lambda job: (job.start, job.id)))
+    return shop, tuple(sorted(jobs, key=_in_order))
+
+
+def _in_order(job: Job) -> tuple[Any, ...]:
+    """By start, then by what the jobs are: the names of two that begin together must not number their draws."""
+    amounts = [
+        tuple((t.mass.low, t.mass.high) for t in s.wet_things if not isinstance(t.mass, Unknown)) for s in job.steps
+    ]
+    return job.start, [step.duration for step in job.steps], amounts, job.id
 
 
 def _beside(job: Job, jobs: Iterable[Job]) -> Iterator[tuple[Job, Timeline]]:

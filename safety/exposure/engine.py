@@ -41,7 +41,7 @@ def compute(
     A neighbour's vapour comes into the far field: its work is taken to be further away than the
     near field reaches.
 
-    ``draws`` stratified draws from ``seed``; ``finest`` [s] is the longest cell while the job
+    ``draws`` even draws from ``seed``; ``finest`` [s] is the longest cell while the job
     runs. Raises nothing for missing data: what could not be computed stands in ``unknowns`` and
     in the steps it touches. ``told`` hears the share of the draws that are done.
     """
@@ -53,7 +53,7 @@ def compute(
 
     def follow(part: slice) -> list[Balance]:
         """Measure the air of some of the draws; return where their liquids went."""
-        inputs = Inputs(chance.of(part))
+        inputs = Inputs(chance.of(part), wet)
         places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
         airs = {p: Air.clean(len(grid.nodes), len(wet.substances), part.stop - part.start) for p in places}
         balances = []
@@ -119,11 +119,8 @@ class _Ventilated:
 
     @classmethod
     def of(cls, place: Place, states: Sequence[AirState], inputs: Inputs) -> _Ventilated:
-        drawn = {
-            s: (_zones(place, s, inputs), 1.0 - inputs.share(f"{place.id}/{s.state}/capture", s.capture))
-            for s in states
-        }
-        temperature = inputs.temperature(place.id, place.temperature)
+        drawn = {s: (_zones(place, s, inputs), 1.0 - inputs.capture(place, s)) for s in states}
+        temperature = inputs.temperature(place, place.temperature)
         return cls(temperature, inputs.radius(place), tuple(drawn[s] for s in states))
 
     def follow(self, air: Air, grid: Grid) -> None:
@@ -158,7 +155,7 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour])
 
 
 def _zones(place: Place, state: AirState, inputs: Inputs) -> Zones:
-    changes = inputs.positive(f"{place.id}/{state.state}/air changes", state.air_changes)
+    changes = inputs.changes(place, state)
     if place.kind == "enclosed":
         volume = np.full(len(changes), place.volume)
         return Zones(volume, volume, np.full(len(changes), np.inf), changes * volume)

@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from safety.exposure.draws import Draws
+from safety.exposure.draws import Draws, Stream
 from safety.exposure.emission import Laying
 from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, Wetted, wetted
-from safety.exposure.plan import Wet
+from safety.exposure.plan import Plan, Wet
 from safety.exposure.result import COMPARED, Balance, Floats
 from safety.formulas.evaporation import film_drying_time
 from safety.model import AirState, Place, Range
@@ -25,32 +25,46 @@ _DRAWN: dict[str, type[np.floating[Any]]] = {
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """What nobody knows exactly, by name: the same place has the same air in every step; each (draws,)."""
+    """What nobody knows exactly: the same place has the same air in every step; each (draws,)."""
 
     chance: Draws
+    plan: Plan
 
-    def temperature(self, place: str, given: Range) -> Floats:
-        return self.chance.normal(f"{place}/temperature", given)
-
-    def positive(self, name: str, given: Range) -> Floats:
-        return self.chance.positive(name, given)
-
-    def share(self, name: str, given: Range) -> Floats:
-        return self.chance.share(name, given)
-
-    def speed(self, place: Place, air: AirState) -> Floats:
-        return self.positive(f"{place.id}/{air.state}/air speed", air.air_speed)
+    def temperature(self, place: Place, given: Range) -> Floats:
+        return self.chance.normal(Stream("temperature", self.plan.number_of(place)), given)
 
     def radius(self, place: Place) -> Floats:
-        return self.positive(f"{place.id}/near radius", place.near_radius)
+        return self.chance.positive(Stream("near radius", self.plan.number_of(place)), place.near_radius)
+
+    def speed(self, place: Place, air: AirState) -> Floats:
+        return self.chance.positive(Stream("air speed", self.plan.number_of(place, air)), air.air_speed)
+
+    def changes(self, place: Place, air: AirState) -> Floats:
+        return self.chance.positive(Stream("air changes", self.plan.number_of(place, air)), air.air_changes)
+
+    def capture(self, place: Place, air: AirState) -> Floats:
+        return self.chance.share(Stream("capture", self.plan.number_of(place, air)), air.capture)
+
+    def applied(self, wet: Wet) -> Floats:
+        return self.chance.positive(Stream("mass", wet.number), wet.mass)
+
+    def kept(self, wet: Wet) -> Floats:
+        return self.chance.share(Stream("kept", wet.number), wet.kept)
+
+    def heat_supply(self, wet: Wet) -> Floats:
+        return self.chance.between(Stream("heat", wet.number), *wet.heat_supply)
+
+    def weights(self, wet: Wet) -> Floats:
+        """Weight fractions of the product's parts, (parts, draws): one can, whatever it is used for."""
+        return self.chance.weights(wet.can, wet.product.parts)
 
     def around(self, wet: Wet) -> Conditions:
         """The air over a wet thing."""
         return Conditions(
-            air=self.temperature(wet.place.id, wet.place.temperature),
-            surface=self.temperature(wet.place.id, wet.surface),
+            air=self.temperature(wet.place, wet.place.temperature),
+            surface=self.temperature(wet.place, wet.surface),
             speed=self.speed(wet.place, wet.air),
-            correlation=self.positive("evaporation correlation", CORRELATION_SPREAD),
+            correlation=self.chance.positive(Stream("correlation"), CORRELATION_SPREAD),
         )
 
 
@@ -100,9 +114,9 @@ def put(piece: Balance, part: slice, whole: Balance) -> None:
 
 def lay(wet: Wet, inputs: Inputs) -> Laid:
     """Draw one wet thing's amount and composition and find how its film dries."""
-    applied = inputs.positive(f"{wet.key}/mass", wet.mass)
-    kept = applied * inputs.share(f"{wet.key}/kept", wet.kept)
-    weights = inputs.chance.weights(wet.product.id, wet.product.parts)
+    applied = inputs.applied(wet)
+    kept = applied * inputs.kept(wet)
+    weights = inputs.weights(wet)
     masses = (applied - kept) * weights[list(wet.liquid.parts)]
     solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
     film = None
@@ -110,7 +124,7 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
     fast = slow
     if wet.area is not None:
         surface = wetted(wet.liquid, masses, np.full(len(applied), wet.area), inputs.around(wet))
-        film = surface.film(inputs.chance.between(f"{wet.key}/heat supply", *wet.heat_supply))
+        film = surface.film(inputs.heat_supply(wet))
         slow, fast = _drying_time(surface, 0.0), _drying_time(surface, 1.0)
     return Laid(
         wet=wet,

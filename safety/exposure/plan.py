@@ -15,6 +15,8 @@ from safety.words import say
 
 NEVER = float("inf")
 
+_Numbers = tuple[tuple[int, int], tuple[int, int]]  # of a wet thing and of its can, as in Wet
+
 
 @dataclass(frozen=True, slots=True)
 class Wet:
@@ -37,7 +39,8 @@ class Wet:
     lifted: float
     near: bool
     hand_speed: float | None  # m/s along the part; None: the hands stay
-    key: str  # names its amount among the draws
+    number: tuple[int, int]  # whose it is (0: of the job itself) and the how manieth wet thing of that job's work
+    can: tuple[int, int]  # the same of the first to use its product, and the how manieth product
     own: bool = True  # False: of another job in the same place. It never feeds this job's near field
 
 
@@ -54,6 +57,13 @@ class Plan:
         at = {s.cas: i for i, s in enumerate(self.substances)}
         return tuple(at.get(s.cas, -1) for s in liquid.substances)
 
+    def number_of(self, place: Place, air: AirState | None = None) -> tuple[int, ...]:
+        """A place by the order of the work, and one of its states by the order of the shop's file."""
+        number = next(i for i, p in enumerate(self.places) if p.id == place.id)
+        if air is None:
+            return (number,)
+        return number, next((i for i, a in enumerate(place.airs) if a.state == air.state), len(place.airs))
+
 
 def plan(job: Job, timeline: Timeline, reference: Reference, neighbours: Sequence[Neighbour] = ()) -> Plan:
     """Find every wet surface of the job; what lacks data becomes a sentence for its step and all after it.
@@ -61,17 +71,17 @@ def plan(job: Job, timeline: Timeline, reference: Reference, neighbours: Sequenc
     Of ``neighbours`` come the wet surfaces in places this job uses, after the job's own.
     """
     wets, unknown = _found(job, timeline, reference)
+    cans = {w.product.id: w.can for w in wets}
     places = {job.place.id: job.place}
     for step in job.steps:
         places.setdefault(step.place.id, step.place)
     ends = [timeline.span(i)[1] for i in range(len(job.steps))]
-    for other in neighbours:
-        theirs, missing = _found(other.job, other.timeline, reference)
-        wets += [
-            replace(w, own=False, near=False, hand_speed=None, key=f"{other.job.id}/{w.key}")
-            for w in theirs
-            if w.place.id in places
-        ]
+    for whose, other in enumerate(neighbours, 1):
+        theirs, missing = _found(other.job, other.timeline, reference, whose)
+        for wet in theirs:
+            can = cans.setdefault(wet.product.id, wet.can)
+            if wet.place.id in places:
+                wets.append(replace(wet, own=False, near=False, hand_speed=None, can=can))
         for at, reason in missing:
             if other.job.steps[at].place.id in places:
                 begins = other.timeline.span(at)[0]
@@ -88,20 +98,24 @@ def plan(job: Job, timeline: Timeline, reference: Reference, neighbours: Sequenc
     )
 
 
-def _found(job: Job, timeline: Timeline, reference: Reference) -> tuple[list[Wet], list[tuple[int, str]]]:
+def _found(
+    job: Job, timeline: Timeline, reference: Reference, whose: int = 0
+) -> tuple[list[Wet], list[tuple[int, str]]]:
     """One job's wet surfaces, and what could not be planned with the step it belongs to."""
     liquids = {p.id: liquid_of(p, reference) for p in job.products}
+    cans = {p.id: (whose, number) for number, p in enumerate(job.products)}
     wets: list[Wet] = []
     unknown: list[tuple[int, str]] = []
-    for index, step in enumerate(job.steps):
-        for thing in step.wet_things:
-            liquid = liquids[thing.product.id]
-            unknown += [(index, reason) for reason in liquid.unknowns]
-            missing = _missing(thing, step)
-            if missing:
-                unknown.append((index, missing))
-            elif liquid.substances:
-                wets += _wets(job, timeline, index, step, thing, liquid)
+    things = [(index, step, thing) for index, step in enumerate(job.steps) for thing in step.wet_things]
+    for number, (index, step, thing) in enumerate(things):
+        liquid = liquids[thing.product.id]
+        unknown += [(index, reason) for reason in liquid.unknowns]
+        missing = _missing(thing, step)
+        if missing:
+            unknown.append((index, missing))
+        elif liquid.substances:
+            numbers = (whose, number), cans[thing.product.id]
+            wets += _wets(job, timeline, index, step, thing, liquid, numbers)
     return wets, unknown
 
 
@@ -119,11 +133,13 @@ def _missing(thing: Use | Leftover, step: Step) -> str:
     return ""
 
 
-def _wets(job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Leftover, liquid: Liquid) -> list[Wet]:
+def _wets(
+    job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Leftover, liquid: Liquid, numbers: _Numbers
+) -> list[Wet]:
     if isinstance(thing, Leftover):
         start, end = timeline.span(index)
         lifted = _end_of(job, timeline, thing.taken_away)
-        return [_wet(step, index, thing, liquid, start, end, lifted, IN_A_CLOTH, thing.near, None)]
+        return [_wet(step, index, thing, liquid, start, end, lifted, IN_A_CLOTH, thing.near, None, numbers)]
     lifted = _end_of(job, timeline, thing.lifted_by)
     at_once = thing.work in ("pour", "open")
     return [
@@ -138,6 +154,7 @@ def _wets(job: Job, timeline: Timeline, index: int, step: Step, thing: Use | Lef
             HEAT_SUPPLY[thing.work],
             True,
             None if at_once or step.length is None else step.length / (s.end - s.start),
+            numbers,
         )
         for s in laid_in(timeline, index, thing, job.surface)
     ]
@@ -160,6 +177,7 @@ def _wet(
     heat_supply: tuple[float, float],
     near: bool,
     hand_speed: float | None,
+    numbers: _Numbers,
 ) -> Wet:
     assert isinstance(thing.mass, Range)
     what = thing.what if isinstance(thing, Leftover) else thing.work
@@ -181,5 +199,6 @@ def _wet(
         lifted=lifted,
         near=near,
         hand_speed=hand_speed,
-        key=f"step {index}/{what}/{thing.product.id}",
+        number=numbers[0],
+        can=numbers[1],
     )

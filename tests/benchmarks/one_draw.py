@@ -35,7 +35,8 @@ DRY = 1e-6
 
 def one_draw(job: Job, clock: Timeline, data: Reference, rtol: float = RTOL) -> Floats:
     """Mean of each step, near and far, of a job in one place whose air stays as it is [kg/m3], (steps, 2, substances)."""
-    wet, inputs = plan(job, clock, data), Inputs(Draws(1, 1))
+    wet = plan(job, clock, data)
+    inputs = Inputs(Draws(1, 1), wet)
     radius = float(inputs.radius(job.place)[0])
     (length,) = {step.length for step in job.steps}
     (air,) = {step.air for step in job.steps}

@@ -84,8 +84,8 @@ def test_film_and_air_together_agree_with_integration() -> None:
     from safety.exposure.laid import Inputs, lay
     from safety.exposure.plan import plan
 
-    wet = plan(a_job, exposure.timeline, FewSubstances()).wets[0]  # type: ignore[arg-type]
-    film = lay(wet, Inputs(Draws(1, 1))).laying.film
+    planned = plan(a_job, exposure.timeline, FewSubstances())  # type: ignore[arg-type]
+    film = lay(planned.wets[0], Inputs(Draws(1, 1), planned)).laying.film
     assert film is not None
     dries = film.shares.sum()
     rate = 0.05 / dries

@@ -26,6 +26,7 @@ from safety.reference import Reference
 from safety.toml import open_document
 
 DRAWS = 60
+SEED = assessment.SEED
 WATER = "7732-18-5"
 NOT_LOADED = "97-64-3"  # a sound CAS number that no data are shipped for
 
@@ -50,7 +51,7 @@ class Case:
     def product(self, id: str) -> dict[str, Any]:
         return next(p["product"] for p in self.products if p["product"]["id"] == id)
 
-    def assess(self, edit: Edit = lambda reference: reference, draws: int = DRAWS) -> Assessed:
+    def assess(self, edit: Edit = lambda reference: reference, draws: int = DRAWS, seed: int = SEED) -> Assessed:
         """Read the files and assess the job, on reference data that ``edit`` has worked on."""
         with TemporaryDirectory() as name:
             folder = Path(name)
@@ -59,7 +60,7 @@ class Case:
             plugins, contributions = _plugins()
             reference = edit(assessment.reference_on(shop, job.start.date(), plugins, contributions))
             shop, (job,) = reading.read_all(folder, find=reference.find)
-            report = assessment.assess(job, reference, plugins, draws=draws)
+            report = assessment.assess(job, reference, plugins, draws=draws, seed=seed)
         assert not report.failures, report.failures
         return Assessed(job, report, reference)
 

@@ -1,0 +1,150 @@
+"""Which decisions turn with the seed or with a name: ``python tests/benchmarks/turning.py [JOBS] [SEEDS] [FIRST]``.
+
+Not part of the test run, which has some dozen jobs of it (tests/unsafe_answers/test_spelling.py). JOBS made-up jobs,
+200 at a time, the first batch being number FIRST, each assessed with SEEDS seeds, and once with every name in it
+changed. A decision is what one plugin says under one key of one step: how bad it is, and that it is said at all.
+Prints a line for each decision that turned, and the sums:
+
+turned      the seeds do not agree on it
+silent      some seed has it on the mild side and says nothing of being close
+mild        some seed has it on the mild side, though the percentile over ten times the draws is on the wrong side
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, NamedTuple
+
+sys.path.insert(0, str(Path(__file__).parents[2]))  # run as a file, it finds its neighbours too
+
+from hypothesis import HealthCheck, Phase, given, seed, settings
+
+from safety.model import Report
+from tests.invariants.made_up import Case, cases
+
+BATCH = 200
+LEVELS = ("", "note", "control", "stop")
+#: Words a shop is free to choose; what it cannot choose (ways of working, kinds, CAS numbers) stays as it is.
+FREE = ("id", "name", "title", "state")
+#: Where the files name them again.
+NAMED = ("product", "place", "air", "lifted_by", "taken_away", "joins")
+
+
+class Decision(NamedTuple):
+    """How bad it is: the rank of its level, 0 where it is not said; and whether it says that it is close."""
+
+    level: int
+    close: bool
+
+
+def made_up(count: int, first: int = 0) -> Iterator[Case]:
+    """The same jobs each time, in batches of their own."""
+    for number in range(first, first + -(-count // BATCH)):
+        yield from _batch(number)[: count - BATCH * (number - first)]
+
+
+def _batch(number: int) -> list[Case]:
+    found: list[Case] = []
+
+    @seed(number)
+    @settings(
+        max_examples=BATCH,
+        database=None,
+        phases=[Phase.generate],
+        deadline=None,
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(cases())
+    def draw(case: Case) -> None:
+        found.append(case)
+
+    draw()
+    return found
+
+
+def decisions(report: Report, names: Mapping[str, str] | None = None) -> dict[tuple[str, str, int | None], Decision]:
+    """Everything a report decides. ``names``: new name -> old, in keys that hold one."""
+    found: dict[tuple[str, str, int | None], Decision] = {}
+    for finding in report.findings:
+        key = finding.key
+        for new, old in (names or {}).items():
+            key = key.replace(new, old)
+        where = finding.plugin, key, finding.step
+        level, close = found.get(where, Decision(0, False))
+        found[where] = Decision(max(level, LEVELS.index(finding.level)), close or getattr(finding, "close", False))
+    return found
+
+
+def renamed(case: Case) -> tuple[Case, dict[str, str]]:
+    """The same work in other words, in the opposite order of the alphabet; and new name -> old."""
+    names: dict[str, str] = {}
+
+    def find(data: Any) -> None:
+        if isinstance(data, dict):
+            for key, value in data.items():
+                if key in FREE and isinstance(value, str):
+                    names.setdefault(value, f"z{999 - len(names):03}")
+                find(value)
+        elif isinstance(data, list):
+            for one in data:
+                find(one)
+
+    def change(data: Any) -> None:
+        for key, value in data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ():
+            if (key in FREE or key in NAMED) and isinstance(value, str):
+                data[key] = names.get(value, value)
+            else:
+                change(value)
+
+    def all_of(one: Case) -> None:
+        for data in (one.shop["place"], *one.products, one.job):
+            find(data)
+            change(data)
+
+    other = case.changed(all_of)
+    return other, {new: old for old, new in names.items()}
+
+
+def main(count: int, seeds: int, first: int) -> None:
+    asked: Counter[str] = Counter()
+    for number, case in enumerate(made_up(count, first)):
+        reports = [case.assess(draws=60, seed=s).report for s in range(1, seeds + 1)]
+        by_seed = [decisions(r) for r in reports]
+        keys = dict.fromkeys(key for found in by_seed for key in found)
+        asked["jobs"] += 1
+        asked["decisions"] += len(keys)
+        turned = 0
+        for key in keys:
+            said = [found.get(key, Decision(0, False)) for found in by_seed]
+            levels = [s.level for s in said]
+            if len(set(levels)) == 1:
+                continue
+            turned += 1
+            step = key[2]
+            mildest = [
+                f for found, s in zip(by_seed, said, strict=True) if s.level == min(levels)
+                for (_, _, at), f in found.items() if at in (step, None)
+            ]  # fmt: skip
+            told = [s for s in said if s.level == min(levels)]
+            silent = not all(s.close for s in told) and not any(f.close for f in mildest)
+            asked["silent"] += silent
+            print(f"{first}/{number} {key}: {levels}{' silent' if silent else ''}", flush=True)
+        asked["turned"] += turned
+        asked["jobs turned"] += turned > 0
+        other, names = renamed(case)
+        again = decisions(other.assess(draws=60, seed=1).report, names)
+        differ = {k for k in by_seed[0].keys() | again.keys() if by_seed[0].get(k) != again.get(k)}
+        asked["turned by a name"] += len(differ)
+        for key in differ:
+            print(f"{first}/{number} {key}: by a name {by_seed[0].get(key)} {again.get(key)}", flush=True)
+        if number % 20 == 19:
+            print(dict(asked), flush=True)
+    print(dict(asked))
+
+
+if __name__ == "__main__":
+    numbers = [int(word) for word in sys.argv[1:]]
+    main(*(numbers + [BATCH, 2, 0][len(numbers) :]))
