@@ -14,6 +14,7 @@ from safety.model import ANY, Place, Product
 from safety.problems import Problem
 from safety.shapes import MOST_STEPS
 from safety.toml import At, Document, is_file, problem, tables
+from safety.trust import inside
 from safety.units import UnitError, show
 from safety.words import say
 from safety.written import Miswritten, Quantity, cas, nearest, squeezed
@@ -114,6 +115,11 @@ def check_shop(document: Document) -> list[Problem]:
     for key, ending in (("rules", ".toml"), ("plugins", ".py")):
         names = shop.get(key) if isinstance(shop, dict) else None
         for index, name in enumerate(names if isinstance(names, list) else []):
+            if key == "plugins" and isinstance(name, str) and not inside(document.path.parent, name):
+                wrong = say('the file "{name}" does not lie in the shop\'s folder', name=name)
+                write = say("copy it into the folder, and write its path as seen from this file")
+                found.append(problem(document, ("shop", key, index), wrong, write))
+                continue
             named_by_path = key == "plugins" or (isinstance(name, str) and name.endswith(ending))
             if isinstance(name, str) and named_by_path and not is_file(document.path.parent / name):
                 write = say("write the path of a {ending} file as seen from this file", ending=ending)

@@ -6,7 +6,6 @@ others, so loading and calling are done here.
 
 from __future__ import annotations
 
-import importlib.util
 import os
 import sys
 import threading
@@ -16,12 +15,12 @@ from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import entry_points
 from pathlib import Path
-from types import MappingProxyType
+from types import MappingProxyType, ModuleType
 from typing import Any
 
 from pluggy import HookImpl, PluginManager
 
-from safety import HOOKS_VERSION, hookspecs
+from safety import HOOKS_VERSION, hookspecs, trust
 from safety.answers import ANSWERS, Unsound, check
 from safety.model import Contribution, Failure, Finding
 from safety.toml import plain
@@ -207,28 +206,37 @@ def _signed(finding: Finding, plugin: str) -> Finding:
     return finding if finding.plugin == plugin else replace(finding, plugin=plugin)
 
 
-def load(plugin_files: Sequence[str] = (), folder: Path = Path()) -> Host:
-    """Admit every installed plugin, and those a shop lists by path relative to its folder.
+def load(plugin_files: Sequence[str] = (), folder: Path = Path(), run: bool = True) -> Host:
+    """Admit every installed plugin, and those files in a shop's folder that it lists and a person trusts.
 
-    Plugins come only from entry points of the group ``hazstep.plugins`` and from these paths.
+    Plugins come only from entry points of the group ``hazstep.plugins`` and from these files. With ``run``
+    false none of the files is run, and each stands among the failures.
     """
     host = Host()
     found = sorted(entry_points(group=GROUP), key=lambda e: (e.name, e.value))
     for entry in found:
         dist = entry.dist
         host.admit(entry.name, entry.load, dist.name if dist else "", dist.version if dist else "")
-    for text in plugin_files:
-        path = folder / text
-        host.admit(path.stem, lambda path=path: _from_file(path), text, "")  # type: ignore[misc]
+    for name in plugin_files:
+        host.admit(Path(name).stem, partial(_from_file, folder, name, run), name, "")
     return host
 
 
-def _from_file(path: Path) -> object:
-    if not path.is_file():
-        raise Unsound(say("there is no file {path}", path=path))
-    spec = importlib.util.spec_from_file_location(f"hazstep_plugin_{path.stem}", path)
-    if spec is None or spec.loader is None:
-        raise Unsound(say("{path} is not a Python file", path=path))
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
+def _from_file(folder: Path, name: str, run: bool) -> object:
+    if not run:
+        raise Unsound(say("it was not run: it is one of the shop's own files"))
+    code = trust.read(folder, name)
+    if code is None:
+        raise Unsound(say("there is no file {path} in the shop's folder", path=name))
+    if not trust.is_trusted(code):
+        raise Unsound(
+            say(
+                "nobody has trusted {path} on this computer; read it, then type in the shop's folder: hazstep trust",
+                path=name,
+            )
+        )
+    module = ModuleType(f"hazstep_plugin_{code.path.stem}")
+    module.__file__ = str(code.path)
+    # what was read, not what is there by now, and not what a __pycache__ beside it says it is
+    exec(compile(code.text, code.path, "exec", dont_inherit=True), module.__dict__)
     return module

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -113,19 +115,45 @@ def read_all(
 def find_shop(path: Path) -> Path:
     """Return the ``shop.toml`` a job belongs to: the nearest one in the folders above ``path``.
 
-    ``path`` may also be the file itself or a folder. Raises Problems when there is none.
+    ``path`` may also be the file itself or a folder. Raises Problems when there is none, and where the nearest one
+    above may have been put there by a stranger.
     """
     if path.name == SHOP_FILE and is_file(path):
         return path
     above = [path, *path.parents]
     beyond = [] if path.is_absolute() else [Path(os.path.relpath(p)) for p in Path.cwd().parents]
+    here = path if os.path.isdir(path) else path.parent
     for folder in (*above, *beyond):
-        if is_file(folder / SHOP_FILE):
-            return folder / SHOP_FILE
+        if not is_file(folder / SHOP_FILE):
+            continue
+        if folder not in (here, Path()) and not _is_ours(folder, _owners(path, here)):
+            wrong = say("this shop lies above, where somebody else can write, so it is not taken")
+            write = say("go to its folder to work with it")
+            raise Problems([Problem((folder / SHOP_FILE).as_posix(), 0, "", wrong, write)])
+        return folder / SHOP_FILE
     wrong = say("no {file} in this folder or above it", file=SHOP_FILE)
     raise Problems(
         [Problem(path.as_posix(), 0, "", wrong, say("go to the shop's folder, or make one with: hazstep new DIR"))]
     )
+
+
+def _owners(*paths: Path) -> set[int]:
+    """Those whose folders are taken without being named: the person's own, the administrator's, and whoever owns
+    the place where the person is. Windows tells no owners, so there everybody is one."""
+    found = {0, getattr(os, "geteuid", lambda: 0)()}
+    for path in paths:
+        with suppress(OSError):
+            found.add(path.stat().st_uid)
+    return found
+
+
+def _is_ours(folder: Path, owners: set[int]) -> bool:
+    """Whether only ``owners`` and those they admit to the folder can have put a shop's file there."""
+    try:
+        whole, file = folder.stat(), (folder / SHOP_FILE).lstat()
+    except OSError:
+        return False
+    return whole.st_uid in owners and (file.st_uid in owners or not whole.st_mode & stat.S_IWOTH)
 
 
 def find_job(text: str, folder: Path) -> Path:

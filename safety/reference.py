@@ -249,20 +249,18 @@ def load(
 
 
 def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]) -> list[Pack]:
-    shipped = {path.stem: path for path in sorted((DATA / "rules").glob("*.toml"))}
+    shipped = _shipped_packs()
     offered = {p.id: p for _, c in contributions for p in c.packs if p.id not in shipped}
-    packs, problems = [], []
+    missing = missing_packs(rules, folder, contributions)
+    packs, problems = [], list(missing.values())
     for entry in dict.fromkeys((GENERAL, *rules)):
         try:
             if entry in shipped:
                 packs.append(_shipped(shipped[entry]))
             elif entry in offered:
                 packs.append(offered[entry])
-            elif (folder / entry).is_file():
+            elif entry not in missing:
                 packs.append(read_pack(folder / entry, entry))
-            else:
-                wrong = say('no rules pack is called "{entry}", and there is no such file', entry=entry)
-                problems.append(Problem("shop.toml", 0, "[shop] rules", wrong, nearest(entry, {*shipped, *offered})))
         except Problems as bad:
             problems += bad.problems
     for pack in packs:
@@ -271,6 +269,23 @@ def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str
     if problems:
         raise Problems(problems)
     return packs
+
+
+def missing_packs(
+    rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]
+) -> dict[str, Problem]:
+    """The entries that lead to no pack, and what is wrong with each."""
+    known = {*_shipped_packs(), *(p.id for _, c in contributions for p in c.packs)}
+    wrong = {
+        entry: say('no rules pack is called "{entry}", and there is no such file', entry=entry)
+        for entry in rules
+        if entry not in known and not (folder / entry).is_file()
+    }
+    return {e: Problem("shop.toml", 0, "[shop] rules", text, nearest(e, known)) for e, text in wrong.items()}
+
+
+def _shipped_packs() -> dict[str, Path]:
+    return {path.stem: path for path in sorted((DATA / "rules").glob("*.toml"))}
 
 
 @cache

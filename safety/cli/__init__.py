@@ -30,6 +30,7 @@ COMMANDS = {
     "sign": "Put a name under a frozen sheet or log.",
     "calc": "Work out one published formula and say where it comes from.",
     "plugins": "List the plugins and what they answer.",
+    "trust": "Let the plugin files of a shop run on this computer.",
 }
 
 #: Exit statuses.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
-from dataclasses import asdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -26,7 +26,8 @@ Result = TypeVar("Result")
 def command(paths: tuple[Path, ...], form: str) -> None:
     """Look for mistakes in the files of a shop.
 
-    PATH is a shop's folder or any file in it; without one, the shop of this folder.
+    PATH is a shop's folder or any file in it; without one, the shop of this folder. It only reads: no plugin file
+    of the shop is run.
 
     \b
     Examples:
@@ -129,29 +130,54 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
         kept(read_pack, path, path.relative_to(folder).as_posix())
     shop = kept(read_shop, shop_file)
     contributions = _contributions(shop) if shop else []
-    find = kept(_finder, shop, date.today(), contributions) if shop and not mistakes else None
+    rules, unheard = _known_rules(shop, contributions) if shop else ((), [])
+    find = kept(_finder, shop, rules, date.today(), contributions) if shop and not mistakes else None
     paths = [*files_in(folder / "jobs"), *extra]
-    jobs = kept(read_jobs, paths, shop, find) if shop else None
+    if shop and shop.plugin_files and not mistakes:  # one of these may add what a job names
+        jobs = kept(read_jobs, paths, shop)
+        try:
+            jobs = jobs and read_jobs(paths, shop, find)
+        except Problems as error:
+            unheard += error.problems
+    else:
+        jobs = kept(read_jobs, paths, shop, find) if shop else None
     if not shop:
         kept(read_all, shop_file, paths, find)  # what else is wrong, in the jobs
     if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
     for day in sorted({job.start.date() for job in jobs}):
-        kept(_finder, shop, day, contributions)  # rules have dates: what clashes may depend on the day
+        kept(_finder, shop, rules, day, contributions)  # rules have dates: what clashes may depend on the day
     if mistakes:
         raise Problems(mistakes)
-    return (len(shop.products), len(jobs)), notes(shop, find)
+    return (len(shop.products), len(jobs)), [*notes(shop, find), *map(_unless_added, unheard)]
 
 
 def _contributions(shop: Shop) -> list[tuple[str, Contribution]]:
-    """What the plugins add to the reference data."""
+    """What the installed plugins add to the reference data. The shop's own files are read and never run."""
     from safety import host
 
-    return list(host.load(shop.plugin_files, Path(shop.file).parent).ask("contribute"))
+    return list(host.load(shop.plugin_files, Path(shop.file).parent, run=False).ask("contribute"))
 
 
-def _finder(shop: Shop, day: date, contributions: list[tuple[str, Contribution]]) -> Callable[[str], object]:
+def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:
+    """The rules the shop lists, without those that only a plugin file of its own can add, and these as mistakes."""
+    from safety import reference
+
+    missing = reference.missing_packs(shop.rules, Path(shop.file).parent, contributions)
+    if not missing or not shop.plugin_files:
+        return shop.rules, []
+    return [name for name in shop.rules if name not in missing], list(missing.values())
+
+
+def _unless_added(problem: Problem) -> Problem:
+    """A name nothing that was asked knows."""
+    return replace(problem, write=say("a plugin file of the shop may add it: check runs none, the sheet will say"))
+
+
+def _finder(
+    shop: Shop, rules: Sequence[str], day: date, contributions: list[tuple[str, Contribution]]
+) -> Callable[[str], object]:
     """Look-up of substances in all that is loaded for a day. Raises Problems."""
     from safety import reference
 
-    return reference.load(shop.rules, Path(shop.file).parent, day, contributions).find
+    return reference.load(rules, Path(shop.file).parent, day, contributions).find

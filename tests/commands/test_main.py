@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 from pathlib import Path
@@ -60,11 +61,13 @@ def test_demo_leaves_a_full_folder_alone(runner: CliRunner, tmp_path: Path) -> N
     assert [p.name for p in tmp_path.iterdir()] == ["mine.txt"]
 
 
-def test_plugins_lists_a_broken_one(runner: CliRunner, shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_plugins_lists_a_broken_one(
+    runner: CliRunner, shop: Path, monkeypatch: pytest.MonkeyPatch, trusts: Callable[[Path], Path]
+) -> None:
     (shop / "broken.py").write_text("raise ValueError('worn out')\n")
     file = shop / "shop.toml"
     file.write_text(file.read_text().replace("[shop]\n", '[shop]\nplugins = ["broken.py"]\n', 1))
-    monkeypatch.chdir(shop)
+    monkeypatch.chdir(trusts(shop))
     listed = {one["name"]: one for one in json.loads(runner.invoke(main, ["plugins", "--format", "json"]).stdout)}
     assert set(listed["broken"]) == {"name", "distribution", "version", "hooks", "failure"}
     assert "worn out" in listed["broken"]["failure"]

@@ -146,12 +146,13 @@ def test_order_is_by_name_not_by_arrival() -> None:
     assert it.names == ("ant", "mole", "zebra")
 
 
-def test_files_a_shop_lists(tmp_path: Path) -> None:
+def test_files_a_shop_lists(tmp_path: Path, trusts: Callable[[Path], Path]) -> None:
+    (tmp_path / "shop.toml").write_text('[shop]\nplugins = ["ours.py", "missing.py"]\n')
     (tmp_path / "ours.py").write_text(
         "from safety import hookimpl\nfrom safety.model import Contribution\n\n"
         "@hookimpl\ndef contribute():\n    return Contribution()\n"
     )
-    it = host.load(["ours.py", "missing.py"], tmp_path)
+    it = host.load(["ours.py", "missing.py"], trusts(tmp_path))
     assert "ours" in it.names
     assert any(f.plugin == "missing" and "no file" in f.reason for f in it.failures)
 

@@ -218,21 +218,25 @@ def test_code_in_a_ledger_is_never_run(ready: Any, tmp_path: Path) -> None:
     assert [mark.exists() for mark in marks] == [False, False]
 
 
-def test_a_plugin_the_shop_still_lists_is_run_as_it_is_today(ready: Any) -> None:
+def test_a_plugin_the_shop_still_lists_is_run_as_it_is_today(ready: Any, trusts: Any) -> None:
     code = "from safety import hookimpl\nfrom safety.model import Lines\n\n@hookimpl\ndef sheet_blocks():\n"
     own = ready.folder / "own.py"
     own.write_text(f"{code}    return [Lines('Ours', ('Be kind.',))]\n", encoding="utf-8")
     file = ready.folder / "shop.toml"
     file.write_text(file.read_text("utf-8").replace("[shop]", '[shop]\nplugins = ["own.py"]', 1), encoding="utf-8")
+    trusts(ready.folder)
     id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
     own.write_text(f"{code}    return [Lines('Ours', ('Be brave.',))]\n", encoding="utf-8")
+    assert "nobody has trusted own.py on this computer" in ready.run("sheet", "--frozen", id).output
+    trusts(ready.folder)
     output = ready.run("sheet", "--frozen", id).output
     assert "own.py of the shop has changed." in output
     assert "the same, to the last digit" not in output
     assert "Computed again today from the same files, with the shop's plugins of today: some figures differ" in output
     # a plugin that fails today leaves a gap, which is not a finding that went away
     own.write_text(f"{code}    raise ValueError('no answer')\n", encoding="utf-8")
+    trusts(ready.folder)
     output = ready.run("sheet", "--frozen", id).output
     assert "INCOMPLETE, and it was not for this reason then: own failed: ValueError: no answer" in output
     assert "every finding is decided as it was then" not in output

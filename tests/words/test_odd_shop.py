@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -158,7 +159,7 @@ NEVER = {
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def shop(tmp_path_factory: pytest.TempPathFactory, trusts: Callable[[Path], Path]) -> Path:
     folder = tmp_path_factory.mktemp("odd")
     files = {
         "shop.toml": SHOP,
@@ -173,7 +174,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
         path = folder / name
         path.parent.mkdir(exist_ok=True)
         path.write_text(held, encoding="utf-8")
-    return folder
+    return trusts(folder)
 
 
 @pytest.fixture(scope="module", params=["en", "es"])
