@@ -22,7 +22,7 @@ from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
 from safety.problems import Problem, Problems
-from safety.rules_files import clashes, limit_name, read_pack
+from safety.rules_files import clashes, limit_name, missing_packs, read_pack, shipped_packs
 from safety.words import say, term
 from safety.written import nearest
 
@@ -249,7 +249,7 @@ def load(
 
 
 def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]) -> list[Pack]:
-    shipped = _shipped_packs()
+    shipped = shipped_packs()
     offered = {p.id: p for _, c in contributions for p in c.packs if p.id not in shipped}
     missing = missing_packs(rules, folder, contributions)
     packs, problems = [], list(missing.values())
@@ -269,23 +269,6 @@ def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str
     if problems:
         raise Problems(problems)
     return packs
-
-
-def missing_packs(
-    rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]
-) -> dict[str, Problem]:
-    """The entries that lead to no pack, and what is wrong with each."""
-    known = {*_shipped_packs(), *(p.id for _, c in contributions for p in c.packs)}
-    wrong = {
-        entry: say('no rules pack is called "{entry}", and there is no such file', entry=entry)
-        for entry in rules
-        if entry not in known and not (folder / entry).is_file()
-    }
-    return {e: Problem("shop.toml", 0, "[shop] rules", text, nearest(e, known)) for e, text in wrong.items()}
-
-
-def _shipped_packs() -> dict[str, Path]:
-    return {path.stem: path for path in sorted((DATA / "rules").glob("*.toml"))}
 
 
 @cache

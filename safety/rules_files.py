@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -10,8 +10,9 @@ from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
 from safety import units, written
-from safety.data_files import DataFile, quantity, sentence, yes
-from safety.model import Compare, Limit, LimitKind, Pack, Threshold
+from safety.data_files import DATA, DataFile, quantity, sentence, yes
+from safety.model import Compare, Contribution, Limit, LimitKind, Pack, Threshold
+from safety.problems import Problem
 from safety.toml import At
 from safety.words import say
 from safety.written import Miswritten, nearest
@@ -211,3 +212,21 @@ def clashes(limits: Iterable[Limit]) -> list[tuple[Limit, Limit]]:
 def _overlap(a: Limit, b: Limit) -> bool:
     starts = max(a.valid_from or date.min, b.valid_from or date.min)
     return starts <= min(a.valid_until or date.max, b.valid_until or date.max)
+
+
+def missing_packs(
+    rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]
+) -> dict[str, Problem]:
+    """The entries that lead to no pack, and what is wrong with each."""
+    known = {*shipped_packs(), *(p.id for _, c in contributions for p in c.packs)}
+    wrong = {
+        entry: say('no rules pack is called "{entry}", and there is no such file', entry=entry)
+        for entry in rules
+        if entry not in known and not (folder / entry).is_file()
+    }
+    return {e: Problem("shop.toml", 0, "[shop] rules", text, nearest(e, known)) for e, text in wrong.items()}
+
+
+def shipped_packs() -> dict[str, Path]:
+    """The packs that come with the program, by id."""
+    return {path.stem: path for path in sorted((DATA / "rules").glob("*.toml"))}

@@ -70,10 +70,7 @@ class ShopTable(Table):
     expects: list[Text] | None = key(
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None
     )
-    plugins: list[Text] = list_of(
-        "Plugin files of your own, in this folder; each person lets them run with hazstep trust.",
-        '["plugins/our_rules.py"]',
-    )
+    plugins: list[Text] = list_of("Plugin files of your own; hazstep trust lets them run.", '["plugins/our_rules.py"]')
 
 
 class AirTable(Table):

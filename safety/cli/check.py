@@ -161,9 +161,9 @@ def _contributions(shop: Shop) -> list[tuple[str, Contribution]]:
 
 def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:
     """The rules the shop lists, without those that only a plugin file of its own can add, and these as mistakes."""
-    from safety import reference
+    from safety.rules_files import missing_packs
 
-    missing = reference.missing_packs(shop.rules, Path(shop.file).parent, contributions)
+    missing = missing_packs(shop.rules, Path(shop.file).parent, contributions)
     if not missing or not shop.plugin_files:
         return shop.rules, []
     return [name for name in shop.rules if name not in missing], list(missing.values())
