@@ -9,7 +9,8 @@ from types import MappingProxyType
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.data_files import ANTOINE, NEEDED, PROPERTIES, cas_is_valid
-from safety.model import Substance
+from safety.elements import ELEMENTS
+from safety.model import Composition, Substance
 from safety.words import say
 
 #: Properties in which two sources are not equal: the more careful value comes first.
@@ -40,6 +41,8 @@ def fault(cas: str, substance: Substance) -> str:
             for key in NEEDED.get(name, ()):
                 if not (cited.condition(key) or 0.0) > 0:
                     return say("{cas}: {name} means nothing without its {key}", cas=cas, name=name, key=key)
+    if isinstance(substance.composition, Composition) and not set(substance.composition.elements) <= ELEMENTS:
+        return say("{cas}: {written} is made of no known elements", cas=cas, written=substance.composition.written)
     if len({len(substance.properties.get(name, ())) for name in ANTOINE}) > 1:
         return say("{cas}: antoine_a, antoine_b and antoine_c must come in sets of three", cas=cas)
     return ""
@@ -69,6 +72,13 @@ def both(one: Substance, other: Substance) -> tuple[Substance, tuple[str, ...]]:
     groups = {g: max(one.groups.get(g, 0), other.groups.get(g, 0)) for g in (*one.groups, *other.groups)}
     if any(one.groups.get(g, n) != n for g, n in other.groups.items()):
         differ.append("groups")
+    composition = one.composition
+    if isinstance(composition, Unknown):
+        composition = other.composition
+    elif not isinstance(other.composition, Unknown) and set(other.composition.elements) != set(composition.elements):
+        differ.append("composition")
+        elements = tuple(dict.fromkeys((*composition.elements, *other.composition.elements)))
+        composition = replace(composition, elements=elements)
     whole = replace(
         one,
         names=names,
@@ -76,6 +86,7 @@ def both(one: Substance, other: Substance) -> tuple[Substance, tuple[str, ...]]:
         notes=notes,
         hazards=hazards,
         classes=classes,
+        composition=composition,
         groups=MappingProxyType(groups),
     )
     return whole, tuple(differ)

@@ -11,10 +11,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from safety import units, written
+from safety import elements, units, written
 from safety.cited import Cited, Source, Unknown
 from safety.formulas.exposure import GROUPS
-from safety.model import Band, Classification, Substance
+from safety.model import Band, Classification, Composition, Substance
 from safety.model.data import unclassified
 from safety.problems import Problems
 from safety.toml import At, files_in, open_document, problem, tables
@@ -54,6 +54,7 @@ ANTOINE = ("antoine_a", "antoine_b", "antoine_c")
 CONDITIONS = ("temperature", "low", "high")
 NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
 VALUE_KEYS = ("value", *CONDITIONS, "source", "at", "unverified", "remark")
+COMPOSITION_KEYS = ("formula", "elements", "source", "at", "unverified")
 HAZARD_KEYS = ("codes", "source", "at", "unverified")
 CLASS_KEYS = (
     "code", "class", "minimum", "limits", "m_factor", "ate", "unless", "valid_from", "valid_until",
@@ -61,7 +62,7 @@ CLASS_KEYS = (
 )  # fmt: skip
 BAND_KEYS = ("code", "class", "from", "under")
 UNLESS_KEYS = ("cas", "under")
-SUBSTANCE_KEYS = ("cas", "names", "groups", "hazards", "notes", "classification", *PROPERTIES)
+SUBSTANCE_KEYS = ("cas", "names", "groups", "hazards", "notes", "composition", "classification", *PROPERTIES)
 SOURCE_KEYS = ("title", "edition", "publisher", "link", "terms")
 
 
@@ -224,10 +225,11 @@ def read_substance(path: Path, shown: str = "") -> Substance:
         file.wrong(("antoine_a",), say("antoine_a, antoine_b and antoine_c must come in sets of three"))
     classes = tuple(c for at, table in file.tables("classification") if (c := _class(file, at, table, sources)))
     hazards = _hazards(file, sources, classes)
+    composition = _composition(file, sources)
     file.finish()
     shown = file.document.shown
     made = Substance(cas, names, MappingProxyType(properties), hazards, MappingProxyType(notes), shown, classes)
-    return replace(made, groups=MappingProxyType(groups))
+    return replace(made, groups=MappingProxyType(groups), composition=composition)
 
 
 def _names(value: object) -> tuple[str, ...]:
@@ -275,6 +277,27 @@ def _source(file: DataFile, table: Mapping[str, Any], at: At, sources: Mapping[s
     if key and key not in sources:
         file.wrong((*at, "source"), say('no source is called "{key}"', key=key), nearest(key, sources))
     return key
+
+
+def _composition(file: DataFile, sources: Mapping[str, Source]) -> Composition | Unknown:
+    unknown, at = Unknown(say("no formula is loaded")), ("composition",)
+    table = file.data.get("composition")
+    if table is None:
+        return unknown
+    if not isinstance(table, dict):
+        file.wrong(at, say("this must be a table"), say("write [composition] above its keys"))
+        return unknown
+    file.keys(table, COMPOSITION_KEYS, at)
+    if ("formula" in table) == ("elements" in table):
+        write = say('write formula = "C2Cl4", or for a mixture of many elements = ["C", "H"]')
+        file.wrong(at, say("there must be a formula or a list of elements, one of the two"), write)
+    symbols = file.read(table, "formula", at, elements.formula) or file.read(table, "elements", at, elements.symbols)
+    source = sources.get(_source(file, table, at, sources))
+    place = file.words(table, ("at",), at)["at"]
+    spare = file.spare(table, ("unverified",), at)
+    if symbols is None or source is None:
+        return unknown
+    return Composition(symbols, str(table.get("formula", ", ".join(symbols))), source, place, **spare)
 
 
 def _hazards(

@@ -8,7 +8,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import Any, Literal
 
-from safety.cited import Cited, Unknown
+from safety.cited import Cited, Source, Unknown
 from safety.model.classes import Classification
 from safety.words import message, say, term
 
@@ -45,6 +45,25 @@ def unclassified() -> Unknown:
     return Unknown(say("no harmonised classification is loaded"))
 
 
+#: In a flame, an arc or ultraviolet light their vapour turns into acid gases.
+HALOGENS = ("F", "Cl", "Br", "I")
+
+
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """The elements a substance is made of, from its formula, or as a source gives them for a mixture of many."""
+
+    elements: tuple[str, ...]  # symbols, each once
+    written: str  # the formula, or the symbols
+    source: Source
+    at: str
+    unverified: str = ""
+
+    @property
+    def halogens(self) -> tuple[str, ...]:
+        return tuple(symbol for symbol in HALOGENS if symbol in self.elements)
+
+
 @dataclass(frozen=True, slots=True)
 class Substance:
     """What the loaded data say of one substance; several values a property, the one to use first.
@@ -66,6 +85,7 @@ class Substance:
     origin: str = ""  # file or plugin
     classes: tuple[Classification, ...] = ()  # what stands behind ``hazards``; of bare codes only the codes
     groups: Mapping[str, int] = field(default_factory=nothing)  # group a limit may count -> how many a molecule has
+    composition: Composition | Unknown = Unknown("no formula is loaded")
 
     def __post_init__(self) -> None:
         """``hazards`` and ``classes`` say the same, whichever of them was given."""

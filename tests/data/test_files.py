@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
@@ -14,6 +15,7 @@ from safety.cited import Cited, Unknown
 from safety.data_files import (
     ANTOINE,
     CLASS_KEYS,
+    COMPOSITION_KEYS,
     DATA,
     HAZARD_KEYS,
     PROPERTIES,
@@ -22,6 +24,7 @@ from safety.data_files import (
     shipped_sources,
 )
 from safety.model import Substance
+from safety.problems import Problems
 from safety.reference import cas_is_valid, read_pack, read_substance
 from safety.rules_files import LIMIT_KEYS, PACK_KEYS, THRESHOLD_KEYS
 from safety.toml import open_document
@@ -50,7 +53,7 @@ def _pairs(table: Mapping[str, Any], order: tuple[str, ...]) -> list[str]:
 
 
 def canonical_substance(data: Mapping[str, Any]) -> str:
-    """cas, names, groups, bare hazards, notes by name, classes by code, then the properties in the order of PROPERTIES."""
+    """cas, names, groups, bare hazards, notes by name, composition, classes by code, then the properties in order."""
     lines = _pairs(data, ("cas", "names"))
     if "groups" in data:
         lines.append(f"groups = {{ {', '.join(_pairs(data['groups'], tuple(sorted(data['groups']))))} }}")
@@ -58,6 +61,8 @@ def canonical_substance(data: Mapping[str, Any]) -> str:
         lines.append(f"hazards = {{ {', '.join(_pairs(data['hazards'], HAZARD_KEYS))} }}")
     if "notes" in data:
         lines += ["", "[notes]", *_pairs(data["notes"], tuple(sorted(data["notes"])))]
+    if "composition" in data:
+        lines += ["", "[composition]", *_pairs(data["composition"], COMPOSITION_KEYS)]
     for row in sorted(data.get("classification", ()), key=lambda row: (row["code"].startswith("EUH"), row["code"])):
         lines += ["", "[[classification]]", *_pairs(row, CLASS_KEYS)]
     for name in PROPERTIES:
@@ -112,8 +117,59 @@ def test_sources_file_is_sound_and_every_source_is_used() -> None:
     for path in SUBSTANCES:
         data = open_document(path).data
         used |= {value["source"] for name in ("classification", *PROPERTIES) for value in data.get(name, ())}
-        used |= {data["hazards"]["source"]} if "hazards" in data else set()
+        used |= {data[key]["source"] for key in ("hazards", "composition") if key in data}
     assert used == set(shipped_sources())
+
+
+#: Standard atomic weights, g/mol (IUPAC 2021, abridged to three decimals).
+WEIGHTS = {
+    "H": 1.008, "C": 12.011, "N": 14.007, "O": 15.999, "F": 18.998, "Cl": 35.45, "Br": 79.904, "Cr": 51.996,
+    "Zn": 65.38, "Sr": 87.62,
+}  # fmt: skip
+
+
+def test_every_substance_has_its_elements_and_a_formula_its_molar_mass(substances: tuple[Substance, ...]) -> None:
+    """Whether a vapour has a halogen in it hangs on this: none may be missing, and none may be mistyped."""
+    for substance in substances:
+        made_of, mass = substance.composition, substance.best("molar_mass")
+        assert not isinstance(made_of, Unknown), substance.name
+        assert isinstance(mass, Cited)
+        atoms = re.findall(r"([A-Z][a-z]?)([0-9]*)", made_of.written)
+        if "," not in made_of.written and len(atoms) > 1:
+            total = sum(WEIGHTS[symbol] * int(count or 1) for symbol, count in atoms)
+            assert total == pytest.approx(mass.value * 1e3, rel=2e-3), substance.name
+
+
+def test_the_substances_with_halogens(substances: tuple[Substance, ...]) -> None:
+    named = {s.cas: s.composition.halogens for s in substances if not isinstance(s.composition, Unknown)}
+    assert {cas: halogens for cas, halogens in named.items() if halogens} == {
+        "75-09-2": ("Cl",),
+        "79-01-6": ("Cl",),
+        "98-56-6": ("F", "Cl"),
+        "106-94-5": ("Br",),
+        "127-18-4": ("Cl",),
+    }
+
+
+@pytest.mark.parametrize(
+    ("keys", "wrong"),
+    [
+        ('formula = "C2CL4"', '"L" is no element'),
+        ('formula = "c2cl4"', "this is not a molecular formula"),
+        ('elements = ["C", "Xx"]', '"Xx" is no element'),
+        ("elements = []", "this must be a list of elements"),
+        ('formula = "CH4"\nelements = ["C"]', "one of the two"),
+        ("", "one of the two"),
+        ('formla = "CH4"', 'unknown key "formla"'),
+    ],
+)
+def test_a_slip_in_a_composition_is_a_mistake(tmp_path: Path, keys: str, wrong: str) -> None:
+    path = tmp_path / "110-63-4.toml"
+    head = 'cas = "110-63-4"\nnames = ["bench diol"]\n\n[composition]\nsource = "chemicals"\nat = "molecular formula"\n'
+    path.write_text(head + keys, encoding="utf-8")
+    with pytest.raises(Problems) as raised:
+        read_substance(path)
+    assert any(wrong in problem.wrong for problem in raised.value.problems)
 
 
 def test_no_name_belongs_to_two_substances(substances: tuple[Substance, ...]) -> None:
