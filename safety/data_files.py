@@ -281,8 +281,7 @@ def _source(file: DataFile, table: Mapping[str, Any], at: At, sources: Mapping[s
 
 def _composition(file: DataFile, sources: Mapping[str, Source]) -> Composition | Unknown:
     unknown, at = Unknown(say("no formula is loaded")), ("composition",)
-    table = file.data.get("composition")
-    if table is None:
+    if (table := file.data.get("composition")) is None:
         return unknown
     if not isinstance(table, dict):
         file.wrong(at, say("this must be a table"), say("write [composition] above its keys"))
@@ -293,11 +292,10 @@ def _composition(file: DataFile, sources: Mapping[str, Source]) -> Composition |
         file.wrong(at, say("there must be a formula or a list of elements, one of the two"), write)
     symbols = file.read(table, "formula", at, elements.formula) or file.read(table, "elements", at, elements.symbols)
     source = sources.get(_source(file, table, at, sources))
-    place = file.words(table, ("at",), at)["at"]
-    spare = file.spare(table, ("unverified",), at)
+    place = file.words(table, ("at",), at) | file.spare(table, ("unverified",), at)
     if symbols is None or source is None:
         return unknown
-    return Composition(symbols, str(table.get("formula", ", ".join(symbols))), source, place, **spare)
+    return Composition(symbols, str(table.get("formula", ", ".join(symbols))), source, **place)
 
 
 def _hazards(

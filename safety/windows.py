@@ -210,7 +210,7 @@ def _drying_time(job: Job, exposure: Exposure, window: Window, fast: bool) -> Fl
     films = [
         b for b in exposure.balances if (b.step, b.product) == (window.step, window.product.id) and b.what in works
     ]
-    if not films:
+    if not films or not (fast or all(b.whole for b in films)):
         return None
     if fast:
         return np.asarray(np.min([b.wet_until_at_least for b in films], axis=0))

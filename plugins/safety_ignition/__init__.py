@@ -8,7 +8,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Contribution, Finding, Job
 from safety.reference import Reference, read_pack
-from safety_ignition import atmosphere, explosive_limits, static, stock, structure
+from safety_ignition import atmosphere, explosive_limits, halogens, static, stock, structure
 from safety_ignition.bench import Bench
 
 hazstep_hooks = 1
@@ -16,8 +16,11 @@ hazstep_hooks = 1
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    with as_file(files(__package__) / "rules" / "general.toml") as path:
-        return Contribution(packs=(read_pack(path, "safety_ignition/rules/general.toml"),))
+    packs = []
+    for name in ("general", "us-federal", "eu"):
+        with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
+            packs.append(read_pack(path, f"safety_ignition/rules/{name}.toml"))
+    return Contribution(packs=tuple(packs))
 
 
 @hookimpl  # type: ignore[untyped-decorator]
@@ -27,6 +30,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     for index in range(len(job.steps)):
         found += [
             *atmosphere.judge(bench, index),
+            *halogens.judge(bench, index),
             *structure.judge(bench, index),
             *static.judge(bench, index),
         ]

@@ -19,14 +19,13 @@ from safety.clock import clock
 from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
 from safety.words import capital, say
+from safety_ignition import halogens
 from safety_ignition.bench import PLUGIN, Bench
-from safety_ignition.beside import sources_beside, wet_beside
+from safety_ignition.beside import sources_beside
 from safety_ignition.explosive_limits import correction
-from safety_ignition.sources import Source, named
+from safety_ignition.sources import TABLE, Source, decomposing, named
 from safety_ignition.wet import Verdict, present, verdict
 from safety_ignition.zones import Zone, zones
-
-TABLE = "ignition-source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +58,7 @@ def judge(bench: Bench, index: int) -> list[Finding]:
     scene = look(bench, index)
     found = _unknowns(scene)
     if not _dangerous(scene):
-        return [*found, _calm(scene)]
+        return [*found, _calm(bench, scene)]
     stops = [*_air(bench, scene), *_pairs(scene, bench)]
     found += [*stops, *_around(bench, scene)]
     return [*found, _keep_clear(bench, scene)]
@@ -70,8 +69,7 @@ def look(bench: Bench, index: int) -> Scene:
     air = bench.exposure.steps[index]
     rows = bench.reference.table(TABLE)
     factor, note = correction(bench, bench.temperature(step))
-    wet = [*present(bench, index), *wet_beside(bench, index)]
-    verdicts = tuple(verdict(bench, w, step) for w in wet)
+    verdicts = tuple(verdict(bench, wet, step) for wet in present(bench, index))
     near, far = zones(bench, air, factor, note, any(v.burns for v in verdicts))
     if air.unknown:  # what is not counted can only add to the share
         text = say("How near the air is to its explosive limit is not known: {why}", why=" ".join(air.unknown))
@@ -81,11 +79,13 @@ def look(bench: Bench, index: int) -> Scene:
     return Scene(index, step, verdicts, near, far, here, named(step.place.ignition_sources, rows))
 
 
-def _calm(scene: Scene) -> Finding:
-    """Nothing here can be lit; say why, also where an ignition source is named."""
+def _calm(bench: Bench, scene: Scene) -> Finding:
+    """Nothing here can be lit; say why, also where an ignition source is named that does no other harm."""
     reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
-    if scene.here:
-        reasons.append(say("{sources} may be used in this step.", sources=capital(_names(scene.here))))
+    harmful = decomposing(scene.here) if halogens.look(bench, scene.index).any else []
+    allowed = [source for source in scene.here if source not in harmful]
+    if allowed:
+        reasons.append(say("{sources} may be used in this step.", sources=capital(_names(allowed))))
     reasons.append(say("What the work itself may set alight, such as dust, packing or gas, was not looked at."))
     short = (
         say("Nothing wet that can be lit; the work itself may set fire")

@@ -29,8 +29,9 @@ class Bench:
         return self.reference.threshold(FIRE_STOP)
 
     def rule(self, name: str) -> str:
-        """The text of a rule of this plugin's own data; empty where the data are not loaded."""
-        return next((term(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name), "")
+        """The texts of a rule by its name, of every loaded pack that has it; empty where none has."""
+        texts = [term(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name]
+        return "; ".join(dict.fromkeys(texts))
 
     def row(self, table: str, cas: str) -> Mapping[str, Any] | None:
         """A substance's row in one of this plugin's tables."""
@@ -60,6 +61,15 @@ class Bench:
         if isinstance(substance, Unknown) or "lower_explosive_limit" in substance.properties:
             return False
         return "not_flammable" in substance.notes
+
+    def halogens(self, cas: str) -> tuple[str, ...] | Unknown:
+        """The halogens a substance has in it, or why nobody can say. What it is made of decides, not its name."""
+        substance = self.reference.substance(cas)
+        if isinstance(substance, Unknown):
+            return substance
+        if isinstance(substance.composition, Unknown):
+            return Unknown(say("no formula of {name} is loaded", name=substance.name))
+        return substance.composition.halogens
 
     def temperature(self, step: Step) -> float:
         """The highest temperature [K] the wet liquid is expected at: air or surface, 95th percentile."""

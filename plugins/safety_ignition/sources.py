@@ -9,6 +9,11 @@ from typing import Any
 
 from safety.words import capital, say, term
 
+#: The table of a rules pack that names them.
+TABLE = "ignition-source"
+#: Nobody says whether a source takes vapour apart, so it does; and the word that says it does not.
+UNKNOWN, NOT = "unknown", "no"
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -18,6 +23,7 @@ class Source:
     name: str  # what it was taken for; the text itself where it is not in the list
     why: str
     citation: str
+    decomposes: str = UNKNOWN  # by what it turns vapour with a halogen into acid gas; NOT where it does not
 
     @property
     def told(self) -> str:
@@ -33,22 +39,34 @@ def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Sourc
     return [source for source in found if source is not None]
 
 
+def decomposing(sources: Iterable[Source]) -> list[Source]:
+    """Those that turn vapour with a halogen in it into acid gas, or of which nobody says that they do not."""
+    return [source for source in sources if source.decomposes != NOT]
+
+
 def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     plain = " ".join(text.casefold().split())
     whole = next((row for row in rows if row.get("only") and plain in row["words"]), None)
     if whole is not None and whole.get("harmless"):
         return None
-    row = whole or _holding(plain, rows) or _like(plain, rows)
+    held = [whole] if whole else _holding(plain, rows)
+    row = held[0] if held else _like(plain, rows)
     if row is None:
         return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
     why = term(row.get("why", ""))
-    return Source(text, term(row["name"]), capital(why), str(row["citation"]))
+    return Source(text, term(row["name"]), capital(why), str(row["citation"]), _decomposes(held))
 
 
-def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:
-    """The row with the longest word that the text holds: "water heater" before "heat"."""
+def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> list[Mapping[str, Any]]:
+    """The rows of which the text holds a word, that with the longest first: "water heater" before "heat"."""
     held = [(len(word), row) for row in rows if not row.get("only") for word in row["words"] if word in plain]
-    return max(held, key=lambda one: one[0])[1] if held else None
+    return [row for _, row in sorted(held, key=lambda one: -one[0])]
+
+
+def _decomposes(held: list[Mapping[str, Any]]) -> str:
+    """By what the first row that takes vapour apart does so. A word merely like one of the table clears nothing."""
+    found = [str(row.get("decomposes", UNKNOWN)) for row in held]
+    return next((by for by in found if by != NOT), NOT if found else UNKNOWN)
 
 
 def _like(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:

@@ -7,9 +7,8 @@ from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
 from safety.reference import past
 from safety.words import capital, say
-from safety_ignition.atmosphere import TABLE
 from safety_ignition.bench import PLUGIN, Bench
-from safety_ignition.sources import named
+from safety_ignition.sources import TABLE, named
 
 
 def judge(bench: Bench, index: int) -> list[Finding]:

@@ -7,36 +7,22 @@ from typing import Literal
 
 from safety import levels
 from safety.cited import Cited, Unknown
-from safety.exposure.result import p95
+from safety.exposure.lying import Lying, lying
 from safety.formulas.ignition import mixture_flash_point
-from safety.model import Figure, Given, Job, Product, Step, Use
+from safety.model import Figure, Given, Product, Step, Use
 from safety.reference import past
 from safety.words import say
-from safety_ignition.bench import PLUGIN, Bench
-
-__all__ = ["PLUGIN", "Verdict", "Wet", "present", "verdict"]
-
+from safety_ignition.bench import Bench
 
 #: Hazard statements of liquids that burn.
 FLAMMABLE = ("H224", "H225", "H226")
 
 
 @dataclass(frozen=True, slots=True)
-class Wet:
-    """A product that lies wet in a step, and how it was put there."""
-
-    product: Product
-    how: str  # a way of working, or "left lying"
-    own: bool  # put there in this very step
-    at: Step | None = None  # the step it was put there in, where that is another job's
-    whose: str = ""  # title of that job
-
-
-@dataclass(frozen=True, slots=True)
 class Verdict:
     """Whether a wet product can be lit. "unknown" is treated as yes."""
 
-    wet: Wet
+    wet: Lying
     answer: Literal["yes", "no", "unknown"]
     why: str  # a whole sentence
     figures: tuple[Figure, ...] = ()
@@ -46,50 +32,28 @@ class Verdict:
         return self.answer != "no"
 
 
-def present(bench: Bench, index: int) -> list[Wet]:
-    """Products wet at some time in a step: used in it, left lying, or not yet dry from before.
-
-    Where nobody can say how long a film stays wet, it is wet.
-    """
-    begin = bench.exposure.timeline.span(index)[0]
-    found = []
-    for earlier, step in enumerate(bench.job.steps[: index + 1]):
-        own = earlier == index
-        if not own and step.place.id != bench.job.steps[index].place.id:
-            continue
-        found += [Wet(u.product, u.work, own) for u in step.uses if own or _wet_at(bench, earlier, u, index, begin)]
-        found += [
-            Wet(left.product, say("left lying"), own)
-            for left in step.leaves_wet
-            if own or not left.taken_away or _index(bench.job, left.taken_away, earlier) >= index
-        ]
-    return list({(w.product.id, w.how): w for w in reversed(found)}.values())[::-1]
+def present(bench: Bench, index: int) -> list[Lying]:
+    """What is wet at some time in a step; of one product put there in one way, only the last time it was."""
+    found = lying(bench.exposure, index)
+    return list({(w.job.id, w.product.id, _how(w), w.beside and w.at): w for w in found}.values())
 
 
-def _wet_at(bench: Bench, earlier: int, use: Use, index: int, begin: float) -> bool:
-    if use.lifted_by:
-        return _index(bench.job, use.lifted_by, earlier) >= index
-    laid = max((s.end for s in bench.exposure.timeline.of_step(earlier) if s.kind in ("work", "coat")), default=0.0)
-    own = [b for b in bench.exposure.balances if b.step == earlier and b.product == use.product.id]
-    return not own or any(laid + float(p95(b.dry_after)) > begin for b in own)
+def _how(wet: Lying) -> str:
+    """A way of working; "" where it was left lying."""
+    return wet.thing.work if isinstance(wet.thing, Use) else ""
 
 
-def _index(job: Job, name: str, start: int) -> int:
-    """The first step of this name from ``start`` on; a name that is not there means it stays."""
-    return next((i for i in range(start, len(job.steps)) if job.steps[i].name == name), len(job.steps))
-
-
-def verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
+def verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
     """Whether a wet product can be lit in this step.
 
     A flash point over the temperature by the published margin clears it, unless it is a mist or
     a soaked cloth. Of the product's flash point and those of its parts the lowest is used.
     """
-    found = _verdict(bench, wet, wet.at or step)
-    return replace(found, why=say("“{job}”: {why}", job=wet.whose, why=found.why)) if wet.whose else found
+    found = _verdict(bench, wet, wet.step if wet.beside else step)
+    return replace(found, why=say("“{job}”: {why}", job=wet.job.title, why=found.why)) if wet.beside else found
 
 
-def _verdict(bench: Bench, wet: Wet, step: Step) -> Verdict:
+def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
     product = wet.product
     unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(product)
     if unmarked and not bench.burning(product):
@@ -118,7 +82,7 @@ def _marked_flammable(product: Product) -> bool:
     return any(code.startswith(FLAMMABLE) for code in hazards)
 
 
-def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
+def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float) -> Verdict:
     product = wet.product
     flashes: list[tuple[float, str, Cited | None]] = [(flash, say("the product's own"), None)]
     for part in bench.volatile(product):
@@ -153,10 +117,10 @@ def _by_flash(bench: Bench, wet: Wet, step: Step, flash: float) -> Verdict:
                 bound=bench.degrees(counts_from),
             )
         return Verdict(wet, "yes", text, (figure,))
-    if wet.how == "spray":
+    if _how(wet) == "spray":
         text = say("{product} is sprayed. A mist can be lit below the flash point ({named}).", **words)
         return Verdict(wet, "yes", text, (figure,))
-    if wet.how in ("wipe", "soak", say("left lying")):
+    if _how(wet) in ("wipe", "soak", ""):
         text = say("A cloth soaked with {product} can be lit below the flash point ({named}).", **words)
         return Verdict(wet, "yes", text, (figure,))
     text = say("{product} stays well below its flash point ({named}; at most {temperature} here).", **words)

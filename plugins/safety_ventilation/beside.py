@@ -9,7 +9,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure import Neighbour
-from safety.exposure.beside import NEVER, wet_until
+from safety.exposure.lying import NEVER, wet_beside
 from safety.model import Figure, Finding
 from safety.words import message, say
 from safety_ventilation.clearing import FIRE_STOP, clear_from, without_limit
@@ -106,7 +106,7 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
         return Safe(NEVER, say("The air does not clear within a day after it: there is no safe start of this job."))
     dry = max(
         (
-            (wet_until(other, at, thing), thing.product.name)
+            (wet_beside(other, at, thing), thing.product.name)
             for at, step in enumerate(other.job.steps)
             for thing in step.wet_things
             if step.place.id == bench.job.place.id

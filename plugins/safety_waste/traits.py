@@ -69,7 +69,7 @@ def _may_burn(product: Product, hazards: Iterable[str], reference: Reference) ->
 def _of_part(part: Part, reference: Reference) -> Iterable[str]:
     name = f"{part.name} {part.written}".casefold()  # the name in another language holds none of these words
     codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
-    if part.volatile and ({"F001", "F002"} & set(codes) or _HALOGEN.search(name)):
+    if part.volatile and ({"F001", "F002"} & set(codes) or _HALOGEN.search(name) or _halogens(part, reference)):
         yield "halogenated"
     if "isocyanate" in name:
         yield "isocyanate"
@@ -79,6 +79,14 @@ def _of_part(part: Part, reference: Reference) -> Iterable[str]:
         yield "acid"
     if re.search(r"hydroxide|ammonia\b", name):
         yield "alkali"
+
+
+def _halogens(part: Part, reference: Reference) -> bool:
+    """Whether the data say that a part has a halogen in it, whatever it is called."""
+    substance = reference.substance(part.cas) if part.cas else Unknown("")
+    if isinstance(substance, Unknown) or isinstance(substance.composition, Unknown):
+        return False
+    return bool(substance.composition.halogens)
 
 
 def of_stream(stream: str) -> frozenset[str]:

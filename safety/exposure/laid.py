@@ -95,6 +95,7 @@ class Laid:
             evaporated_by=MappingProxyType({s.cas: gone[i] for i, s in enumerate(self.wet.liquid.substances)}),
             dry_after=self.dry_after,
             wet_until_at_least=self.wet_until_at_least,
+            whole=not self.wet.liquid.unknowns,
         )
 
 

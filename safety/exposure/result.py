@@ -109,6 +109,7 @@ class Balance:
     evaporated_by: Mapping[str, Floats]  # CAS -> kg
     dry_after: Floats  # s a patch takes to dry if nobody lifts it, slow bound (film as cold as it can get)
     wet_until_at_least: Floats  # the same, fast bound: it is not dry before this; both 0 for spray mist
+    whole: bool = True  # False: a part that gives off vapour has no data and is in none of these figures
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,6 +86,7 @@ PRINTED_IN = {
     ("pack", "jurisdiction"),
     ("ignition-source", "name"),
     ("held-liquid", "name"),
+    ("halogen", "gases"),
     ("protection_factor", "kind"),
     ("spent_solvent", "name"),
     ("toxicity", "name"),

@@ -19,6 +19,7 @@ from safety.exposure.result import Balance, Curves, Exposure, Metrics, StepAir
 from safety.model import (
     AirState,
     Carried,
+    Composition,
     Job,
     Leftover,
     Limit,
@@ -42,6 +43,8 @@ GAS_CONSTANT, PRESSURE, ROOM = 8.31446261815324, 101325.0, 298.15
 DRAWS = 40
 #: kg/mol, from the standard atomic weights (IUPAC 2021, abridged)
 MOLAR_MASS = {TOLUENE: 0.09214, BUTANONE: 0.07211, XYLENE: 0.10617, NMP: 0.09913, DCM: 0.08493}
+#: What is not here is made of carbon, hydrogen and oxygen.
+ELEMENTS = {"7732-18-5": ("H", "O"), DCM: ("C", "H", "Cl"), "127-18-4": ("C", "Cl"), "79-01-6": ("C", "H", "Cl")}
 NAMES = {TOLUENE: "toluene", BUTANONE: "butanone", XYLENE: "xylene", NMP: "NMP", DCM: "dichloromethane"}
 BOOK = Source("test-book", "A handbook made for the tests", "1st")
 
@@ -73,7 +76,9 @@ def substance(cas: str = TOLUENE, name: str = "", hazards: Any = None, **propert
         for key, value in values.items()
         if value is not None
     }
-    given = {} if hazards is None else {"hazards": hazards}
+    given: dict[str, Any] = {} if hazards is None else {"hazards": hazards}
+    elements = ELEMENTS.get(cas, ("C", "H", "O"))
+    given["composition"] = Composition(elements, ", ".join(elements), BOOK, "table 1")
     return Substance(cas, (name or NAMES.get(cas, cas),), kept, **given)
 
 

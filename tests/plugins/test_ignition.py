@@ -37,6 +37,7 @@ def data(make_substance: Any, make_cited: Any) -> Any:
         make_substance(NMP, lower_explosive_limit=0.013, flash_point=364.15, conductivity=1e-6),
         # dichloromethane: burns from 13 % in air, no flash point (NIOSH Pocket Guide, entry 0414)
         make_substance(DCM, lower_explosive_limit=0.13, conductivity=1e-9),
+        make_substance("7732-18-5", "water"),
     )
 
 

@@ -1,0 +1,202 @@
+"""Vapour with a halogen in it: arcs, flames, hot surfaces and ultraviolet light turn it into gases that kill.
+
+It need not burn for that, so this is judged apart from fire. Which substances have a halogen follows from
+their composition; where nobody says what a vapour is made of, it may have one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety.cited import Unknown
+from safety.clock import clock
+from safety.exposure.lying import Lying
+from safety.exposure.result import PRESSURE, Balance, p50, p95
+from safety.formulas.air import ppm_from_mass
+from safety.model import Figure, Finding, Job, Level, Part, Product, Timeline
+from safety.reference import past
+from safety.words import capital, say, term
+from safety_ignition.bench import PLUGIN, Bench
+from safety_ignition.beside import sources_beside
+from safety_ignition.sources import TABLE, Source, decomposing, named
+from safety_ignition.wet import present
+
+#: Under this share of the air a vapour counts as gone.
+TRACE = "halogen-vapour-from"
+
+
+@dataclass(frozen=True, slots=True)
+class Vapours:
+    """What of a step's vapour has a halogen in it, or may have."""
+
+    names: tuple[str, ...]
+    halogens: frozenset[str]
+    unknown: tuple[str, ...]  # why it is not known of the rest
+    figures: tuple[Figure, ...]
+    columns: tuple[int, ...]  # of the substances
+    wet: tuple[Lying, ...]  # what lies there and gives them off
+
+    @property
+    def any(self) -> bool:
+        return bool(self.names or self.unknown)
+
+
+def judge(bench: Bench, index: int) -> list[Finding]:
+    found = look(bench, index)
+    if not found.any:
+        return []
+    step, rows = bench.job.steps[index], bench.reference.table(TABLE)
+    here = decomposing([*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)])
+    around = decomposing(named(step.place.ignition_sources, rows))
+    stops = [_not_here(bench, index, found, s) for s in here] + [_off_first(bench, index, found, s) for s in around]
+    return stops or [_keep_out(bench, index, found)]
+
+
+def look(bench: Bench, index: int) -> Vapours:
+    """All vapour in the place at some time in a step: left from earlier steps and from other jobs too."""
+    names: dict[str, None] = {}
+    halogens: set[str] = set()
+    unknown: dict[str, None] = {}
+    air, trace = bench.exposure.steps[index], bench.reference.threshold(TRACE)
+    highest = p95(bench.exposure.ppm(np.maximum(air.near_peak, air.far_peak))) if bench.exposure.substances else ()
+    figures, columns, wet = [], [], []
+
+    def sort(name: str, own: tuple[str, ...] | Unknown) -> bool:
+        """Put a vapour where it belongs; whether it has a halogen."""
+        if isinstance(own, Unknown):
+            unknown[own.reason] = None
+            return False
+        if own:
+            names[name] = None
+            halogens.update(own)
+        return bool(own)
+
+    for column, (substance, ppm) in enumerate(zip(bench.exposure.substances, highest, strict=True)):
+        if ppm > 0 and past(float(ppm) * 1e-6, trace) and sort(substance.name, bench.halogens(substance.cas)):
+            inputs = () if isinstance(trace, Unknown) else (("counts from", trace),)
+            name = say("highest level of {name} in the air of the step", name=substance.name)
+            figures.append(Figure(name, float(ppm), "ppm", inputs=inputs))
+            columns.append(column)
+    for lying in present(bench, index):
+        if [part for part in bench.volatile(lying.product) if sort(*_part(bench, lying.product, part))]:
+            wet.append(lying)
+    for product in _uncounted(bench, index):
+        for part in bench.volatile(product):
+            sort(*_part(bench, product, part))
+    return Vapours(tuple(names), frozenset(halogens), tuple(unknown), tuple(figures), tuple(columns), tuple(wet))
+
+
+def _part(bench: Bench, product: Product, part: Part) -> tuple[str, tuple[str, ...] | Unknown]:
+    if not part.cas:
+        reason = say("the maker of {product} does not say what {part} is", product=product.name, part=part.name)
+        return part.name, Unknown(reason)
+    return part.name, bench.halogens(part.cas)
+
+
+def _uncounted(bench: Bench, index: int) -> Iterator[Product]:
+    """Products put in the place before or in a step of which not all vapour is in the figures of the air."""
+    job, timeline, end = bench.job, bench.exposure.timeline, bench.exposure.timeline.span(index)[1]
+    jobs: list[tuple[Job, Timeline, tuple[Balance, ...]]] = [(job, timeline, bench.exposure.balances)]
+    jobs += [(n.job, n.timeline, () if n.alone is None else n.alone.balances) for n in bench.exposure.neighbours]
+    for one, clocked, balances in jobs:
+        whole = {(b.step, b.product) for b in balances} - {(b.step, b.product) for b in balances if not b.whole}
+        for at, step in enumerate(one.steps):
+            if step.place.id == job.steps[index].place.id and clocked.span(at)[0] < end:
+                yield from (t.product for t in step.wet_things if (at, t.product.id) not in whole)
+
+
+# ---------------------------------------------------------------- saying it
+
+
+def _not_here(bench: Bench, index: int, found: Vapours, source: Source) -> Finding:
+    text = say("{source}: not in this step. {why}", source=capital(source.told), why=_why(bench, found))
+    short = say("No {source}: the vapour turns into gases that kill", source=source.told)
+    return _finding(bench, index, found, "stop", text, short, source, "fire-halogen-pair")
+
+
+def _off_first(bench: Bench, index: int, found: Vapours, source: Source) -> Finding:
+    text = say(
+        "{source} is always in this place or beside it. {why} Turn it off, and see that it is cold, before the first "
+        "can is opened.",
+        source=capital(source.text),
+        why=_why(bench, found),
+    )
+    short = say("{source} off and cold first", source=capital(source.text))
+    return _finding(bench, index, found, "stop", text, short, source, "fire-halogen-around")
+
+
+def _keep_out(bench: Bench, index: int, found: Vapours) -> Finding:
+    text = say("{why} Keep them all out of this air.", why=_why(bench, found))
+    short = say("No arc, flame, hot surface or ultraviolet lamp in this vapour")
+    return _finding(bench, index, found, "control", text, short, None, "fire-halogen")
+
+
+def _finding(
+    bench: Bench, index: int, found: Vapours, level: Level, text: str, short: str, source: Source | None, key: str
+) -> Finding:
+    rules = [bench.rule("halogen")]
+    if source is None or source.decomposes == "arc":
+        rules.insert(0, bench.rule("halogen-arc"))
+    remedy = say(
+        "Keep the two apart in time and place. Take what is wet away, air the place until no vapour is left, and make "
+        "a new sheet."
+    )
+    gone = _gone(bench, index, found)
+    if gone:
+        remedy = say("{remedy} By this sheet none is left from {time}.", remedy=remedy, time=gone)
+    return Finding(
+        level=level,
+        topic="fire",
+        statement=text,
+        short=short,
+        plugin=PLUGIN,
+        step=index,
+        figures=found.figures,
+        rule="; ".join(r for r in rules if r),
+        unknown=_unknown(found) if source is not None and not found.names else "",
+        remedy=remedy if source is not None else "",
+        key=key,
+    )
+
+
+def _why(bench: Bench, found: Vapours) -> str:
+    if not found.names:
+        return say(
+            "{unknown} An arc, a flame, a hot surface or ultraviolet light may turn the vapour into gases that kill.",
+            unknown=_unknown(found),
+        )
+    rows = bench.reference.table("halogen")
+    gases = [term(row["gases"]) for row in rows if row["element"] in found.halogens] or [say("acid gases")]
+    return say(
+        "The air holds vapour of {names}. An arc, a flame, a hot surface or ultraviolet light turns it into {gases}, "
+        "which can kill.",
+        names=", ".join(found.names),
+        gases=", ".join(dict.fromkeys(gases)),
+    )
+
+
+def _unknown(found: Vapours) -> str:
+    return say(
+        "Whether the vapour here has chlorine, fluorine or bromine in it is not known: {why}.",
+        why="; ".join(found.unknown),
+    )
+
+
+def _gone(bench: Bench, index: int, found: Vapours) -> str:
+    """From when on the air holds none of it any more, by the clock; "" where nobody can say."""
+    trace, exposure = bench.reference.threshold(TRACE), bench.exposure
+    elsewhere = bench.job.steps[index].place.id != bench.job.place.id
+    if found.unknown or elsewhere or isinstance(trace, Unknown) or not found.columns:
+        return ""
+    columns = list(found.columns)
+    temperature = float(p50(exposure.temperature))
+    ppm = ppm_from_mass(exposure.curves.near_p95[:, columns], exposure.molar_mass[columns], temperature, PRESSURE)
+    there = [past(float(most) * 1e-6, trace) for most in np.max(ppm, axis=1)]
+    last = max((at for at, is_there in enumerate(there) if is_there), default=0)
+    if last + 1 >= len(there):
+        return ""
+    time = max([float(exposure.curves.times[last + 1]), *(wet.until for wet in found.wet)])
+    return clock(bench.job.start, time, "up") if np.isfinite(time) else ""

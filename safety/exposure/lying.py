@@ -1,0 +1,76 @@
+"""What lies wet in the place of a step, and until when: of the job itself and of other jobs, by the slow bound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from safety.exposure.result import Balance, Exposure, Neighbour, p95
+from safety.model import Job, Leftover, Product, Step, Timeline, Use
+from safety.timeline import laid_in
+
+NEVER = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """Something that is wet at some time in a step."""
+
+    thing: Use | Leftover
+    job: Job  # whose it is
+    at: int  # the step of that job that put it there
+    until: float  # s on this job's clock; NEVER where it stays or nobody can say
+    own: bool  # put there in this very step
+    beside: bool  # of another job
+
+    @property
+    def product(self) -> Product:
+        return self.thing.product
+
+    @property
+    def step(self) -> Step:
+        return self.job.steps[self.at]
+
+
+def lying(exposure: Exposure, index: int) -> tuple[Lying, ...]:
+    """Everything wet in the place at some time in step ``index``: put there in it, before it, or by another job."""
+    job, timeline = exposure.job, exposure.timeline
+    begin, end = timeline.span(index)
+    place = job.steps[index].place.id
+    found = [
+        Lying(thing, job, at, until, at == index, False)
+        for at, step in enumerate(job.steps[: index + 1])
+        for thing in step.wet_things
+        if (until := wet_until(job, timeline, exposure.balances, at, thing)) > begin or at == index
+        if step.place.id == place
+    ]
+    found += [
+        Lying(thing, other.job, at, until, False, True)
+        for other in exposure.neighbours
+        for at, step in enumerate(other.job.steps)
+        if step.place.id == place and other.timeline.span(at)[0] < end
+        for thing in step.wet_things
+        if (until := wet_beside(other, at, thing)) > begin
+    ]
+    return tuple(found)
+
+
+def wet_beside(other: Neighbour, at: int, thing: Use | Leftover) -> float:
+    """When a thing of another job's step ``at`` is dry or taken away, on this job's clock [s]."""
+    balances = () if other.alone is None else other.alone.balances
+    return wet_until(other.job, other.timeline, balances, at, thing)
+
+
+def wet_until(job: Job, timeline: Timeline, balances: Iterable[Balance], at: int, thing: Use | Leftover) -> float:
+    """When a thing of step ``at`` is dry or taken away [s], by the slow bound; NEVER where nobody can say."""
+    gone = thing.lifted_by if isinstance(thing, Use) else thing.taken_away
+    if gone:
+        lifted = next((i for i in range(at, len(job.steps)) if job.steps[i].name == gone), None)
+        return NEVER if lifted is None else timeline.span(lifted)[1]
+    if isinstance(thing, Leftover):
+        return NEVER
+    films = [b for b in balances if (b.step, b.product, b.what) == (at, thing.product.id, thing.work)]
+    if not films or not all(b.whole for b in films):
+        return NEVER
+    laid = max(s.end for s in laid_in(timeline, at, thing, job.surface))
+    return max(timeline.span(at)[1], laid + max(float(p95(b.dry_after)) for b in films))
