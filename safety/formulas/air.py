@@ -127,7 +127,6 @@ def _two_zones(
 @formula(
     gives="concentration",
     source=_NICAS,
-    unverified="the paper itself was not read; the equations are checked against numerical integration",
     generation="mass_rate",
     airflow="airflow",
     exchange="airflow",
@@ -158,7 +157,6 @@ def two_zone_near(
 @formula(
     gives="concentration",
     source=_NICAS,
-    unverified="the paper itself was not read; the equations are checked against numerical integration",
     generation="mass_rate",
     airflow="airflow",
     exchange="airflow",

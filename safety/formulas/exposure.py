@@ -188,7 +188,6 @@ def exceedance_fraction(geometric_mean: Values, geometric_sd: Values, limit: Val
     gives="number",
     source="one-sided tolerance factor by the non-central t distribution; at 70 % confidence "
     "the U_T of EN 689:2018, annex F",
-    unverified="the table of EN 689 itself was not read; 95 % values agree with the NRC and NIST tables",
     valid=(("count", 6, 30),),
     count="count",
     confidence="fraction",

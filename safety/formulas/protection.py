@@ -135,7 +135,6 @@ def skin_to_inhalation_ratio(permeation: Values, solubility: Values, limit: Valu
 @formula(
     gives="time",
     source="Wood, American Industrial Hygiene Association Journal 55 (1994) 11-15",
-    unverified="equation from memory; with the fitted bed it meets OSHA's table of the model within 3 % for aromatics",
     concentration="air_share",
     breakthrough="fraction",
     molar_mass="molar_mass",

@@ -64,6 +64,7 @@ class Finding:
     unknown: str = ""
     remedy: str = ""
     key: str = ""  # stable word by which this judgement is asked for
+    grounds: tuple[Any, ...] = ()  # Limit, Threshold, Cited or a row of a pack that decided it and is in no figure
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from safety.marks import each_once, unchecked
 from safety.model import TITLES, Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
@@ -27,6 +28,7 @@ class Judgement:
     unknown: str
     remedy: str
     rule: str
+    unchecked: tuple[str, ...]  # what it rests on that nobody has checked, and why
     figures: tuple[str, ...]
     plugin: str
     reference: str
@@ -42,6 +44,7 @@ class Sheet:
     stops: tuple[Merged, ...]
     band: Band
     cards: tuple[Card, ...]
+    unchecked: str  # what the sign beside a topic means; "" where nothing carries it
     asked: tuple[Merged, ...]  # stops, what is not known, controls: each once
     all: tuple[Judgement, ...]  # every finding in full, in job order
     blocks: tuple[Block, ...]  # charts and tables, then lists short enough to be read at work
@@ -49,7 +52,7 @@ class Sheet:
     assumed: tuple[Lines, ...]  # what is taken for what no file says; empty where every key is written
     cautions: Lines
     left_out: str  # what a printed sheet does not hold, and the command that shows it
-    closing: tuple[Lines, ...]  # failures, rules, sources, files
+    closing: tuple[Lines, ...]  # what nobody has checked, failures, rules, sources, files
     certification: tuple[str, tuple[str, ...]]  # sentence, fields a person fills in
     read: tuple[str, tuple[str, ...]]
     small_print: str
@@ -70,6 +73,7 @@ def arrange(report: Report) -> Sheet:
     blocks = [squared(b) for b in report.blocks if not (isinstance(b, Grid) and not any((b.columns, *b.rows)))]
     appendix = tuple(b for b in blocks if _long(b))
     band, cards = arrange_steps(report, findings)
+    doubts = each_once(mark for f in findings for mark in unchecked(f))
     return Sheet(
         title=job.title,
         shop=job.shop.name,
@@ -79,6 +83,7 @@ def arrange(report: Report) -> Sheet:
         stops=tuple(one for one in asked if one.mark == "STOP"),
         band=band,
         cards=cards,
+        unchecked=fixed.unchecked_sign() if doubts else "",
         asked=asked,
         all=tuple(_judgement(report, f, names[id(f)]) for f in sorted(findings, key=_place)),
         blocks=tuple(sorted((b for b in blocks if not _long(b)), key=_kind)),
@@ -86,7 +91,7 @@ def arrange(report: Report) -> Sheet:
         assumed=fixed.assumed(report),
         cautions=fixed.cautions(report),
         left_out=fixed.left_out(report, appendix, sum(not mark(f) for f in findings)),
-        closing=fixed.closing(report),
+        closing=(*fixed.unchecked(doubts), *fixed.closing(report)),
         certification=fixed.certification(),
         read=fixed.read(),
         small_print=say(
@@ -168,6 +173,7 @@ def _judgement(report: Report, finding: Finding, reference: str) -> Judgement:
         unknown=finding.unknown,
         remedy=finding.remedy,
         rule=finding.rule,
+        unchecked=tuple(map(str, unchecked(finding))),
         figures=_figures(finding, report.job.shop.print_units),
         plugin=finding.plugin,
         reference=reference,

@@ -10,7 +10,6 @@ from typing import Any
 from reportlab.lib.colors import black, white
 from reportlab.platypus import Flowable, Spacer, Table
 
-from safety.model import TITLES
 from safety.render import text_safe
 from safety.render.arrange import Sheet
 from safety.render.layout import (
@@ -32,10 +31,10 @@ from safety.render.layout import (
     terms,
     triangle,
 )
-from safety.render.once import Mark, Merged, numbered
+from safety.render.once import Mark, Merged, numbered, titled
 from safety.render.signs import RED
 from safety.render.stepwise import Card, Line, by_mark
-from safety.words import say, term
+from safety.words import say
 
 _TALLEST = 400.0  # what a cell may grow to before it is cut in two [pt]
 
@@ -128,7 +127,7 @@ def stops(page: Sheet, width: float) -> Flowable:
 
 
 def _topic(one: Merged) -> Flowable:
-    return Label(term(TITLES[one.topic]), 10)
+    return Label(titled(one.topic, bool(one.unchecked)), 10)
 
 
 def _brief(text: str) -> str:

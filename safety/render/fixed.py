@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 
 from safety import windows
 from safety.host import BUILT_IN
+from safety.marks import Mark
 from safety.measured.group import NAME as MEASURED
 from safety.model import Block, Lines, Report
+from safety.render.once import UNCHECKED
 from safety.words import ENGLISH, say, spoken, term
 
 
@@ -56,6 +58,17 @@ def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
         what="; ".join([*titles, *(block.title for block in appendix)]),
         job=report.job.id,
     )
+
+
+def unchecked_sign() -> str:
+    """What the sign beside a topic means."""
+    return say("{sign} rests on a value that nobody has checked yet. The list of them is at the end.", sign=UNCHECKED)
+
+
+def unchecked(doubts: Sequence[Mark]) -> tuple[Lines, ...]:
+    """Everything the sheet rests on that nobody has checked, each once."""
+    title = say("{sign} Nobody has checked this yet", sign=UNCHECKED)
+    return (Lines(title, tuple(map(str, doubts)), "unchecked"),) if doubts else ()
 
 
 def closing(report: Report) -> tuple[Lines, ...]:

@@ -9,8 +9,9 @@ from itertools import groupby
 from typing import Literal
 
 from safety.clock import any_clock
-from safety.model import Finding, Job
-from safety.words import capital, say
+from safety.marks import each_once, unchecked
+from safety.model import TITLES, Finding, Job
+from safety.words import capital, say, term
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
 
@@ -42,7 +43,18 @@ class Merged:
     unknown: str
     remedy: str
     rule: str
+    unchecked: tuple[str, ...]  # what it rests on that nobody has checked, and why
     references: tuple[str, ...]  # what ``hazstep why`` explains
+
+
+#: Stands beside what rests on a number nobody has checked.
+UNCHECKED = "†"
+
+
+def titled(topic: str, unchecked: bool) -> str:
+    """A topic's name, with the sign of what nobody has checked; the sign is explained under the steps."""
+    name = term(TITLES[topic])
+    return say("{topic} {sign}", topic=name, sign=UNCHECKED) if unchecked else name
 
 
 def mark(finding: Finding) -> Mark:
@@ -146,6 +158,7 @@ def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
         unknown=once(_unnamed(job, f, f.unknown) for _, f in group),
         remedy=once(f.remedy for _, f in group),
         rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
+        unchecked=tuple(map(str, each_once(one for _, f in group for one in unchecked(f)))),
         references=tuple(reference for reference, _ in group),
     )
 

@@ -10,7 +10,7 @@ from reportlab.lib.colors import black
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
-from safety.model import TITLES, Block, Chart, Grid, Lines, Report
+from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange, where
 from safety.render.card import band, brief_reasons, facts, result, steps, stops
@@ -29,9 +29,9 @@ from safety.render.layout import (
     para,
     pieces,
 )
-from safety.render.once import Merged
+from safety.render.once import Merged, titled
 from safety.render.pages import MARGIN, Section, book, page_size
-from safety.words import say, term
+from safety.words import say
 
 
 def sheet(report: Report) -> bytes:
@@ -61,7 +61,10 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
     story += [facts(page), Spacer(0, 4), *result(page, width), Spacer(0, 5)]
     if page.stops:
         story += [*heading(say("Change this before anybody starts")), stops(page, width), Spacer(0, 5)]
-    story += [*band(page, width), steps(page, width), Spacer(0, 10), *_signing(page, width)]
+    story += [*band(page, width), steps(page, width)]
+    if page.unchecked:
+        story.append(para(page.unchecked, SMALL))
+    story += [Spacer(0, 10), *_signing(page, width)]
     if brief_reasons(page)[1]:
         story += _block(
             report, Lines(say("INCOMPLETE: all that is not known or was not assessed"), page.missing), width
@@ -109,7 +112,7 @@ def heading(text: str) -> list[Flowable]:
 
 def _merged(report: Report, one: Merged, width: float) -> Flowable:
     """One finding with all its steps: what it says, what it lacks, what would change it, and its rule."""
-    head = pieces(say("{topic}: {short}", topic=term(TITLES[one.topic]), short=one.short))
+    head = pieces(say("{topic}: {short}", topic=titled(one.topic, bool(one.unchecked)), short=one.short))
     steps = [para(piece, SMALL, color=GREY) for piece in pieces(where(report, one.steps))]
     room = badge_room()
     first = Table([[Badge(one.mark, SMALL), steps]], colWidths=[room, width - room], style=[*BARE, *padding(bottom=1)])

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from safety.cited import Unknown
+from safety.marks import unchecked
 from safety.model import Block, Chart, Figure, Finding, Grid, Report
 from safety.render import amounts, text_safe
 from safety.render.arrange import arrange
@@ -100,6 +101,7 @@ def _finding(report: Report, finding: Finding) -> dict[str, Any]:
         "short": finding.short,
         "figures": [_figure(f, report.job.shop.print_units) for f in finding.figures],
         "rule": finding.rule,
+        "unchecked": [str(mark) for mark in unchecked(finding)],
         "unknown": finding.unknown or None,
         "remedy": finding.remedy or None,
         "plugin": finding.plugin,
@@ -131,7 +133,12 @@ def _step(report: Report, index: int, card: Card) -> dict[str, Any]:
             for s in timeline.of_step(index)
         ],
         "boxes": [
-            {"topic": box.topic, "entries": [{"mark": e.mark, "text": e.text} for e in box.said]} for box in card.boxes
+            {
+                "topic": box.topic,
+                "unchecked": box.unchecked,
+                "entries": [{"mark": e.mark, "text": e.text} for e in box.said],
+            }
+            for box in card.boxes
         ],
     }
 

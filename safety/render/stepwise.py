@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from safety.assessment import ASKED
 from safety.cited import Unknown
+from safety.marks import unchecked
 from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
-from safety.render.once import WORN, Mark, Said, common, mark, parts, short
+from safety.render.once import WORN, Mark, Said, common, mark, parts, short, titled
 from safety.render.symbols import symbols
 from safety.words import capital, message, say, term
 
@@ -34,10 +35,11 @@ class Line:
 
     topic: str  # a key of TITLES
     said: tuple[Said, ...]
+    unchecked: bool = False  # it rests on something that nobody has checked
 
     @property
     def title(self) -> str:
-        return term(TITLES[self.topic])
+        return titled(self.topic, self.unchecked)
 
     @property
     def large(self) -> bool:
@@ -84,7 +86,7 @@ def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tu
     }
     said_before = {(topic, said.mark, said.text) for topic, all_said in shared.items() for said in all_said}
     cards = tuple(_card(report, i, own[i], said_before, [f for f in findings if f.step == i]) for i in steps)
-    return Band(_lines(band.items()), *_signs(report.job)), cards
+    return Band(_lines(band.items(), _unchecked(findings)), *_signs(report.job)), cards
 
 
 def _once(all_said: Iterable[Said]) -> list[Said]:
@@ -118,9 +120,14 @@ def _by_topic(findings: Iterable[Finding], asked: Collection[str]) -> dict[str, 
     return {topic: list(dict.fromkeys(all_said)) for topic, all_said in said.items() if all_said}
 
 
-def _lines(topics: Iterable[tuple[str, Sequence[Said]]]) -> tuple[Line, ...]:
+def _unchecked(findings: Iterable[Finding]) -> frozenset[str]:
+    """The topics of findings that rest on something nobody has checked."""
+    return frozenset(f.topic for f in findings if unchecked(f))
+
+
+def _lines(topics: Iterable[tuple[str, Sequence[Said]]], doubtful: Collection[str]) -> tuple[Line, ...]:
     return tuple(
-        Line(topic, tuple(Said(one.mark, capital(one.text), one.steps) for one in said))
+        Line(topic, tuple(Said(one.mark, capital(one.text), one.steps) for one in said), topic in doubtful)
         for topic, said in topics
         if said
     )
@@ -158,7 +165,7 @@ def _card(
         stopped=tuple(
             term(TITLES[t]) for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)
         ),
-        lines=_lines(left.items()),
+        lines=_lines(left.items(), _unchecked(findings)),
         boxes=_boxes(findings),
     )
 
@@ -177,13 +184,13 @@ def _worn(own: dict[str, list[Said]]) -> tuple[str, ...]:
 
 
 def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:
-    boxes = []
+    boxes, doubtful = [], _unchecked(findings)
     for topic in TITLES:
         said = tuple(dict.fromkeys(Said(mark(f), short(f)) for f in findings if f.topic == topic))
         if not said and topic in ASKED:
             said = (Said("NOT ASSESSED", ""),)
         if said:
-            boxes.append(Line(topic, said))
+            boxes.append(Line(topic, said, topic in doubtful))
     return tuple(boxes)
 
 

@@ -8,12 +8,12 @@ from itertools import zip_longest
 
 from safety import units
 from safety.clock import clock
-from safety.model import TITLES, Block, Chart, Grid, Lines, Report
+from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import symbols, text_safe
 from safety.render.arrange import Judgement, Sheet, arrange, where
-from safety.render.once import Merged, word
+from safety.render.once import Merged, titled, word
 from safety.render.stepwise import Card, Line, by_mark
-from safety.words import say, term
+from safety.words import say
 
 WIDTH = 100
 
@@ -43,13 +43,19 @@ def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
     if page.stops:
         yield from heading(say("Change this before anybody starts"))
         for stop in page.stops:
-            head = say("STOP  {topic}, {where}: ", topic=term(TITLES[stop.topic]), where=where(report, stop.steps))
+            head = say(
+                "STOP  {topic}, {where}: ",
+                topic=titled(stop.topic, bool(stop.unchecked)),
+                where=where(report, stop.steps),
+            )
             yield from wrapped(say("{head}{short}", head=head, short=stop.short))
             yield from wrapped(stop.remedy or stop.statement, "    ")
     yield from _band(page)
     yield from heading(say("Step by step"))
     for card in page.cards:
         yield from _card(card)
+    if page.unchecked:
+        yield from wrapped(page.unchecked)
     for block in (*page.blocks, *page.assumed, page.cautions):
         yield from _block(report, block)
     for sentence, fields in (page.certification, page.read):
@@ -131,7 +137,7 @@ def _card(card: Card) -> Iterator[str]:
 
 
 def _merged(report: Report, one: Merged) -> Iterator[str]:
-    head = say("{topic}: {short}", topic=term(TITLES[one.topic]), short=one.short)
+    head = say("{topic}: {short}", topic=titled(one.topic, bool(one.unchecked)), short=one.short)
     yield from wrapped(head, say("{mark}  ", mark=word(one.mark)))
     yield from wrapped(where(report, one.steps), "    ")
     yield from _reasons(one)
@@ -157,6 +163,8 @@ def _reasons(one: Merged | Judgement) -> Iterator[str]:
         yield from wrapped(say("What would change it: {remedy}", remedy=one.remedy), "    ")
     if one.rule:
         yield from wrapped(say("Rule: {rule}", rule=one.rule), "    ")
+    if one.unchecked:
+        yield from wrapped(say("Nobody has checked: {what}", what="; ".join(one.unchecked)), "    ")
 
 
 def _block(report: Report, block: Block) -> Iterator[str]:

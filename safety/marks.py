@@ -1,0 +1,64 @@
+"""What a finding rests on that nobody has checked: a number from outside takes its mark to where it decides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from safety.cited import Cited
+from safety.formulas import catalogue
+from safety.model import Figure, Finding, Limit, Threshold
+from safety.words import say, term
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Something nobody has checked, and what it is used for."""
+
+    name: str  # the figure it was read for, or the value itself
+    source: str
+    why: str
+
+    def __str__(self) -> str:
+        if not self.name:
+            return say("{source}: {why}", source=self.source, why=self.why)
+        return say("{name}, {source}: {why}", name=self.name, source=self.source, why=self.why)
+
+
+def unchecked(finding: Finding) -> tuple[Mark, ...]:
+    """Each value, limit, rule and equation behind a finding that carries a mark.
+
+    Looks through the finding's figures down to what they were made from, and through its grounds.
+    """
+    found = [mark for value in (*finding.figures, *finding.grounds) for mark in _of(value)]
+    return tuple(dict.fromkeys(found))
+
+
+def each_once(marks: Iterable[Mark]) -> tuple[Mark, ...]:
+    """One mark for each thing that nobody has checked, whatever it is used for; the first use is named."""
+    found: dict[tuple[str, str], Mark] = {}
+    for mark in marks:
+        found.setdefault((mark.source, mark.why), mark)
+    return tuple(found.values())
+
+
+def _of(value: Any, name: str = "") -> Iterator[Mark]:
+    """The marks of a value; ``name`` says what a value read from a source is used for."""
+    if isinstance(value, Figure):
+        formula = catalogue().get(value.formula)
+        if formula and formula.unverified:
+            yield Mark("", say("the equation of {source}", source=formula.source), term(formula.unverified))
+        for _, made_from in value.inputs:
+            yield from _of(made_from, value.name)
+    elif isinstance(value, Cited):
+        if value.unverified:
+            yield Mark(name or value.written, value.source.title, term(value.unverified))
+    elif isinstance(value, Limit):
+        if value.unverified:
+            yield Mark(value.written, value.list, term(value.unverified))
+    elif isinstance(value, Threshold):
+        if value.unverified:
+            yield Mark(value.written, value.citation, term(value.unverified))
+    elif isinstance(value, Mapping) and value.get("unverified"):  # a row of a rules pack
+        yield Mark("", str(value.get("citation", "")), term(str(value["unverified"])))
