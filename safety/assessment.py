@@ -85,7 +85,8 @@ def assess(
     for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer
     judged = tuple(sorted(findings, key=_order))
-    left_out = [ledger.left_out] if ledger is not None and ledger.left_out else []
+    books = [f.unknown for f in judged if f.unknown and f.gap == "books"]
+    books += [ledger.left_out] if ledger is not None and ledger.left_out else []
     blocks: list[Block] = []
     for _, answer in plugins.ask("sheet_blocks", job=job, exposure=exposure, findings=judged):
         blocks += answer
@@ -96,12 +97,13 @@ def assess(
         findings=judged,
         blocks=tuple(blocks),
         failures=plugins.failures,
-        missing=tuple(dict.fromkeys((*data.conflicts, *_missing(job, exposure, judged, plugins), *left_out))),
+        missing=tuple(dict.fromkeys((*data.conflicts, *_missing(job, exposure, judged, plugins)))),
         packs=data.packs,
         sources=_sources(exposure),
         version=__version__,
         seed=seed,
         draws=draws,
+        books=tuple(dict.fromkeys(books)),
         own_data=tuple(s.origin for s in exposure.substances if s.origin.startswith("substances/")),
     )
 
@@ -150,14 +152,14 @@ def _order(finding: Finding) -> tuple[int, int, str, str, str]:
 
 
 def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins: Host) -> Iterator[str]:
-    """Every sentence that keeps the sheet from being whole."""
+    """Every sentence for which nobody can say that the work is safe as planned."""
     yield from plugins.gaps(job.shop.expects)
     for product in job.products:
         if isinstance(product.hazards, Unknown):
             yield say("{product}: {reason}.", product=product.name, reason=product.hazards.reason)
     yield from exposure.unknowns
     for finding in findings:
-        if finding.unknown:
+        if finding.unknown and finding.gap == "safety":
             yield finding.unknown
     for topic in ASKED:
         answered = {f.step for f in findings if f.topic == topic}

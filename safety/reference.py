@@ -15,7 +15,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from safety import contributed, tighter
+from safety import contributed, stand_ins, tighter
 from safety.cited import Cited, Source, Unknown
 from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources, substance_files
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
@@ -45,6 +45,7 @@ class Reference:
     _files: Mapping[str, tuple[Path, str]]  # CAS -> substance file and its name in messages
     _read: dict[str, Substance] = field(repr=False)  # cache, and what plugins added
     _named: dict[str, Substance] = field(default_factory=dict, repr=False)  # cache, by small-lettered name
+    _stood_in: dict[str, tuple[Limit, ...]] = field(default_factory=dict, repr=False)  # cache, by CAS number
     conflicts: tuple[str, ...] = ()  # sentences: where two plugins add one substance and do not agree
 
     # ------------------------------------------------------------ substances
@@ -115,9 +116,17 @@ class Reference:
     # ------------------------------------------------------------ limits and thresholds
 
     def limits(self, cas: str, kind: LimitKind | None = None) -> tuple[Limit, ...]:
-        """The limits in force for a substance, of one kind or of all, in order of list and kind."""
-        found = (limit for limit in self._limits.values() if limit.cas == cas)
+        """The limits in force for a substance, of one kind or all; with a stand-in where no list says what is deadly."""
+        found = [limit for limit in self._limits.values() if limit.cas == cas]
+        if not any(limit.kind == "idlh" for limit in found):
+            found += self._stand_in(cas)
         return tuple(limit for limit in found if kind is None or limit.kind == kind)
+
+    def _stand_in(self, cas: str) -> tuple[Limit, ...]:
+        if cas not in self._stood_in:
+            listed = [x for x in _shipped(stand_ins.LIST).limits if x.cas == cas and _in_force(x, self.day)]
+            self._stood_in[cas] = stand_ins.dangerous_level(self.substance(cas), listed)
+        return self._stood_in[cas]
 
     def limit_ppm(self, limit: Limit) -> float | Unknown:
         """A limit in ppm. A mass per volume is converted at the temperature its own list uses."""

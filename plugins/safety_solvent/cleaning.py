@@ -106,7 +106,7 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
     if isinstance(pressure, Unknown):
         text = say("The composite vapour pressure of {product} cannot be computed.", product=product.name)
         missing = say("Hand-wipe limit for {product}: {reason}.", product=product.name, reason=pressure.reason)
-        return say_so("control", text, say("UNKNOWN: hand-wipe limit"), unknown=missing)
+        return say_so("control", text, say("UNKNOWN: hand-wipe limit"), unknown=missing, gap="books")
     shown = levels.shown(pressure.value, limit.value, _mmhg)
     passed = not past(pressure.value, limit)
     text = say(

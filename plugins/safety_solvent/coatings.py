@@ -71,6 +71,7 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
             ),
             remedy=say("Write coating = the category in the product's file."),
             key=key,
+            gap="books",
         )
     figures = [contents(product, key, reference) for key in ("VOC", "HAP")]
     limit = units.read(row["limit"], "density")
@@ -111,6 +112,7 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
         unknown=missing,
         remedy=remedy,
         key=key,
+        gap="books",
     )
 
 

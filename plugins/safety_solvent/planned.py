@@ -137,6 +137,7 @@ def _step(
         index,
         tuple(figures),
         unknown=capital(" ".join(dict.fromkeys(unknown))),
+        gap="books",
         key="solvent-planned",
     )
 
@@ -271,7 +272,16 @@ def _whole(job: Job, figures: list[Figure], lacking: bool, unsorted: str, counte
     unknown = say("Not all of the planned solvent is counted.") if lacking else ""
     unknown = " ".join(filter(None, (unknown, unsorted)))
     return Finding(
-        "note", "solvent", statement, short, PLUGIN, None, tuple(sums), unknown=unknown, key="solvent-planned"
+        "note",
+        "solvent",
+        statement,
+        short,
+        PLUGIN,
+        None,
+        tuple(sums),
+        unknown=unknown,
+        key="solvent-planned",
+        gap="books",
     )
 
 

@@ -28,7 +28,7 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
         text = say("There is no ledger, so how much waste this month has already is not known.")
         remedy = say("Record what is thrown away (hazstep record), or ask the person responsible for waste.")
         unknown = Finding(
-            "control",
+            "note",
             "waste",
             text,
             say("waste of the month not known"),
@@ -36,6 +36,7 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
             unknown=text,
             remedy=remedy,
             key="waste-month",
+            gap="books",
         )
         return [*found, unknown]
     found.append(_month(job, placed, reference, ledger, day))
@@ -130,6 +131,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         else "",
         unknown=open_end or ledger.left_out or no_mass,
         key="waste-month",
+        gap="books",
     )
 
 

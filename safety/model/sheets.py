@@ -27,6 +27,8 @@ class Figure:
 
 
 Level = Literal["stop", "control", "note"]
+#: What an unknown keeps from being judged: whether the work is safe, or only what is written down afterwards.
+Gap = Literal["safety", "books"]
 Topic = Literal["clock", "air", "fire", "hands", "eyes", "breathing", "skin", "waste", "solvent", "data"]
 
 #: Topic -> its name, in the order of reading.
@@ -50,7 +52,8 @@ class Finding:
 
     ``short`` is what stands in a step's box on the sheet (a few words); ``statement`` is the
     whole sentence. ``unknown`` says what could not be judged and why: it stamps the sheet
-    INCOMPLETE. ``remedy`` is the change that would remove a stop or control.
+    INCOMPLETE, unless its ``gap`` is in the books alone. ``remedy`` is the change that would remove a stop or control.
+    A ``control`` is what somebody must do; what is only to be known is a ``note``.
     """
 
     level: Level
@@ -65,6 +68,7 @@ class Finding:
     remedy: str = ""
     key: str = ""  # stable word by which this judgement is asked for
     grounds: tuple[Any, ...] = ()  # Limit, Threshold, Cited or a row of a pack that decided it and is in no figure
+    gap: Gap = "safety"  # what ``unknown`` keeps from being judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +146,14 @@ class Report:
     findings: tuple[Finding, ...]
     blocks: tuple[Block, ...]
     failures: tuple[Failure, ...]
-    missing: tuple[str, ...]  # sentences: what is not known or was not assessed
+    missing: tuple[str, ...]  # sentences: what is not known or was not assessed, and the work may not be safe for it
     packs: tuple[Pack, ...]
     sources: tuple[Any, ...]  # safety.cited.Source
     version: str
     seed: int
     draws: int
     own_data: tuple[str, ...] = ()  # files of the shop's own on substances in this job's air
+    books: tuple[str, ...] = ()  # sentences: what is missing for the records alone
 
     @property
     def complete(self) -> bool:

@@ -126,7 +126,7 @@ def _long(block: Block) -> bool:
 def _rank(finding: Finding) -> tuple[int, int, int]:
     """Highest level first, what is not known before what is, then in the order of the clock and of the topics."""
     level = {"stop": 0, "control": 2, "note": 3}[finding.level]
-    if finding.unknown and finding.level != "stop":
+    if mark(finding) == "UNKNOWN":
         level = 1
     return level, -1 if finding.step is None else finding.step, list(TITLES).index(finding.topic)
 
@@ -141,6 +141,8 @@ def _place(finding: Finding) -> float:
 def _result(report: Report) -> tuple[Mark, str]:
     if report.stops:
         return "STOP", say("STOP - do not start")
+    if not report.complete:
+        return "UNKNOWN", say("Not all known - find out before anybody starts")
     if any(f.level == "control" for f in report.findings):
         return "Control", say("Controls needed")
     return "", say("No stop found in what was assessed")

@@ -51,6 +51,8 @@ def arrange_day(reports: Sequence[Report]) -> Day:
     result: Mark = ""
     if stopped:
         result, words = "STOP", say("STOP - do not start: {count} of {all} jobs", count=len(stopped), all=len(tasks))
+    elif any(t.sheet.missing for t in tasks):
+        result, words = "UNKNOWN", say("Not all known - find out before anybody starts")
     elif any(t.sheet.result[0] == "Control" for t in tasks):
         result, words = "Control", say("Controls needed")
     else:

@@ -90,7 +90,7 @@ def _table(day: Day, width: float) -> Flowable:
 
 def _states(task: Task) -> tuple[Mark, ...]:
     result = task.sheet.result[0]
-    return (*((result,) if result else ()), *(("UNKNOWN",) if task.sheet.missing else ()))
+    return tuple(dict.fromkeys((*((result,) if result else ()), *(("UNKNOWN",) if task.sheet.missing else ()))))
 
 
 def _named(task: Task, dated: bool) -> list[Flowable]:

@@ -108,6 +108,7 @@ def closing(report: Report) -> tuple[Lines, ...]:
     files = tuple(dict.fromkeys(PurePath(path).name for path in paths if path))
     groups = (
         (say("Plugins that did not answer"), failures),
+        (say("Books not complete (for the office, not for this work)"), report.books),
         (say("Rules used"), rules),
         (say("Sources used"), sources),
         (say("Files read"), files),

@@ -61,7 +61,7 @@ def mark(finding: Finding) -> Mark:
     """The word a finding carries wherever it is printed."""
     if finding.level == "stop":
         return "STOP"
-    if finding.unknown:
+    if finding.unknown and finding.gap == "safety":
         return "UNKNOWN"
     return "Control" if finding.level == "control" else ""
 

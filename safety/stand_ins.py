@@ -1,0 +1,53 @@
+"""The level from which air is dangerous to life, where no loaded list names one: the best that stands in its place.
+
+Only the United States has such a list (NIOSH IDLH). It was made for choosing a respirator anywhere, and a vapour is as
+deadly in another country. For what it does not name, a tenth of the lower explosive limit: since 1994 NIOSH sets no
+level above that (NIOSH IDLH criteria, and NIOSHTIC-2 20024772). Poison may act before: so a stand-in never makes
+a mask do that its own factor does not allow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from safety.cited import Cited, Unknown
+from safety.data_files import DATA
+from safety.model import Limit, Substance
+from safety.words import say
+
+#: The shipped pack that holds the only list of dangerous levels there is.
+LIST = DATA / "rules" / "us-federal.toml"
+OF_THE_LOWER_LIMIT = 0.10
+
+
+def dangerous_level(substance: Substance | Unknown, listed: Iterable[Limit]) -> tuple[Limit, ...]:
+    """A stand-in for the dangerous level of a substance. ``listed``: its limits in the shipped list."""
+    found = tuple(replace(x, list=say("{list} (stand-in)", list=x.list)) for x in listed if x.kind == "idlh")
+    if found or isinstance(substance, Unknown):
+        return found
+    lower = min(substance.properties.get("lower_explosive_limit", ()), key=_value, default=None)
+    return () if lower is None else (_by_explosion(substance, lower),)
+
+
+def _by_explosion(substance: Substance, lower: Cited) -> Limit:
+    value = OF_THE_LOWER_LIMIT * lower.value
+    return Limit(
+        cas=substance.cas,
+        list=say("10 % of the lower explosive limit (stand-in)"),
+        kind="idlh",
+        value=value,
+        unit="ppm",
+        written=say("{ppm:g} ppm", ppm=round(value * 1e6)),
+        averaging=0.0,
+        compare="at or over",
+        citation=say("NIOSH IDLH criteria, 1994: no level above 10 % of the lower explosive limit"),
+        edition="1994",
+        jurisdiction="United States",
+        pack=lower.source.key,
+        unverified=lower.unverified,
+    )
+
+
+def _value(value: Cited) -> float:
+    return float(value.value)
