@@ -274,7 +274,7 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
         short=_short(bench, scene),
         plugin=PLUGIN,
         step=scene.index,
-        figures=scene.figures,
+        figures=(*scene.figures, Figure(say("no ignition source until, after the start"), _end(bench, scene), "s")),
         rule="; ".join(dict.fromkeys(r for r in (bench.rule("ignition-free"), bench.rule("flash-margin")) if r)),
         key="fire-zone",
     )
@@ -294,14 +294,32 @@ def _short(bench: Bench, scene: Scene) -> str:
     )
     ends, last = bench.exposure.timeline.span(scene.index)[1], scene.index + 1 == len(bench.job.steps)
     until = _end(bench, scene)
-    if until <= ends or not (last or not _dangerous(look(bench, scene.index + 1))):
+    if not (last or not _dangerous(look(bench, scene.index + 1))):
+        return text
+    if _open_end(bench, scene):
+        return say("{text}; until when is not known", text=text)
+    if until <= ends:
         return text
     return say("{text}; no ignition source until {time}", text=text, time=clock(bench.job.start, until, "up"))
 
 
 def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
-    begin = bench.exposure.timeline.span(scene.index)[0]
-    return clock(bench.job.start, begin, "down"), clock(bench.job.start, _end(bench, scene), "up")
+    start, begin = bench.job.start, bench.exposure.timeline.span(scene.index)[0]
+    end = clock(start, _end(bench, scene), "up")
+    if _open_end(bench, scene):
+        end = say("{end} and after that until the air has been measured", end=end)
+    return clock(start, begin, "down"), end
+
+
+def _open_end(bench: Bench, scene: Scene) -> bool:
+    """Whether nobody can say when the air is thin again: vapour that is in no figure, or no lower limit of it."""
+    return bool(
+        scene.near.unknown
+        or scene.far.unknown
+        or bench.exposure.steps[scene.index].unknown
+        or isinstance(bench.exposure.curves.near_fraction_p95, Unknown)
+        or isinstance(bench.fire_stop, Unknown)
+    )
 
 
 def _end(bench: Bench, scene: Scene) -> float:

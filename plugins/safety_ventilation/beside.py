@@ -12,7 +12,7 @@ from safety.exposure import Neighbour
 from safety.exposure.lying import NEVER, wet_beside
 from safety.model import Figure, Finding
 from safety.words import message, say
-from safety_ventilation.clearing import FIRE_STOP, clear_from, without_limit
+from safety_ventilation.clearing import FIRE_STOP, clear_from, partly_judged, unjudged_from, without_limit
 from safety_ventilation.limits import PLUGIN, Bench
 
 
@@ -52,7 +52,7 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
     if out:
         sentences.append(
             say(
-                "From {begin} to {end} the air of the place is over a limit for people without a mask. "
+                "From {begin} to {end} the air of the place may be over a limit for people without a mask. "
                 "The crew of “{job}” stays out then, or wears what its own sheet says.",
                 begin=clock(start, out[0], "down"),
                 end=clock(start, out[1], "up"),
@@ -123,10 +123,12 @@ def _out(bench: Bench, other: Neighbour) -> tuple[float, float] | None:
     """From when to when the other crew is in this place while its air is over a limit [s].
 
     Between two points of the curve the air counts as over where it is at either. A step that only touches such a
-    stretch is not in it.
+    stretch is not in it. From where vapour comes that nobody can judge, the air counts as over.
     """
     curves = bench.exposure.curves
     over = bench.share_of_limits(curves.far_p95) > 1
+    if partly_judged(bench):
+        over = over | (curves.times >= unjudged_from(bench))
     begins, ends = curves.times[:-1], curves.times[1:]
     stretch = over[:-1] | over[1:]
     times: list[float] = []

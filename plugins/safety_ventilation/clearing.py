@@ -7,11 +7,11 @@ import numpy as np
 from safety import long_shift
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.exposure.result import Floats
+from safety.exposure.result import Floats, p95
 from safety.model import Figure, Finding, Threshold
 from safety.reference import crossed
 from safety.words import say
-from safety_ventilation.limits import PLUGIN, Bench, give_what_is_missing, over_shift
+from safety_ventilation.limits import JUDGED, PLUGIN, Bench, give_what_is_missing, over_shift
 
 FIRE_STOP = "explosive-atmosphere-stop"
 
@@ -105,6 +105,15 @@ def partly_judged(bench: Bench) -> bool:
     return bool(bench.exposure.unknowns or without_limit(bench))
 
 
+def unjudged_from(bench: Bench) -> float:
+    """When the first vapour comes that is in no figure or that no limit judges [s]."""
+    unjudged = [c for c in range(len(bench.exposure.substances)) if c not in bench.lowest(JUDGED)]
+    for index, air in enumerate(bench.exposure.steps):
+        if air.unknown or (p95(air.near_peak)[unjudged] > 0).any() or (p95(air.far_peak)[unjudged] > 0).any():
+            return bench.exposure.timeline.span(index)[0]
+    return 0.0  # another job's, or after the last step
+
+
 def _unknown(partly: bool) -> str:
     return say("When the air is clear is not known: not all of the vapour could be judged.") if partly else ""
 
@@ -150,7 +159,7 @@ def _figures(latest: float | None, threshold: Threshold | Unknown) -> tuple[Figu
 
 def without_limit(bench: Bench) -> list[str]:
     """The vapours in this air that no loaded limit judges, whether or not anybody stands in them by the plan."""
-    lowest = bench.lowest(("twa", "short-term", "ceiling", "peak"))
+    lowest = bench.lowest(JUDGED)
     curves = bench.exposure.curves
     there = ((curves.near_p95 > 0) | (curves.far_p95 > 0)).any(axis=0)
     vapour = {

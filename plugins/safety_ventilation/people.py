@@ -9,11 +9,11 @@ import numpy as np
 from safety import levels, long_shift
 from safety.clock import clock
 from safety.exposure.result import Floats
-from safety.model import Finding, Level, Limit, LimitKind
+from safety.model import Figure, Finding, Level, Limit, LimitKind
 from safety.reference import settled
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
-from safety_ventilation.clearing import partly_judged
+from safety_ventilation.clearing import partly_judged, unjudged_from
 from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, over_shift
 
 #: Key of a finding -> the kinds of limit it answers for.
@@ -287,7 +287,12 @@ def _bystanders(bench: Bench) -> list[Finding]:
                 key="air-bystanders",
             )
         ]
-    begin, end = _hours(bench)
+    first, last = _hours(bench, partly)
+    begin, end = clock(bench.job.start, first, "down"), clock(bench.job.start, last, "up")
+    figures += (
+        Figure(say("others out from, after the start"), first, "s"),
+        Figure(say("others out until, after the start"), last, "s"),
+    )
     worst = (deadly or over or readings)[0]
     out = say(
         "Keep others out of the place from {begin} to {end}{more}.",
@@ -344,13 +349,19 @@ def _nothing_known(unknown: str) -> Finding:
     )
 
 
-def _hours(bench: Bench) -> tuple[str, str]:
-    """From when to when the far field is over the lowest limits, as clock times."""
-    curves, start = bench.exposure.curves, bench.job.start
+def _hours(bench: Bench, partly: bool) -> tuple[float, float]:
+    """From when to when the far field is over the lowest limits [s].
+
+    ``partly``: some of the vapour is in no figure or under no limit; from its beginning on the air may be over them.
+    """
+    curves = bench.exposure.curves
     over = np.flatnonzero(bench.share_of_limits(curves.far_p95) > 1)
-    if not len(over):
-        return clock(start, 0, "down"), clock(start, bench.exposure.timeline.end, "up")
-    return clock(start, _at(curves.times, over[0] - 1), "down"), clock(start, _at(curves.times, over[-1] + 1), "up")
+    begin, end = 0.0, bench.exposure.timeline.end
+    if len(over):
+        begin, end = _at(curves.times, over[0] - 1), _at(curves.times, over[-1] + 1)
+    if partly:
+        begin = min(begin, unjudged_from(bench))
+    return begin, end
 
 
 def _at(times: Floats, index: int) -> float:
