@@ -116,7 +116,7 @@ class Reference:
     # ------------------------------------------------------------ limits and thresholds
 
     def limits(self, cas: str, kind: LimitKind | None = None) -> tuple[Limit, ...]:
-        """The limits in force for a substance, of one kind or all; with a stand-in where no list says what is deadly."""
+        """The limits in force for a substance, of one kind or all; with a stand-in for a deadly one."""
         found = [limit for limit in self._limits.values() if limit.cas == cas]
         if not any(limit.kind == "idlh" for limit in found):
             found += self._stand_in(cas)
