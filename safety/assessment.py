@@ -114,16 +114,26 @@ def reference_on(shop: Shop, on: date, plugins: Host, contributions: list[tuple[
     first: Problems | None = None  # what went wrong before anything was left out
     while True:
         try:
-            return reference.load(shop.rules, folder, on, contributions)
+            return reference.load(shop.rules, folder, on, contributions, absent=any(plugins.gaps(shop.expects)))
         except Problems as problems:
             blamed = {name: p for p in problems.problems for name, _ in contributions if p.file == f"plugin {name}"}
+            if not blamed and any(p.file in shop.rules for p in problems.problems):
+                raise  # a pack the shop wrote is looser than the plugins' rules, or speaks of what nobody reads
             blamed = blamed or _breaks(shop, on, contributions)
             first = first or problems
             if not blamed:
                 raise first from None
             for name, problem in blamed.items():
                 plugins.fail(name, "contribute", ValueError(f"{problem.where}: {problem.wrong}"))
-            contributions[:] = [(name, c) for name, c in contributions if name not in blamed]
+            contributions[:] = [one for name, c in contributions for one in _left_of(name, c, name in blamed)]
+
+
+def _left_of(name: str, added: Contribution, blamed: bool) -> list[tuple[str, Contribution]]:
+    """What still counts of what a plugin adds: of one at fault the tables it declares, so that nobody else fails."""
+    if not blamed:
+        return [(name, added)]
+    only = Contribution(tables=added.tables)
+    return [(name, only)] if added.tables and added != only else []
 
 
 def _breaks(shop: Shop, on: date, contributions: Sequence[tuple[str, Contribution]]) -> dict[str, Problem]:
@@ -132,12 +142,12 @@ def _breaks(shop: Shop, on: date, contributions: Sequence[tuple[str, Contributio
     sound: list[tuple[str, Contribution]] = []
     found = {}
     try:
-        reference.load(shop.rules, folder, on)
+        reference.load(shop.rules, folder, on, absent=True)
     except Problems:
         return {}
     for name, contribution in contributions:
         try:
-            reference.load(shop.rules, folder, on, [*sound, (name, contribution)])
+            reference.load(shop.rules, folder, on, [*sound, (name, contribution)], absent=True)
         except Problems as problems:
             found[name] = problems.problems[0]
         else:

@@ -10,26 +10,25 @@ import operator
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from safety import contributed, stand_ins, tighter
+from safety import contributed, row_shapes, stand_ins, tighter
+from safety import packs as packed
 from safety.cited import Cited, Source, Unknown
 from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources, substance_files
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
+from safety.packs import declared_tables
 from safety.problems import Problem, Problems
-from safety.rules_files import clashes, limit_name, missing_packs, read_pack, shipped_packs
+from safety.rules_files import limit_name, read_pack
 from safety.words import say, term
 from safety.written import nearest
 
-__all__ = ["Reference", "cas_is_valid", "crossed", "load", "read_pack", "read_substance", "settled"]
+__all__ = ["Reference", "cas_is_valid", "crossed", "declared_tables", "load", "read_pack", "read_substance", "settled"]
 
-#: The pack of thresholds that hold everywhere; it is always the first.
-GENERAL = "general"
 #: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
 AMBIENT, PRESSURE = 298.15, 101325.0
 
@@ -46,7 +45,8 @@ class Reference:
     _read: dict[str, Substance] = field(repr=False)  # cache, and what plugins added
     _named: dict[str, Substance] = field(default_factory=dict, repr=False)  # cache, by small-lettered name
     _stood_in: dict[str, tuple[Limit, ...]] = field(default_factory=dict, repr=False)  # cache, by CAS number
-    conflicts: tuple[str, ...] = ()  # sentences: where two plugins add one substance and do not agree
+    conflicts: tuple[str, ...] = ()  # sentences: where plugins do not agree on a substance, and tables nobody reads
+    _tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=dict)  # every one that is declared
 
     # ------------------------------------------------------------ substances
 
@@ -194,10 +194,14 @@ class Reference:
         return Unknown(f"{reason}; {nearest(name, self._thresholds)}")
 
     def table(self, name: str) -> tuple[Mapping[str, Any], ...]:
-        """The rows of a table from all packs in order, each with the key "pack" added."""
-        return tuple(
-            MappingProxyType({**row, "pack": pack.id}) for pack in self.packs for row in pack.tables.get(name, ())
-        )
+        """The rows of a table over all packs, merged by the rule of its schema.
+
+        Each has the key "pack", and in "beside" what other packs say on the same thing. Raises LookupError for a
+        table that nobody declares.
+        """
+        if name not in self._tables:
+            raise LookupError(row_shapes.undeclared(name))
+        return self._tables[name]
 
     def sources(self) -> tuple[Source, ...]:
         """Every source of the shipped data, and of the substances read or contributed so far, by key."""
@@ -238,78 +242,34 @@ def load(
     shop_folder: Path,
     on: date,
     contributions: Sequence[tuple[str, Contribution]] = (),
+    absent: bool = False,
 ) -> Reference:
     """Read the packs and find the substances for a job on a day.
 
     ``rules`` holds ids of shipped or contributed packs, or paths relative to ``shop_folder``. A
     substance the shop adds is a file ``substances/<cas>.toml`` in that folder. ``contributions``
-    holds (plugin, what it adds). Raises Problems: with file "plugin NAME" for what a plugin got wrong.
+    holds (plugin, what it adds). ``absent``: a plugin is not there, so a table that nobody declares may be one it would
+    read; it is named in ``conflicts``. Raises Problems: with file "plugin NAME" for what a plugin got wrong.
     """
     contributions = [
-        (name, replace(c, packs=tuple(replace(p, file=_plugin(name)) for p in c.packs))) for name, c in contributions
+        (name, replace(c, packs=tuple(replace(p, file=packed.blamed(name)) for p in c.packs)))
+        for name, c in contributions
     ]
-    packs = _merged(_packs(rules, shop_folder, contributions), contributions)
+    declared = packed.declared_tables(contributions)
+    packs = packed.read(rules, shop_folder, contributions, declared, absent)
     packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
     files, added, conflicts = _substances(shop_folder, contributions)
     added = {cas: substance.on(on) for cas, substance in added.items()}
-    reference = Reference(packs, on, {}, {}, MappingProxyType(files), added, conflicts=conflicts)
+    unread = tuple(
+        say("Nobody who is here reads the table {table} of {file}.", table=f"[[{name}]]", file=pack.file)
+        for pack in packs
+        for name in pack.tables
+        if name not in declared
+    )
+    reference = Reference(packs, on, {}, {}, MappingProxyType(files), added, conflicts=(*conflicts, *unread))
     limits, thresholds = _layered(packs, reference)
-    return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds)
-
-
-def _packs(rules: Sequence[str], folder: Path, contributions: Sequence[tuple[str, Contribution]]) -> list[Pack]:
-    shipped = shipped_packs()
-    offered = {p.id: p for _, c in contributions for p in c.packs if p.id not in shipped}
-    missing = missing_packs(rules, folder, contributions)
-    packs, problems = [], list(missing.values())
-    for entry in dict.fromkeys((GENERAL, *rules)):
-        try:
-            if entry in shipped:
-                packs.append(_shipped(shipped[entry]))
-            elif entry in offered:
-                packs.append(offered[entry])
-            elif entry not in missing:
-                packs.append(read_pack(folder / entry, entry))
-        except Problems as bad:
-            problems += bad.problems
-    for pack in packs:
-        if [p.id for p in packs].count(pack.id) > 1:
-            problems.append(Problem(pack.file, 0, "[pack] id", say('two packs are called "{id}"', id=pack.id)))
-    if problems:
-        raise Problems(problems)
-    return packs
-
-
-@cache
-def _shipped(path: Path) -> Pack:
-    """A pack that comes with the program; it does not change while the program runs."""
-    return read_pack(path, f"data/rules/{path.name}")
-
-
-def _merged(packs: list[Pack], contributions: Sequence[tuple[str, Contribution]]) -> tuple[Pack, ...]:
-    """Add each contributed pack's records to the loaded pack of the same id."""
-    problems, whole = [], tuple(packs)
-    for plugin, contribution in contributions:
-        for extra in contribution.packs:
-            place = next((i for i, p in enumerate(packs) if p.id == extra.id), None)
-            if place is None or whole[place] is extra:
-                continue
-            base = packs[place]
-            limits = (*base.limits, *extra.limits)
-            twice = [limit_name(second) for _, second in clashes(limits)]
-            twice += sorted({t.name for t in base.thresholds} & {t.name for t in extra.thresholds})
-            for name in twice:
-                wrong = say('{name} is already in the pack "{id}"', name=name, id=base.id)
-                problems.append(Problem(_plugin(plugin), 0, "contribute", wrong))
-            tables = dict(base.tables)
-            for key, rows in extra.tables.items():
-                tables[key] = (*tables.get(key, ()), *rows)
-            packs[place] = replace(
-                base, limits=limits, thresholds=(*base.thresholds, *extra.thresholds), tables=MappingProxyType(tables)
-            )
-    if problems:
-        raise Problems(problems)
-    return tuple(packs)
+    merged = packed.merged_tables(packs, declared, rules)
+    return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds, _tables=merged)
 
 
 def _substances(
@@ -335,12 +295,12 @@ def _substances(
             substances = dict(contribution.substances)
         except Exception as error:  # a plugin's own lazy mapping: its failure must not end the run
             problems.append(
-                Problem(_plugin(plugin), 0, "contribute", say("its substances cannot be read: {why}", why=error))
+                Problem(packed.blamed(plugin), 0, "contribute", say("its substances cannot be read: {why}", why=error))
             )
             continue
         for cas, substance in substances.items():
             if wrong := _taken(cas) if cas in files else contributed.fault(cas, substance):
-                problems.append(Problem(_plugin(plugin), 0, "contribute", wrong))
+                problems.append(Problem(packed.blamed(plugin), 0, "contribute", wrong))
             elif cas in added:
                 added[cas], differ = contributed.both(added[cas], substance)
                 if differ:
@@ -393,11 +353,7 @@ def _layered(
 
 
 def _looser(pack: Pack, name: str, new: Limit | Threshold, old: Limit | Threshold) -> Problem:
-    wrong = say("{new} is looser than {old} of {pack}", new=f"{new.compare} {new.written}",
-                old=f"{old.compare} {old.written}", pack=old.pack)  # fmt: skip
-    return Problem(
-        pack.file, 0, name, wrong, say('tighten it, or write replaces = true in the [pack] of "{id}"', id=pack.id)
-    )
+    return packed.looser(pack, name, f"{new.compare} {new.written}", f"{old.compare} {old.written}", old.pack)
 
 
 def _in_force(limit: Limit, on: date) -> bool:
@@ -406,10 +362,6 @@ def _in_force(limit: Limit, on: date) -> bool:
 
 def _taken(cas: str) -> str:
     return say("there is already a substance with CAS {cas}", cas=cas)
-
-
-def _plugin(name: str) -> str:
-    return f"plugin {name}"  # as ``assessment`` looks for it, so not a sentence
 
 
 def _by_number(cas: str) -> tuple[int, ...]:

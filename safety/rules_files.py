@@ -9,9 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
-from safety import units, written
+from safety import row_shapes, tables, units, written
 from safety.data_files import DATA, DataFile, quantity, sentence, yes
-from safety.model import Compare, Contribution, Limit, LimitKind, Pack, Threshold
+from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSchema, Threshold
 from safety.problems import Problem
 from safety.toml import At
 from safety.words import say
@@ -36,11 +36,16 @@ class _Head:
     reference_temperature: float | None  # K
 
 
-def read_pack(path: Path, shown: str = "") -> Pack:
+def read_pack(
+    path: Path, shown: str = "", declared: Mapping[str, TableSchema] | None = None, absent: bool = False
+) -> Pack:
     """Read one rules pack. Raises Problems.
 
     All limits of the file are returned, also those not yet or no longer in force:
     :func:`safety.reference.load` picks by the job's date. ``shown`` is how mistakes name the file.
+    ``declared`` holds the tables the pack may hold, where it is a shop's own; a pack that comes with the program or a
+    plugin is looked through once all tables are known. ``absent``: a table that is not among them may be one that
+    somebody would read who is not there.
     """
     file = DataFile(path, shown)
     table = file.data.get("pack")
@@ -70,8 +75,10 @@ def read_pack(path: Path, shown: str = "") -> Pack:
     for name in sorted({n for n in names if names.count(n) > 1}):
         file.wrong(("threshold",), say('"{name}" is given twice', name=name))
     others = [key for key in file.data if key not in ("pack", "limit", "threshold")]
-    rows = {key: _each(file, key, lambda at, row: _row(file, at, row)) for key in others}
+    rows = {key: _each(file, key, lambda _, row: MappingProxyType(row)) for key in others}
     replaces = file.read(table, "replaces", ("pack",), yes) or False
+    if declared is not None:
+        _look_through(file, rows, declared, words["id"], replaces, absent)
     file.finish()
     return Pack(
         **words,
@@ -88,16 +95,33 @@ def _each(file: DataFile, key: str, make: Callable[[At, dict[str, Any]], Any]) -
     return tuple(record for record in made if record is not None)
 
 
-def _row(file: DataFile, at: At, table: dict[str, Any]) -> Mapping[str, Any]:
-    file.words(table, ("citation", "edition"), at)
-    return MappingProxyType(table)
+def _look_through(
+    file: DataFile,
+    rows: Mapping[str, tuple[Mapping[str, Any], ...]],
+    declared: Mapping[str, TableSchema],
+    pack: str,
+    replaces: bool,
+    absent: bool,
+) -> None:
+    """Note every mistake in the tables of a shop's own pack."""
+    for name, own in rows.items():
+        if name not in declared:
+            if not absent:
+                file.wrong((name, 0), *row_shapes.unknown(name, declared))
+            continue
+        schema = declared[name]
+        wrong = [*row_shapes.mistakes(schema, own), *row_shapes.own_mistakes(schema, own, pack, replaces)]
+        for row, key, what, write in wrong:
+            file.wrong((name, row, *((key,) if key else ())), what, write)
+        for row, thing in () if wrong else tables.twice(schema, own):
+            file.wrong((name, row), say('"{name}" is given twice', name=thing))
 
 
 def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit | None:
     file.keys(table, LIMIT_KEYS, at)
     cas = file.need(table, "cas", at, written.cas)
-    kind = file.need(table, "kind", at, _one_of(get_args(LimitKind)))
-    compare = file.need(table, "compare", at, _one_of(get_args(Compare)))
+    kind = file.need(table, "kind", at, row_shapes.one_of(get_args(LimitKind)))
+    compare = file.need(table, "compare", at, row_shapes.one_of(get_args(Compare)))
     unit: Literal["ppm", "mg/m3"] = "mg/m3" if "/" in str(table.get("value")) else "ppm"
     value = file.need(table, "value", at, quantity("air_share" if unit == "ppm" else "concentration"))
     if value == 0:
@@ -150,7 +174,7 @@ def _threshold(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Th
     file.keys(table, THRESHOLD_KEYS, at)
     words = file.words(table, ("name", "citation", "edition"), at)
     spare = file.spare(table, ("unverified", "remark"), at)
-    compare = file.need(table, "compare", at, _one_of(get_args(Compare)))
+    compare = file.need(table, "compare", at, row_shapes.one_of(get_args(Compare)))
     averaging = file.read(table, "averaging", at, quantity("time"))
     pair = file.need(table, "value", at, _any_quantity)
     if pair is None or compare is None:
@@ -182,15 +206,6 @@ def _any_quantity(value: object) -> tuple[float, str]:
     raise Miswritten(
         say('"{text}" is not a number with a unit we know', text=text), say('write for example "10 %" or "20 m3"')
     )
-
-
-def _one_of(words: tuple[str, ...]) -> Callable[[object], str]:
-    def read(value: object) -> str:
-        if value in words:
-            return str(value)
-        raise Miswritten(say('"{value}" is not known here', value=value), nearest(value, words))
-
-    return read
 
 
 def limit_name(limit: Limit) -> str:

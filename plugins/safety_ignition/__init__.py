@@ -10,6 +10,7 @@ from safety.model import Contribution, Finding, Job
 from safety.reference import Reference, read_pack
 from safety_ignition import atmosphere, explosive_limits, halogens, static, stock, structure
 from safety_ignition.bench import Bench
+from safety_ignition.tables import TABLES
 
 hazstep_hooks = 1
 
@@ -20,7 +21,7 @@ def contribute() -> Contribution:
     for name in ("general", "us-federal", "eu"):
         with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
             packs.append(read_pack(path, f"safety_ignition/rules/{name}.toml"))
-    return Contribution(packs=tuple(packs))
+    return Contribution(packs=tuple(packs), tables=TABLES)
 
 
 @hookimpl  # type: ignore[untyped-decorator]

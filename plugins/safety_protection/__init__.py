@@ -10,6 +10,7 @@ from safety.model import Block, Contribution, Finding, Job
 from safety.reference import Reference
 from safety_protection import breathing, contact, eyes, hands, mixture_hazards, restricted, rules, sheets, skin
 from safety_protection.breathing import Breathing
+from safety_protection.tables import TABLES
 
 hookimpl = HookimplMarker("hazstep")
 
@@ -17,7 +18,7 @@ hookimpl = HookimplMarker("hazstep")
 @hookimpl
 def contribute() -> Contribution:
     """The rules of respirators, gloves, cartridges, mixtures and labels."""
-    return Contribution(packs=rules.packs())
+    return Contribution(packs=rules.packs(), tables=TABLES)
 
 
 @hookimpl

@@ -12,10 +12,10 @@ from safety.model import Figure, Job, Limit
 from safety.reference import Reference, past, settled
 from safety.words import say, term
 from safety_protection import cartridges, device_rules
-from safety_protection.devices import CARTRIDGE_KINDS, Device, class_words, light
+from safety_protection.devices import CARTRIDGE_KINDS, Device, class_words, light, needs_particles
 from safety_protection.need import StepNeed, limit_inputs, limit_share, unlimited
 from safety_protection.phrases import listed
-from safety_protection.rules import cite, rows, threshold
+from safety_protection.rules import cite, threshold
 
 
 def against(
@@ -50,7 +50,7 @@ def against(
     if not lights and holds == "light organic":
         return say("{name}: its filter is for vapours that boil low", name=found.name)
     sprays = any(use.work == "spray" for use in job.steps[own.step].uses)
-    if sprays and not found.cartridge.get("particles") and rows(reference, "spray_needs_particles"):
+    if sprays and not found.cartridge.get("particles") and needs_particles(reference):
         return say("{name}: spraying needs a particle filter before the cartridge", name=found.name)
     share = settled(float(p95(exposure.ppm(exposure.steps[own.step].peak).sum(axis=1))) * 1e-6)
     cap = min(_caps(found), default=None)
@@ -90,13 +90,13 @@ def _cartridge_could(exposure: Exposure, own: StepNeed, reference: Reference) ->
     if unlimited(exposure, own.step, reference):
         return False
     holds = "light organic" if _lights(exposure, own, reference) else "organic"
-    return any(row["holds"] == holds for row in rows(reference, "cartridge"))
+    return any(row["holds"] == holds for row in reference.table("cartridge"))
 
 
 def filter_allowed(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> bool:
     """Whether any device that filters this air, and supplies none, may be worn in it."""
     barred = device_rules.bars(job, exposure, own.step, reference)
-    table = [row for row in rows(reference, "protection_factor") if row["kind"] in CARTRIDGE_KINDS]
+    table = [row for row in reference.table("protection_factor") if row["kind"] in CARTRIDGE_KINDS]
     return not table or not all(barred.bars_class(row["kind"], row["facepiece"]) for row in table)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.model import Respirator, Substance, Threshold
 from safety.reference import Reference, past
 from safety.words import say, term
-from safety_protection.rules import as_threshold, cite, rows, threshold
+from safety_protection.rules import as_threshold, cite, threshold
 
 CARTRIDGE_KINDS = ("air-purifying", "powered air-purifying")
 
@@ -43,7 +43,7 @@ class Device:
 
 def classes(reference: Reference) -> tuple[float, ...]:
     """The protection factors of the rules pack, lowest first."""
-    return tuple(sorted({float(row["factor"]) for row in rows(reference, "protection_factor")}))
+    return tuple(sorted({float(row["factor"]) for row in reference.table("protection_factor")}))
 
 
 def class_words(reference: Reference, factor: float, will_do: Callable[[str, str], bool]) -> str:
@@ -53,7 +53,7 @@ def class_words(reference: Reference, factor: float, will_do: Callable[[str, str
     """
     table = [
         row
-        for row in rows(reference, "protection_factor")
+        for row in reference.table("protection_factor")
         if row["factor"] >= factor and will_do(row["kind"], row["facepiece"])
     ]
     if not table:
@@ -70,7 +70,7 @@ def class_words(reference: Reference, factor: float, will_do: Callable[[str, str
 def device(respirator: Respirator, reference: Reference) -> Device | str:
     """The respirator with its assigned factor, or why the rules give it none."""
     name = respirator.name or respirator.id
-    table = rows(reference, "protection_factor")
+    table = reference.table("protection_factor")
     mode = "" if respirator.kind in CARTRIDGE_KINDS else respirator.mode
     row = next(
         (r for r in table if (r["kind"], r["facepiece"], r["mode"]) == (respirator.kind, respirator.facepiece, mode)),
@@ -87,21 +87,40 @@ def device(respirator: Respirator, reference: Reference) -> Device | str:
     cartridge: Mapping[str, Any] = {}
     if respirator.kind in CARTRIDGE_KINDS:
         wanted = " ".join(respirator.cartridge.casefold().split())
-        found = next((r for r in rows(reference, "cartridge") if wanted in [n.casefold() for n in r["names"]]), None)
-        if found is None:
+        found = [r for r in reference.table("cartridge") if wanted in [n.casefold() for n in r["names"]]]
+        if len({r["holds"] for r in found}) != 1:
             return say(
                 '{name}: its cartridge "{cartridge}" is not a type the rules know',
                 name=name,
                 cartridge=respirator.cartridge,
             )
-        cartridge = found
+        cartridge = _careful(found)
     return Device(respirator, as_threshold(row, say("assigned protection factor"), float(row["factor"])), cartridge)
 
 
+def _careful(rows: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:
+    """One cartridge as several packs tell of it: what any of them bars, and only what all of them grant."""
+    most = [float(row["up_to_ppm"]) for row in rows if "up_to_ppm" in row]
+    return {
+        **rows[0],
+        "particles": all(row.get("particles") for row in rows),
+        "single_use": any(row.get("single_use") for row in rows),
+        **({"up_to_ppm": min(most)} if most else {}),
+    }
+
+
+def needs_particles(reference: Reference) -> bool:
+    """Whether a mask against spray must hold mist as well."""
+    return any(row["needed"] for row in reference.table("spray_needs_particles"))
+
+
 def danger_devices(reference: Reference) -> tuple[str, str]:
-    """The only devices for air that is dangerous to life, or not known; and the rule."""
-    table = rows(reference, "danger_device")
-    return say("; or ").join(term(row["text"]) for row in table), "; ".join(dict.fromkeys(cite(row) for row in table))
+    """The only devices for air that is dangerous to life, or not known, by every pack that names some; and the rule."""
+    table = reference.table("danger_device")
+    packs = dict.fromkeys(row["pack"] for row in table)
+    named = [say("; or ").join(term(row["text"]) for row in table if row["pack"] == pack) for pack in packs]
+    only = named[0] if len(named) == 1 else say("; and ").join(f"({one})" for one in named)
+    return only, "; ".join(dict.fromkeys(cite(row) for row in table))
 
 
 def light(substance: Substance, reference: Reference) -> bool | Unknown:

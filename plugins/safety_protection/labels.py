@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from safety.reference import Reference
+from safety.tables import said_by
 from safety.words import say
-from safety_protection.rules import rows
 from safety_protection.statements import base, single
 
 #: Which symbol a statement brings, and why: the reason decides what a stronger symbol takes away.
@@ -52,16 +52,17 @@ def signal_word(codes: Iterable[str]) -> str:
 
 
 def symbols(codes: Iterable[str], reference: Reference) -> tuple[str, ...]:
-    """Symbols ("GHS02") of these statements, after the precedence of the shop's first rules pack that has one.
+    """Symbols ("GHS02") of these statements, less those that every loaded pack with a precedence lets go.
 
     Without a precedence table nothing is taken away.
     """
     plain = {base(code) for code in single(codes)}
     links = {link for code in plain for link in _OF.get(code, ())}
-    gone: set[tuple[str, str]] = set()
-    for row in rows(reference, "symbol_precedence"):
+    gone: dict[str, set[tuple[str, str]]] = {}
+    for row in reference.table("symbol_precedence"):
         there = any(symbol == row["present"] for symbol, _ in links)
-        if there and (not row["for_code"] or row["for_code"] in plain):
-            reasons = row["reasons"]
-            gone |= {x for x in links if x[0] == row["goes"] and ("all" in reasons or x[1] in reasons)}
-    return tuple(sorted({symbol for symbol, _ in links - gone}))
+        goes = {x for x in links if x[0] == row["goes"] and ("all" in row["reasons"] or x[1] in row["reasons"])}
+        fits = there and (not row["for_code"] or row["for_code"] in plain)
+        for pack in said_by(row):
+            gone.setdefault(pack, set()).update(goes if fits else ())
+    return tuple(sorted({symbol for symbol, _ in links - set.intersection(*gone.values() or [set()])}))

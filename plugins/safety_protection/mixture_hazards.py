@@ -13,9 +13,10 @@ from safety.cited import Unknown
 from safety.formulas.ignition import flammable_category
 from safety.model import Figure, Finding, Part, Product, Substance
 from safety.reference import Reference
+from safety.tables import disputed
 from safety.words import say
 from safety_protection.labels import signal_word, symbols
-from safety_protection.rules import as_threshold, cite, rows
+from safety_protection.rules import as_threshold, cite
 from safety_protection.statements import base, precautions, single
 
 PLUGIN = "protection"
@@ -28,6 +29,7 @@ class Derived:
     code: str
     figure: Figure
     rule: str
+    disputed: bool = False  # another pack says otherwise: the rule names both
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,7 @@ def product_hazards(product: Product, reference: Reference) -> ProductHazards:
     """
     declared = product.hazards if isinstance(product.hazards, Unknown) else single(product.hazards)
     parts, gaps = _classified(product, reference)
-    cutoffs = rows(reference, "mixture_cutoff")
+    cutoffs = reference.table("mixture_cutoff")
     computed: dict[str, Derived] = {}
     if not cutoffs:
         gaps.append(say("no rules pack of this shop has cut-offs for mixtures"))
@@ -127,7 +129,7 @@ def _cutoff(row: Mapping[str, Any], parts: list[tuple[Part, tuple[str, ...]]]) -
     limit = as_threshold(row, say("cut-off for {code}", code=row["gives"]), row["percent"], "%")
     note = say("the viscosity is not known, so it counts as thin enough") if "viscosity_up_to" in row else ""
     figure = Figure(code, total, "%", inputs=(("cut-off", limit), *counted), note=note)
-    return Derived(code, figure, cite(row))
+    return Derived(code, figure, cite(row), disputed(row))
 
 
 def _percent(part: Part) -> float:
@@ -138,11 +140,12 @@ def _flammable(
     product: Product, parts: list[tuple[Part, tuple[str, ...]]], reference: Reference, gaps: list[str]
 ) -> list[Derived]:
     """The liquid's fire class from its own flash point; the worst part's where that is not known."""
-    table = rows(reference, "flammable_code")
+    table = reference.table("flammable_code")
     flash, boiling = product.flash_point, product.boiling_point
     if isinstance(flash, float) and table:
         # a boiling point only parts category 1 from 2; unknown, it counts as low
         category = flammable_category(flash, boiling if isinstance(boiling, float) else 273.15)
+        found = []
         for row in table:
             if category.endswith(f" {row['category']}"):
                 inputs = (
@@ -153,14 +156,9 @@ def _flammable(
                     ),
                     (say("rule"), as_threshold(row, "category", float(row["category"]))),
                 )
-                return [
-                    Derived(
-                        row["code"],
-                        Figure(row["code"], float(row["category"]), "1", "flammable_category", inputs),
-                        cite(row),
-                    )
-                ]
-        return []
+                figure = Figure(row["code"], float(row["category"]), "1", "flammable_category", inputs)
+                found.append(Derived(row["code"], figure, cite(row), disputed(row)))
+        return found
     worst = sorted({base(c) for _, codes in parts for c in codes} & {"H224", "H225", "H226"})
     if not worst:
         return []
@@ -174,11 +172,13 @@ def _acute(parts: list[tuple[Part, tuple[str, ...]]], reference: Reference) -> l
 
     A part's estimate is the converted point of its category; see the table ``acute_toxicity``.
     """
-    table = rows(reference, "acute_toxicity")
+    table = reference.table("acute_toxicity")
     found = []
     for route in dict.fromkeys(row["route"] for row in table):
         own = [row for row in table if row["route"] == route]
-        points = {row["code"]: row["point"] for row in own}
+        points: dict[str, float] = {}
+        for one in own:
+            points[one["code"]] = min(points.get(one["code"], one["point"]), one["point"])
         share, counted = 0.0, []
         for part, codes in parts:
             point = min((points[c] for c in map(base, codes) if c in points), default=None)
@@ -195,7 +195,7 @@ def _acute(parts: list[tuple[Part, tuple[str, ...]]], reference: Reference) -> l
             unit = "mg/L" if route == "vapour" else "mg/kg"
             limit = as_threshold(row, say("up to"), row["up_to"], unit)
             figure = Figure(row["code"], estimate, unit, inputs=(("up to", limit), *counted))
-            found.append(Derived(row["code"], figure, cite(row)))
+            found.append(Derived(row["code"], figure, cite(row), disputed(row)))
     return found
 
 
@@ -283,7 +283,7 @@ def finding(hazards: ProductHazards) -> Finding:
         short=_short(hazards),
         plugin=PLUGIN,
         figures=figures(hazards),
-        rule=hazards.computed[0].rule if hazards.computed else "",
+        rule="; ".join(dict.fromkeys(d.rule for number, d in enumerate(hazards.computed) if number == 0 or d.disputed)),
         unknown=unknown,
         key=f"product-hazards-{hazards.product.id}",
     )

@@ -44,11 +44,14 @@ def _concerned(row: Row, product: Product, hazards: ProductHazards) -> list[Part
     """The parts of a product that a row is about (none where it is about the product's codes); None: it is not."""
     if "codes" in row:
         return [] if hazards.careful & set(row["codes"]) else None
-    cas = [row["cas"]] if isinstance(row["cas"], str) else row["cas"]
-    parts = [part for part in product.parts if part.cas in cas]
+    parts = [part for part in product.parts if part.cas in row.get("cas", ())]
     shares = [part.high for part in parts]
     share = min(sum(shares), 1.0) if row.get("summed") else max(shares, default=0.0)
-    return parts if parts and crossed(round(share * 100, 9), row["percent"], row.get("compare", "at or over")) else None
+    return (
+        parts
+        if parts and crossed(round(share * 100, 9), row.get("percent", 0.0), row.get("compare", "at or over"))
+        else None
+    )
 
 
 def _finding(
@@ -101,17 +104,13 @@ def _finding(
         cite(row),
         unknown,
         _remedy(row, asks) if stop else "",
-        f"restricted-{_id(row)}",
+        f"restricted-{row['id']}",
     )
-
-
-def _id(row: Row) -> str:
-    return str(row.get("id") or (row["cas"] if isinstance(row["cas"], str) else "-".join(row["cas"])))
 
 
 def _answer(row: Row, job: Job) -> Answer | None:
     """That a person of the shop has decided that this use is allowed."""
-    return next((a for a in job.shop.answers if a.question == _id(row) and a.answer == "yes"), None)
+    return next((a for a in job.shop.answers if a.question == row["id"] and a.answer == "yes"), None)
 
 
 def _remedy(row: Row, asks: str) -> str:
@@ -124,7 +123,7 @@ def _remedy(row: Row, asks: str) -> str:
         '{first} Where the officer allows it, write in shop.toml: [[answer]] question = "{id}", answer = "yes", '
         "name, date and reason.",
         first=first,
-        id=_id(row),
+        id=row["id"],
     )
 
 

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from safety import units
+from safety import tables, units
 from safety.cited import Unknown
 from safety.model import Job, Limit, Pack, Threshold
 from safety.reference import Reference, read_pack
@@ -32,12 +32,6 @@ def threshold(reference: Reference, name: str) -> Threshold:
     return {t.name: t for pack in packs() for t in pack.thresholds}[name]
 
 
-def rows(reference: Reference, table: str) -> tuple[Mapping[str, Any], ...]:
-    """A table as the first pack that has it gives it. Tables of two jurisdictions are never mixed."""
-    found = reference.table(table)
-    return tuple(row for row in found if row["pack"] == found[0]["pack"])
-
-
 def as_threshold(row: Mapping[str, Any], name: str, value: float, unit: str = "1") -> Threshold:
     """One number of a table row as a record a figure can rest on."""
     return Threshold(
@@ -56,14 +50,16 @@ def as_threshold(row: Mapping[str, Any], name: str, value: float, unit: str = "1
 
 
 def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
-    """Citation with edition, and a word where nobody has checked it."""
+    """Citation with edition, a word where nobody has checked it, and what other packs say on it."""
     citation, edition, unverified = (
         (record.citation, record.edition, record.unverified)
         if isinstance(record, (Threshold, Limit))
         else (record["citation"], record["edition"], record.get("unverified", ""))
     )
     text = say("{citation} ({edition})", citation=citation, edition=edition)
-    return say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
+    text = say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
+    others = "" if isinstance(record, (Threshold, Limit)) else tables.beside(record)
+    return say("{text}; {others}", text=text, others=others) if others else text
 
 
 def setting(job: Job, name: str, kind: str, low: float, high: float) -> float | Unknown | None:

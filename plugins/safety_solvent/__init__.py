@@ -10,6 +10,7 @@ from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, 
 from safety.reference import Reference, read_pack
 from safety.words import say
 from safety_solvent import cleaning, coatings, factors, log, planned
+from safety_solvent.tables import TABLES
 
 hazstep_hooks = 1
 
@@ -20,7 +21,7 @@ def contribute() -> Contribution:
     for name in ("general", "us-federal", "eu"):
         with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
             packs.append(read_pack(path, say("safety_solvent/rules/{name}.toml", name=name)))
-    return Contribution(packs=tuple(packs))
+    return Contribution(packs=tuple(packs), tables=TABLES)
 
 
 @hookimpl  # type: ignore[untyped-decorator]

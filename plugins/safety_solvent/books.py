@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from safety import units
+from safety import tables, units
 from safety.cited import Unknown
 from safety.model import Answer, Figure, Part, Shop, Threshold, beside
 from safety.reference import Reference, crossed
@@ -204,13 +204,15 @@ def how_to_answer(question: str) -> str:
 
 
 def cited(row: Mapping[str, Any] | Threshold) -> str:
-    """Where a rule stands, of what date, in which pack, and whether somebody has checked it."""
+    """Where a rule stands, of what date, in which pack, whether somebody has checked it, and what other packs say."""
     get = row.get if isinstance(row, Mapping) else lambda name: getattr(row, str(name))
     text = say(
         "{citation}, {edition} (pack {pack})", citation=get("citation"), edition=get("edition"), pack=get("pack")
     )
     why = get("unverified")
-    return say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
+    text = say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
+    others = tables.beside(row) if isinstance(row, Mapping) else ""
+    return say("{text}; {others}", text=text, others=others) if others else text
 
 
 # ---------------------------------------------------------------- amounts in words

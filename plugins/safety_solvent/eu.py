@@ -128,7 +128,7 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
 
 def fugitive_state(activity: str, consumed: float, share: float, reference: Reference) -> str:
     """How the fugitive share [1] of an activity that consumed so much solvent in the year [kg] stands to its limit."""
-    for row in reference.table("fugitive_limit"):
+    for row in sorted(reference.table("fugitive_limit"), key=lambda row: float(row["percent"])):
         low, high = units.read(row["over"], "mass"), units.read(row["up_to"], "mass")
         if row["activity"] == activity and consumed > low and (high == 0 or consumed <= high):
             limit = float(row["percent"]) / 100

@@ -58,8 +58,9 @@ def _counts(line: Entry) -> bool:
 
 def estimate(work: str, role: str, reference: Reference) -> Mapping[str, Any] | None:
     """The shipped estimate for a way of working with a product of this role, or None."""
-    rows = [row for row in reference.table("use_estimate") if row["work"] == work]
-    return next((row for row in rows if row["role"] in role.casefold().split()), None)
+    words = role.casefold().split()
+    rows = [row for row in reference.table("use_estimate") if row["work"] == work and row["role"] in words]
+    return max(rows, key=lambda row: max(row["grams_per_m2"]), default=None)
 
 
 def lines(factors: Mapping[Key, Own], shop: Shop, reference: Reference) -> list[str]:

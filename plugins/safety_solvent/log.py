@@ -307,10 +307,10 @@ def _decided(reference: Reference, shop: Shop) -> Lines:
         """Whether a row is none of a rule that somebody decided does not hold for this shop."""
         return row.get("under") not in outside
 
-    asked = {row["id"]: row for row in filter(holds, reference.table("open_question"))}
+    asked = filter(holds, reference.table("open_question"))
     texts = [answered(answer) for answer in shop.answers]
     texts += [
-        say("Not decided yet ({id}): {text}", id=id, text=row["text"]) for id, row in asked.items() if id not in given
+        say("Not decided yet ({id}): {text}", id=row["id"], text=row["text"]) for row in asked if row["id"] not in given
     ]
     texts += [say("{text} {cited}.", text=row["text"], cited=cited(row)) for row in reference.table("record_retention")]
     texts += [row["text"] for row in filter(holds, reference.table("housekeeping"))]

@@ -11,6 +11,7 @@ from safety.reference import Reference, read_pack
 from safety.words import capital, say
 from safety_waste import forecast, judge, log
 from safety_waste.rules import PLUGIN
+from safety_waste.tables import TABLES
 
 hazstep_hooks = 1
 
@@ -21,7 +22,7 @@ def contribute() -> Contribution:
     for name in ("general", "us-federal", "eu"):
         with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
             packs.append(read_pack(path, say("safety_waste/rules/{name}.toml", name=name)))
-    return Contribution(packs=tuple(packs))
+    return Contribution(packs=tuple(packs), tables=TABLES)
 
 
 @hookimpl  # type: ignore[untyped-decorator]

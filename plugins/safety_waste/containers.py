@@ -19,7 +19,7 @@ from safety_waste.codes import verdicts
 from safety_waste.due import due
 from safety_waste.fill import Fill
 from safety_waste.month import Month, on_site
-from safety_waste.rules import cited, threshold
+from safety_waste.rules import sources, threshold
 from safety_waste.shipping import reportable
 
 
@@ -31,18 +31,18 @@ def blocks(
     return [_block(one, months, day, shop, reference, held) for one in fills.values()]
 
 
-def label_row(container: Container, reference: Reference) -> Mapping[str, Any] | None:
-    """The rule on the words of a container's label; the last pack's."""
+def label_rows(container: Container, reference: Reference) -> list[Mapping[str, Any]]:
+    """The rules on the words of a container's label."""
     kind = "wipes" if for_wipes(container, reference) and us.wipes_adopted(reference) else container.kind
-    rows = [row for row in reference.table("label_words") if row["kind"] == kind]
-    return rows[-1] if rows else None
+    return [row for row in reference.table("label_words") if row["kind"] == kind]
 
 
 def _block(
     one: Fill, months: Mapping[str, Month] | None, day: date, shop: Shop, reference: Reference, held: float
 ) -> Block:
-    container, row = one.container, label_row(one.container, reference)
-    words = " / ".join(row["words"]) if row else say("UNKNOWN: no loaded rule says what must stand on it")
+    container, asked = one.container, label_rows(one.container, reference)
+    words = " / ".join(dict.fromkeys(word for row in asked for word in row["words"]))
+    words = words or say("UNKNOWN: no loaded rule says what must stand on it")
     limit = due(one, months, day, shop, reference, held)
     rows = [
         (say("Words"), words),
@@ -59,7 +59,7 @@ def _block(
     if container.kind == "satellite" and volume is not None and not for_wipes(container, reference):
         blank = say("__________ (when its area holds over {limit})", limit=amounts.limit(volume))
         rows.append((say("Over limit on"), one.over_since.isoformat() if one.over_since else blank))
-    rule = "; ".join(filter(None, (cited(row) if row else "", limit.rule)))
+    rule = "; ".join(filter(None, (sources(asked), limit.rule)))
     rows.append((say("Rule"), rule or say("none loaded")))
     return Grid(
         say("Container {id}", id=container.id),

@@ -13,7 +13,7 @@ from safety.words import say, term
 from safety_waste import amounts, us
 from safety_waste.bins import for_wipes
 from safety_waste.fill import Fill
-from safety_waste.month import Month, on_site_limit, row_of, strictest
+from safety_waste.month import Month, on_site_limit, rows_of, strictest
 from safety_waste.rules import DAY, PLUGIN, cited, days, past, threshold
 
 __all__ = ["PLUGIN", "Due", "due"]
@@ -78,12 +78,17 @@ def due(
     small = on_site_limit("VSQG", reference)
     if category == "VSQG" and small is not None and past(held, small):
         category = "SQG"
-    row = row_of(category, reference)
-    if row is None:
+    rows = rows_of(category, reference)
+    if not rows:
         return Due(None, _none())
-    if not row["days"]:
-        return Due(None, say("no last day for a {title}", title=term(row["title"])))
-    return _after(fill.started, _clock(str(row["days"]), shop, reference), term(row["title"]), reference)
+    found = [
+        _after(fill.started, _clock(str(row["days"]), shop, reference), term(row["title"]), reference)
+        for row in rows
+        if row["days"]
+    ]
+    if not found:
+        return Due(None, say("no last day for a {title}", title=term(rows[0]["title"])))
+    return min(found, key=lambda one: one.last or date.min)
 
 
 def _none() -> str:

@@ -171,8 +171,8 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
     """Cans that the job may empty, and the rule by which they are empty."""
     if not job.products:
         return []
-    row = next(iter(reference.table("empty_container")), None)
-    if row is None:
+    rows = reference.table("empty_container")
+    if not rows:
         text = say("What is not used goes back to stock, lid shut. No loaded rule says when a can counts as empty.")
         return [Finding("note", "waste", text, say("when a can counts as empty: not known"), PLUGIN, key="waste-cans")]
     limits = [t for name in ("empty-depth", "empty-share") if (t := threshold(name, reference)) is not None]
@@ -180,7 +180,7 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
         "What is not used goes back to stock, lid shut. A can counts as empty when all that will come out is out and "
         "at most {limits} is left. {acute}",
         limits=say(" or ").join(t.written for t in limits),
-        acute=term(row["text"]),
+        acute=" ".join(term(row["text"]) for row in rows),
     )
     takes = first_for("empty-containers", job.shop, reference)
     if takes:
@@ -192,7 +192,7 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
             text,
             say("when a can counts as empty"),
             PLUGIN,
-            rule=sources([*limits, row]),
+            rule=sources([*limits, *rows]),
             key="waste-cans",
         )
     ]

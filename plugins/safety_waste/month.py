@@ -90,21 +90,21 @@ def on_site(fills: Iterable[Fill], reference: Reference) -> tuple[float, bool]:
 
 
 def on_site_limit(category_id: str, reference: Reference) -> Threshold | None:
-    """How much a category may have on site; None where there is no limit."""
-    row = row_of(category_id, reference)
-    return threshold(str(row["on_site"]), reference) if row is not None and row["on_site"] else None
+    """How much a category may have on site, the least that a pack says; None where there is no limit."""
+    names = (str(row["on_site"]) for row in rows_of(category_id, reference) if row["on_site"])
+    found = [limit for name in names if (limit := threshold(name, reference))]
+    return min(found, key=lambda limit: limit.value, default=None)
 
 
 def title(category_id: str, reference: Reference) -> str:
     """What a category is called."""
-    row = row_of(category_id, reference)
+    row = next(iter(rows_of(category_id, reference)), None)
     return category_id if row is None else say("{title} ({id})", title=term(row["title"]), id=category_id)
 
 
-def row_of(category_id: str, reference: Reference) -> Mapping[str, Any] | None:
-    """The last pack's row of a category."""
-    rows = [row for row in reference.table("generator_category") if row["id"] == category_id]
-    return rows[-1] if rows else None
+def rows_of(category_id: str, reference: Reference) -> list[Mapping[str, Any]]:
+    """What every pack says of a category."""
+    return [row for row in reference.table("generator_category") if row["id"] == category_id]
 
 
 def strictest(found: Mapping[str, Month], first: str, last: str, reference: Reference) -> str:

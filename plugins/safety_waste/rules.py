@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from safety import tables
 from safety.cited import Unknown
 from safety.model import Threshold
 from safety.reference import Reference, crossed
@@ -23,16 +24,12 @@ def holds(text: str, words: Iterable[str]) -> bool:
 
 def form_of(text: str, reference: Reference) -> str:
     """The form of waste a text means, such as "wet-cloths"; "held" where it names none, or more than one."""
-    rows = reference.table("waste_form")
-    for pack in dict.fromkeys(row["pack"] for row in reversed(rows)):
-        forms = {row["form"] for row in rows if row["pack"] == pack and holds(text, row["words"])}
-        if forms:
-            return str(forms.pop()) if len(forms) == 1 else "held"
-    return "held"
+    forms = forms_of(text, reference)
+    return str(next(iter(forms))) if len(forms) == 1 else "held"
 
 
 def forms_of(text: str, reference: Reference) -> frozenset[str]:
-    """Every form of waste that a container's stream names."""
+    """Every form of waste that a text names."""
     return frozenset(row["form"] for row in reference.table("waste_form") if holds(text, row["words"]))
 
 
@@ -64,17 +61,19 @@ def cited(row: Mapping[str, Any] | Threshold) -> str:
 
 
 def sources(rows: Iterable[Mapping[str, Any] | Threshold]) -> str:
-    """The citations of several rules, each once; those of one edition and pack together."""
-    groups: dict[tuple[str, str, str], list[str]] = {}
+    """The citations of several rules, each once, and what other packs say on them; those of one edition together."""
+    groups: dict[tuple[str, str, str, str], list[str]] = {}
     for row in rows:
         if isinstance(row, Threshold):
-            named, group = row.citation, (row.edition, row.pack, row.unverified)
+            named, group = row.citation, (row.edition, row.pack, row.unverified, "")
         else:
-            named, group = str(row["citation"]), (str(row["edition"]), str(row["pack"]), str(row.get("unverified", "")))
+            unverified, others = str(row.get("unverified", "")), tables.beside(row)
+            named, group = str(row["citation"]), (str(row["edition"]), str(row["pack"]), unverified, others)
         groups.setdefault(group, []).append(named)
     said = []
-    for (edition, pack, why), citations in groups.items():
+    for (edition, pack, why, others), citations in groups.items():
         named = "; ".join(dict.fromkeys(citations))
         text = say("{citations}, {edition} (pack {pack})", citations=named, edition=edition, pack=pack)
-        said.append(say("{text}; unverified: {why}", text=text, why=term(why)) if why else text)
+        text = say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
+        said.append(say("{text}; {others}", text=text, others=others) if others else text)
     return "; ".join(said)

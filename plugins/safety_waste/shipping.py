@@ -38,8 +38,7 @@ def findings(wastes: Iterable[tuple[Product, str]], reference: Reference) -> lis
     """One draft for each entry of the table that the wastes (product, form) need; none where no rule describes them."""
     groups: dict[tuple[str, str, str], list[tuple[Product, str, Mapping[str, Any], tuple[Figure, ...], str]]] = {}
     for product, form in wastes:
-        row = _row(product, form, reference)
-        if row is not None:
+        for row in _rows(product, form, reference):
             group, figures, ask = _group(product, row)
             groups.setdefault((str(row["un"]), str(row["name"]), group), []).append((product, form, row, figures, ask))
     return [_draft(un, group, own, reference) for (un, _, group), own in groups.items()]
@@ -83,16 +82,18 @@ def _technical(product: Product, row: Mapping[str, Any]) -> str:
     return product.name if specific else say("{product} (technical names: {names})", product=product.name, names=names)
 
 
-def _row(product: Product, form: str, reference: Reference) -> Mapping[str, Any] | None:
+def _rows(product: Product, form: str, reference: Reference) -> list[Mapping[str, Any]]:
+    """The entries that may describe a waste: one, where the packs do not differ."""
     coating = is_role(product.role, "ingredient_role", reference)
     if form in ("free-liquid", "expired-product") and not coating:
-        for row in reference.table("shipping_neat"):
-            if any(p.cas == row["cas"] and p.low >= NEAT for p in product.parts):
-                return row
+        neat = {p.cas for p in product.parts if p.low >= NEAT}
+        rows = [row for row in reference.table("shipping_neat") if row["cas"] in neat]
+        if rows:
+            return rows
     stream = STREAMS.get(form)
     if form == "expired-product" and coating:
         stream = next((s for word, s in BY_ROLE if word in product.role.casefold()), "paint-related")
-    return next((row for row in reference.table("shipping") if row["stream"] == stream), None)
+    return [row for row in reference.table("shipping") if row["stream"] == stream]
 
 
 def _group(product: Product, row: Mapping[str, Any]) -> tuple[str, tuple[Figure, ...], str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,7 +12,7 @@ from safety.formulas.waste import NONE, ignitability_code, leachate_at_most, spe
 from safety.model import Figure, Part, Product
 from safety.reference import Reference, crossed
 from safety.words import message, say, term
-from safety_waste.rules import cited, is_role, past, sources, threshold
+from safety_waste.rules import is_role, past, sources, threshold
 from safety_waste.traits import WATER, hidden, secret
 from safety_waste.verdict import Verdict
 
@@ -84,7 +84,9 @@ class _Work:
 
     def spent(self) -> None:
         """The listing of spent solvents, by volume before use, at the corners of the composition."""
-        listed = {row["cas"]: row for row in self.reference.table("spent_solvent")}
+        listed: dict[str, list[Mapping[str, Any]]] = {}
+        for row in self.reference.table("spent_solvent"):
+            listed.setdefault(row["cas"], []).append(row)
         share = threshold("spent-solvent-share", self.reference)
         here = [part for part in self.product.parts if part.cas in listed and part.high > 0]
         unsaid = hidden(self.product)
@@ -95,7 +97,7 @@ class _Work:
         if not here:
             self.because.append(say("No part of it is on the list of spent solvents."))
             return
-        counted = {p.cas for p in here if set(listed[p.cas]["codes"]) - {"F003"}}
+        counted = {p.cas for p in here if set(_codes_of(listed[p.cas])) - {"F003"}}
         corners = (
             self._codes(listed, lambda p: p.cas in counted),
             self._codes(listed, lambda p: p.cas not in counted),
@@ -104,8 +106,8 @@ class _Work:
         sure, any_ = set.intersection(*corners), set.union(*corners)
         self.codes |= sure
         self.maybe |= any_ - sure
-        self.used += [listed[p.cas] for p in here]
-        names = ", ".join(term(listed[p.cas]["name"]) for p in here)
+        self.used += [row for p in here for row in listed[p.cas]]
+        names = ", ".join(term(listed[p.cas][0]["name"]) for p in here)
         if sure:
             self.because.append(say("Used as a solvent; before use it held {names}.", names=names))
         if any_ - sure:
@@ -118,17 +120,17 @@ class _Work:
             )
         if not any_:
             self.because.append(say("It holds {names}, but less than the share that makes it listed.", names=names))
-        if any("F001" in listed[p.cas]["codes"] for p in here) and not is_degreaser(self.product):
+        if any("F001" in _codes_of(listed[p.cas]) for p in here) and not is_degreaser(self.product):
             self.confirm.append(say("that it was not used for degreasing; if it was, F001 belongs to it too"))
 
-    def _codes(self, listed: Mapping[str, Mapping[str, Any]], much: Any) -> set[str]:
+    def _codes(self, listed: Mapping[str, Sequence[Mapping[str, Any]]], much: Any) -> set[str]:
         parts = self.product.parts
         volumes = [(part.high if much(part) else part.low) / self._density(part) for part in parts]
         total = sum(volumes)
         if total <= 0:
             return set()
         shares = [
-            (v / total, tuple(listed[p.cas]["codes"]) if p.cas in listed else ())
+            (v / total, _codes_of(listed[p.cas]) if p.cas in listed else ())
             for p, v in zip(parts, volumes, strict=True)
         ]
         share = threshold("spent-solvent-share", self.reference)
@@ -225,21 +227,25 @@ class _Work:
                 )
 
 
+def _codes_of(rows: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(code for row in rows for code in row["codes"]))
+
+
 def is_degreaser(product: Product) -> bool:
     return any(word in product.role.casefold() for word in DEGREASING)
 
 
 def _constituents(product: Product, reference: Reference) -> Iterator[tuple[Part, Mapping[str, Any], float]]:
     limits = {row["cas"]: row for row in reference.table("toxicity")}
-    holding = {row["cas"]: row for row in reference.table("toxicity_source")}
     for part in product.parts:
         if part.high <= 0:
             continue
         if part.cas in limits:
             yield part, limits[part.cas], part.high
-        elif part.cas in holding and holding[part.cas]["holds"] in limits:
-            row = holding[part.cas]
-            yield part, limits[row["holds"]], part.high * float(row["share"])
+            continue
+        for row in reference.table("toxicity_source"):
+            if part.cas == row["cas"] and row["holds"] in limits:
+                yield part, limits[row["holds"]], part.high * float(row["share"])
 
 
 # ---------------------------------------------------------------- wipes
@@ -247,15 +253,17 @@ def _constituents(product: Product, reference: Reference) -> Iterator[tuple[Part
 
 def wipes_adopted(reference: Reference) -> bool:
     """Whether the exclusions hold here: a local pack may say ``adopted = false``."""
-    rows = [row for row in reference.table("wipes_state") if "adopted" in row]
-    return bool(reference.table("wipes_exclusion")) and (not rows or bool(rows[-1]["adopted"]))
+    return bool(reference.table("wipes_exclusion")) and not _not_adopted(reference)
+
+
+def _not_adopted(reference: Reference) -> list[Mapping[str, Any]]:
+    return [row for row in reference.table("wipes_state") if row.get("adopted") is False]
 
 
 def wipes_barred(product: Product, reference: Reference) -> list[str]:
     """Why cloths with this product cannot be excluded wipes; nothing where they can, if every condition is met."""
     if not wipes_adopted(reference):
-        rows = [row for row in reference.table("wipes_state") if row.get("adopted") is False]
-        where = cited(rows[-1]) if rows else say("no pack of the shop has it")
+        where = sources(_not_adopted(reference)) or say("no pack of the shop has it")
         return [say("the exclusion of wipes does not hold here ({where})", where=where)]
     why = []
     if is_role(product.role, "ingredient_role", reference):

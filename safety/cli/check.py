@@ -110,7 +110,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
     from safety.data_files import substance_files
     from safety.reading import notes, read_all, read_jobs, read_shop
-    from safety.reference import read_pack, read_substance
+    from safety.reference import declared_tables, read_pack, read_substance
     from safety.toml import files_in
 
     folder = shop_file.parent
@@ -126,12 +126,18 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
 
     for path in substance_files(folder):
         kept(read_substance, path, path.relative_to(folder).as_posix())
-    for path in files_in(folder / "rules"):
-        kept(read_pack, path, path.relative_to(folder).as_posix())
     shop = kept(read_shop, shop_file)
-    contributions = _contributions(shop) if shop else []
+    contributions, absent = _contributions(shop) if shop else ([], True)
     rules, unheard = _known_rules(shop, contributions) if shop else ((), [])
-    find = kept(_finder, shop, rules, date.today(), contributions) if shop and not mistakes else None
+    declared = kept(declared_tables, contributions) or {}
+    for path in files_in(folder / "rules"):
+        shown = path.relative_to(folder).as_posix()
+        if kept(read_pack, path, shown, declared, absent) and absent:  # one who is not there may read a table
+            try:
+                read_pack(path, shown, declared)
+            except Problems as error:
+                unheard += [replace(one, wrong="; ".join((one.wrong, one.write))) for one in error.problems]
+    find = kept(_finder, shop, rules, date.today(), contributions, absent) if shop and not mistakes else None
     paths = [*files_in(folder / "jobs"), *extra]
     if shop and shop.plugin_files and not mistakes:  # one of these may add what a job names
         jobs = kept(read_jobs, paths, shop)
@@ -146,17 +152,21 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
     for day in sorted({job.start.date() for job in jobs}):
-        kept(_finder, shop, rules, day, contributions)  # rules have dates: what clashes may depend on the day
+        kept(_finder, shop, rules, day, contributions, absent)  # rules have dates: what clashes may depend on the day
     if mistakes:
         raise Problems(mistakes)
     return (len(shop.products), len(jobs)), [*notes(shop, find), *map(_unless_added, unheard)]
 
 
-def _contributions(shop: Shop) -> list[tuple[str, Contribution]]:
-    """What the installed plugins add to the reference data. The shop's own files are read and never run."""
+def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool]:
+    """What the installed plugins add to the reference data, and whether one that should is not there.
+
+    The shop's own files are read and never run.
+    """
     from safety import host
 
-    return list(host.load(shop.plugin_files, Path(shop.file).parent, run=False).ask("contribute"))
+    plugins = host.load(shop.plugin_files, Path(shop.file).parent, run=False)
+    return list(plugins.ask("contribute")), any(plugins.gaps(shop.expects))
 
 
 def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:
@@ -175,9 +185,9 @@ def _unless_added(problem: Problem) -> Problem:
 
 
 def _finder(
-    shop: Shop, rules: Sequence[str], day: date, contributions: list[tuple[str, Contribution]]
+    shop: Shop, rules: Sequence[str], day: date, contributions: list[tuple[str, Contribution]], absent: bool
 ) -> Callable[[str], object]:
     """Look-up of substances in all that is loaded for a day. Raises Problems."""
     from safety import reference
 
-    return reference.load(rules, Path(shop.file).parent, day, contributions).find
+    return reference.load(rules, Path(shop.file).parent, day, contributions, absent).find

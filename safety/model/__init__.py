@@ -79,9 +79,11 @@ from safety.model.sheets import (
     Report,
     Topic,
 )
+from safety.model.tables import EVERY_ROW, Beside, Key, TableSchema, Way
 
 __all__ = [
     "ANY",
+    "EVERY_ROW",
     "NOTHING",
     "PROPERTY_NAMES",
     "TITLES",
@@ -91,6 +93,7 @@ __all__ = [
     "Balance",
     "Band",
     "Basis",
+    "Beside",
     "Block",
     "Breakthrough",
     "Carried",
@@ -115,6 +118,7 @@ __all__ = [
     "Glove",
     "Grid",
     "Job",
+    "Key",
     "LedgerView",
     "Leftover",
     "Level",
@@ -140,10 +144,12 @@ __all__ = [
     "Step",
     "Substance",
     "SubstanceTotal",
+    "TableSchema",
     "Threshold",
     "Timeline",
     "Topic",
     "Use",
+    "Way",
     "Window",
     "Work",
     "beside",

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from safety.model.books import Edition, Entry, Period
 from safety.model.data import Pack, Substance, nothing
 from safety.model.jobs import Job, Shop, Timeline
+from safety.model.tables import TableSchema
 from safety.words import message
 
 
@@ -125,6 +126,7 @@ class Contribution:
     substances: Mapping[str, Substance] = field(default_factory=nothing)
     packs: tuple[Pack, ...] = ()
     formulas: tuple[Any, ...] = ()
+    tables: tuple[TableSchema, ...] = ()  # of rules packs, that this plugin reads
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,19 @@ from pathlib import Path
 import pytest
 
 from safety.cited import Unknown
-from safety.model import Classification, Contribution, Figure, Limit, Pack, Substance, Threshold
+from safety.model import (
+    Classification,
+    Contribution,
+    Figure,
+    Key,
+    Limit,
+    Pack,
+    Substance,
+    TableSchema,
+    Threshold,
+)
 from safety.problems import Problems
-from safety.reference import Reference, load, read_pack, read_substance
+from safety.reference import Reference, declared_tables, load, read_pack, read_substance
 
 DAY = date(2026, 11, 25)
 
@@ -122,8 +132,9 @@ def test_two_packs_of_one_id(tmp_path: Path) -> None:
 
 
 def _pack(id_: str, *thresholds: Threshold, rows: int = 0) -> Pack:
-    row = {"citation": "invented", "edition": "2026"}
-    return Pack(id_, "invented", "nowhere", "2026", thresholds=thresholds, tables={"made-up": (row,) * rows})
+    made = [{"number": number, "citation": "invented", "edition": "2026"} for number in range(rows)]
+    tables = {"made-up": tuple(made)} if made else {}
+    return Pack(id_, "invented", "nowhere", "2026", thresholds=thresholds, tables=tables)
 
 
 def _threshold(name: str) -> Threshold:
@@ -131,13 +142,23 @@ def _threshold(name: str) -> Threshold:
 
 
 def test_a_contributed_pack_adds_to_the_one_of_its_name(tmp_path: Path) -> None:
-    added = Contribution(packs=(_pack("us-federal", _threshold("made-up-share"), rows=2), _pack("elsewhere", rows=3)))
+    packs = (_pack("us-federal", _threshold("made-up-share"), rows=2), _pack("elsewhere", rows=3))
+    added = Contribution(
+        packs=packs, tables=(TableSchema("made-up", "Made up.", (Key("number", "whole"),), ("number",)),)
+    )
     reference = load(("us-federal",), tmp_path, DAY, [("one", added)])
     assert isinstance(reference.threshold("made-up-share"), Threshold)
     assert [row["pack"] for row in reference.table("made-up")] == ["us-federal", "us-federal"]
     assert isinstance(load((), tmp_path, DAY, [("one", added)]).threshold("made-up-share"), Unknown)
     both = load(("us-federal", "elsewhere"), tmp_path, DAY, [("one", added)])
-    assert [row["pack"] for row in both.table("made-up")] == ["us-federal"] * 2 + ["elsewhere"] * 3
+    assert [(row["pack"], row["number"]) for row in both.table("made-up")] == [
+        ("elsewhere", 0), ("elsewhere", 1), ("elsewhere", 2)
+    ]  # the two of the other pack say the same  # fmt: skip
+    assert [[one.pack for one in row["beside"]] for row in both.table("made-up")] == [
+        ["us-federal"],
+        ["us-federal"],
+        [],
+    ]
 
 
 def test_a_contributed_record_that_is_there_already(tmp_path: Path) -> None:
@@ -426,5 +447,6 @@ def test_limits_that_follow_one_another_are_no_clash(tmp_path: Path) -> None:
 
 def test_a_table_row_needs_its_citation(tmp_path: Path) -> None:
     path = tmp_path / "county.toml"
-    path.write_text(LIMIT + '\n[[voc-exempt]]\ncas = "67-64-1"\nedition = "2026"\n')
-    assert '[[voc-exempt]] 1: "citation" is missing' in _problems(read_pack, path)[0]
+    row = 'cas = "67-64-1"\nlist = "county"\nkind = "twa"\nreason = "none"\nedition = "2026"\n'
+    path.write_text(f"{LIMIT}\n[[no_limit]]\n{row}")
+    assert '[[no_limit]] 1: "citation" is missing' in _problems(read_pack, path, "", declared_tables([]))[0]

@@ -7,7 +7,10 @@ from pathlib import Path
 from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin
 
-from safety import units, written
+from safety import host, units, written
+from safety.model import EVERY_ROW, TableSchema
+from safety.reference import declared_tables
+from safety.row_shapes import KINDS
 from safety.shape_words import tables_of
 from safety.shapes import JobFile, ProductFile, ShopFile
 
@@ -68,7 +71,56 @@ def page() -> str:
         parts.append(f"## {title}\n\n```toml\n# {starter}\n{text}\n```\n")
         parts += [remark] if remark else []
         parts += list(_tables(shape))
+    parts += [_PACK, *_pack_tables()]
     return "\n".join(parts)
+
+
+_PACK = """\
+## rules/*.toml
+
+A rules pack is a file with a `[pack]` (`id`, `title`, `jurisdiction`, `edition`, and `replaces = true` where its rows may
+stand in for tighter ones of other packs) and any number of `[[limit]]`, `[[threshold]]` and rows of the tables below.
+`shop.toml` names it: `rules = ["us-federal", "rules/house.toml"]`.
+
+### Tables of a rules pack
+
+Rows of all packs add up, in whatever order they are named. Two rows of different packs are on the same thing where the keys
+marked "same" agree. The one that is tighter then holds, and the sheet names both packs; where neither is, both hold. A row of
+your own that is looser than one of a pack you did not write is a mistake, unless your pack says `replaces = true`. Every row
+needs `citation` and `edition`, and may have `unverified` (why nobody should trust it yet) and `remark`.
+"""
+
+
+def _pack_tables() -> Iterator[str]:
+    """Every table that the program and our plugins declare, by name."""
+    ours = [one for one in host.load().ask("contribute") if one[0] in host.BUILT_IN]
+    for name, schema in sorted(declared_tables(ours).items()):
+        says = schema.says
+        if schema.loosens:
+            row = "A row" if schema.loosens == EVERY_ROW else f"A row with `{schema.loosens} = true`"
+            says += f" {row} takes a duty away: in a pack of your own only with `replaces = true`."
+        if not schema.used:
+            says += " Kept for people; no rule looks at it, so a row of your own is a mistake."
+        yield f"#### `[[{name}]]`\n\n{says}\n"
+        yield "| Key | Write | Needed | Packs | What it is |\n|---|---|---|---|---|"
+        for key in schema.keys:
+            kind = ", ".join(f'`"{word}"`' for word in key.one_of) or (
+                KINDS[key.kind].says if key.kind in KINDS else _name(key.kind)
+            )
+            others = [f"`{n}`" for names in schema.either if key.name in names for n in names if n != key.name]
+            needed = "yes" if key.needed else f"this or {', '.join(others)}" if others else "no"
+            yield f"| `{key.name}` | {kind} | {needed} | {_merged(schema, key.name)} | {_cell(key.says)} |"
+        yield ""
+
+
+def _merged(schema: TableSchema, key: str) -> str:
+    """What a key is for where two packs meet."""
+    words = {"lower": "lower is tighter", "higher": "higher is tighter", "first": "the first is the tightest",
+             "yes": "`true` is tighter", "no": "`false` is tighter"}  # fmt: skip
+    way = next((way for way in schema.ways if way.key == key), None)
+    if way is not None:
+        return words[way.tighter] + ("; without it tightest" if way.without else "")
+    return "same" if key in schema.same else ""
 
 
 def _tables(shape: Any) -> Iterator[str]:

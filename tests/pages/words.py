@@ -38,6 +38,7 @@ ELSEWHERE = (
     "safety/logbook.py",
     "safety/render/compare.py",
     "safety/render/log",
+    "safety/row_shapes.py",
     "safety/rules_files.py",
     "safety/shape",
     "safety/toml.py",

@@ -1,0 +1,170 @@
+"""The tables of rules packs that this plugin reads, and the lists its packs keep for people."""
+
+from __future__ import annotations
+
+from safety.model import EVERY_ROW, Key, TableSchema, Way
+
+_TEXT = (Key("id"), Key("text"))
+_CAS = (Key("cas", "cas"), Key("name"))
+_WORDS = (Key("words", "texts", says="words of a product's role, in small letters"),)
+_SHIPPED = (
+    Key("un", says="UN number"),
+    Key("name", says="proper shipping name"),
+    Key("class"),
+    Key("packing_groups", "texts or none"),
+)
+
+TABLES = (
+    TableSchema(
+        "waste_form",
+        "Words of a stream or a text that mean a form of waste.",
+        (Key("form"), Key("words", "texts", says="in small letters")),
+        same=("words",),
+    ),
+    TableSchema(
+        "ingredient_role",
+        "Roles of products whose solvent is an ingredient, and so no spent solvent.",
+        _WORDS,
+        same=("words",),
+        loosens=EVERY_ROW,
+    ),
+    TableSchema("softening_role", "Roles of products that soften a coating or an adhesive.", _WORDS, same=("words",)),
+    TableSchema(
+        "generator_category",
+        "A category of generator: for how many days and how much it may keep.",
+        (
+            Key("id", "word", one_of=("LQG", "SQG", "VSQG")),
+            Key("title"),
+            Key("days", "text or nothing", says="the threshold with its days"),
+            Key("on_site", "text or nothing", says="the threshold with the most it may have on site"),
+            Key("manifest", "yes"),
+        ),
+        same=("id",),
+    ),
+    TableSchema("counted", "What counts towards the category.", _TEXT, same=("id",)),
+    TableSchema("not_counted", "What does not count towards it.", _TEXT, same=("id",), loosens=EVERY_ROW),
+    TableSchema(
+        "spent_solvent",
+        "A solvent whose waste is listed once it is spent.",
+        (*_CAS, Key("codes", "texts")),
+        same=("cas", "codes"),
+    ),
+    TableSchema(
+        "spent_solvent_code",
+        "A code of spent solvent.",
+        (Key("code"), Key("hazard", says='letters, such as "I,T"'), Key("text")),
+        same=("code",),
+    ),
+    TableSchema("spent_solvent_scope", "When a solvent is not a spent one.", _TEXT, same=("id",)),
+    TableSchema(
+        "toxicity",
+        "How much of a substance the leaching test may find.",
+        (Key("code"), *_CAS, Key("limit", "concentration"), Key("compare", "sign")),
+        same=("cas",),
+        ways=(Way("limit", "lower", "compare"),),
+    ),
+    TableSchema(
+        "toxicity_source",
+        "A substance that holds one the leaching test looks for.",
+        (*_CAS, Key("holds", "cas"), Key("share", "number", says="weight share of it, 0 to 1")),
+        same=("cas", "holds"),
+        ways=(Way("share", "higher"),),
+    ),
+    TableSchema(
+        "unused_product",
+        "The code of a chemical that is thrown away unused.",
+        (*_CAS, Key("code")),
+        same=("cas", "code"),
+    ),
+    TableSchema(
+        "wipes_exclusion",
+        "A kind of wipes that the rules on waste leave out.",
+        (Key("kind"), Key("status"), Key("label")),
+        same=("kind",),
+        loosens=EVERY_ROW,
+    ),
+    TableSchema(
+        "wipes_condition",
+        "A condition of that exclusion.",
+        (Key("kind"), *_TEXT),
+        same=("kind", "id"),
+    ),
+    TableSchema(
+        "wipes_barred", "A substance that bars a kind of wipes from it.", (Key("kind"), *_CAS), same=("kind", "cas")
+    ),
+    TableSchema(
+        "wipes_state",
+        "Whether the exclusion holds here: not where one pack says that it was not adopted.",
+        (Key("text", needed=False), Key("adopted", "yes", needed=False)),
+        same=("text", "adopted"),
+    ),
+    TableSchema("empty_container", "When a container counts as empty.", _TEXT, same=("id",)),
+    TableSchema(
+        "label_words",
+        "What must stand on a container.",
+        (Key("kind"), Key("words", "texts"), Key("also"), Key("date", "yes")),
+        same=("kind",),
+    ),
+    TableSchema(
+        "incompatible",
+        "Two traits of waste that may not meet.",
+        (Key("one"), Key("other"), Key("text")),
+        same=("one", "other"),
+    ),
+    TableSchema(
+        "shipping",
+        "The entry of the transport rules for a stream of waste.",
+        (Key("stream"), *_SHIPPED),
+        same=("stream",),
+    ),
+    TableSchema(
+        "shipping_neat",
+        "The entry for one liquid by itself.",
+        (Key("cas", "cas"), *_SHIPPED),
+        same=("cas",),
+    ),
+    TableSchema("shipping_order", "In which order a description is written.", (Key("text"),), same=("text",)),
+    TableSchema(
+        "waste_reportable_quantity",
+        "From which amount in one package its paper carries RQ.",
+        (Key("code"), Key("quantity", "mass"), Key("compare", "sign")),
+        same=("code",),
+        ways=(Way("quantity", "lower", "compare"),),
+    ),
+    TableSchema(
+        "list_of_waste",
+        "An entry of the List of Waste, and the streams it may fit.",
+        (
+            Key("code"),
+            Key("hazardous", "yes"),
+            Key("mirror", "text or nothing", says="the code it is parted from by the hazardous properties"),
+            Key("title"),
+            Key("streams", "texts"),
+        ),
+        same=("code", "streams"),
+    ),
+    TableSchema(
+        "hazardous_property",
+        "The share of parts with a statement from which a waste has a hazardous property.",
+        (
+            Key("property"),
+            Key("title"),
+            Key("weights", "weights"),
+            Key("limit_percent", "percent"),
+            Key("cut_off_percent", "percent", says="a part with less is not counted"),
+            Key("cut_offs_percent", "weights", needed=False, says="where it is not the same for all"),
+            Key("how", "word", one_of=("sum", "single")),
+            Key("compare", "sign"),
+        ),
+        same=("property", "weights"),
+        ways=(Way("limit_percent", "lower", "compare"), Way("cut_off_percent", "lower"), Way("how", "first")),
+    ),
+    # a list kept for people
+    TableSchema(
+        "wipes_are",
+        "What is a wipe, and what is none.",
+        (Key("wipe", "yes"), Key("items", "texts")),
+        same=("wipe",),
+        used=False,
+    ),
+)

@@ -1,0 +1,223 @@
+"""The rows of a table of a rules pack: whether they are what its schema says; and whether the schema itself holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from math import isfinite
+from types import MappingProxyType
+from typing import Any, NamedTuple, get_args
+
+from safety import units, written
+from safety.data_files import quantity, sentence, yes
+from safety.model import EVERY_ROW, Compare, Key, TableSchema
+from safety.words import say
+from safety.written import Miswritten, nearest
+
+#: Keys that every row of every table has or may have: where it comes from. They decide nothing.
+NEEDED_ORIGIN, SPARE_ORIGIN = ("citation", "edition"), ("unverified", "remark")
+#: Added to a merged row: the id of its pack, and what other packs say on the same thing (``Beside``).
+PACK, BESIDE = "pack", "beside"
+#: Names of lists in a pack that are no tables of this kind.
+RECORDS = ("limit", "threshold")
+
+
+# ---------------------------------------------------------------- kinds of keys
+
+
+class Kind(NamedTuple):
+    """How a kind of key is read, what the page on the files calls it, and an example of it."""
+
+    read: Callable[[Any], Any]
+    says: str
+    example: str
+
+
+def _may_be_empty(value: object) -> str:
+    return "" if value == "" else sentence(value)
+
+
+def _texts(value: object) -> tuple[str, ...]:
+    if not isinstance(value, list):
+        raise Miswritten(say("this must be a list of texts"), say('write for example ["one", "two"]'))
+    return tuple(sentence(one) for one in value)
+
+
+def _some_texts(value: object) -> tuple[str, ...]:
+    found = _texts(value)
+    if not found:
+        raise Miswritten(say("the list is empty"), say("write at least one text"))
+    return found
+
+
+def _number(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not isfinite(value):
+        raise Miswritten(say("this is not a plain number"), say("write it without quotes and without a unit"))
+    return float(value)
+
+
+def _percent(value: object) -> float:
+    number = _number(value)
+    if not 0 <= number <= 100:
+        raise Miswritten(say("{value} is not from 0 to 100", value=number), say("write the percent as a plain number"))
+    return number
+
+
+def _whole(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise Miswritten(say("this is not a whole number"), say("write it without quotes"))
+    return value
+
+
+def _listed(read: Callable[[Any], Any]) -> Callable[[object], tuple[Any, ...]]:
+    def each(value: object) -> tuple[Any, ...]:
+        if not isinstance(value, list):
+            raise Miswritten(say("this must be a list of numbers"), say("write for example [1, 2]"))
+        return tuple(read(one) for one in value)
+
+    return each
+
+
+def _listed_substances(value: object) -> tuple[str, ...]:
+    return tuple(map(written.cas, _some_texts(value)))
+
+
+def _weights(value: object) -> Mapping[str, float]:
+    if not isinstance(value, Mapping) or not value:
+        raise Miswritten(say("this must be a table of numbers"), say("write for example {{H314 = 10, H315 = 1}}"))
+    return {sentence(key): _number(number) for key, number in value.items()}
+
+
+def one_of(words: tuple[str, ...]) -> Callable[[object], str]:
+    """A reader of one word out of several."""
+
+    def read(value: object) -> str:
+        if value in words:
+            return str(value)
+        raise Miswritten(say('"{value}" is not known here', value=value), nearest(value, words))
+
+    return read
+
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        "text": Kind(sentence, "text", '"..."'),
+        "text or nothing": Kind(_may_be_empty, 'text, or `""`', '""'),
+        "texts": Kind(_some_texts, "list of texts", '["...", "..."]'),
+        "texts or none": Kind(_texts, "list of texts, or `[]`", "[]"),
+        "word": Kind(sentence, "text", '"..."'),
+        "sign": Kind(one_of(get_args(Compare)), "comparison sign", '"at or over"'),
+        "yes": Kind(yes, "`true` or `false`", "true"),
+        "number": Kind(_number, "number", "1.5"),
+        "percent": Kind(_percent, "number, 0 to 100", "0.1"),
+        "whole": Kind(_whole, "whole number", "3"),
+        "numbers": Kind(_listed(_number), "list of numbers", "[100, 150, 200]"),
+        "wholes": Kind(_listed(_whole), "list of whole numbers", "[1, 2]"),
+        "weights": Kind(_weights, "table: text = number", "{H314 = 10, H315 = 1}"),
+        "cas": Kind(written.cas, "CAS number", '"108-88-3"'),
+        "substances": Kind(_listed_substances, "list of CAS numbers", '["108-88-3"]'),
+        "day": Kind(written.day, "date", "2026-03-02"),
+    }
+)
+
+
+def reader(key: Key) -> Callable[[Any], Any]:
+    """What reads a key's value. Raises KeyError for a kind that does not exist."""
+    if key.one_of:
+        return one_of(key.one_of)
+    if key.kind in KINDS:
+        return KINDS[key.kind].read
+    units.KINDS[key.kind]
+    return quantity(key.kind)
+
+
+def fault(schema: TableSchema) -> str:
+    """What is wrong with a declaration itself, or ""."""
+    keys = {key.name: key for key in schema.keys}
+    if not schema.name.strip() or schema.name in ("pack", *RECORDS):
+        return say('a table cannot be called "{name}"', name=schema.name)
+    taken = {*NEEDED_ORIGIN, *SPARE_ORIGIN, PACK, BESIDE} & set(keys)
+    if taken or len(keys) != len(schema.keys):
+        again = ", ".join(sorted(taken)) or say("one of its own")
+        return say('the table "{name}" declares a key that is there already: {key}', name=schema.name, key=again)
+    for key in schema.keys:
+        if key.kind not in KINDS and key.kind not in units.KINDS:
+            near = nearest(key.kind, (*KINDS, *units.KINDS))
+            return say('the table "{name}": no kind of key is called "{kind}"; {near}', name=schema.name, kind=key.kind,
+                       near=near)  # fmt: skip
+    loosens = () if schema.loosens in ("", EVERY_ROW) else (schema.loosens,)
+    if [key.kind for key in schema.keys if key.name in schema.same].count("texts") > 1:
+        return say('the table "{name}" goes by two lists of texts', name=schema.name)
+    used = (
+        *(name for names in schema.either for name in names),
+        *schema.same,
+        *(way.key for way in schema.ways),
+        *(way.sign for way in schema.ways if way.sign),
+        *loosens,
+    )
+    for name in used:
+        if name not in keys:
+            return say('the table "{name}" goes by a key "{key}" that it does not declare', name=schema.name, key=name)
+    return ""
+
+
+# ---------------------------------------------------------------- one pack
+
+
+class Wrong(NamedTuple):
+    """A mistake in the rows of a table: the row from 0, and its key, or ""."""
+
+    row: int
+    key: str
+    wrong: str
+    write: str
+
+
+def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator[Wrong]:
+    """Every mistake in the rows that one pack gives a table."""
+    readers = _readers(schema)
+    for number, row in enumerate(rows):
+        for key in row:
+            if key not in readers:
+                yield Wrong(number, key, say('unknown key "{key}"', key=key), nearest(key, readers))
+        for names in schema.either:
+            if not set(names) & set(row):
+                keys = say(" or ").join(f'"{name}"' for name in names)
+                yield Wrong(number, "", say("{keys} is missing", keys=keys), "")
+        for name, (read, needed) in readers.items():
+            if name not in row:
+                if needed:
+                    yield Wrong(number, "", say('"{key}" is missing', key=name), "")
+                continue
+            try:
+                read(row[name])
+            except (Miswritten, units.UnitError) as error:
+                yield Wrong(number, name, error.wrong, error.write)
+
+
+def own_mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]], pack: str, replaces: bool) -> Iterator[Wrong]:
+    """What a sound row may not do in a pack that a shop wrote."""
+    if not schema.used:
+        yield Wrong(0, "", say("no rule looks at this table: a row in it would change nothing"), say("take it out"))
+    for number, row in enumerate(rows):
+        if not replaces and schema.loosens and (schema.loosens == EVERY_ROW or row.get(schema.loosens) is True):
+            yield Wrong(number, "", say("this row takes a duty away"),
+                        say('if that is meant, write replaces = true in the [pack] of "{id}"', id=pack))  # fmt: skip
+
+
+def unknown(name: str, declared: Iterable[str]) -> tuple[str, str]:
+    """What is wrong with a table nobody declares, and what may be meant."""
+    return say('no table is called "{name}"', name=name), nearest(name, (*declared, *RECORDS))
+
+
+def undeclared(name: str) -> str:
+    """What a plugin has to write so that a table exists."""
+    return say(
+        'declare the table "{name}" in the contribute() of the plugin that reads it: '
+        'Contribution(tables=(TableSchema("{name}", ...),))',
+        name=name,
+    )
+
+
+def _readers(schema: TableSchema) -> dict[str, tuple[Callable[[Any], Any], bool]]:
+    origin = {name: (sentence, name in NEEDED_ORIGIN) for name in (*NEEDED_ORIGIN, *SPARE_ORIGIN)}
+    return {key.name: (reader(key), key.needed) for key in schema.keys} | origin
