@@ -90,7 +90,7 @@ def _asked(
     for entry in dict.fromkeys((GENERAL, *rules)):
         try:
             if entry in shipped:
-                packs.append(_shipped(shipped[entry]))
+                packs.append(shipped_pack(shipped[entry]))
             elif entry in offered:
                 packs.append(offered[entry])
             elif entry not in missing:
@@ -106,7 +106,7 @@ def _asked(
 
 
 @cache
-def _shipped(path: Path) -> Pack:
+def shipped_pack(path: Path) -> Pack:
     """A pack that comes with the program; it does not change while the program runs."""
     return read_pack(path, f"data/rules/{path.name}", {schema.name: schema for schema in tables.CORE})
 

@@ -124,7 +124,7 @@ class Reference:
 
     def _stand_in(self, cas: str) -> tuple[Limit, ...]:
         if cas not in self._stood_in:
-            listed = [x for x in _shipped(stand_ins.LIST).limits if x.cas == cas and _in_force(x, self.day)]
+            listed = [x for x in packed.shipped_pack(stand_ins.LIST).limits if x.cas == cas and _in_force(x, self.day)]
             self._stood_in[cas] = stand_ins.dangerous_level(self.substance(cas), listed)
         return self._stood_in[cas]
 
