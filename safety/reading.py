@@ -79,6 +79,7 @@ def read_jobs(paths: Iterable[Path], shop: Shop, find: Find | None = None, edit:
     shop = _called(shop, find) if find else shop
     shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
     read = [_job(path, shelf, find) for path in paths]
+    shelf.found += _said_to_stay(shop, find, edit) if find else []
     shelf.sound()
     return tuple(job for job in read if job)
 
@@ -108,6 +109,7 @@ def read_all(
     if jobs is None:
         jobs = files_in(shelf.file.parent / "jobs")
     read = [_job(job, shelf, find) for job in jobs]
+    shelf.found += _said_to_stay(shelf.shop, find, edit) if find and shelf.shop else []
     shop = shelf.sound()
     return shop, tuple(job for job in read if job)
 
@@ -195,6 +197,24 @@ def notes(shop: Shop, find: Find) -> list[Problem]:
                 wrong = say("no data are loaded for CAS {cas}: sheets will say unknown", cas=part.cas)
                 write = say("add substances/{cas}.toml to the shop", cas=part.cas)
                 found.append(problem(document, ("product", "part", index, "cas"), wrong, write))
+    return found
+
+
+def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
+    """A mistake for each part that a product says does not evaporate though the loaded data know its vapour pressure.
+
+    Nothing would count its vapour: no limit, no fire, no record of solvent.
+    """
+    found = []
+    for product in shop.products.values():
+        for index, part in enumerate(product.parts):
+            substance = find(part.cas) if part.cas and not part.volatile else None
+            if not isinstance(substance, Substance) or not {"vapour_pressure", "antoine_a"} & set(substance.properties):
+                continue
+            document = edit(_open_here(Path(shop.file).parent, product.file))
+            wrong = say("{name} evaporates: its vapour pressure is known", name=substance.name)
+            write = say("take this line out; what hardens or soaks in and stays is the job's kept")
+            found.append(problem(document, ("product", "part", index, "volatile"), wrong, write))
     return found
 
 

@@ -230,7 +230,7 @@ class PartTable(Table):
     cas: Cas | None = key("CAS number, from section 3 of the safety data sheet.", '"108-88-3"', None)
     name: Text = key("Its name. Needed where there is no CAS number.", '"polymer"', "")
     weight: Share = key("Share by weight, as the safety data sheet gives it.", '["30 %", "60 %"]')
-    volatile: bool = key("False for a resin, pigment or filler that stays where it is put.", "false", True)
+    volatile: bool = key("False for a resin or pigment that stays, of no known vapour pressure.", "false", True)
 
 
 class ApplicationTable(Table):

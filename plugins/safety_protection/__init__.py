@@ -8,7 +8,18 @@ from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job
 from safety.reference import Reference
-from safety_protection import breathing, contact, eyes, hands, mixture_hazards, restricted, rules, sheets, skin
+from safety_protection import (
+    breathing,
+    contact,
+    eyes,
+    hands,
+    mixture_hazards,
+    restricted,
+    rules,
+    sensitisers,
+    sheets,
+    skin,
+)
 from safety_protection.breathing import Breathing
 from safety_protection.tables import TABLES
 
@@ -24,14 +35,14 @@ def contribute() -> Contribution:
 @hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     """One answer a step for hands, eyes, breathing and skin; one a product for what it can do."""
-    hazards = {p.id: mixture_hazards.product_hazards(p, reference) for p in job.products}
+    hazards = {p.id: sensitisers.named(mixture_hazards.product_hazards(p, reference), reference) for p in job.products}
     uptakes = {
         part.cas: skin.uptake(substance, reference)
         for p in job.products
         for part in p.parts
         if part.cas and not isinstance(substance := reference.substance(part.cas), Unknown)
     }
-    findings = [*restricted.judge(job, exposure, reference, hazards)]
+    findings = [*restricted.judge(job, exposure, reference, hazards), *sensitisers.judge(hazards)]
     for answer in breathing.judge(job, exposure, reference, hazards):
         index = answer.finding.step
         assert index is not None  # each of them is about one step

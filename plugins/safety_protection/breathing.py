@@ -12,7 +12,7 @@ from safety.exposure.result import Exposure
 from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
-from safety_protection import choice, controls, need, stocked
+from safety_protection import choice, controls, need, sensitisers, stocked
 from safety_protection.devices import Device, classes, danger_devices, device
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
@@ -33,7 +33,10 @@ class Breathing:
 
 def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Breathing]:
     """One answer for each step of the job."""
-    mists = [of_step(step, hazards) for step in job.steps]
+    mists = [
+        of_step(step, hazards, sensitisers.warmed(job, index, hazards, reference))
+        for index, step in enumerate(job.steps)
+    ]
     needs = need.of_steps(job, exposure, reference, classes(reference))
     masked = [
         n for n in needs if n.asks and not n.danger and not exposure.steps[n.step].unknown and not mists[n.step].poison
@@ -63,6 +66,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
             continue
         else:
             answer = _none(job, exposure, own, reference)
+            allergens = sensitisers.in_hand(job.steps[own.step], hazards)
+            answer = _no_all_clear(answer, [p.name for p in allergens]) if allergens else answer
         for text in doubts:
             answer = _doubted(answer, text)
         found.append(_counted(answer) if exposure.unknowns and not unknown else answer)
@@ -133,6 +138,20 @@ def _counted(answer: Breathing) -> Breathing:
         "{text} Vapour that could not be counted is not in the 8-hour average.", text=answer.finding.statement.rstrip()
     )
     return replace(answer, finding=replace(answer.finding, statement=text))
+
+
+def _no_all_clear(answer: Breathing, names: Sequence[str]) -> Breathing:
+    """No mask by the figures, with something in hand that can make lungs allergic: that is no flat "no"."""
+    old = answer.finding
+    text = say(
+        "{statement} {names} can make lungs allergic, and mist, dust and hot vapour of it are in no figure. "
+        "Do not spray, heat or sand it before the safety officer has said with what.",
+        statement=old.statement,
+        names=listed(names),
+    )
+    short = say("These figures ask for no mask; asthma risk: do not spray, heat or sand")
+    remedy = say("Use a product that makes nobody allergic.")
+    return replace(answer, finding=replace(old, level="control", statement=text, short=short, remedy=remedy))
 
 
 # ---------------------------------------------------------------- nobody, unknown, dangerous

@@ -80,17 +80,18 @@ def _asked(
     least = plain if isinstance(plain, float) else threshold(reference, "glove-part-from").value
     severe = threshold(reference, "glove-severe-part-from").value
     # a hazard that a part with a time of its own carries is covered by that time
-    bad_skin = (hazards.careful & {"H310", "H311", "H317"}) - carried(
-        (p for p in product.parts if p.volatile), reference
-    )
+    reactive = {cas for row in reference.table("sensitiser") for cas in row["cas"]}
+    liquid = [part for part in product.parts if part.volatile or part.cas == WATER or part.cas in reactive]
+    bad_skin = (hazards.careful & {"H310", "H311", "H317"}) - carried(liquid, reference)
     asked, refer = [], []
     for part in product.parts:
-        from_ = min(severe, least) if part.cas and severe_through_skin(reference.substance(part.cas)) else least
+        harms = part.cas in reactive or (part.cas and severe_through_skin(reference.substance(part.cas)))
+        from_ = min(severe, least) if harms else least
         if part.high < from_:
             continue
         if not part.disclosed:
             gaps.append(say("{product} does not say what {part} is", product=product.name, part=part.name))
-        elif part.volatile or part.cas == WATER:
+        elif part in liquid:
             asked.append(part)
         elif bad_skin:
             refer.append(

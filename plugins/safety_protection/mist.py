@@ -10,7 +10,7 @@ from safety.words import say
 from safety_protection.mixture_hazards import ProductHazards
 
 #: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.
-GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372"})
+GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372", "EUH204"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,12 +21,15 @@ class Mist:
     plain: tuple[str, ...]  # names of products that throw other droplets
 
 
-def of_step(step: Step, hazards: Mapping[str, ProductHazards]) -> Mist:
-    """Droplets of what does not evaporate are breathed too, and nothing here computes them."""
+def of_step(step: Step, hazards: Mapping[str, ProductHazards], warmed: tuple[str, ...] = ()) -> Mist:
+    """Droplets of what does not evaporate are breathed too, and nothing here computes them.
+
+    ``warmed``: sentences on what may do grave harm and goes into the air because it is hot.
+    """
     sprayed = {use.product.id: use.product for use in step.uses if use.work == "spray"}
     solid = [p for p in sprayed.values() if any(not part.volatile for part in p.parts)]
     grave = [p for p in solid if hazards[p.id].careful & GRAVE or not hazards[p.id].known]
     poison = tuple(
         say("The sprayed mist of {product} is not computed, and it may do grave harm.", product=p.name) for p in grave
     )
-    return Mist(poison, tuple(p.name for p in solid if p not in grave))
+    return Mist((*poison, *warmed), tuple(p.name for p in solid if p not in grave))

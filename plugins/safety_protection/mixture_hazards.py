@@ -296,6 +296,8 @@ def carried(parts: Iterable[Part], reference: Reference) -> set[str]:
         substance = reference.substance(part.cas) if part.cas else Unknown("")
         if isinstance(substance, Substance) and not isinstance(substance.hazards, Unknown):
             found |= {base(code) for code in single(substance.hazards)}
+        for row in reference.table("sensitiser"):
+            found |= {*row["always"], *row["gives"]} if part.cas in row["cas"] else set()
     return found
 
 

@@ -69,9 +69,11 @@ def _may_burn(product: Product, hazards: Iterable[str], reference: Reference) ->
 def _of_part(part: Part, reference: Reference) -> Iterable[str]:
     name = f"{part.name} {part.written}".casefold()  # the name in another language holds none of these words
     codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
-    if part.volatile and ({"F001", "F002"} & set(codes) or _HALOGEN.search(name) or _halogens(part, reference)):
+    # a pigment or resin is called after chlorine too, and is none; a listed solvent is one by its number
+    listed = {"F001", "F002"} & set(codes)
+    if listed or (part.volatile and (_HALOGEN.search(name) or _halogens(part, reference))):
         yield "halogenated"
-    if "isocyanate" in name:
+    if "isocyanate" in name or any(part.cas in row["cas"] for row in reference.table("sensitiser")):
         yield "isocyanate"
     if "chromate" in name or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
         yield "chromate"

@@ -158,7 +158,9 @@ class _Work:
         self.because += [term(row["text"]) for row in rows]
         active = [p for p in self.product.parts if p.volatile and p.high > 0]
         for row in self.reference.table("unused_product"):
-            if len(active) == 1 and active[0].cas == row["cas"]:
+            # one that stays in the film is an active part, too
+            listed = [p for p in self.product.parts if p.cas == row["cas"] and p.high > 0]
+            if listed and all(p in listed for p in active):
                 self.maybe.add(str(row["code"]))
                 self.used.append(row)
                 self.confirm.append(say("that {name} is the only active part", name=term(row["name"])))

@@ -1,0 +1,130 @@
+"""What can make lungs or skin allergic: who must not do this work, whatever the air figures say.
+
+An allergy asks for no level: a trace is enough for who has it. So nothing that lowers a figure takes this away, not
+``volatile = false``, not a data sheet that is silent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from safety.model import Figure, Finding, Job, Product, Step
+from safety.reference import Reference, crossed
+from safety.words import say
+from safety_protection.mixture_hazards import PLUGIN, Derived, ProductHazards
+from safety_protection.phrases import listed
+from safety_protection.rules import as_threshold, cite, threshold
+
+#: Statements of what can make lungs allergic; EUH204 stands for isocyanate groups, bound to a resin or not.
+LUNGS = frozenset({"H334", "EUH204"})
+#: The same of skin: chromium(VI) and epoxy resins have a statement of their own.
+SKIN = frozenset({"H317", "EUH203", "EUH205"})
+#: Too little to make anybody allergic, enough for who is.
+TRACE = frozenset({"EUH208"})
+#: Concentrations from which a trace tells: this share of that from which a statement is given.
+_TENTH = 0.1
+
+
+def named(hazards: ProductHazards, reference: Reference) -> ProductHazards:
+    """The same hazards, with what the rows of ``sensitiser`` say of the product's parts by their numbers."""
+    known = {one.code for one in hazards.computed}
+    found = [one for row in reference.table("sensitiser") for one in _of_row(row, hazards.product)]
+    more = {one.code: one for one in reversed(found) if one.code not in known}
+    return replace(hazards, computed=(*hazards.computed, *more.values())) if more else hazards
+
+
+def _of_row(row: Mapping[str, Any], product: Product) -> list[Derived]:
+    parts = [part for part in product.parts if part.cas in row["cas"] and part.high > 0]
+    if not parts:
+        return []
+    percent = round(min(sum(part.high for part in parts), 1.0) * 100, 9)
+    enough = crossed(percent, row["percent"], "at or over")
+    trace = crossed(percent, row["percent"] * _TENTH, "at or over")
+    codes = [*row["always"], *(row["gives"] if enough else ["EUH208"] if trace else [])]
+    limit = as_threshold(row, say("from this share on"), row["percent"], "%")
+    inputs = ((say("share"), limit), *((p.name, say("{percent:g} %", percent=round(p.high * 100, 9))) for p in parts))
+    return [Derived(code, Figure(code, percent, "%", inputs=inputs), cite(row)) for code in codes]
+
+
+def judge(hazards: Mapping[str, ProductHazards]) -> list[Finding]:
+    """One finding for each product that can make allergic: who stays away from it, and whom to ask."""
+    return [found for one in hazards.values() if (found := _finding(one)) is not None]
+
+
+def _finding(hazards: ProductHazards) -> Finding | None:
+    codes, name = hazards.careful, hazards.product.name
+    lungs, skin, trace = codes & LUNGS, codes & SKIN, codes & TRACE
+    if not (lungs or skin or trace):
+        return None
+    sentences = []
+    if lungs:
+        sentences.append(
+            say(
+                "{product} can make lungs allergic for life ({codes}). Nobody with asthma, or who ever coughed or "
+                "wheezed from it, does this job or stays near it. Cough or wheeze, even hours later: stop and see a "
+                "doctor.",
+                product=name,
+                codes=listed(sorted(lungs)),
+            )
+        )
+    if skin:
+        sentences.append(
+            say(
+                "{product} can make skin allergic ({codes}). Nobody whose skin ever reacted to it touches it.",
+                product=name,
+                codes=listed(sorted(skin)),
+            )
+        )
+    if trace and not (lungs or skin):
+        sentences.append(
+            say("{product} holds enough to harm people who are allergic to it already (EUH208).", product=name)
+        )
+    sentences.append(say("Ask the doctor of the works before the first time."))
+    short = (
+        say("{product}: not with asthma, nor allergic to it", product=name)
+        if lungs
+        else say("{product}: nobody allergic to it", product=name)
+    )
+    rules = [one.rule for one in hazards.computed if one.code in LUNGS | SKIN | TRACE]
+    return Finding(
+        "control",
+        "breathing" if lungs else "skin",
+        " ".join(sentences),
+        short,
+        PLUGIN,
+        rule="; ".join(dict.fromkeys(rules)) or say("data sheet of {product}, section 2", product=name),
+        key=f"allergy-{hazards.product.id}",
+    )
+
+
+# ---------------------------------------------------------------- in the air of a step
+
+
+def in_hand(step: Step, hazards: Mapping[str, ProductHazards]) -> list[Product]:
+    """The products of a step that can make lungs allergic, whatever is computed of their vapour."""
+    products = {thing.product.id: thing.product for thing in step.wet_things}
+    return [product for product in products.values() if hazards[product.id].careful & LUNGS]
+
+
+def warmed(job: Job, index: int, hazards: Mapping[str, ProductHazards], reference: Reference) -> tuple[str, ...]:
+    """Sentences: what of it goes into the air because it is warmed, and nothing here computes.
+
+    A part whose vapour is computed needs none; one that the file says to stay evaporates all the same when it is hot.
+    """
+    step = job.steps[index]
+    bound = threshold(reference, "sensitiser-warm")
+    hottest = max(step.place.temperature.high, step.surface_temperature.high if step.surface_temperature else 0.0)
+    if not crossed(hottest, bound.value, bound.compare):
+        return ()
+    return tuple(
+        say(
+            "{product} is warmed to {bound} or more: what of it goes into the air is not computed, and it can make "
+            "lungs allergic.",
+            product=product.name,
+            bound=bound.written,
+        )
+        for product in in_hand(step, hazards)
+        if any(not part.volatile for part in product.parts)
+    )
