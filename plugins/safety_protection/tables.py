@@ -106,6 +106,19 @@ TABLES = (
         ),
     ),
     TableSchema(
+        "sensitiser",
+        "What makes lungs or skin allergic, by number: a product that holds it can do so, whatever its file says.",
+        (
+            Key("id"),
+            Key("cas", "substances"),
+            Key("always", "texts", says="statements at any share"),
+            Key("gives", "texts", says="statements from the share on, of all listed parts together"),
+            Key("percent", "percent", says="the share; a tenth of it harms who is allergic already"),
+        ),
+        same=("id",),
+        ways=(Way("percent", "lower"),),
+    ),
+    TableSchema(
         "mixture_cutoff",
         "A statement that a mixture gets from the statements of its parts.",
         (
