@@ -12,6 +12,7 @@ from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Neighbour
 from safety.host import Host
+from safety.kept import Kept
 from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
 from safety.problems import Problem, Problems
 from safety.reference import Reference
@@ -82,13 +83,14 @@ def assess(
     clock = timeline.build(job)
     exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
     findings = [*windows.findings(job, exposure), *measured.findings(job, exposure, data)]
-    for _, answer in plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=ledger):
+    kept = Kept()
+    for _, answer in plugins.ask("assess", kept, job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer
     judged = tuple(sorted(findings, key=_order))
     books = [f.unknown for f in judged if f.unknown and f.gap == "books"]
     books += [ledger.left_out] if ledger is not None and ledger.left_out else []
     blocks: list[Block] = []
-    for _, answer in plugins.ask("sheet_blocks", job=job, exposure=exposure, findings=judged):
+    for _, answer in plugins.ask("sheet_blocks", kept, job=job, exposure=exposure, findings=judged):
         blocks += answer
     return Report(
         job=job,

@@ -22,7 +22,9 @@ from pluggy import HookImpl, PluginManager
 
 from safety import HOOKS_VERSION, hookspecs, trust
 from safety.answers import ANSWERS, Unsound, check
+from safety.kept import Kept
 from safety.model import Contribution, Failure, Finding
+from safety.reference import Reference
 from safety.toml import plain
 from safety.words import say
 
@@ -64,7 +66,7 @@ class Host:
         self._manager.add_hookspecs(hookspecs)
         self._origins: dict[str, tuple[str, str]] = {}
         self._failures: list[Failure] = []
-        self._lost: set[str] = set()  # hung once: not asked again
+        self._lost: set[str] = set()  # hung once, or changed what it was given: not asked again
 
     @property
     def failures(self) -> tuple[Failure, ...]:
@@ -117,20 +119,34 @@ class Host:
         )
         self._failures.append(Failure(plain(plugin), hook, plain(reason, _LONGEST_REASON)))
 
-    def ask(self, hook: str, **arguments: Any) -> Iterator[tuple[str, Any]]:
-        """Ask every plugin in alphabetical order; yield (plugin, answer) of those that answer soundly."""
+    def ask(self, hook: str, kept: Kept | None = None, **arguments: Any) -> Iterator[tuple[str, Any]]:
+        """Ask every plugin in alphabetical order; yield (plugin, answer) of those that answer soundly.
+
+        One that changes what it is given, or what another has answered, has failed and is not asked again. The others
+        are given it as it was. ``kept`` is that of an earlier question on the same things.
+        """
+        kept = Kept() if kept is None else kept
+        kept.add(*arguments.values())
         implementations = getattr(self._manager.hook, hook).get_hookimpls()
         for implementation in sorted(implementations, key=lambda i: i.plugin_name):
             name = implementation.plugin_name
             if name in self._lost:
                 continue
+            fault: Exception | None = None
             try:
                 answer = _within_patience(name, partial(_asked, hook, implementation, arguments))
             except Exception as error:
-                if isinstance(error, Hangs):
+                fault = error
+            if kept.changed():
+                kept.put_back()
+                fault = Unsound(say("it changed what it was given"))
+                self._lost.add(name)
+            if fault is not None:
+                if isinstance(fault, Hangs):
                     self._lost.add(name)
-                self.fail(name, hook, error)
+                self.fail(name, hook, fault)
                 continue
+            kept.add(answer)
             if os.environ.get("HAZSTEP_TRACE"):
                 print(f"hazstep: {hook} answered by {name}", file=sys.stderr)
             yield name, [_signed(one, name) for one in answer] if hook == "assess" else answer
@@ -193,7 +209,8 @@ def _within_patience(name: str, call: Callable[[], Any]) -> Any:
 
 def _asked(hook: str, implementation: HookImpl, arguments: Mapping[str, Any]) -> Any:
     """A plugin's answer, looked through; what it adds to the data is read once and for all."""
-    answer = implementation.function(*(arguments[a] for a in implementation.argnames))
+    given = {name: one.apart() if isinstance(one, Reference) else one for name, one in arguments.items()}
+    answer = implementation.function(*(given[a] for a in implementation.argnames))
     if type(answer) is Contribution:  # its substances may be a mapping that makes them only now
         answer = replace(answer, substances=MappingProxyType(dict(answer.substances)))
     job = arguments.get("job")

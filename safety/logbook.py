@@ -36,7 +36,7 @@ def make_log(path: Path, period: Period, told: Told = nobody) -> LogReport:
             left_out = [seen.left_out] if seen.left_out else []
             entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
             asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
-            for at, (_, answer) in enumerate(plugins.ask("log_blocks", **asked), 1):
+            for at, (_, answer) in enumerate(plugins.ask("log_blocks", None, **asked), 1):
                 blocks += answer
                 told(min(1.0, at / len(plugins.names)))
         told(1.0)

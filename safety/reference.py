@@ -50,6 +50,10 @@ class Reference:
 
     # ------------------------------------------------------------ substances
 
+    def apart(self) -> Reference:
+        """The same, that notes what it looks up in a place of its own: what one reader reads there is nobody else's."""
+        return replace(self, _read=dict(self._read), _named={})
+
     def known(self) -> tuple[str, ...]:
         """The CAS numbers there is a file or a contribution for. Reads no file."""
         return tuple(sorted({*self._files, *self._read}, key=_by_number))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections.abc import Sequence
+from functools import partial
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
@@ -33,6 +35,8 @@ COMMANDS = {
     "trust": "Let the plugin files of a shop run on this computer.",
 }
 
+#: Commands that ask plugins: code that may end the process.
+ASKING = ("demo", "check", "sheet", "compare", "why", "label", "log", "plugins")
 #: Exit statuses.
 DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
 #: New things held before cycles are looked for: a run is over before looking for them pays.
@@ -49,6 +53,15 @@ class Mixed(click.ClickException):
 
 class Commands(click.Group):
     """Stubs serve help, suggestions and completion; a command is imported only to run or explain it."""
+
+    def main(self, args: Sequence[str] | None = None, *more: Any, **extra: Any) -> Any:
+        """Run what was typed; where it asks plugins and the system can, in a process that is watched."""
+        run = partial(super().main, args, *more, **extra)
+        if args is None and hasattr(os, "fork") and sys.argv[1:2] in [[name] for name in ASKING]:
+            from safety.cli.supervised import supervised
+
+            supervised(run, (DONE, STOP, INCOMPLETE), BROKEN)
+        return run()
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

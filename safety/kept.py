@@ -1,0 +1,106 @@
+"""What plugins are given, kept as it was: whether one has changed it, and how it is put back.
+
+Nothing in Python is closed to one who means to change it: a frozen record is written past its class, a read-only array
+is opened or reached by its address. So what was given is compared with what it was.
+"""
+
+from __future__ import annotations
+
+import gc
+import operator
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+#: Holders that are looked into beside our own records. All else is plain, or its own business (a path, a connection).
+_FIXED = (tuple, frozenset, MappingProxyType)
+_CHANGEABLE: dict[type, Callable[[Any], Any]] = {dict: dict.copy, list: list.copy, set: set.copy}
+_DIFFERS = np.not_equal  # before any plugin could put something in its place
+
+_PLAIN = 0  # holds nothing that could be changed
+
+
+class Kept:
+    """All that can be reached from some things, as it was when they were added."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, Any] = {}
+        self._holders: list[Any] = []  # whatever holds other things and can be changed
+        self._held: list[Any] = []  # what they all held, in one row
+        self._states: list[tuple[type, Any]] = []  # the class of each holder, and what puts it back
+        self._arrays: list[tuple[np.ndarray[Any, Any], np.ndarray[Any, Any], tuple[Any, ...]]] = []
+
+    def add(self, *things: Any) -> None:
+        """Keep these too, and all they hold."""
+        level, known, begun = list(things), self._known, len(self._holders)
+        while level:
+            fresh = []
+            for one in level:
+                kind = one.__class__
+                read = _reader(kind)
+                if read is _PLAIN or id(one) in known:
+                    continue
+                known[id(one)] = one
+                if kind is np.ndarray:
+                    self._arrays.append((one, _bits(one).copy(), _form(one)))
+                    continue
+                fresh.append(one)
+                if read is not None:
+                    self._holders.append(one)
+                    self._states.append((kind, read(one)))
+            level = gc.get_referents(*fresh)
+        self._held += gc.get_referents(*self._holders[begun:])
+
+    def changed(self) -> bool:
+        """Whether anything is not as it was."""
+        now = gc.get_referents(*self._holders)
+        if len(now) != len(self._held) or not all(map(operator.is_, now, self._held)):
+            return True
+        return any(_form(one) != form or _DIFFERS(_bits(one), content).any() for one, content, form in self._arrays)
+
+    def put_back(self) -> None:
+        """Make everything as it was, in its place."""
+        for one, (kind, state) in zip(self._holders, self._states, strict=True):
+            if kind is list:
+                one[:] = state
+            elif kind in _CHANGEABLE:
+                one.clear()
+                one.update(state)
+            else:
+                object.__setattr__(one, "__class__", kind)
+                for name, value in zip(_fields(kind), state, strict=False):
+                    object.__setattr__(one, name, value)
+        for array, content, (shape, kind, _) in self._arrays:
+            array.__setstate__((1, shape, kind, False, content.tobytes()))  # type: ignore[arg-type]
+            array.setflags(write=False)
+
+
+def _bits(array: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
+    """The array as whole numbers, of which each is equal to itself."""
+    return array.view(f"u{array.itemsize}")
+
+
+def _form(array: np.ndarray[Any, Any]) -> tuple[Any, ...]:
+    return array.shape, array.dtype, array.flags.writeable
+
+
+@cache
+def _reader(kind: type) -> Any:
+    """What reads the state of things of a class; _PLAIN where they hold nothing, None where it cannot be changed."""
+    if kind in _CHANGEABLE:
+        return _CHANGEABLE[kind]
+    if kind in _FIXED or kind is np.ndarray:
+        return None
+    if not kind.__module__.startswith("safety"):
+        return _PLAIN
+    names = _fields(kind)
+    return operator.attrgetter(*names, names[0]) if names else None  # a row also of a single one
+
+
+@cache
+def _fields(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
