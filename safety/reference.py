@@ -52,7 +52,7 @@ class Reference:
 
     def apart(self) -> Reference:
         """The same, that notes what it looks up in a place of its own: what one reader reads there is nobody else's."""
-        return replace(self, _read=dict(self._read), _named={})
+        return replace(self, _read=dict(self._read), _named={}, _stood_in=dict(self._stood_in))
 
     def known(self) -> tuple[str, ...]:
         """The CAS numbers there is a file or a contribution for. Reads no file."""
