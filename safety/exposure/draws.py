@@ -110,18 +110,26 @@ class Draws:
     def weights(self, product: tuple[int, ...], parts: tuple[Part, ...]) -> Floats:
         """Weight fractions of the parts of the product of a number, (parts, draws), inside the ranges the maker gives.
 
-        Each part is drawn evenly over its own range; what then misses or exceeds the whole is
-        taken from the room the ranges leave, so that no part leaves its range. Where even the
-        upper ends do not reach the whole, the rest is undisclosed and the columns sum to less than 1.
+        Each part is drawn evenly over its own range, with one draw in twenty at each end. What then misses or exceeds
+        the whole is made up by the part of which least is known, as far as its range goes, then by the next: a part
+        that may be anything takes nothing from the others. Where even the upper ends do not reach the whole, the rest
+        is undisclosed and the columns sum to less than 1.
         """
         low = np.array([p.low for p in parts])[:, None]
         high = np.array([p.high for p in parts])[:, None]
-        drawn = np.stack([self.between(Stream("weight", (*product, i)), p.low, p.high) for i, p in enumerate(parts)])
-        excess = drawn.sum(axis=0) - 1.0
-        room = np.where(excess > 0, drawn - low, high - drawn)
-        whole = room.sum(axis=0)
-        step = np.divide(np.minimum(np.abs(excess), whole), whole, out=np.zeros_like(whole), where=whole > 0)
-        return np.asarray(drawn - np.sign(excess) * step * room)
+        drawn = np.stack(
+            [self.share(Stream("weight", (*product, i)), Range(p.low, p.high)) for i, p in enumerate(parts)]
+        )
+        drawn = np.clip(drawn, low, high)
+        widths = np.round(high - low, 9)[:, 0]
+        for width in sorted(set(widths.tolist()), reverse=True):
+            some = np.flatnonzero(widths == width)
+            excess = drawn.sum(axis=0) - 1.0
+            room = np.where(excess > 0, drawn[some] - low[some], high[some] - drawn[some])
+            whole = room.sum(axis=0)
+            step = np.divide(np.minimum(np.abs(excess), whole), whole, out=np.zeros_like(whole), where=whole > 0)
+            drawn[some] -= np.sign(excess) * step * room
+        return drawn
 
     def _order(self, stream: Stream) -> NDArray[np.int32]:
         if stream not in self._orders:

@@ -17,7 +17,7 @@ from safety.reference import Reference
 from safety.render import records
 from tests.invariants.made_up import Assessed, Case, cases, house_limit, local_pack, products, vapours
 from tests.invariants.test_missing import levels
-from tests.invariants.test_sheets import breathed
+from tests.invariants.test_sheets import demanded
 
 FEW = settings(max_examples=8, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 
@@ -49,16 +49,6 @@ def test_the_units_of_the_pages_decide_nothing(case: Case) -> None:
 
 
 # ---------------------------------------------------------------- tighter rules
-
-
-def demanded(one: Assessed, step: int) -> float:
-    """The protection factor a step's own quarter hour asks for: by each kind of limit, the vapours added up."""
-    sums: dict[str, dict[str, float]] = {}
-    for cas, limit, share, allowed in breathed(one, step):
-        if limit.kind != "twa":
-            own = sums.setdefault(limit.kind, {})
-            own[cas] = max(own.get(cas, 0.0), share / allowed)
-    return max((max(kind.values()) for kind in sums.values()), default=0.0)
 
 
 def tighter_limit(cas: str, kind: str, by: float) -> Callable[[Reference], Reference]:

@@ -74,6 +74,16 @@ def breathed(one: Assessed, step: int) -> Iterator[tuple[str, Limit, float, floa
 # ---------------------------------------------------------------- breathing
 
 
+def demanded(one: Assessed, step: int) -> float:
+    """The protection factor a step's own quarter hour asks for: by each kind of limit, the vapours added up."""
+    sums: dict[str, dict[str, float]] = {}
+    for cas, limit, share, allowed in breathed(one, step):
+        if limit.kind != "twa":
+            own = sums.setdefault(limit.kind, {})
+            own[cas] = max(own.get(cas, 0.0), share / allowed)
+    return max((max(kind.values()) for kind in sums.values()), default=0.0)
+
+
 def masks_are_strong_enough(one: Assessed) -> None:
     """Assigned factor times each limit is never under the careful concentration of any window."""
     us_first = next((p.id for p in one.report.packs if p.id in ("us-federal", "eu")), "") == "us-federal"
@@ -211,7 +221,9 @@ def gloves_hold(one: Assessed) -> None:
             )
         work = [s for s in one.report.timeline.of_step(index) if s.kind in ("work", "coat")]
         wet = work[-1].end - work[0].start
-        pairs = re.findall(r"(?:New pair|new pair) (?!at)((?:\d\d:\d\d(?: next day)?(?:, )?)+)", answer.statement)
+        pairs = re.findall(
+            r"(?:New pair|new pair) (?!at)((?:\d\d:\d\d(?: next day| \(\d+ days later\))?(?:, )?)+)", answer.statement
+        )
         changes = len(pairs[0].split(", ")) if pairs else 0
         if "then every" not in answer.statement:
             assert wet <= (changes + 1) * float(minutes[1]) * 60 + 60, answer.statement

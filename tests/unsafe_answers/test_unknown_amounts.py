@@ -94,11 +94,11 @@ hazards = ["H225", "H336"]
 
 [[product.part]]
 cas = "142-82-5"
-weight = ["40 %", "60 %"]
+weight = ["60 %", "90 %"]
 
 [[product.part]]
 cas = "67-64-1"
-weight = ["10 %", "20 %"]
+weight = ["5 %", "30 %"]
 
 [[product.part]]
 cas = "67-63-0"
@@ -107,7 +107,7 @@ weight = {share}
 
 
 def test_a_share_that_may_be_anything_takes_nothing_from_the_other_vapours(tmp_path: Path) -> None:
-    """A part widened to 0 to 100 % took room from all others: their levels fell by up to a third (0.69 of it here)."""
+    """It took room from all others: the level of acetone fell to 71 % of what it was, that of heptane to 91 %."""
 
     def levels(name: str, share: str) -> dict[str, float]:
         job = TWO.format(first="300 mL", second="1 mL")
@@ -116,7 +116,8 @@ def test_a_share_that_may_be_anything_takes_nothing_from_the_other_vapours(tmp_p
         peaks = p95(report.exposure.worker.peak)
         return {s.cas: float(peaks[i]) for i, s in enumerate(report.exposure.substances)}
 
-    narrow, wide = levels("narrow", '["25 %", "35 %"]'), levels("wide", '["0 %", "100 %"]')
-    for cas in ("142-82-5", "67-64-1"):
-        assert wide[cas] >= narrow[cas] * 0.97, cas
+    narrow, wide = levels("narrow", '"5 %"'), levels("wide", '["0 %", "100 %"]')
+    assert wide["67-64-1"] >= narrow["67-64-1"] * 0.99
+    # over an ideal mixture the pressure of one part falls with what lies beside it: that is no matter of the share
+    assert wide["142-82-5"] >= narrow["142-82-5"] * 0.95
     assert np.isfinite(list(wide.values())).all()
