@@ -205,8 +205,14 @@ def _not_known(window: Window, key: str, text: str, short: str) -> Finding:
 
 
 def _drying_time(job: Job, exposure: Exposure, window: Window, fast: bool) -> Floats | None:
-    """How long the coat takes to dry, (draws,); of several uses of one product the quickest or the slowest."""
-    works = {use.work for use in job.steps[window.step].uses if applied(use)}
+    """How long the coat takes to dry, (draws,); of several uses of one product the quickest or the slowest.
+
+    None where nothing is known of one of them: it may be the quickest, and the slowest.
+    """
+    uses = [u for u in job.steps[window.step].uses if applied(u) and u.product.id == window.product.id]
+    if any(isinstance(u.mass, Unknown) or (isinstance(u.area, Unknown) and u.work != "spray") for u in uses):
+        return None
+    works = {use.work for use in uses}
     films = [
         b for b in exposure.balances if (b.step, b.product) == (window.step, window.product.id) and b.what in works
     ]

@@ -78,7 +78,7 @@ def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
     if row is not None and answer_to(APPLIES, shop) is None:
         statement = say("{text} Nobody has answered yet, so the limits are taken to hold.", text=term(row["text"]))
         yield Finding(
-            "control",
+            "note",
             "solvent",
             statement,
             say("ask: does the cleaning rule hold here?"),

@@ -39,7 +39,7 @@ def judge(bench: Bench) -> list[Finding]:
         sentences.append(say("This leaves out what has no limit: {names}.", names=", ".join(without_limit(bench))))
     if bench.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
-    waits = open_end or latest is None or latest > end
+    waits = open_end or latest is None or (latest > end and _anybody_over(bench, end))
     return [
         Finding(
             level="control" if waits else "note",
@@ -56,6 +56,23 @@ def judge(bench: Bench) -> list[Finding]:
             key="air-clear",
         )
     ]
+
+
+def _anybody_over(bench: Bench, end: float) -> bool:
+    """Whether anybody is over a limit by the plan, or the air can burn after it: else nothing has to wait."""
+    for people in (bench.exposure.worker, bench.exposure.bystander):
+        air = over_shift(people)
+        mixed = (bench.mixture(air, ("twa",), True), bench.mixture(air, ("short-term", "ceiling"), False))
+        if any(r.over for r in bench.readings(air, (*JUDGED, "idlh"))) or any(m and m[0].value > 1 for m in mixed):
+            return True
+    curves, limit = bench.exposure.curves, bench.reference.threshold(FIRE_STOP)
+    later = curves.times > end
+    return any(
+        isinstance(limit, Unknown)
+        or isinstance(f, Unknown)
+        or bool(crossed(f, limit.value, limit.compare)[later].any())
+        for f in (curves.near_fraction_p95, curves.far_fraction_p95)
+    )
 
 
 def _nothing_known() -> Finding:

@@ -14,7 +14,7 @@ from safety.reference import settled
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged, unjudged_from
-from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, over_shift
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, in_step, over_shift
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -67,7 +67,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         limit=worst.brief,
     )
     return Finding(
-        level=_level(key, worst),
+        level=_level(bench, key, worst),
         topic="air",
         statement=" ".join(sentences),
         short=broken(short, worst) if worst.over else short,
@@ -85,10 +85,21 @@ def _verdict(worst: Reading) -> str:
     return say("This is over the limit.")
 
 
-def _level(key: str, worst: Reading) -> Level:
+def _level(bench: Bench, key: str, worst: Reading) -> Level:
+    """Over a limit for a short time the step says what to do there; the whole job's figure is then to be known."""
     if not worst.over:
         return "note"
-    return "stop" if key == "air-idlh" else "control"
+    if key == "air-idlh":
+        return "stop"
+    if key == "air-shift":
+        return "control"
+    steps = (bench.readings(in_step(air), (worst.limit.kind,)) for air in bench.exposure.steps)
+    return "note" if any(r.over and r.limit == worst.limit for step in steps for r in step) else "control"
+
+
+def _mixed_in_a_step(bench: Bench) -> bool:
+    mixed = (bench.mixture(in_step(air), ("short-term", "ceiling"), average=False) for air in bench.exposure.steps)
+    return any(one is not None and one[0].value > 1 for one in mixed)
 
 
 def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
@@ -193,7 +204,7 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
             short = say("Counted vapours together: {index} times what is allowed ({span})", index=index, span=span)
         found.append(
             Finding(
-                level="control" if over else "note",
+                level="control" if over and not (key == "air-mixture-15min" and _mixed_in_a_step(bench)) else "note",
                 topic="air",
                 statement=" ".join(sentences),
                 short=short,

@@ -217,7 +217,7 @@ def no_vapour_falls_far(before: Assessed, after: Assessed, label: str) -> None:
 
 
 #: Most by which another vapour may fall where a part widens to 0 to 100 %: by what then lies beside it in the film.
-FALL = 0.25
+FALL = 0.10
 
 
 #: Name of a figure that is a time -> its key, and whether it must not come later (-1) or not earlier (1).

@@ -72,7 +72,7 @@ def test_decisions_rest_on_the_95th_percentile(judge: Any, make_job: Any, make_l
     draws = np.linspace(0.0, 200.0, 41)  # median 100, 95th percentile 190 (numpy's linear rule)
     limits = [make_limit(kind="short-term", ppm=150, list="NIOSH REL")]
     found = judge(make_job(), {TOLUENE: draws}, limits, draws=41)[f"air-15min:{TOLUENE}"]
-    assert found.level == "control"
+    assert "This is over the limit." in found.statement
     assert found.figures[0].value == pytest.approx(190.0)
     assert found.figures[0].p50 == pytest.approx(100.0)
 
@@ -96,9 +96,9 @@ def test_a_ceiling_is_held_against_the_peak_unless_it_is_an_average(
 ) -> None:
     limits = [make_limit(kind="ceiling", ppm=300, averaging=averaging)]
     low, high = {TOLUENE: 10.0}, {key: {TOLUENE: 301.0}}
-    assert judge(make_job(), low, limits, **high)[f"air-ceiling:{TOLUENE}"].level == "control"
-    other = "worst_15min" if key == "peak" else "peak"
-    assert judge(make_job(), low, limits, **{other: {TOLUENE: 301.0}})[f"air-ceiling:{TOLUENE}"].level == "note"
+    assert "This is over the limit." in judge(make_job(), low, limits, **high)[f"air-ceiling:{TOLUENE}"].statement
+    other = {"worst_15min" if key == "peak" else "peak": {TOLUENE: 301.0}}
+    assert "over the limit" not in judge(make_job(), low, limits, **other)[f"air-ceiling:{TOLUENE}"].statement
 
 
 def test_no_credit_for_the_minutes_above_a_ceiling(judge: Any, make_job: Any, make_limit: Any) -> None:
@@ -108,7 +108,7 @@ def test_no_credit_for_the_minutes_above_a_ceiling(judge: Any, make_job: Any, ma
         make_limit(kind="peak", ppm=50, peak_duration=600.0),
     ]
     found = judge(make_job(), {TOLUENE: 30.0}, limits)[f"air-ceiling:{TOLUENE}"]
-    assert found.level == "control"
+    assert "This is over the limit." in found.statement
     assert "pass 25 ppm for 10 minutes in any 8 hours, up to 50 ppm" in found.statement
 
 
