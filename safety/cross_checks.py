@@ -23,6 +23,9 @@ _TIME = Quantity(("time",))
 _SHARE = Quantity(("fraction",))
 _UNNAMED = Unknown("its file has mistakes")
 
+#: Tables of a file, each with its place.
+Tables = list[tuple[At, dict[str, Any]]]
+
 #: A job is computed cell by cell: past these it would take hours.
 MOST_WET, LONGEST = 300, 14 * 86400.0
 
@@ -63,9 +66,7 @@ def _twice(document: Document, named: Iterable[tuple[At, dict[str, Any]]], key: 
     return found
 
 
-def _too_much(
-    document: Document, steps: list[tuple[At, dict[str, Any]]], surface: str, products: Mapping[str, Product | None]
-) -> list[Problem]:
+def _too_much(document: Document, steps: Tables, surface: str, products: Mapping[str, Product | None]) -> list[Problem]:
     """A job that is too long, or lays down too much, for one clock: it would be computed for hours."""
     wet, seconds = 0, 0.0
     for at, step in steps:
@@ -261,6 +262,7 @@ def check_job(
             if word and word not in names[index:]:
                 wrong = say('no step from here on is called "{word}"', word=word)
                 found.append(problem(document, (*inner, key), wrong, nearest(word, names[index:])))
+        found += _touches(document, at, index, steps, _text(job, "place"))
         joins = _text(step, "joins")
         mistyped = any(name not in products for name in applied)  # then this line is only its echo
         if joins and joins not in applied and not mistyped:
@@ -283,6 +285,23 @@ def check_job(
     for at, table in tables(data, "measurement"):
         found += _measured(document, at, table, names, here, find)
     return found
+
+
+def _touches(document: Document, at: At, index: int, steps: Tables, home: str) -> list[Problem]:
+    """A contact with liquid in a step where nothing is put on and nothing can be wet from before."""
+    step, names = steps[index][1], [_text(s, "name") for _, s in steps]
+    wet = (
+        before == index or _text(table, key) not in names[before:index]
+        for before, (_, earlier) in enumerate(steps[: index + 1])
+        if (_text(earlier, "place") or home) == (_text(step, "place") or home)
+        for kind, key in (("use", "lifted_by"), ("leaves_wet", "taken_away"))
+        for _, table in tables(earlier, kind)
+    )
+    if _text(step, "contact") in ("", "none") or _text(step, "joins") or any(wet):
+        return []
+    wrong = say("nothing in this step is wet, or left wet by an earlier one")
+    write = say("name the product under [[step.use]] or [[step.leaves_wet]], or take contact out")
+    return [problem(document, (*at, "contact"), wrong, write)]
 
 
 def _measured(
@@ -325,9 +344,7 @@ def _known(document: Document, at: At, word: str, known: Mapping[str, object], h
     return [problem(document, at, say('there is no "{word}" in {home}', word=word, home=home), nearest(word, known))]
 
 
-def _airs(
-    document: Document, job: dict[str, Any], steps: list[tuple[At, dict[str, Any]]], places: Mapping[str, Place | None]
-) -> list[Problem]:
+def _airs(document: Document, job: dict[str, Any], steps: Tables, places: Mapping[str, Place | None]) -> list[Problem]:
     """Places and air states that are not there."""
     found = _known(document, ("job", "place"), _text(job, "place"), places, "shop.toml")
     own = places.get(_text(job, "place"))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from pluggy import HookimplMarker
 
 from safety.cited import Unknown
 from safety.exposure import Exposure
-from safety.model import Block, Contribution, Finding, Job
+from safety.model import Block, Contribution, Finding, Job, Product
 from safety.reference import Reference
 from safety_protection import (
     breathing,
@@ -35,10 +37,13 @@ def contribute() -> Contribution:
 @hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     """One answer a step for hands, eyes, breathing and skin; one a product for what it can do."""
-    hazards = {p.id: sensitisers.named(mixture_hazards.product_hazards(p, reference), reference) for p in job.products}
+    hazards = _of(job.products, reference)
+    # what another job left wet is met as well
+    beside = (p for other in exposure.neighbours for p in other.job.products if p.id not in hazards)
+    met = hazards | _of(beside, reference)
     uptakes = {
         part.cas: skin.uptake(substance, reference)
-        for p in job.products
+        for p in (h.product for h in met.values())
         for part in p.parts
         if part.cas and not isinstance(substance := reference.substance(part.cas), Unknown)
     }
@@ -47,13 +52,21 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         index = answer.finding.step
         assert index is not None  # each of them is about one step
         touch = contact.of_step(job, exposure, index)
+        if touch.unsaid:
+            findings += [answer.finding, *contact.unsaid(job, touch)]
+            continue
         findings += [
-            hands.judge(job, touch, hazards, reference),
-            eyes.judge(job, touch, hazards, answer.device, _stings(touch, hazards, answer)),
+            hands.judge(job, touch, met, reference),
+            eyes.judge(job, touch, met, answer.device, _stings(touch, met, answer)),
             answer.finding,
-            skin.judge(job, exposure, touch, hazards, uptakes, reference),
+            skin.judge(job, exposure, touch, met, uptakes, reference),
         ]
     return findings + [mixture_hazards.finding(h) for h in hazards.values()]
+
+
+def _of(products: Iterable[Product], reference: Reference) -> dict[str, mixture_hazards.ProductHazards]:
+    """What each product can do, by its id."""
+    return {p.id: sensitisers.named(mixture_hazards.product_hazards(p, reference), reference) for p in products}
 
 
 def _stings(touch: contact.Contact, hazards: dict[str, mixture_hazards.ProductHazards], answer: Breathing) -> bool:

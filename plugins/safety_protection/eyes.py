@@ -84,8 +84,7 @@ def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:
     """Kinds of eyewear. A face shield is never worn without goggles beneath it."""
     if contact.overhead or (worst and thrown):
         return (_GOGGLES, _SHIELD)
-    only_open = contact.works == {"open"} and not contact.wets
-    return (_GOGGLES,) if worst or not only_open else (_SPECTACLES,)
+    return (_GOGGLES,) if worst or not contact.quiet else (_SPECTACLES,)
 
 
 def _why(contact: Contact, codes: frozenset[str], unknown: list[str], thrown: bool) -> str:
@@ -97,6 +96,8 @@ def _why(contact: Contact, codes: frozenset[str], unknown: list[str], thrown: bo
         return say("work overhead drips into the face")
     if thrown:
         return say("spraying or pouring throws drops")
+    if contact.still and contact.quiet:
+        return say("{things} may still be wet", things=listed(contact.left))
     if "H319" in codes and contact.works != {"open"}:
         return say("it stings eyes badly (H319) and may splash")
     return say("liquid may splash")

@@ -27,7 +27,14 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
     """The answer for the hands in one step; always one finding."""
     step = job.steps[contact.step]
     if contact.kind == "none" or not contact.products:
-        if contact.products or step.contact == "none":
+        if contact.still:
+            text = say(
+                "{step}: the job says that the hands meet no liquid, though {things} may still be wet. "
+                "Keep gloves at hand for a spill.",
+                step=step.name,
+                things=listed(contact.left),
+            )
+        elif contact.products or step.contact == "none":
             text = say("{step}: the hands meet no liquid. Keep gloves at hand for a spill.", step=step.name)
         else:
             text = say("{step}: nothing in this step wets the hands.", step=step.name)
@@ -37,6 +44,10 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
     verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
     chosen = _choose(task, verdicts)
     found = _stop(task, verdicts, reference) if chosen is None else _wear(task, chosen, reference)
+    if contact.still:
+        left = listed(contact.left)
+        text = say("{statement} Still wet from before: {things}.", statement=found.statement, things=left)
+        found = replace(found, statement=text)
     if contact.tacky:
         coats = listed([p.name for p in contact.tacky])
         text = say("{statement} The coat of {coats} may not be dry yet.", statement=found.statement, coats=coats)

@@ -96,6 +96,8 @@ def judge(
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     clothing = _clothing(contact, codes, bool(unknown))
     sentences = [say("{step}: wear {clothing}.", step=step.name, clothing=listed(clothing))]
+    if contact.still:
+        sentences.append(say("Still wet from before: {things}.", things=listed(contact.left)))
     sentences += _habits(codes)
     wash, wash_figures = _wash(codes, bool(unknown), reference)
     sentences.append(wash)

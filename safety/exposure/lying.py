@@ -55,6 +55,18 @@ def lying(exposure: Exposure, index: int) -> tuple[Lying, ...]:
     return tuple(found)
 
 
+def stays(exposure: Exposure, index: int) -> tuple[Lying, ...]:
+    """Everything that earlier steps put in the place and nobody has taken away, dry or not."""
+    job, timeline = exposure.job, exposure.timeline
+    return tuple(
+        Lying(thing, job, at, until, False, False)
+        for at, step in enumerate(job.steps[:index])
+        if step.place.id == job.steps[index].place.id
+        for thing in step.wet_things
+        if (until := _taken(job, timeline, at, thing)) > timeline.span(index)[0]
+    )
+
+
 def wet_beside(other: Neighbour, at: int, thing: Use | Leftover) -> float:
     """When a thing of another job's step ``at`` is dry or taken away, on this job's clock [s]."""
     balances = () if other.alone is None else other.alone.balances
@@ -63,14 +75,18 @@ def wet_beside(other: Neighbour, at: int, thing: Use | Leftover) -> float:
 
 def wet_until(job: Job, timeline: Timeline, balances: Iterable[Balance], at: int, thing: Use | Leftover) -> float:
     """When a thing of step ``at`` is dry or taken away [s], by the slow bound; NEVER where nobody can say."""
-    gone = thing.lifted_by if isinstance(thing, Use) else thing.taken_away
-    if gone:
-        lifted = next((i for i in range(at, len(job.steps)) if job.steps[i].name == gone), None)
-        return NEVER if lifted is None else timeline.span(lifted)[1]
-    if isinstance(thing, Leftover):
-        return NEVER
+    taken = _taken(job, timeline, at, thing)
+    if taken < NEVER or isinstance(thing, Leftover):
+        return taken
     films = [b for b in balances if (b.step, b.product, b.what) == (at, thing.product.id, thing.work)]
     if not films or not all(b.whole for b in films):
         return NEVER
     laid = max(s.end for s in laid_in(timeline, at, thing, job.surface))
     return max(timeline.span(at)[1], laid + max(float(p95(b.dry_after)) for b in films))
+
+
+def _taken(job: Job, timeline: Timeline, at: int, thing: Use | Leftover) -> float:
+    """When a thing of step ``at`` is lifted or taken away [s]; NEVER where no step is named that does."""
+    name = thing.lifted_by if isinstance(thing, Use) else thing.taken_away
+    by = next((i for i in range(at, len(job.steps)) if name and job.steps[i].name == name), None)
+    return NEVER if by is None else timeline.span(by)[1]

