@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -151,13 +151,39 @@ def _joined(
     return tuple(packs)
 
 
+class _Same:
+    """Tables that are known by being the same object: those of a plugin are, in every load of a run."""
+
+    def __init__(self, tables: Mapping[str, Sequence[Mapping[str, Any]]]):
+        self.tables = tables
+
+    def __hash__(self) -> int:
+        return id(self.tables)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.tables is other.tables
+
+
 def _faults(pack: Pack, declared: Mapping[str, TableSchema], absent: bool) -> Iterator[str]:
     """Every mistake in the tables of a pack that a plugin adds."""
-    for name, rows in pack.tables.items():
+    for name in pack.tables:
+        if name not in declared and not absent:
+            wrong, near = row_shapes.unknown(name, declared)
+            yield say("{wrong}; {near} or {write}", wrong=wrong, near=near, write=row_shapes.undeclared(name))
+    yield from _in_rows(_Same(pack.tables), tuple(declared.values()))
+
+
+@lru_cache(256)
+def _in_rows(same: _Same, schemas: tuple[TableSchema, ...]) -> tuple[str, ...]:
+    """Every mistake in the rows of declared tables; looked for once in a run, however many days it asks about."""
+    return tuple(_mistakes(same.tables, {schema.name: schema for schema in schemas}))
+
+
+def _mistakes(
+    found_in: Mapping[str, Sequence[Mapping[str, Any]]], declared: Mapping[str, TableSchema]
+) -> Iterator[str]:
+    for name, rows in found_in.items():
         if name not in declared:
-            if not absent:
-                wrong, near = row_shapes.unknown(name, declared)
-                yield say("{wrong}; {near} or {write}", wrong=wrong, near=near, write=row_shapes.undeclared(name))
             continue
         found = [(w.row, w.key, w.wrong, w.write) for w in row_shapes.mistakes(declared[name], rows)]
         for row, thing in () if found else tables.twice(declared[name], rows):

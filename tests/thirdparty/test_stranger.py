@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 import sysconfig
@@ -35,6 +36,79 @@ print(json.dumps({
 """
 
 
+#: A second stranger: it reads a table of rules packs of its own, and brings the rows of a trade.
+NIGHT = """
+from safety import hookimpl, tables
+from safety.model import Contribution, Finding, Key, Pack, TableSchema, Way
+
+hazstep_hooks = 1
+TABLE = TableSchema(
+    "night-shift",
+    "How many people a work needs at night.",
+    (Key("work", "word", one_of=("brush", "wipe")), Key("people", "whole")),
+    same=("work",),
+    ways=(Way("people", "higher"),),
+)
+ROWS = (
+    {"work": "wipe", "people": 2, "citation": "rules of the trade (invented)", "edition": "2026"},
+    {"work": "brush", "people": 2, "citation": "rules of the trade (invented)", "edition": "2026"},
+)
+TRADE = Pack("general", "Rules of the trade", "invented", "2026", tables={"night-shift": ROWS})
+
+
+@hookimpl
+def contribute():
+    return Contribution(packs=(TRADE,), tables=(TABLE,))
+
+
+@hookimpl
+def assess(reference):
+    return [
+        Finding("note", "data", f"{row['people']} for {row['work']}.", row["work"], "night_rules",
+                rule=f"{row['pack']}; {tables.beside(row)}", key=f"night-{row['work']}")
+        for row in reference.table("night-shift")
+    ]
+"""
+NIGHT_PROJECT = """
+[build-system]
+requires = ["hatchling"]
+build-backend = "hatchling.build"
+
+[project]
+name = "night-rules"
+version = "1.0"
+
+[project.entry-points."hazstep.plugins"]
+night_rules = "night_rules"
+"""
+HOUSE = """
+[pack]
+id = "house"
+title = "House rules (invented)"
+jurisdiction = "this shop"
+edition = "2026"
+
+[[night-shift]]
+work = "{work}"
+people = {people}
+citation = "house rule 3"
+edition = "2026"
+"""
+ASK_NIGHT = """
+import json
+from pathlib import Path
+from safety.assessment import assess_job
+from safety.problems import Problems
+
+try:
+    report = assess_job(Path("jobs/laminate-wipe-down.toml"), draws=50)
+except Problems as problems:
+    print(json.dumps([str(p) for p in problems.problems]))
+else:
+    print(json.dumps([(f.statement, f.rule) for f in report.findings if f.plugin == "night_rules"]))
+"""
+
+
 def blocks(language: str) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```$", PAGE, re.S | re.M)
 
@@ -54,12 +128,14 @@ def environment(tmp_path_factory: pytest.TempPathFactory) -> Path:
     site = Path(run(python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", folder=folder).strip())
     # the packages of the environment the tests run in, editable installs included
     (site / "host.pth").write_text(f"import site; site.addsitedir({sysconfig.get_path('purelib')!r})\n")
-    source = folder / "house-rules"
-    source.mkdir()
-    (source / "pyproject.toml").write_text(blocks("toml")[0])
-    (source / "house_rules.py").write_text(blocks("python")[0])
-    offline = ("--no-index", "--no-deps", "--no-build-isolation", "--quiet")
-    run(sys.executable, "-m", "pip", "--python", python, "install", *offline, source, folder=folder)
+    strangers = {"house": (blocks("toml")[0], blocks("python")[0]), "night": (NIGHT_PROJECT, NIGHT)}
+    for name, (project, code) in strangers.items():
+        source = folder / f"{name}-rules"
+        source.mkdir()
+        (source / "pyproject.toml").write_text(project)
+        (source / f"{name}_rules.py").write_text(code)
+        offline = ("--no-index", "--no-deps", "--no-build-isolation", "--quiet")
+        run(sys.executable, "-m", "pip", "--python", python, "install", *offline, source, folder=folder)
     return python
 
 
@@ -72,6 +148,29 @@ def test_the_page_s_plugin_is_loaded_and_asked(environment: Path) -> None:
     assert len(told["findings"]) == told["steps"]
     assert {key for _, _, key in told["findings"]} == {"lone-work"}
     assert "house-rules" in told["blocks"]
+
+
+@pytest.mark.parametrize("first", [True, False], ids=["house first", "house last"])
+def test_a_strangers_table_takes_the_rows_of_a_house(environment: Path, tmp_path: Path, first: bool) -> None:
+    """The tighter row holds, whichever pack comes first, and the stranger has nothing to choose; a looser one is said."""
+    shutil.copytree(ROOT / "safety" / "data" / "demo", tmp_path / "shop")
+    shop, house = tmp_path / "shop" / "shop.toml", tmp_path / "shop" / "rules" / "house.toml"
+    text = shop.read_text("utf-8")
+    (rules,) = re.findall(r"^rules = \[(.*)\]$", text, re.M)
+    own = ("rules/house.toml", *rules.replace('"', "").split(", "))
+    order = ", ".join(f'"{one}"' for one in (own if first else (*own[1:], own[0])))
+    shop.write_text(text.replace(f"rules = [{rules}]", f"rules = [{order}]"), encoding="utf-8")
+    house.write_text(HOUSE.format(work="wipe", people=3), encoding="utf-8")
+    assert json.loads(run(environment, "-c", ASK_NIGHT, folder=tmp_path / "shop")) == [
+        ["2 for brush.", "general; "],
+        ["3 for wipe.", "house; pack general says 2: looser, not used"],
+    ]
+    house.write_text(HOUSE.format(work="wipe", people=1), encoding="utf-8")
+    (line,) = json.loads(run(environment, "-c", ASK_NIGHT, folder=tmp_path / "shop"))
+    assert line.startswith("rules/house.toml: night-shift wipe: 1 is looser than 2 of general; tighten it")
+    house.write_text(HOUSE.format(work="wype", people=3), encoding="utf-8")
+    (line,) = json.loads(run(environment, "-c", ASK_NIGHT, folder=tmp_path / "shop"))
+    assert line == 'rules/house.toml:9: [[night-shift]] 1, work: "wype" is not known here; did you mean "wipe"?'
 
 
 def test_the_plugin_has_under_forty_lines() -> None:
