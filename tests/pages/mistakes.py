@@ -11,8 +11,20 @@ from pathlib import Path
 
 HERE = Path(__file__).parents[1] / "mistakes"
 #: First word of a case's name -> the sound file it stands in for.
-BASES = {"shop": "shop.toml", "wash": "products/wash.toml", "primer": "products/primer.toml", "job": "jobs/clean.toml"}
-_TITLES = {"shop": "shop.toml", "wash": "A product", "primer": "A product put on in coats", "job": "A job"}
+BASES = {
+    "shop": "shop.toml",
+    "wash": "products/wash.toml",
+    "primer": "products/primer.toml",
+    "job": "jobs/clean.toml",
+    "rules": "rules/house.toml",
+}
+_TITLES = {
+    "shop": "shop.toml",
+    "wash": "A product",
+    "primer": "A product put on in coats",
+    "job": "A job",
+    "rules": "A rules pack",
+}
 _MOST = 12  # changed lines shown
 _HEAD = """\
 # Mistakes and what you are told

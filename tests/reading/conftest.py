@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from functools import cache, partial
 from pathlib import Path
 
 import pytest
 
+from safety import host
 from safety.cited import Unknown
-from safety.model import Substance
+from safety.model import Substance, TableSchema
 from safety.problems import Problems
 from safety.reading import read_all
+from safety.reference import declared_tables, read_pack
 
 BASE = Path(__file__).parents[1] / "mistakes" / "base"
 
@@ -46,15 +49,27 @@ def find(word: str) -> object:
     return {"8008-20-6": word, "78-93-3": BUTANONE}.get(word) or Unknown("not loaded")
 
 
+@cache
+def _declared() -> dict[str, TableSchema]:
+    """The tables of our own plugins."""
+    return declared_tables([one for one in host.load().ask("contribute") if one[0] in host.BUILT_IN])
+
+
+def _pack(path: Path, folder: Path) -> object:
+    return read_pack(path, path.relative_to(folder).as_posix(), _declared())
+
+
 @pytest.fixture
 def told() -> Callable[[Path], list[str]]:
     """The lines a person gets for a shop, with paths seen from its folder."""
 
     def lines(folder: Path) -> list[str]:
-        try:
-            read_all(folder, find=find)
-        except Problems as error:
-            return [str(p).replace(f"{folder.as_posix()}/", "") for p in error.problems]
-        return []
+        found: list[str] = []
+        for read in (lambda: read_all(folder, find=find), *(partial(_pack, p, folder) for p in folder.glob("rules/*"))):
+            try:
+                read()
+            except Problems as error:
+                found += [str(p).replace(f"{folder.as_posix()}/", "") for p in error.problems]
+        return found
 
     return lines

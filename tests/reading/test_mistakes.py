@@ -10,9 +10,9 @@ import pytest
 
 from safety.problems import Problems
 from safety.reading import find_job, find_shop, read_job, read_shop
+from tests.pages.mistakes import BASES
 
 CATALOGUE = Path(__file__).parents[1] / "mistakes"
-BASES = {"shop": "shop.toml", "wash": "products/wash.toml", "primer": "products/primer.toml", "job": "jobs/clean.toml"}
 CASES = sorted(CATALOGUE.glob("*.toml"))
 
 Make = Callable[..., Path]
@@ -30,7 +30,7 @@ def test_catalogue(case: Path, shop: Make, told: Told) -> None:
     lines = told(shop({BASES[case.stem.split("-")[0]]: text}))
     assert lines == case.with_suffix(".txt").read_text(encoding="utf-8").splitlines()
     for line in lines:  # a key that is in the file is on the line that is named
-        named = re.match(r"[^:]+:(\d+): \[[^:]*?([\w-]+)(?:\[\d+\])?: ", line)
+        named = re.match(r"[^:]+:(\d+): \[[^:]*?([\w-]+)(?:\[\d+\])?(?:\]\] \d+)?: ", line)
         if named and f'"{named[2]}" is missing' not in line:
             assert named[2] in text.split("\n")[int(named[1]) - 1], line
 
