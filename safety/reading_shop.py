@@ -64,7 +64,15 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
 def _parts(tables: list[shapes.PartTable]) -> tuple[Part, ...]:
     """The parts as listed, and one more for what the list leaves open."""
     parts = [
-        Part(term(t.name or t.cas or ""), t.cas or "", t.weight.low, t.weight.high, t.volatile, t.name or "")
+        Part(
+            term(t.name or t.cas or ""),
+            t.cas or "",
+            t.weight.low,
+            t.weight.high,
+            t.volatile,
+            t.name or "",
+            tuple(t.groups),
+        )
         for t in tables
     ]
     low, high = (min(1.0, sum(p.low for p in parts)), sum(p.high for p in parts))

@@ -19,6 +19,7 @@ from safety import packs as packed
 from safety.cited import Cited, Source, Unknown
 from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources, substance_files
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
+from safety.formulas.exposure import GROUPS, limit_counted_as_group
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
 from safety.packs import declared_tables
@@ -120,11 +121,21 @@ class Reference:
     # ------------------------------------------------------------ limits and thresholds
 
     def limits(self, cas: str, kind: LimitKind | None = None) -> tuple[Limit, ...]:
-        """The limits in force for a substance, of one kind or all; with a stand-in for a deadly one."""
+        """The limits in force for a substance, of one kind or all; with a stand-in for a deadly one.
+
+        Last those on a group of atoms in it, which hold for all that carry the group together.
+        """
         found = [limit for limit in self._limits.values() if limit.cas == cas]
         if not any(limit.kind == "idlh" for limit in found):
             found += self._stand_in(cas)
+        of_groups = self.limits_on_groups()
+        if of_groups and isinstance(substance := self.substance(cas), Substance):
+            found += [replace(limit, cas=cas) for limit in of_groups if limit.as_group in substance.groups]
         return tuple(limit for limit in found if kind is None or limit.kind == kind)
+
+    def limits_on_groups(self) -> tuple[Limit, ...]:
+        """The limits in force that hold for all substances with a group of atoms together."""
+        return tuple(limit for limit in self._limits.values() if not limit.cas)
 
     def _stand_in(self, cas: str) -> tuple[Limit, ...]:
         if cas not in self._stood_in:
@@ -136,10 +147,41 @@ class Reference:
         """A limit in ppm. A mass per volume is converted at the temperature its own list uses."""
         if limit.unit == "ppm":
             return limit.value * 1e6
-        molar_mass = self._vapour_molar_mass(limit.cas)
+        molar_mass, mass = self._vapour_molar_mass(limit.cas), self.counted(limit)
         if isinstance(molar_mass, Unknown):
             return molar_mass
-        return float(ppm_from_mass(limit.value, molar_mass, limit.reference_temperature, PRESSURE))
+        if isinstance(mass, Unknown):
+            return mass
+        return float(ppm_from_mass(mass.value, molar_mass, limit.reference_temperature, PRESSURE))
+
+    def counted(self, limit: Limit) -> Figure | Unknown:
+        """A limit by mass as mass of the substance itself [kg/m3], where its list counts only a group in it."""
+        name = say("limit as mass of the substance")
+        if not limit.as_group:
+            return Figure(name, limit.value, "kg/m3", inputs=(("limit", limit),))
+        substance = self.substance(limit.cas)
+        if isinstance(substance, Unknown):
+            return substance
+        count, molar_mass = substance.groups.get(limit.as_group, 0), substance.best("molar_mass")
+        if isinstance(molar_mass, Unknown):
+            return molar_mass
+        if not count:
+            return Unknown(
+                say("how many groups {group} {name} has is not loaded", group=limit.as_group, name=substance.name)
+            )
+        group = GROUPS[limit.as_group]
+        return Figure(
+            name=name,
+            value=float(limit_counted_as_group(limit.value, molar_mass.value, count, group)),
+            unit="kg/m3",
+            formula="limit_counted_as_group",
+            inputs=(
+                ("limit", limit),
+                ("molar mass", molar_mass),
+                ("count", Figure(say("groups {group} of a molecule", group=limit.as_group), count, "1")),
+                ("molar mass of the group", Figure(limit.as_group, group, "kg/mol")),
+            ),
+        )
 
     def limit_mass(self, limit: Limit) -> float | Unknown:
         """A limit as mass per volume of air [kg/m3] at 25 degC and one atmosphere.
@@ -148,9 +190,10 @@ class Reference:
         """
         molar_mass = self._vapour_molar_mass(limit.cas)
         if limit.unit == "mg/m3":
-            return (
-                limit.value if isinstance(molar_mass, Unknown) else limit.value * limit.reference_temperature / AMBIENT
-            )
+            mass = self.counted(limit)
+            if isinstance(mass, Unknown):
+                return mass
+            return mass.value if isinstance(molar_mass, Unknown) else mass.value * limit.reference_temperature / AMBIENT
         if isinstance(molar_mass, Unknown):
             return molar_mass
         return float(mass_from_ppm(limit.value * 1e6, molar_mass, AMBIENT, PRESSURE))
@@ -333,7 +376,7 @@ def _layered(
     problems = []
     for pack in packs:
         for limit in pack.limits:
-            key = (limit.cas, limit.list, limit.kind)
+            key = (limit.of, limit.list, limit.kind)
             before = limits.get(key)
             if before and not pack.replaces:
                 looser = reference._is_lower(before, limit)

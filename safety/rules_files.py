@@ -11,6 +11,7 @@ from typing import Any, Literal, cast, get_args
 
 from safety import row_shapes, tables, units, written
 from safety.data_files import DATA, DataFile, quantity, sentence, yes
+from safety.formulas.exposure import GROUPS
 from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSchema, Threshold
 from safety.problems import Problem
 from safety.toml import At
@@ -19,8 +20,8 @@ from safety.written import Miswritten, nearest
 
 PACK_KEYS = ("id", "title", "jurisdiction", "edition", "reference_temperature", "replaces")
 LIMIT_KEYS = (
-    "cas", "list", "kind", "value", "averaging", "compare", "peak_duration", "peak_window", "skin", "citation",
-    "edition", "valid_from", "valid_until", "unverified", "remark",
+    "cas", "as_group", "list", "kind", "value", "averaging", "compare", "peak_duration", "peak_window", "skin",
+    "citation", "edition", "valid_from", "valid_until", "unverified", "remark",
 )  # fmt: skip
 THRESHOLD_KEYS = ("name", "value", "compare", "averaging", "citation", "edition", "unverified", "remark")
 
@@ -119,13 +120,16 @@ def _look_through(
 
 def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit | None:
     file.keys(table, LIMIT_KEYS, at)
-    cas = file.need(table, "cas", at, written.cas)
+    group = file.read(table, "as_group", at, row_shapes.one_of(tuple(GROUPS)))
+    cas = (file.read if "as_group" in table else file.need)(table, "cas", at, written.cas)
     kind = file.need(table, "kind", at, row_shapes.one_of(get_args(LimitKind)))
     compare = file.need(table, "compare", at, row_shapes.one_of(get_args(Compare)))
     unit: Literal["ppm", "mg/m3"] = "mg/m3" if "/" in str(table.get("value")) else "ppm"
     value = file.need(table, "value", at, quantity("air_share" if unit == "ppm" else "concentration"))
     if value == 0:
         file.wrong((*at, "value"), say("the limit is zero"), say("leave the record out where the list gives no number"))
+    if group and unit == "ppm":
+        file.wrong((*at, "value"), say("a limit that counts a group is a mass"), say('write for example "10 ug/m3"'))
     if unit == "mg/m3" and head.reference_temperature is None:
         file.wrong(
             ("pack",),
@@ -144,15 +148,15 @@ def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit 
     words = file.words(table, ("list", "citation", "edition"), at)
     spare = file.spare(table, ("unverified", "remark"), at)
     skin = file.read(table, "skin", at, yes) or False
-    if cas is None or kind is None or compare is None or value is None or averaging is None:
+    if not (cas or group) or kind is None or compare is None or value is None or averaging is None:
         return None
     return Limit(
-        cas=cas,
+        cas=cas or "",
         list=words["list"],
         kind=cast(LimitKind, kind),
         value=value,
         unit=unit,
-        written=table["value"],
+        written=_of_group(table["value"], group or ""),
         averaging=averaging,
         compare=cast(Compare, compare),
         citation=words["citation"],
@@ -167,7 +171,14 @@ def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit 
         remark=spare["remark"],
         valid_from=begins,
         valid_until=ends,
+        as_group=group or "",
     )
+
+
+def _of_group(value: str, group: str) -> str:
+    """A limit as the law writes one that counts a group: "10 ug NCO/m3"."""
+    mass, slash, volume = value.partition("/")
+    return f"{mass} {group}{slash}{volume}" if group else value
 
 
 def _threshold(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Threshold | None:
@@ -210,7 +221,7 @@ def _any_quantity(value: object) -> tuple[float, str]:
 
 def limit_name(limit: Limit) -> str:
     """How a limit is named in a message."""
-    return f"{limit.cas} {limit.list} {limit.kind}"
+    return f"{limit.of} {limit.list} {limit.kind}"
 
 
 def clashes(limits: Iterable[Limit]) -> list[tuple[Limit, Limit]]:
@@ -218,7 +229,7 @@ def clashes(limits: Iterable[Limit]) -> list[tuple[Limit, Limit]]:
     by_key: dict[tuple[str, str, str], list[Limit]] = {}
     found = []
     for limit in limits:
-        same = by_key.setdefault((limit.cas, limit.list, limit.kind), [])
+        same = by_key.setdefault((limit.of, limit.list, limit.kind), [])
         found += [(other, limit) for other in same if _overlap(other, limit)]
         same.append(limit)
     return found

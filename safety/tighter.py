@@ -7,7 +7,9 @@ from safety.model import Limit
 
 def comparable(one: Limit, other: Limit) -> tuple[float, float] | None:
     """Two limits as numbers that may be compared as they stand, or None."""
-    same = one.unit == other.unit and (one.unit == "ppm" or one.reference_temperature == other.reference_temperature)
+    if (one.unit, one.as_group) != (other.unit, other.as_group):
+        return None
+    same = one.unit == "ppm" or one.reference_temperature == other.reference_temperature
     return (one.value, other.value) if same else None
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from safety import levels
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
+from safety.grouped import uncounted
 from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
@@ -43,6 +44,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     ]
     stock = [stocked.in_stock(job, exposure, reference, device(r, reference), masked) for r in job.shop.respirators]
     chosen = {n.step: stocked.choose(job, exposure, n, stock, reference) for n in masked}
+    of_groups = uncounted(job, reference)
     found = []
     for own in needs:
         mist = mists[own.step]
@@ -50,6 +52,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         best = chosen[own.step].best if own.step in chosen else None
         droplets = "" if unknown else _droplets(job, exposure, own, mist, reference)
         doubts = _doubts(exposure, own, droplets, best.factor if best else 1.0, reference)
+        doubts += [one.text for one in of_groups if own.step >= one.step]
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue

@@ -142,7 +142,7 @@ def most_used_in(exposure: Exposure, own: StepNeed, chosen: Device, reference: R
         ]
         danger = reference.governing(each.substance.cas, "idlh")
         if isinstance(danger, Limit):
-            value = limit_share(danger, each.substance)
+            value = limit_share(danger, reference)
             if isinstance(value, float):
                 caps.append((say("dangerous to life"), danger, value))
         most = float(maximum_use_concentration(chosen.factor.value, each.allowed))

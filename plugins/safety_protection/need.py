@@ -17,7 +17,6 @@ from safety import long_shift
 from safety.cited import Unknown
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure, Floats, p50, p95
-from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
 from safety.long_shift import EIGHT_HOURS
@@ -46,7 +45,9 @@ class Term:
 
     substance: Substance
     limit: Limit
-    allowed: float  # the limit as compared [mole fraction], cut where the shift is long
+    listed: float  # the limit as its list has it [mole fraction]
+    allowed: float  # the same as compared, cut where the shift is long
+    counted: Figure | None  # the limit as mass of the substance, where its list counts a group in it
     ratio: Floats
     share: float
     share_p50: float
@@ -145,14 +146,10 @@ class StepNeed:
         return bool(self.shift_factor) or any(n.passed for n in self.short)
 
 
-def limit_share(limit: Limit, substance: Substance) -> float | Unknown:
+def limit_share(limit: Limit, reference: Reference) -> float | Unknown:
     """A limit as mole fraction in air."""
-    if limit.unit == "ppm":
-        return limit.value
-    molar_mass = substance.best("molar_mass")
-    if isinstance(molar_mass, Unknown):
-        return molar_mass
-    return float(ppm_from_mass(limit.value, molar_mass.value, limit.reference_temperature)) * 1e-6
+    ppm = reference.limit_ppm(limit)
+    return ppm if isinstance(ppm, Unknown) else ppm * 1e-6
 
 
 def against(
@@ -173,14 +170,16 @@ def against(
     for column, substance in enumerate(exposure.substances):
         own = []
         for limit in reference.limits(substance.cas):
-            share = limit_share(limit, substance)
+            share = limit_share(limit, reference)
             if limit.kind not in kinds or isinstance(share, Unknown) or (lists and limit.list not in lists):
                 continue
             allowed = share * long_shift.factor(job, limit) if job else share
             # a limit that may never be passed, or is averaged over less than we have, meets the peak itself
             seen = (average if limit.averaging >= QUARTER_HOUR else momentary)[:, column]
             ratio = protection_factor_needed(seen, allowed)
-            own.append(Term(substance, limit, allowed, ratio, float(p95(seen)), float(p50(seen))))
+            counted = reference.counted(limit) if limit.as_group else None
+            counted = None if isinstance(counted, Unknown) else counted
+            own.append(Term(substance, limit, share, allowed, counted, ratio, float(p95(seen)), float(p50(seen))))
         if own:
             # of two equal limits the one that must not even be met
             terms.append(max(own, key=lambda t: (t.value, t.limit.compare == "at or over")))
@@ -262,7 +261,7 @@ def unlimited(exposure: Exposure, step: int, reference: Reference) -> tuple[str,
         for column, s in enumerate(exposure.substances)
         if s.cas != WATER
         and (peak[:, column] > 0).any()
-        and not any(isinstance(limit_share(x, s), float) for x in reference.limits(s.cas) if x.kind in JUDGED)
+        and not any(isinstance(limit_share(x, reference), float) for x in reference.limits(s.cas) if x.kind in JUDGED)
     )
 
 
@@ -328,6 +327,8 @@ def _term(exposure: Exposure, until: int | None, need: Need, term: Term) -> Figu
 def limit_inputs(job: Job, term: Term) -> tuple[tuple[str, Any], ...]:
     """The limit of a term, and what it was cut to where the shift is long."""
     given: tuple[tuple[str, Any], ...] = (("limit", term.limit),)
-    if term.limit.kind != "twa" or term.allowed == limit_share(term.limit, term.substance):
+    if term.counted:
+        given = (*given, (term.counted.name, term.counted))
+    if term.limit.kind != "twa" or term.allowed == term.listed:
         return given
     return (*given, ("limit as compared", long_shift.compared(job, term.limit, term.allowed * 1e6)))

@@ -118,8 +118,8 @@ def clear_from(
 
 
 def partly_judged(bench: Bench) -> bool:
-    """Whether some vapour is in no figure, or in one that no limit judges: then no time is a time to go in."""
-    return bool(bench.exposure.unknowns or without_limit(bench))
+    """Whether something in the air is in no figure, or in one that no limit judges: then no time is a time to go in."""
+    return bool(bench.exposure.unknowns or without_limit(bench) or bench.uncounted)
 
 
 def unjudged_from(bench: Bench) -> float:

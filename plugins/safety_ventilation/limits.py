@@ -16,6 +16,7 @@ from safety.exposure.origin import Inputs, made_of
 from safety.exposure.result import PRESSURE, Floats, Metrics, StepAir, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
+from safety.grouped import Uncounted, uncounted
 from safety.model import Figure, Job, Limit, LimitKind, Substance
 from safety.reference import Reference, settled
 from safety.units import significant
@@ -132,6 +133,11 @@ class Bench:
         """All loaded limits of each column's substance."""
         return tuple(self.reference.limits(s.cas) for s in self.exposure.substances)
 
+    @cached_property
+    def uncounted(self) -> tuple[Uncounted, ...]:
+        """What carries a group that a limit counts, and is in no figure."""
+        return uncounted(self.job, self.reference)
+
     def allowed(self, limit: Limit) -> float | Unknown:
         """The limit [ppm], cut for a long shift where it is a shift average."""
         ppm = self.reference.limit_ppm(limit)
@@ -176,12 +182,18 @@ class Bench:
                 ),
                 ("molar mass", substance.best("molar_mass")),
                 ("limit", limit),
+                *self._counted(limit),
                 ("limit as compared", long_shift.compared(self.job, limit, allowed)),
             ),
             p50=float(p50(ppm)),
             note=say("95 in 100 cases stay below"),
         )
         return Reading(substance, limit, figure, allowed, long_shift.words(self.job, limit))
+
+    def _counted(self, limit: Limit) -> Inputs:
+        """A limit that counts a group, as mass of the substance."""
+        mass = self.reference.counted(limit) if limit.as_group else None
+        return ((mass.name, mass),) if isinstance(mass, Figure) else ()
 
     def _origin(self, cas: str, air: Air) -> Inputs:
         """What the concentration of a substance was made from; worked out once for each step."""

@@ -30,7 +30,14 @@ def judge(bench: Bench) -> list[Finding]:
     found = [
         _substance(bench, key, group) for key, kinds in GROUPS.items() for group in _by_substance(bench, air, kinds)
     ]
-    return [*found, *_without_limit(bench), *_together(bench, air), *_longer_than_shift(bench), *_bystanders(bench)]
+    return [
+        *found,
+        *_without_limit(bench),
+        *_uncounted(bench),
+        *_together(bench, air),
+        *_longer_than_shift(bench),
+        *_bystanders(bench),
+    ]
 
 
 def _by_substance(bench: Bench, air: Air, kinds: Sequence[LimitKind]) -> list[list[Reading]]:
@@ -171,6 +178,24 @@ def _without_limit(bench: Bench) -> list[Finding]:
             )
         )
     return found
+
+
+def _uncounted(bench: Bench) -> list[Finding]:
+    """Groups of atoms that a limit counts, in what is in no figure: the sum is unknown, not small."""
+    return [
+        Finding(
+            "control",
+            "air",
+            say("{text}.", text=one.text),
+            say("{group} groups in the air: not known", group=one.limit.as_group),
+            PLUGIN,
+            rule=say("{citation}, {edition}", citation=one.limit.citation, edition=one.limit.edition),
+            unknown=one.text,
+            remedy=say("Have the air measured as {group}, and ask the safety officer.", group=one.limit.as_group),
+            key=f"air-group:{one.limit.as_group}",
+        )
+        for one in bench.uncounted
+    ]
 
 
 def _together(bench: Bench, air: Air) -> list[Finding]:

@@ -129,7 +129,11 @@ Compare = Literal["over", "at or over", "under", "at or under"]
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One exposure limit as a dated record of a rules pack."""
+    """One exposure limit as a dated record of a rules pack.
+
+    With ``as_group`` its value is the mass of that group of atoms in the air, not of the substance; where it has
+    no ``cas`` it is one limit for all substances that carry the group, added up.
+    """
 
     cas: str
     list: str  # "OSHA PEL", "NIOSH REL", "EU indicative OELV"
@@ -151,6 +155,12 @@ class Limit:
     remark: str = ""
     valid_from: date | None = None  # first day in force; None = always was
     valid_until: date | None = None  # last day in force; None = no end is set
+    as_group: str = ""  # a key of safety.formulas.exposure.GROUPS, or ""
+
+    @property
+    def of(self) -> str:
+        """What it is a limit of: a CAS number, or the group of all that carry it."""
+        return self.cas or self.as_group
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ class Part:
     high: float  # weight fraction, upper bound
     volatile: bool = True  # False: resin, pigment, filler that stays in the film
     written: str = ""  # the name as the product's file has it
+    groups: tuple[str, ...] = ()  # groups of atoms it carries that a limit may count: "NCO"
 
     @property
     def disclosed(self) -> bool:

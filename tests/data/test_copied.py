@@ -21,6 +21,7 @@ import pytest
 
 from safety import units
 from safety.cited import Cited
+from safety.formulas.exposure import GROUPS
 from safety.formulas.ignition import VACUUM_PERMITTIVITY, antoine_pressure
 from safety.model import Substance
 
@@ -295,15 +296,17 @@ def test_the_blend_of_xylenes_holds_for_the_range_of_its_isomers(substances: tup
     assert (low, high) == (COLD, HOT)
 
 
-def test_shares_of_the_counted_element_are_those_of_the_formula(substances: tuple[Substance, ...]) -> None:
-    """Chromium in the two chromates, NCO in hexamethylene diisocyanate: standard atomic weights (chemicals)."""
+def test_groups_a_limit_counts_are_those_of_the_formula(substances: tuple[Substance, ...]) -> None:
+    """One chromium in the two chromates, two NCO in hexamethylene diisocyanate: formulas and weights of chemicals."""
     import chemicals
 
-    notes = {s.cas: s.notes for s in substances}
-    chromium = chemicals.MW("7440-47-3")
+    assert GROUPS["Cr"] * 1e3 == pytest.approx(chemicals.MW("7440-47-3"), rel=1e-5)
+    assert GROUPS["NCO"] * 1e3 == pytest.approx(14.007 + 12.011 + 15.999, rel=1e-5)
+    groups = {s.cas: s.groups for s in substances if s.groups}
+    assert set(groups) == {"7789-06-2", "13530-65-9", "822-06-0"}
     for cas in ("7789-06-2", "13530-65-9"):
-        assert float(notes[cas]["chromium_share"].split()[0]) == pytest.approx(chromium / chemicals.MW(cas), rel=3e-4)
-    isocyanate = 2 * (12.011 + 14.007 + 15.999)
-    assert float(notes["822-06-0"]["nco_share"].split()[0]) == pytest.approx(
-        isocyanate / chemicals.MW("822-06-0"), rel=3e-4
-    )
+        atoms = chemicals.simple_formula_parser(chemicals.search_chemical(cas).formula)
+        assert groups[cas] == {"Cr": atoms["Cr"]}
+    atoms = chemicals.simple_formula_parser(chemicals.search_chemical("822-06-0").formula)
+    assert groups["822-06-0"] == {"NCO": atoms["N"]}
+    assert atoms["N"] == atoms["O"] == 2

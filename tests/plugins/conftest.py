@@ -322,11 +322,17 @@ class MemoryReference:
     def limits(self, cas: str, kind: str | None = None) -> tuple[Limit, ...]:
         return tuple(x for x in self._limits if x.cas == cas and kind in (None, x.kind))
 
+    def limits_on_groups(self) -> tuple[Limit, ...]:
+        return tuple(x for x in self._limits if not x.cas)
+
     def limit_ppm(self, one: Limit) -> float | Unknown:
         """In ppm: 200.0 for 200 ppm."""
         if one.unit == "ppm":
             return one.value * 1e6
-        molar = MOLAR_MASS[one.cas]
+        given = self._substances[one.cas].best("molar_mass") if one.cas in self._substances else MOLAR_MASS[one.cas]
+        molar = given if isinstance(given, (float, Unknown)) else given.value
+        if isinstance(molar, Unknown):
+            return molar
         return 1e6 * one.value / molar * GAS_CONSTANT * one.reference_temperature / PRESSURE
 
     def limit_mass(self, one: Limit) -> float | Unknown:

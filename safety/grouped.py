@@ -1,0 +1,73 @@
+"""Limits that count a group of atoms in whatever carries it, and what carries it but is in no figure of the air.
+
+A diisocyanate that evaporates is a column of the air and is counted by its data. A polyisocyanate or a prepolymer is
+not: how much of it gets into the air, sprayed or not, nothing here computes, so the sum of all groups is not known
+from the first step that uses it on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from safety.cited import Unknown
+from safety.model import Job, Limit, Product
+from safety.reference import Reference
+from safety.words import say
+
+#: Statement of a data sheet -> the group the product then carries.
+_STATED = {"EUH204": "NCO"}
+
+
+@dataclass(frozen=True, slots=True)
+class Uncounted:
+    """What carries a group that a loaded limit counts, and is in no figure."""
+
+    limit: Limit
+    step: int  # the first that uses any of it
+    names: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        return say(
+            "{names} may put {group} groups into the air that are not computed, so whether {limit} ({list}) is kept "
+            "is not known",
+            names=", ".join(self.names),
+            group=self.limit.as_group,
+            limit=self.limit.written,
+            list=self.limit.list,
+        )
+
+
+def uncounted(job: Job, reference: Reference) -> tuple[Uncounted, ...]:
+    """One record for each group that a limit counts as a sum, named by the tightest of these limits."""
+    limits: dict[str, Limit] = {}
+    for limit in reference.limits_on_groups():
+        best = limits.setdefault(limit.as_group, limit)
+        limits[limit.as_group] = min(best, limit, key=lambda x: x.value)
+    found = []
+    for group, limit in limits.items():
+        first: dict[str, int] = {}
+        for index, step in enumerate(job.steps):
+            for thing in step.wet_things:
+                for name in _carriers(thing.product, group, reference):
+                    first.setdefault(name, index)
+        if first:
+            found.append(Uncounted(limit, min(first.values()), tuple(first)))
+    return tuple(found)
+
+
+def _carriers(product: Product, group: str, reference: Reference) -> Iterator[str]:
+    """Parts of a product that carry the group and cannot be converted; the product where its sheet says no more."""
+    counted = False
+    for part in product.parts:
+        substance = reference.substance(part.cas) if part.cas else Unknown("")
+        has = 0 if isinstance(substance, Unknown) else substance.groups.get(group, 0)
+        if part.volatile and has:
+            counted = True
+        elif has or group in part.groups:
+            yield say("{part} of {product}", part=part.name, product=product.name)
+            counted = True
+    stated = () if isinstance(product.hazards, Unknown) else product.hazards
+    if not counted and any(_STATED.get(code) == group for code in stated):
+        yield product.name
