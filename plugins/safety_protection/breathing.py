@@ -14,7 +14,7 @@ from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import choice, controls, need, sensitisers, stocked
-from safety_protection.devices import Device, classes, danger_devices, device
+from safety_protection.devices import Device, classes, danger_devices
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN, ProductHazards
 from safety_protection.need import Need, StepNeed
@@ -42,8 +42,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     masked = [
         n for n in needs if n.asks and not n.danger and not exposure.steps[n.step].unknown and not mists[n.step].poison
     ]
-    stock = [stocked.in_stock(job, exposure, reference, device(r, reference), masked) for r in job.shop.respirators]
-    chosen = {n.step: stocked.choose(job, exposure, n, stock, reference) for n in masked}
+    stock = [stocked.in_stock(job, exposure, reference, r, masked) for r in job.shop.respirators]
+    chosen = stocked.choose(job, exposure, masked, stock, reference)
     of_groups = uncounted(job, reference)
     found = []
     for own in needs:
@@ -61,9 +61,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         elif own.danger:
             answer = _danger(job, exposure, own, reference)
         elif own.asks:
-            one = chosen[own.step]
-            worn = [n for n in masked if one.best is not None and chosen[n.step].best is one.best]
-            answer = _mask(job, exposure, own, one, worn, reference)
+            answer = _mask(job, exposure, own, chosen[own.step], reference)
         elif doubts:
             found.append(_not_told(job, exposure, own, doubts, mist, reference))
             continue
@@ -290,10 +288,7 @@ def _not_told(
     return Breathing(finding)
 
 
-def _mask(
-    job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, worn: Sequence[StepNeed], reference: Reference
-) -> Breathing:
-    """``worn``: the steps in which the same respirator is the chosen one."""
+def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, reference: Reference) -> Breathing:
     leading = own.leading
     assert leading is not None  # a step that asks has a need that leads
     remedy, extra = controls.remedy(job, exposure, own, reference)
@@ -308,12 +303,13 @@ def _mask(
         short = say("No respirator in stock will do")
         return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
     chosen = one.best.device
-    change, change_short, life_figures = stocked.change_of(job, exposure, own, one.best, worn)
-    lighter = " ".join(
+    change, change_short, life_figures = stocked.change_of(job, exposure, own, one, reference)
+    not_worn = [
         say("Not {reason}.", reason=why)
         for s, why in zip(one.stock, one.reasons, strict=True)
         if why and isinstance(s.device, Device) and own.factor <= s.device.factor.value < chosen.factor.value
-    )
+    ]
+    lighter = " ".join([*not_worn, one.passed_over])
     text = say(
         "{asked} Wear {name} ({what}, assigned factor {apf:g}), fit-tested, by cleared and trained people. "
         "{change}{oxygen}{lighter} {words}",

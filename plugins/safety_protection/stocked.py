@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from safety.cited import Unknown
 from safety.exposure.result import Exposure
-from safety.model import Figure, Job
-from safety.reference import Reference
+from safety.model import Figure, Job, Respirator
+from safety.reference import Reference, past, settled
 from safety.words import say
 from safety_protection import cartridges, choice
-from safety_protection.devices import Device
+from safety_protection.devices import Device, device
 from safety_protection.need import StepNeed
+from safety_protection.rules import threshold
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +31,19 @@ class Stock:
     def factor(self) -> float:
         return 0.0 if isinstance(self.device, str) else self.device.factor.value
 
+    @property
+    def name(self) -> str:
+        return "" if isinstance(self.device, str) else self.device.name
+
+    @property
+    def on_a_bottle(self) -> bool:
+        return isinstance(self.device, Device) and self.device.respirator.kind == "self-contained"
+
 
 def in_stock(
-    job: Job, exposure: Exposure, reference: Reference, found: Device | str, masked: Sequence[StepNeed]
+    job: Job, exposure: Exposure, reference: Reference, respirator: Respirator, masked: Sequence[StepNeed]
 ) -> Stock:
+    found = device(respirator, reference)
     if isinstance(found, str):
         return Stock(found, None)
     wearing = tuple(n for n in masked if n.factor <= found.factor.value)
@@ -48,40 +59,114 @@ class Choice:
     best: Stock | None
     reasons: tuple[str, ...]  # one for each respirator of the stock; "" where nothing does
     stock: Sequence[Stock]
+    worn: tuple[StepNeed, ...] = ()  # the steps in which the best is the best
+    passed_over: str = ""  # sentence: what would do with less of a factor, but for its many cartridges
 
 
-def choose(job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[Stock], reference: Reference) -> Choice:
-    reasons = tuple(
+def choose(
+    job: Job, exposure: Exposure, masked: Sequence[StepNeed], stock: Sequence[Stock], reference: Reference
+) -> dict[int, Choice]:
+    """What to wear in each of these steps: the lowest factor that will do, and that people can keep up.
+
+    A respirator whose cartridges would have to be changed oftener than people do it makes way for one that needs no
+    such changes, where the stock has one; not for one on a bottle, which lasts no longer than a cartridge.
+    """
+    reasons = {n.step: _against(job, exposure, n, stock, reference) for n in masked}
+    tiresome: dict[int, int] = {}  # place in the stock -> changes it would take
+    while True:
+        best = {step: _best(stock, why, tiresome) for step, why in reasons.items()}
+        worn = {at: tuple(n for n in masked if best[n.step] == at) for at in best.values() if at is not None}
+        more = {
+            at: count for at, steps in worn.items() if (count := _tiresome(job, exposure, stock[at], steps, reference))
+        }
+        if more.keys() <= tiresome.keys():
+            break
+        tiresome = {**more, **tiresome}
+    found = {}
+    for step, at in best.items():
+        lighter = _best(stock, reasons[step], {})
+        passed = ""
+        if lighter is not None and at != lighter:
+            passed = say(
+                "Not {name}: it would take {count} changes of cartridges in this job, more than people keep up.",
+                name=stock[lighter].name,
+                count=tiresome[lighter],
+            )
+        found[step] = Choice(
+            None if at is None else stock[at], reasons[step], stock, () if at is None else worn[at], passed
+        )
+    return found
+
+
+def _against(
+    job: Job, exposure: Exposure, own: StepNeed, stock: Sequence[Stock], reference: Reference
+) -> tuple[str, ...]:
+    return tuple(
         s.device if isinstance(s.device, str) else choice.against(job, exposure, own, s.device, s.life, reference)
         for s in stock
     )
-    able = [s for s, why in zip(stock, reasons, strict=True) if not why]
-    return Choice(min(able, key=lambda s: s.factor, default=None), reasons, stock)
+
+
+def _best(stock: Sequence[Stock], reasons: Sequence[str], tiresome: Mapping[int, int]) -> int | None:
+    """Place in the stock of the one to wear, or None."""
+    able = [at for at, why in enumerate(reasons) if not why]
+    lightest = min(able, key=lambda at: stock[at].factor, default=None)
+    if lightest not in tiresome:
+        return lightest
+    easier = [at for at in able if at not in tiresome and not stock[at].on_a_bottle]
+    return min(easier, key=lambda at: stock[at].factor, default=lightest)
+
+
+def _tiresome(job: Job, exposure: Exposure, one: Stock, worn: Sequence[StepNeed], reference: Reference) -> int:
+    """How many changes of cartridges these steps take, where that is more than people keep up; else 0."""
+    if not isinstance(one.life, cartridges.Life):
+        return 0
+    count = len(cartridges.changes(exposure, one.life.seconds, worn))
+    start = min(exposure.timeline.span(n.step)[0] for n in worn)
+    end = max(exposure.timeline.span(n.step)[1] for n in worn)
+    shifts = max(1, math.ceil(settled((end - start) / job.shift)))
+    return count if past(count / shifts, threshold(reference, "cartridge-changes-most")) else 0
 
 
 def change_of(
-    job: Job, exposure: Exposure, own: StepNeed, stock: Stock, worn: Sequence[StepNeed]
+    job: Job, exposure: Exposure, own: StepNeed, one: Choice, reference: Reference
 ) -> tuple[str, str, tuple[Figure, ...]]:
     """When to change cartridges: sentence, short form, figures; empty for a device without.
 
     A change that falls due between two steps that wear it, or as one begins, is made at the start of the next one.
     """
-    if not isinstance(stock.life, cartridges.Life):
+    if one.best is None or not isinstance(one.best.life, cartridges.Life):
         return "", "", ()
-    life = stock.life
+    life = one.best.life
     start, end = exposure.timeline.span(own.step)
-    moments = cartridges.changes(exposure, life.seconds, worn)
-    last = max((exposure.timeline.span(n.step)[1] for n in worn if n.step < own.step), default=None)
-    times = cartridges.times(job, [m for m in moments if start < m < end])
+    moments = cartridges.changes(exposure, life.seconds, one.worn)
+    last = max((exposure.timeline.span(n.step)[1] for n in one.worn if n.step < own.step), default=None)
+    within = [m for m in moments if start < m < end]
     new = last is None or any(last <= m <= start for m in moments)
     fresh = say("New cartridges at the start. ") if new else ""
-    if times:
+    if not within:
         sentence = say(
-            "{fresh}Change them at {times}, and bin them after the job ({words}). ",
-            fresh=fresh,
-            times=times,
-            words=life.words,
+            "{fresh}No change in this step; bin them after the job ({words}). ", fresh=fresh, words=life.words
         )
-        return sentence, say("; new cartridges {times}", times=times), life.figures
-    sentence = say("{fresh}No change in this step; bin them after the job ({words}). ", fresh=fresh, words=life.words)
-    return sentence, say("; new cartridges at start") if new else "", life.figures
+        return sentence, say("; new cartridges at start") if new else "", life.figures
+    times = cartridges.times(job, within)
+    sentence = say(
+        "{fresh}Change them at {times}, and bin them after the job ({words}). Changes in the whole job: {count}. ",
+        fresh=fresh,
+        times=times,
+        words=life.words,
+        count=len(moments),
+    )
+    short = say("; new cartridges {times}", times=times)
+    if _tiresome(job, exposure, one.best, one.worn, reference):
+        sentence = say(
+            "{sentence}That is more than people keep up, and nothing else in stock will do: get a respirator that "
+            "supplies air, or make less vapour. ",
+            sentence=sentence,
+        )
+        short = say(
+            "; new cartridges every {minutes:.0f} min, {count} times: too often",
+            minutes=life.seconds // 60,
+            count=len(moments),
+        )
+    return sentence, short, life.figures
