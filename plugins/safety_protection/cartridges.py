@@ -54,7 +54,7 @@ def life(
     total = max((_together(exposure, n) for n in masked), default=0.0)
     factor = max((n.factor for n in masked), default=1.0)
     humid = _humid(job, masked, reference)
-    thumbs = [_thumb(s, total, humid, respirator) for s, _ in counted]
+    thumbs = [_thumb(s, total, humid, respirator, reference) for s, _ in counted]
     woods = [_wood(job, s, total, own, factor, humid, respirator, reference, masked) for s, own in counted]
     thumb, wood = _shortest(thumbs), _shortest(woods)
     found = [f for f in (thumb, wood) if isinstance(f, Figure)]
@@ -151,10 +151,17 @@ def _airflow(respirator: Respirator) -> float:
     return BLOWER_LOOSE if respirator.facepiece in ("hood", "loose-fitting") else BLOWER_TIGHT
 
 
-def _thumb(substance: Substance, total: float, humid: bool, respirator: Respirator) -> Figure | Unknown:
+def _thumb(
+    substance: Substance, total: float, humid: bool, respirator: Respirator, reference: Reference
+) -> Figure | Unknown:
     boiling = substance.best("boiling_point")
     if isinstance(boiling, Unknown):
         return boiling
+    least, most = (threshold(reference, f"cartridge-thumb-{name}") for name in ("boiling-point", "concentration"))
+    if past(boiling.value, least):
+        return Unknown(say("the rule says nothing of a liquid that boils at or under {least}", least=least.written))
+    if past(total, most):
+        return Unknown(say("the rule says nothing of {most} and more", most=most.written))
     humidity, rate = HUMID if humid else 0.5, _airflow(respirator) / BREATHING
     try:
         seconds = float(cartridge_service_life_rule_of_thumb(boiling.value, total, humidity, rate))

@@ -36,6 +36,11 @@ class Stock:
         return "" if isinstance(self.device, str) else self.device.name
 
     @property
+    def single_use(self) -> bool:
+        """Whether a filter that was taken off must not be put on again."""
+        return isinstance(self.device, Device) and bool(self.device.cartridge.get("single_use"))
+
+    @property
     def on_a_bottle(self) -> bool:
         return isinstance(self.device, Device) and self.device.respirator.kind == "self-contained"
 
@@ -142,7 +147,8 @@ def change_of(
     moments = cartridges.changes(exposure, life.seconds, one.worn)
     last = max((exposure.timeline.span(n.step)[1] for n in one.worn if n.step < own.step), default=None)
     within = [m for m in moments if start < m < end]
-    new = last is None or any(last <= m <= start for m in moments)
+    again = last is not None and last < start and one.best.single_use  # taken off in between: not to be put on again
+    new = last is None or again or any(last <= m <= start for m in moments)
     fresh = say("New cartridges at the start. ") if new else ""
     if not within:
         sentence = say(

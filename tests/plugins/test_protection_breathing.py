@@ -49,7 +49,8 @@ def breathe(make_step: Any, make_use: Any, make_product: Any, make_part: Any, ma
     def assess(*stock: Respirator, air: Sequence[Any] = (0.0,), limits: Any = None, pack: str = "us-federal",
                substances: Any = None, shift_average: Any = None, peaks: Any = None, minutes: Any = 30.0,
                work: str = "wipe", kind: str = "room", humidity: float | None = 0.4, settings: Any = None,
-               job: Any = None, more: Any = None, pascal: float = 3240.0, place: Any = None, **exposure: Any) -> dict[int | None, Finding]:  # fmt: skip
+               job: Any = None, more: Any = None, pascal: float = 3240.0, place: Any = None, thresholds: Any = (),
+               **exposure: Any) -> dict[int | None, Finding]:  # fmt: skip
         here = make_place(kind=kind, humidity=humidity, temperature=Range(295.15, 295.15), **(place or {}))
         product = make_product("solvent", make_part(TOLUENE))
         long = minutes if isinstance(minutes, Sequence) else [minutes] * len(air)
@@ -64,7 +65,7 @@ def breathe(make_step: Any, make_use: Any, make_product: Any, make_part: Any, ma
         ]
         average = {TOLUENE: 0.0 if shift_average is None else shift_average}
         held = make_exposure(made, {TOLUENE: 0.0}, substances=known, steps=per_step, shift_average=average, **exposure)
-        reference = make_reference(known, limits, tables=_tables(pack))
+        reference = make_reference(known, limits, thresholds=thresholds, tables=_tables(pack))
         # toluene at 22 degC by the Antoine equation of Poling and others: 3.2 kPa
         reference.vapour_pressure = lambda cas, kelvin: Figure("vapour pressure", pascal, "Pa")
         found = safety_protection.assess(made, held, reference)
@@ -343,6 +344,32 @@ def test_a_cartridge_that_ends_with_a_step_is_new_in_the_next_that_wears_it(brea
     found = breathe(HALF, air=[190.0, 1.0, 190.0], minutes=[30.0, 10.0, 10.0],
                     settings={"cartridge_change_time": "30 min"})  # fmt: skip
     assert "New cartridges at the start. No change in this step" in found[2].statement
+
+
+@pytest.mark.parametrize(("cartridge", "boiling", "again"), [("A2", 383.75, False), ("AX", 329.3, True)])
+def test_a_filter_for_single_use_is_never_put_on_again(
+    breathe: Assess, make_substance: Any, cartridge: str, boiling: float, again: bool
+) -> None:
+    """EN 14387: AX filters are for single use. It was kept for the next step that wears it."""
+    vapour = make_substance(TOLUENE, boiling_point=boiling, density=862.3, refractive_index=1.4941)
+    found = breathe(replace(HALF, cartridge=cartridge), air=[190.0, 1.0, 190.0], minutes=[30.0, 10.0, 10.0],
+                    substances=[vapour], pack="eu", settings={"cartridge_change_time": "60 min"})  # fmt: skip
+    assert found[2].level == "control"
+    assert ("New cartridges at the start." in found[2].statement) is again
+
+
+@pytest.mark.parametrize(("name", "bound", "says"), [
+    ("boiling-point", 383.75, "boils at or under"), ("concentration", 190e-6, "and more"),
+])  # fmt: skip
+def test_a_pack_that_tightens_the_rule_of_thumb_is_heard(
+    breathe: Assess, make_threshold: Any, name: str, bound: float, says: str
+) -> None:
+    """Our choice: where the rule of thumb says something stood in the pack, and only the formula's own copy decided."""
+    sign = "at or under" if name == "boiling-point" else "at or over"
+    own = make_threshold(f"cartridge-thumb-{name}", bound, compare=sign)
+    found = breathe(replace(HALF, sorbent_mass=None), air=[190.0], thresholds=[own])[0]
+    assert found.level == "stop"
+    assert says in found.statement
 
 
 @pytest.mark.parametrize(("schedule", "level"), [("60 s", "control"), ("59 s", "stop")])
