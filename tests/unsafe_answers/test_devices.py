@@ -123,7 +123,7 @@ def test_what_the_law_allows_against_dichloromethane_is_chosen(tmp_path: Path) -
 
 def test_a_mask_put_on_for_another_vapour_is_barred_too(tmp_path: Path) -> None:
     """The mask is put on for toluene; a half mask leaves the eyes to the dichloromethane beside it all the same."""
-    found = _breathing(tmp_path, {TOLUENE: 99.95, DCM: 0.05}, "half-line", "half-cartridge", amount="450 g", minutes=30)
+    found = _breathing(tmp_path, {TOLUENE: 99.95, DCM: 0.05}, "half-line", "half-cartridge", amount="150 g", minutes=30)
     assert "toluene" in found.statement
     assert (found.level, found.short) == ("stop", "No respirator in stock will do")
 
