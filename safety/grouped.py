@@ -7,7 +7,7 @@ from the first step that uses it on.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from safety.cited import Unknown
@@ -15,7 +15,7 @@ from safety.model import Job, Limit, Product
 from safety.reference import Reference
 from safety.words import say
 
-#: Statement of a data sheet -> the group the product then carries.
+#: Statement of a data sheet, or of what makes allergic by its number -> the group that is then in the product.
 _STATED = {"EUH204": "NCO"}
 
 
@@ -60,14 +60,19 @@ def uncounted(job: Job, reference: Reference) -> tuple[Uncounted, ...]:
 def _carriers(product: Product, group: str, reference: Reference) -> Iterator[str]:
     """Parts of a product that carry the group and cannot be converted; the product where its sheet says no more."""
     counted = False
+    listed = {cas for row in reference.table("sensitiser") if _states(row["always"], group) for cas in row["cas"]}
     for part in product.parts:
         substance = reference.substance(part.cas) if part.cas else Unknown("")
         has = 0 if isinstance(substance, Unknown) else substance.groups.get(group, 0)
         if part.volatile and has:
             counted = True
-        elif has or group in part.groups:
+        elif has or group in part.groups or part.cas in listed:
             yield say("{part} of {product}", part=part.name, product=product.name)
             counted = True
     stated = () if isinstance(product.hazards, Unknown) else product.hazards
-    if not counted and any(_STATED.get(code) == group for code in stated):
+    if not counted and _states(stated, group):
         yield product.name
+
+
+def _states(codes: Iterable[str], group: str) -> bool:
+    return any(_STATED.get(code) == group for code in codes)

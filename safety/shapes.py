@@ -231,11 +231,7 @@ class PartTable(Table):
     name: Text = key("Its name. Needed where there is no CAS number.", '"polymer"', "")
     weight: Share = key("Share by weight, as the safety data sheet gives it.", '["30 %", "60 %"]')
     volatile: bool = key("False for a resin or pigment that stays, of no known vapour pressure.", "false", True)
-    groups: list[Literal["NCO", "Cr"]] = Field(
-        default_factory=list,
-        description="Groups of atoms in it that a limit counts: NCO for a polyisocyanate, a prepolymer or a hardener.",
-        examples=['["NCO"]'],
-    )
+    groups: list[Literal["NCO", "Cr"]] = key("Groups a limit counts: NCO in a polyisocyanate.", '["NCO"]', [])
 
 
 class ApplicationTable(Table):
