@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import gc
 import os
 import sys
@@ -128,7 +129,7 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         # a name the terminal cannot show must not end the program
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
+            stream.reconfigure(errors="spelt")
     if _mixed():
         raise Mixed(
             say(
@@ -137,6 +138,17 @@ def main() -> None:
                 folder=Path(safety.__file__).parent,
             )
         )
+
+
+def _spelt(error: UnicodeError) -> tuple[str, int]:
+    """What an encoding lacks, as JSON spells it: what is printed may be JSON, in which \\xf3 is a mistake."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    halves = error.object[error.start : error.end].encode("utf-16-be", "surrogatepass").hex()
+    return "".join(f"\\u{halves[i : i + 4]}" for i in range(0, len(halves), 4)), error.end
+
+
+codecs.register_error("spelt", _spelt)
 
 
 def _mixed() -> bool:

@@ -92,9 +92,9 @@ def command(
         from safety.cli.frozen import freeze_log
 
         id = freeze_log(report)  # before it is printed: what cannot be kept is not handed out as if it were
-    click.echo(painted(printed(report, form)), nl=False)
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
+    click.echo(painted(printed(report, form)), nl=False)
     sys.exit(DONE if report.complete else INCOMPLETE)
 
 

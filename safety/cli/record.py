@@ -15,7 +15,7 @@ import click
 from safety.cli import complete
 from safety.cli.record_told import tell
 from safety.cli.record_words import EXAMPLES, FIELDS, KINDS, WAY_OPTION
-from safety.cli.terminal import asking
+from safety.cli.terminal import asking, said_of_what_is_kept
 from safety.ledger.amounts import read_amount
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
@@ -24,6 +24,7 @@ from safety.words import say
 from safety.written import Miswritten, nearest
 
 if TYPE_CHECKING:
+    from safety.ledger.entries import Stored
     from safety.model import Shop
 
 _SHOP = click.Option(
@@ -128,7 +129,8 @@ def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]
             if not click.confirm(say("Record it a second time?"), err=True):
                 raise click.Abort from None
             stored = record(ledger, [replace(draft, again=True)])
-        tell(stored, ledger, shop, form)
+        with said_of_what_is_kept(_keys(stored)):
+            tell(stored, ledger, shop, form)
 
 
 def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: bool, **texts: str | None) -> None:
@@ -167,7 +169,8 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
             stored = correct(ledger, key, draft, by, why)
         except Refused as error:
             raise _told("correct", [mistake for _, mistake in error.mistakes]) from None
-        tell(stored, ledger, shop, form)
+        with said_of_what_is_kept(_keys(stored)):
+            tell(stored, ledger, shop, form)
         weighed = weighings_of(ledger, key) if "amount" in given else ""
         if weighed:
             whole = say('"{amount}" is now the whole use, not what the balance showed', amount=given["amount"])
@@ -199,14 +202,16 @@ def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> 
             ) from None
     new = sum(line.new for line in stored)
     old = len(stored) - new
+    told = say("{new} records added, {old} were there already", new=new, old=old)
+    if dry_run:
+        told = say("{new} records would be added, {old} are there already; nothing was stored", new=new, old=old)
+    answer = told
     if form == "json":
         import json
 
-        click.echo(json.dumps({"added": 0 if dry_run else new, "would_add": new, "there": old}, indent=2))
-    elif dry_run:
-        click.echo(say("{new} records would be added, {old} are there already; nothing was stored", new=new, old=old))
-    else:
-        click.echo(say("{new} records added, {old} were there already", new=new, old=old))
+        answer = json.dumps({"added": 0 if dry_run else new, "would_add": new, "there": old}, indent=2)
+    with said_of_what_is_kept(told):
+        click.echo(answer)
 
 
 @contextmanager
@@ -281,6 +286,10 @@ def _remark(draft: Draft, shop: Shop) -> None:
 
 
 # ---------------------------------------------------------------- telling
+
+
+def _keys(stored: Sequence[Stored]) -> str:
+    return say("stored, key {key}", key=", ".join(line.entry.key for line in stored))
 
 
 def _told(kind: str, mistakes: Sequence[Mistake]) -> Problems:

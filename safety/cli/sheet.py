@@ -91,9 +91,9 @@ def command(
         from safety.cli.frozen import freeze_sheet
 
         id = freeze_sheet(report)  # before it is printed: what cannot be kept is not handed out as if it were
-    click.echo(painted(printed(report, form, full)), nl=False)
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
+    click.echo(painted(printed(report, form, full)), nl=False)
     sys.exit(status(report))
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from safety.cli.terminal import said_of_what_is_kept
 from safety.words import say
 
 
@@ -50,8 +51,9 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
     with open_ledger(shop) as ledger:
         sign(ledger, id, name.strip(), role.strip(), datetime.now().astimezone(), note.strip())
         kept = frozen(ledger, id)
-    if form == "json":
-        click.echo(json.dumps(about(kept), ensure_ascii=False, indent=2))
-        return
-    for line in lines(kept):
-        click.echo(line)
+    with said_of_what_is_kept(say("Signed {id}", id=kept.id[:12])):
+        if form == "json":
+            click.echo(json.dumps(about(kept), ensure_ascii=False, indent=2))
+            return
+        for line in lines(kept):
+            click.echo(line)

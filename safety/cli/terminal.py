@@ -11,6 +11,8 @@ from typing import Any, TextIO
 
 import click
 
+from safety.words import say
+
 _PATIENCE = 1.0  # s of work before a bar is worth its line
 _STEPS = 1000
 #: How a line that begins like this is set; each says its word too, so colour alone means nothing.
@@ -35,6 +37,19 @@ def _is_terminal(stream: TextIO | None) -> bool:
 
 def _is_dumb() -> bool:
     return os.environ.get("TERM") == "dumb"
+
+
+@contextmanager
+def said_of_what_is_kept(what: str) -> Iterator[None]:
+    """Tell of something that is stored for good: where that cannot be printed, it must not read as if it were not."""
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 nothing more can be said there
+        reason = error.strerror or error
+        click.echo(say("{what}; standard output could not be written: {reason}", what=what, reason=reason), err=True)
 
 
 @contextmanager

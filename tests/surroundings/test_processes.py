@@ -84,6 +84,22 @@ def test_a_full_disk_behind_standard_output(hazstep: Run) -> None:
     assert run.stderr == b"standard output: No space left on device\n"
 
 
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no full disk to write to")
+def test_what_is_stored_does_not_read_as_bad_input_where_it_cannot_be_told(hazstep: Run) -> None:
+    """Status 2 was bad input, and whoever mended nothing and sent it again recorded it twice."""
+    with open("/dev/full", "wb") as full:
+        received = hazstep(*RECEIVED, "--key", "can-1", stdout=full)
+        frozen = hazstep("sheet", JOB, *FEW, "--freeze", stdout=full)
+        id = frozen.stderr.split()[2].decode()
+        signed = hazstep("sign", id, "--name", "Pat", "--role", "technician", stdout=full)
+    said = b"stored, key can-1; standard output could not be written: No space left on device\n"
+    assert (received.returncode, received.stderr.endswith(said)) == (0, True), received.stderr
+    assert frozen.stderr.startswith(b"Frozen as ")
+    assert frozen.returncode == 2  # the sheet was not handed out
+    assert signed.returncode == 0
+    assert signed.stderr.startswith(f"Signed {id}; standard output could not be written".encode())
+
+
 def test_two_runs_that_write_the_same_file_leave_one_whole_file(shop: Path, tmp_path: Path) -> None:
     pdf = tmp_path / "same.pdf"
     runs = [

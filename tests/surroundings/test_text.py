@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import locale
 import shutil
 import subprocess
@@ -147,9 +148,19 @@ def test_a_letter_that_cannot_be_shown_is_spelt_out(shop: Path, hazstep: Run, en
     job.write_text(job.read_text("utf-8").replace('title = "', 'title = "Żółw ☣ ', 1), "utf-8")
     run = hazstep("sheet", JOB, *FEW, env=env)
     assert run.returncode in (0, 1, 3), run.stderr
-    shown = rb"\u017b\xf3\u0142w".replace(rb"\xf3", b"\xf3") if "1252" in env["PYTHONIOENCODING"] else "Żół".encode()
+    shown = b"\\u017b\xf3\\u0142w" if "1252" in env["PYTHONIOENCODING"] else "Żół".encode()
     assert shown in run.stdout
     assert run.stderr == b""
+
+
+def test_json_is_json_whatever_the_terminal_can_show(shop: Path, hazstep: Run) -> None:
+    """A letter was spelt as Python has it (\\x.., \\U........), which no reader of JSON takes."""
+    title = "Żółw 🧤 作業場 é"
+    job = shop / "jobs" / f"{JOB}.toml"
+    job.write_text(job.read_text("utf-8").replace('title = "', f'title = "{title} ', 1), "utf-8")
+    for encoding in ("cp1252", "latin-1", "cp437", "utf-8"):
+        run = hazstep("sheet", JOB, *FEW, "--format", "json", env={"PYTHONIOENCODING": encoding})
+        assert json.loads(run.stdout.decode(encoding))["job"]["title"].startswith(title)
 
 
 def test_a_name_that_cannot_be_shown_is_spelt_out_in_a_mistake_too(hazstep: Run) -> None:
