@@ -191,6 +191,7 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
             step=scene.index,
             figures=scene.figures,
             rule="; ".join(r for r in (bench.rule("ignition-free"), s.citation) if r),
+            grounds=(*bench.grounds("ignition-free"), *s.grounds),
             remedy=say("Take it out of this step, or wait until everything is dry and the air is clear."),
             key="fire-pair",
         )
@@ -239,6 +240,7 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
             step=scene.index,
             figures=scene.figures,
             rule="; ".join(r for r in (bench.rule("ignition-free"), s.citation) if r),
+            grounds=(*bench.grounds("ignition-free"), *s.grounds),
             remedy=say(
                 "Turn it off and lock it, or do the job elsewhere. Then take it off the place's list for this job."
             ),
@@ -276,6 +278,7 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
         step=scene.index,
         figures=(*scene.figures, Figure(say("no ignition source until, after the start"), _end(bench, scene), "s")),
         rule="; ".join(dict.fromkeys(r for r in (bench.rule("ignition-free"), bench.rule("flash-margin")) if r)),
+        grounds=bench.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",
     )
 

@@ -33,6 +33,12 @@ class Bench:
         texts = [term(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name]
         return "; ".join(dict.fromkeys(texts))
 
+    def grounds(self, *names: str) -> tuple[Mapping[str, Any] | Threshold, ...]:
+        """The rules of these names, and the thresholds of these names."""
+        rows = (row for row in self.reference.table("fire-rule") if row["name"] in names)
+        thresholds = (self.reference.threshold(name) for name in names)
+        return (*rows, *(one for one in thresholds if isinstance(one, Threshold)))
+
     def row(self, table: str, cas: str) -> Mapping[str, Any] | None:
         """A substance's row in one of this plugin's tables."""
         return next((row for row in self.reference.table(table) if row["cas"] == cas), None)

@@ -156,6 +156,7 @@ def _finding(
         step=index,
         figures=found.figures,
         rule="; ".join(r for r in rules if r),
+        grounds=(*bench.grounds("halogen", "halogen-arc"), *(source.grounds if source else ())),
         unknown=_unknown(found) if source is not None and not found.names else "",
         remedy=remedy if source is not None else "",
         key=key,

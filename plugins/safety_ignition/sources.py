@@ -23,6 +23,7 @@ class Source:
     name: str  # what it was taken for; the text itself where it is not in the list
     why: str
     citation: str
+    grounds: tuple[Mapping[str, Any], ...] = ()  # the rows it was taken from
     decomposes: str = UNKNOWN  # by what it turns vapour with a halogen into acid gas; NOT where it does not
 
     @property
@@ -54,7 +55,7 @@ def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     if row is None:
         return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
     why = term(row.get("why", ""))
-    return Source(text, term(row["name"]), capital(why), str(row["citation"]), _decomposes(held))
+    return Source(text, term(row["name"]), capital(why), str(row["citation"]), (row,), _decomposes(held))
 
 
 def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> list[Mapping[str, Any]]:

@@ -39,6 +39,7 @@ def judge(bench: Bench, index: int) -> list[Finding]:
             plugin=PLUGIN,
             step=index,
             rule=bench.rule("static"),
+            grounds=bench.grounds("static", "static-accumulator"),
             key="fire-static",
         )
     ]

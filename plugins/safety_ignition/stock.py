@@ -71,6 +71,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
         plugin=PLUGIN,
         figures=(figure,) if share > 0 or not reasons else (),
         rule=bench.rule("enclosed"),
+        grounds=bench.grounds("enclosed"),
         unknown=say("Not all that is carried into {place} could be counted: {reasons}.", place=name, reasons=reasons)
         if reasons
         else "",

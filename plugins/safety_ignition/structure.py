@@ -35,6 +35,7 @@ def _sources(bench: Bench, index: int) -> list[Finding]:
             plugin=PLUGIN,
             step=index,
             rule="; ".join(r for r in (bench.rule("held-liquid"), s.citation) if r),
+            grounds=(*bench.grounds("held-liquid"), *s.grounds),
             remedy=say("Empty the structure and make its vapour space safe, or take the source away."),
             key="fire-held-source",
         )
@@ -111,6 +112,7 @@ def _heat(bench: Bench, index: int) -> Finding:
         step=index,
         figures=(figure,),
         rule=bench.rule("held-liquid"),
+        grounds=bench.grounds("held-liquid", "held-liquid-margin"),
         remedy=remedy if near else "",
         key="fire-held",
     )

@@ -84,6 +84,7 @@ def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
             say("ask: does the cleaning rule hold here?"),
             PLUGIN,
             rule=cited(row),
+            grounds=(row,),
             remedy=how_to_answer(APPLIES),
             key=APPLIES,
         )
@@ -92,7 +93,16 @@ def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
 def _one(job: Job, index: int, product: Product, operation: str, limit: Threshold, reference: Reference) -> Finding:
     def say_so(level: Any, statement: str, short: str, rule: str = cited(limit), **more: Any) -> Finding:
         return Finding(
-            level, "solvent", statement, short, PLUGIN, index, rule=rule, key=f"hand-wipe:{product.id}", **more
+            level,
+            "solvent",
+            statement,
+            short,
+            PLUGIN,
+            index,
+            rule=rule,
+            key=f"hand-wipe:{product.id}",
+            grounds=(limit,),
+            **more,
         )
 
     free = _free(job.shop, operation, reference)

@@ -109,6 +109,7 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
         PLUGIN,
         figures=tuple(f for f in figures if isinstance(f, Figure)),
         rule=cited(row),
+        grounds=(row,),
         unknown=missing,
         remedy=remedy,
         key=key,

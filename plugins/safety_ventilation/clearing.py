@@ -49,6 +49,7 @@ def judge(bench: Bench) -> list[Finding]:
             plugin=PLUGIN,
             figures=_figures(latest, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
+            grounds=(threshold,) if isinstance(threshold, Threshold) else (),
             unknown=fire_unknown or _unknown(partly),
             remedy=say("Take wet rags and waste away in closed cans, and move more clean air through the place.")
             if waits

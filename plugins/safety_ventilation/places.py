@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from safety import units
 from safety.cited import Unknown
 from safety.model import AirState, Finding, Place, Threshold
@@ -40,7 +42,7 @@ def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Fi
     if place.kind != "outdoor" and past(place.volume, threshold):
         unit = ("volume", "ft3") if bench.job.shop.print_units == "us" else ("volume", "m3")
         text = say("{place} is a small space of {volume}.", place=name, volume=units.show(place.volume, *unit))
-        return [_enclosed(name, key, text, threshold.citation)]
+        return [replace(_enclosed(name, key, text, threshold.citation), grounds=(threshold,))]
     return []
 
 

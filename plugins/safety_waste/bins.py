@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from safety.model import Container, Shop
 from safety.reference import Reference
@@ -11,7 +12,7 @@ from safety.words import say, term
 from safety_waste import traits
 from safety_waste.leaves import Left
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import cited, forms_of
+from safety_waste.rules import forms_of
 
 CLOTHS = "wet-cloths"
 
@@ -23,7 +24,7 @@ class Placed:
     left: Left
     container: Container | None
     why: str = ""
-    rule: str = ""
+    clashes: tuple[Mapping[str, Any], ...] = ()  # the row that keeps it out of the last container looked at
 
     @property
     def held(self) -> bool:
@@ -95,7 +96,7 @@ def _place(
     left: Left, brings: frozenset[str], shop: Shop, reference: Reference, holds: Mapping[str, frozenset[str]]
 ) -> Placed:
     against = ""
-    rule = ""
+    clashes: list[Mapping[str, Any]] = []
     for container in nearest_first(shop):
         if left.form not in forms(container, reference):
             continue
@@ -103,6 +104,6 @@ def _place(
         if row is None:
             return Placed(left, container)
         against = say("{container} is not for it: {text}", container=container.id, text=term(row["text"]).rstrip("."))
-        rule = cited(row)
+        clashes = [row]
     why = against or say("no container of the shop takes {form}", form=form_name(left.form))
-    return Placed(left, None, why, rule)
+    return Placed(left, None, why, tuple(clashes))

@@ -91,8 +91,9 @@ def _wipes(reference: Reference) -> Finding:
         list=" ".join(say("({number}) {text}", number=i, text=c) for i, c in enumerate(conditions, 1)),
         state=" ".join(term(row["text"]) for row in reference.table("wipes_state") if "text" in row),
     )
-    rule = sources([*kinds.values(), *us.wipes_conditions(reference)])
-    return Finding("note", "waste", text, say("wipes: conditions"), PLUGIN, rule=rule, key="waste-wipes")
+    rows = (*kinds.values(), *us.wipes_conditions(reference))
+    short = say("wipes: conditions")
+    return Finding("note", "waste", text, short, PLUGIN, rule=sources(rows), key="waste-wipes", grounds=rows)
 
 
 def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Reference) -> Finding:
@@ -101,7 +102,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
     forms = ", ".join(form_name(sort.form) for sort in alike).capitalize()
     what = say("{forms} with {product}", forms=forms, product=product.name)
     sentences = [say("{what} ({rules} rules).", what=what, rules=term(verdict.rules))]
-    rules = [verdict.rule]
+    grounds = [*verdict.grounds]
     barred = us.wipes_barred(product, reference) if wipes else []
     inside = all(p.container and for_wipes(p.container, reference) for sort in alike for p in sort.placed)
     if barred:
@@ -110,7 +111,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
         sentences.append(
             say("Excluded wipes while every condition on the list of conditions is met. If one is not, this holds.")
         )
-        rules.append(sources(reference.table("wipes_exclusion")))
+        grounds += reference.table("wipes_exclusion")
     sentences += [codes_text(verdict), *verdict.because]
     if verdict.confirm:
         sentences.append(
@@ -124,7 +125,8 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
         short,
         PLUGIN,
         figures=verdict.figures,
-        rule="; ".join(filter(None, rules)),
+        rule=sources(grounds),
+        grounds=tuple(grounds),
         key=f"waste-code:{verdict.rules}:{product.id}:{alike[0].form}",
     )
 

@@ -11,7 +11,7 @@ from safety.model import Figure, Product
 from safety.reference import Reference, crossed
 from safety.words import say, term
 from safety_waste import traits
-from safety_waste.rules import is_role, past, sources, threshold
+from safety_waste.rules import is_role, past, threshold
 from safety_waste.verdict import Verdict
 
 RULES = "EU"
@@ -57,7 +57,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         () if len(codes) == 1 else codes,
         tuple(because),
         tuple(dict.fromkeys(confirm)),
-        sources([*chosen, *used]),
+        (*chosen, *used),
         tuple(reached),
         tuple(figures),
     )

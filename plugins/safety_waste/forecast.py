@@ -126,6 +126,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         PLUGIN,
         figures=(figure,),
         rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
+        grounds=tuple(t for t in (rule, bound) if t),
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses
         else "",

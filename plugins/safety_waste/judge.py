@@ -153,7 +153,8 @@ def _nowhere(index: int, own: Sequence[Placed]) -> list[Finding]:
                 index,
                 figures=tuple(f for p in mine for f in p.left.figures),
                 remedy=remedy,
-                rule="; ".join(dict.fromkeys(p.rule for p in mine if p.rule)),
+                rule=sources(row for p in mine for row in p.clashes),
+                grounds=tuple(row for p in mine for row in p.clashes),
                 key=_key("waste-nowhere", form),
             )
         )
@@ -193,6 +194,7 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
             say("when a can counts as empty"),
             PLUGIN,
             rule=sources([*limits, *rows]),
+            grounds=(*limits, *rows),
             key="waste-cans",
         )
     ]

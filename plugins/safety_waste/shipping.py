@@ -67,11 +67,19 @@ def _draft(
     )
     text = say("{text} For: {wastes}.", text=text, wastes=wastes)
     asks = list(dict.fromkeys(ask for *_, ask in own if ask))
-    rule = sources([row, *reference.table("shipping_order")])
+    rows = (row, *reference.table("shipping_order"))
     figures = tuple(f for *_, some, _ in own for f in some)
     key = f"waste-shipping:{un}{group}"
     return Finding(
-        "note", "waste", " ".join((text, *asks)), say("{un}, draft", un=un), PLUGIN, figures=figures, rule=rule, key=key
+        "note",
+        "waste",
+        " ".join((text, *asks)),
+        say("{un}, draft", un=un),
+        PLUGIN,
+        figures=figures,
+        rule=sources(rows),
+        key=key,
+        grounds=rows,
     )
 
 

@@ -58,7 +58,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         maybe,
         tuple(work.because),
         tuple(dict.fromkeys(work.confirm)),
-        sources(work.used),
+        tuple(work.used),
         tuple(dict.fromkeys(term(HAZARD_WORDS[letter]) for letter in letters)),
         tuple(work.figures),
     )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from safety.model import Figure
+from safety.model import Figure, Threshold
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +18,6 @@ class Verdict:
     maybe: tuple[str, ...] = ()  # that hold unless something is confirmed
     because: tuple[str, ...] = ()  # sentences
     confirm: tuple[str, ...] = ()  # what the responsible person must confirm
-    rule: str = ""  # citations
+    grounds: tuple[Mapping[str, Any] | Threshold, ...] = ()  # the rules it rests on
     hazards: tuple[str, ...] = ()  # words for the label: "ignitable"
     figures: tuple[Figure, ...] = ()
