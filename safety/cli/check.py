@@ -129,14 +129,14 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     shop = kept(read_shop, shop_file)
     contributions, absent = _contributions(shop) if shop else ([], True)
     rules, unheard = _known_rules(shop, contributions) if shop else ((), [])
-    declared = kept(declared_tables, contributions) or {}
+    declared, unread = kept(declared_tables, contributions) or {}, list[Problem]()
     for path in files_in(folder / "rules"):
         shown = path.relative_to(folder).as_posix()
         if kept(read_pack, path, shown, declared, absent) and absent:  # one who is not there may read a table
             try:
                 read_pack(path, shown, declared)
             except Problems as error:
-                unheard += [replace(one, wrong="; ".join((one.wrong, one.write))) for one in error.problems]
+                unread += [replace(one, wrong="; ".join((one.wrong, one.write))) for one in error.problems]
     find = kept(_finder, shop, rules, date.today(), contributions, absent) if shop and not mistakes else None
     paths = [*files_in(folder / "jobs"), *extra]
     if shop and shop.plugin_files and not mistakes:  # one of these may add what a job names
@@ -155,7 +155,11 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
         kept(_finder, shop, rules, day, contributions, absent)  # rules have dates: what clashes may depend on the day
     if mistakes:
         raise Problems(mistakes)
-    return (len(shop.products), len(jobs)), [*notes(shop, find), *map(_unless_added, unheard)]
+    return (len(shop.products), len(jobs)), [
+        *notes(shop, find),
+        *map(_unless_added, unheard),
+        *map(_unless_read, unread),
+    ]
 
 
 def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool]:
@@ -182,6 +186,11 @@ def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> t
 def _unless_added(problem: Problem) -> Problem:
     """A name nothing that was asked knows."""
     return replace(problem, write=say("a plugin file of the shop may add it: check runs none, the sheet will say"))
+
+
+def _unless_read(problem: Problem) -> Problem:
+    """A table that nobody who was asked reads."""
+    return replace(problem, write=say("a plugin that is not here, or was not run, may read it: the sheet will say"))
 
 
 def _finder(
