@@ -11,6 +11,7 @@ from safety import __version__, host, measured, reading, reference, timeline, wi
 from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Neighbour
+from safety.hazards import product_hazards
 from safety.host import Host
 from safety.kept import Kept
 from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
@@ -107,6 +108,7 @@ def assess(
         draws=draws,
         books=tuple(dict.fromkeys(books)),
         own_data=tuple(s.origin for s in exposure.substances if s.origin.startswith("substances/")),
+        hazards=tuple(product_hazards(product, data) for product in job.products),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from safety.cited import Cited
 from safety.formulas import catalogue
-from safety.model import Figure, Finding, Limit, Threshold
+from safety.model import Classification, Figure, Finding, Limit, Threshold
 from safety.words import say, term
 
 
@@ -54,6 +54,9 @@ def _of(value: Any, name: str = "") -> Iterator[Mark]:
     elif isinstance(value, Cited):
         if value.unverified:
             yield Mark(name or value.written, value.source.title, term(value.unverified))
+    elif isinstance(value, Classification):
+        if value.unverified:
+            yield Mark(value.code, value.source.title if value.source else "", term(value.unverified))
     elif isinstance(value, Limit):
         if value.unverified:
             yield Mark(value.written, value.list, term(value.unverified))

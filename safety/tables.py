@@ -37,6 +37,72 @@ CORE = (
         same=("id",),
         ways=(Way("years", "higher"),),
     ),
+    TableSchema(
+        "mixture_basis",
+        "How specific concentration limits stand to the generic ones, and what has to be said of the classes used.",
+        (
+            Key("specific_limits", "word", one_of=("lower", "instead"), says="only where lower, or in every case"),
+            Key("text", "text or nothing"),
+        ),
+        same=("text",),
+        ways=(Way("specific_limits", "first"),),
+    ),
+    TableSchema(
+        "mixture_cutoff",
+        "A statement that a mixture gets from the statements of its parts.",
+        (
+            Key("gives", says="the statement"),
+            Key(
+                "weights",
+                "weights",
+                says='how often a part with a statement, or one category of it ("H317 1A"), counts',
+            ),
+            Key("percent", "percent", says="the weighted sum of weight shares from which it is given"),
+            Key("each", "yes", needed=False, says="each part alone: shares are not added up"),
+            Key("specific_share", "number", needed=False, says="what counts of a specific limit below the percent"),
+            Key("ingredient_from", "percent", needed=False, says="a part with less is not counted"),
+            Key("viscosity_up_to", needed=False, says="the liquid must be as thin as that"),
+        ),
+        same=("gives", "weights"),
+        ways=(
+            Way("percent", "lower"),
+            Way("each", "no", without=True),
+            Way("ingredient_from", "lower", without=True),
+        ),
+    ),
+    TableSchema(
+        "sensitiser",
+        "What makes lungs or skin allergic, by number: a product that holds it can do so, whatever its file says.",
+        (
+            Key("id"),
+            Key("cas", "substances"),
+            Key("always", "texts", says="statements at any share"),
+            Key("gives", "texts", says="statements from the share on, of all listed parts together"),
+            Key("percent", "percent", says="the share; a tenth of it harms who is allergic already"),
+        ),
+        same=("id",),
+        ways=(Way("percent", "lower"),),
+    ),
+    TableSchema(
+        "flammable_code",
+        "The statement that goes with a category of flammable liquid.",
+        (Key("category", "whole"), Key("code")),
+        same=("category",),
+    ),
+    TableSchema(
+        "acute_toxicity",
+        "A statement of acute toxicity: the estimate for a part that carries it, and up to which a mixture gets it.",
+        (
+            Key("route", "word", one_of=("oral", "dermal", "vapour", "mist")),
+            Key("code"),
+            Key("category"),
+            Key("point", "number", says="mg/kg, or mg in a litre of air"),
+            Key("up_to", "number", says="the same"),
+            Key("ingredient_from", "percent", needed=False, says="a part with less is not counted; 1 % if left out"),
+        ),
+        same=("route", "code", "category"),
+        ways=(Way("point", "lower"), Way("up_to", "higher"), Way("ingredient_from", "lower")),
+    ),
 )
 
 

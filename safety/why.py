@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from safety.cited import Cited, Unknown
+from safety.citing import named
 from safety.formulas import Formula, catalogue
-from safety.model import Figure, Finding, Given, Limit, Range, Report, Threshold
+from safety.model import Classification, Figure, Finding, Given, Limit, Range, Report, Threshold
 from safety.problems import Problems
 from safety.toml import locate, open_document
 from safety.units import significant
@@ -123,6 +124,8 @@ def _leaf(value: Any, folder: Path) -> str:
             edition=value.edition,
             unverified=unverified,
         )
+    if isinstance(value, Classification):
+        return named(value)
     if isinstance(value, Given):
         return say("{text} ({place})", text=value.text, place=_place(value, folder))
     if isinstance(value, Range):

@@ -9,13 +9,14 @@ from safety import levels
 from safety.cited import Cited, Unknown
 from safety.exposure.lying import Lying, lying
 from safety.formulas.ignition import mixture_flash_point
+from safety.hazards import product_hazards
 from safety.model import Figure, Given, Product, Step, Use
 from safety.reference import past
 from safety.words import say
 from safety_ignition.bench import Bench
 
 #: Hazard statements of liquids that burn.
-FLAMMABLE = ("H224", "H225", "H226")
+FLAMMABLE = frozenset({"H224", "H225", "H226"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ def verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
 
 def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
     product = wet.product
-    unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(product)
+    unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(bench, product)
     if unmarked and not bench.burning(product):
         return Verdict(wet, "no", say("{product} gives off no vapour that burns.", product=product.name))
     untrusted = [p for p in bench.volatile(product) if bench.row("no-safe-flash-point", p.cas) is not None]
@@ -76,10 +77,9 @@ def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
     return _by_flash(bench, wet, step, product.flash_point)
 
 
-def _marked_flammable(product: Product) -> bool:
-    """Whether the data sheet itself says that it burns, whatever its parts are said to do."""
-    hazards = () if isinstance(product.hazards, Unknown) else product.hazards
-    return any(code.startswith(FLAMMABLE) for code in hazards)
+def _marked_flammable(bench: Bench, product: Product) -> bool:
+    """Whether the data sheet or the classes of the parts say that it burns, whatever the sheet leaves out."""
+    return bool(product_hazards(product, bench.reference).careful & FLAMMABLE)
 
 
 def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float) -> Verdict:

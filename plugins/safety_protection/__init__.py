@@ -8,6 +8,7 @@ from pluggy import HookimplMarker
 
 from safety.cited import Unknown
 from safety.exposure import Exposure
+from safety.hazards import ProductHazards, product_hazards
 from safety.model import Block, Contribution, Finding, Job, Product
 from safety.reference import Reference
 from safety_protection import (
@@ -61,15 +62,15 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
             answer.finding,
             skin.judge(job, exposure, touch, met, uptakes, reference),
         ]
-    return findings + [mixture_hazards.finding(h) for h in hazards.values()]
+    return findings + [mixture_hazards.finding(h, reference) for h in hazards.values()]
 
 
-def _of(products: Iterable[Product], reference: Reference) -> dict[str, mixture_hazards.ProductHazards]:
+def _of(products: Iterable[Product], reference: Reference) -> dict[str, ProductHazards]:
     """What each product can do, by its id."""
-    return {p.id: sensitisers.named(mixture_hazards.product_hazards(p, reference), reference) for p in products}
+    return {p.id: product_hazards(p, reference) for p in products}
 
 
-def _stings(touch: contact.Contact, hazards: dict[str, mixture_hazards.ProductHazards], answer: Breathing) -> bool:
+def _stings(touch: contact.Contact, hazards: dict[str, ProductHazards], answer: Breathing) -> bool:
     """Whether the air is over a limit with something in it that irritates eyes."""
     over = answer.finding.level != "note"
     return over and any(hazards[p.id].careful & {"H314", "H318", "H319"} for p in touch.products)

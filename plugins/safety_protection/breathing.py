@@ -10,13 +10,14 @@ from safety import levels
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
 from safety.grouped import uncounted
+from safety.hazards import ProductHazards
 from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import choice, controls, need, sensitisers, stocked
 from safety_protection.devices import Device, classes, danger_devices
 from safety_protection.mist import Mist, of_step
-from safety_protection.mixture_hazards import PLUGIN, ProductHazards
+from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.need import Need, StepNeed
 from safety_protection.phrases import beyond, listed, none
 from safety_protection.rules import cite, threshold

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from safety.hazards import ProductHazards
 from safety.model import Eyewear, Finding, Job
 from safety.words import capital, message, say, term
 from safety_protection.contact import Contact
 from safety_protection.devices import Device
-from safety_protection.mixture_hazards import PLUGIN, ProductHazards
+from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import beyond, listed, none
 
 RULE = "29 CFR 1910.133(a) and Subpart I Appendix B chart; ANSI/ISEA Z87.1 mark D3, EN 166 frame code 3"

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from safety.cited import Unknown
 from safety.clock import clock
+from safety.hazards import ProductHazards
 from safety.model import Figure, Finding, Glove, Job, Part, Product
 from safety.reference import Reference
 from safety.words import say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
-from safety_protection.mixture_hazards import PLUGIN, ProductHazards, carried, severe_through_skin
+from safety_protection.mixture_hazards import PLUGIN, carried, severe_through_skin
 from safety_protection.phrases import beyond, listed, none
 from safety_protection.rules import cite, setting, threshold
 

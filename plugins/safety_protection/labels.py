@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from safety.hazards import base, single
 from safety.reference import Reference
 from safety.tables import said_by
 from safety.words import say
-from safety_protection.statements import base, single
 
 #: Which symbol a statement brings, and why: the reason decides what a stronger symbol takes away.
 #: UN GHS, annex 3 and the class chapters; 29 CFR 1910.1200 appendix C. Links for H290, H304 and the

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from safety.hazards import ProductHazards
 from safety.model import Step
 from safety.words import say
-from safety_protection.mixture_hazards import ProductHazards
 
 #: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.
 GRAVE = frozenset({"H300", "H301", "H310", "H330", "H331", "H334", "H340", "H350", "H360", "H370", "H372", "EUH204"})

@@ -8,11 +8,12 @@ from typing import Any
 
 from safety import levels
 from safety.exposure.result import Exposure
+from safety.hazards import ProductHazards
 from safety.model import Answer, Figure, Finding, Job, Part, Product
 from safety.reference import Reference, crossed
 from safety.words import message, say, term
 from safety_protection import need
-from safety_protection.mixture_hazards import PLUGIN, ProductHazards, carried
+from safety_protection.mixture_hazards import PLUGIN, carried
 from safety_protection.need import Need
 from safety_protection.phrases import listed
 from safety_protection.rules import cite

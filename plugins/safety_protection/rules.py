@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
-from typing import Any
 
-from safety import tables, units
+from safety import units
 from safety.cited import Unknown
-from safety.model import Job, Limit, Pack, Threshold
+from safety.citing import as_threshold, cite
+from safety.model import Job, Pack, Threshold
 from safety.reference import Reference, read_pack
-from safety.words import say, term
+from safety.words import say
+
+__all__ = ["as_threshold", "cite", "packs", "setting", "threshold"]
 
 HERE = Path(__file__).parent
 
@@ -30,36 +31,6 @@ def threshold(reference: Reference, name: str) -> Threshold:
     if isinstance(found, Threshold):
         return found
     return {t.name: t for pack in packs() for t in pack.thresholds}[name]
-
-
-def as_threshold(row: Mapping[str, Any], name: str, value: float, unit: str = "1") -> Threshold:
-    """One number of a table row as a record a figure can rest on."""
-    return Threshold(
-        name=name,
-        value=value,
-        unit=unit,
-        compare="at or over",
-        written=f"{value:g}" if unit == "1" else f"{value:g} {unit}",
-        citation=row["citation"],
-        edition=row["edition"],
-        jurisdiction=row.get("pack", ""),
-        pack=row.get("pack", ""),
-        unverified=row.get("unverified", ""),
-        remark=row.get("remark", ""),
-    )
-
-
-def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
-    """Citation with edition, a word where nobody has checked it, and what other packs say on it."""
-    citation, edition, unverified = (
-        (record.citation, record.edition, record.unverified)
-        if isinstance(record, (Threshold, Limit))
-        else (record["citation"], record["edition"], record.get("unverified", ""))
-    )
-    text = say("{citation} ({edition})", citation=citation, edition=edition)
-    text = say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
-    others = "" if isinstance(record, (Threshold, Limit)) else tables.beside(record)
-    return say("{text}; {others}", text=text, others=others) if others else text
 
 
 def setting(job: Job, name: str, kind: str, low: float, high: float) -> float | Unknown | None:

@@ -7,15 +7,14 @@ An allergy asks for no level: a trace is enough for who has it. So nothing that 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
-from typing import Any
 
-from safety.model import Figure, Finding, Job, Product, Step
+from safety.hazards import ProductHazards
+from safety.model import Finding, Job, Product, Step
 from safety.reference import Reference, crossed
 from safety.words import say
-from safety_protection.mixture_hazards import PLUGIN, Derived, ProductHazards
+from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import listed
-from safety_protection.rules import as_threshold, cite, threshold
+from safety_protection.rules import threshold
 
 #: Statements of what can make lungs allergic; EUH204 stands for isocyanate groups, bound to a resin or not.
 LUNGS = frozenset({"H334", "EUH204"})
@@ -23,29 +22,6 @@ LUNGS = frozenset({"H334", "EUH204"})
 SKIN = frozenset({"H317", "EUH203", "EUH205"})
 #: Too little to make anybody allergic, enough for who is.
 TRACE = frozenset({"EUH208"})
-#: Concentrations from which a trace tells: this share of that from which a statement is given.
-_TENTH = 0.1
-
-
-def named(hazards: ProductHazards, reference: Reference) -> ProductHazards:
-    """The same hazards, with what the rows of ``sensitiser`` say of the product's parts by their numbers."""
-    known = {one.code for one in hazards.computed}
-    found = [one for row in reference.table("sensitiser") for one in _of_row(row, hazards.product)]
-    more = {one.code: one for one in reversed(found) if one.code not in known}
-    return replace(hazards, computed=(*hazards.computed, *more.values())) if more else hazards
-
-
-def _of_row(row: Mapping[str, Any], product: Product) -> list[Derived]:
-    parts = [part for part in product.parts if part.cas in row["cas"] and part.high > 0]
-    if not parts:
-        return []
-    percent = round(min(sum(part.high for part in parts), 1.0) * 100, 9)
-    enough = crossed(percent, row["percent"], "at or over")
-    trace = crossed(percent, row["percent"] * _TENTH, "at or over")
-    codes = [*row["always"], *(row["gives"] if enough else ["EUH208"] if trace else [])]
-    limit = as_threshold(row, say("from this share on"), row["percent"], "%")
-    inputs = ((say("share"), limit), *((p.name, say("{percent:g} %", percent=round(p.high * 100, 9))) for p in parts))
-    return [Derived(code, Figure(code, percent, "%", inputs=inputs), cite(row)) for code in codes]
 
 
 def judge(hazards: Mapping[str, ProductHazards]) -> list[Finding]:
@@ -87,7 +63,7 @@ def _finding(hazards: ProductHazards) -> Finding | None:
         if lungs
         else say("{product}: nobody allergic to it", product=name)
     )
-    rules = [one.rule for one in hazards.computed if one.code in LUNGS | SKIN | TRACE]
+    rules = [one.rule for one in hazards.implied if one.code in LUNGS | SKIN | TRACE]
     return Finding(
         "control",
         "breathing" if lungs else "skin",

@@ -39,11 +39,14 @@ def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
     names = {p.id: p.name for p in job.products}
     rows = []
     for one in products:
-        codes = str(one["codes"]).split()
+        codes, beside = str(one["codes"]).split(), str(one["beside the sheet"]).split()
         origin = "" if one["from"] == "sheet" else say(" (computed from its parts)")
         known = one["known"] == "yes"
         signal = one["signal"] or (say("No signal word") if known else say("UNKNOWN"))
-        lines = [_line(code) for code in codes]
+        lines = [
+            say("{line} (from its parts, not on its data sheet)", line=_line(code)) if code in beside else _line(code)
+            for code in codes
+        ]
         if not known:
             lines.append(say("UNKNOWN: what else it can do") if lines else say("UNKNOWN: what it can do"))
         rows.append(

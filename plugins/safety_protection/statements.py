@@ -8,6 +8,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import cast
 
+from safety.hazards import base, single
 from safety.toml import open_document
 from safety.words import spoken
 from safety_protection.rules import HERE
@@ -24,16 +25,6 @@ def _texts(language: str) -> Mapping[str, str]:
 def _precautions() -> Mapping[str, list[str]]:
     data = open_document(HERE / "data" / "precautions.toml").data
     return cast(Mapping[str, list[str]], MappingProxyType(data["codes"]))
-
-
-def base(code: str) -> str:
-    """The plain code of a variant: H361 of "H361d"; a EUH code stays as it is."""
-    return code if code.startswith("EUH") else code[:4]
-
-
-def single(codes: Iterable[str]) -> tuple[str, ...]:
-    """Combined codes ("H302+H312") taken apart, in order, each once."""
-    return tuple(dict.fromkeys(part.strip() for code in codes for part in code.split("+")))
 
 
 def text(code: str) -> str:

@@ -106,45 +106,6 @@ TABLES = (
         ),
     ),
     TableSchema(
-        "sensitiser",
-        "What makes lungs or skin allergic, by number: a product that holds it can do so, whatever its file says.",
-        (
-            Key("id"),
-            Key("cas", "substances"),
-            Key("always", "texts", says="statements at any share"),
-            Key("gives", "texts", says="statements from the share on, of all listed parts together"),
-            Key("percent", "percent", says="the share; a tenth of it harms who is allergic already"),
-        ),
-        same=("id",),
-        ways=(Way("percent", "lower"),),
-    ),
-    TableSchema(
-        "mixture_cutoff",
-        "A statement that a mixture gets from the statements of its parts.",
-        (
-            Key("gives", says="the statement"),
-            Key("weights", "weights", says="how often a part with a statement counts"),
-            Key("percent", "percent", says="the weighted sum of weight shares from which it is given"),
-            Key("ingredient_from", "percent", needed=False, says="a part with less is not counted"),
-            Key("viscosity_up_to", needed=False, says="the liquid must be as thin as that"),
-        ),
-        same=("gives", "weights"),
-        ways=(Way("percent", "lower"), Way("ingredient_from", "lower", without=True)),
-    ),
-    TableSchema(
-        "flammable_code",
-        "The statement that goes with a category of flammable liquid.",
-        (Key("category", "whole"), Key("code")),
-        same=("category",),
-    ),
-    TableSchema(
-        "acute_toxicity",
-        "A statement of acute toxicity: the estimate for a part that carries it, and up to which a mixture gets it.",
-        (Key("route"), Key("code"), Key("point", "number"), Key("up_to", "number")),
-        same=("route", "code"),
-        ways=(Way("point", "lower"), Way("up_to", "higher")),
-    ),
-    TableSchema(
         "symbol_precedence",
         "A symbol that goes where another is present; it goes only where every pack with such rules lets it go.",
         (

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from safety.cited import Unknown
+from safety.hazards import product_hazards
 from safety.model import Block, Container, Grid, Product, Shop
 from safety.reference import Reference
 from safety.words import say
@@ -105,7 +106,7 @@ def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]
     why = "; ".join(filter(None, map(traits.secret, products)))
     if why:
         codes = say("UNKNOWN: {why}. Known so far: {codes}", why=why, codes=codes)
-    statements = sorted({h for p in products if not isinstance(p.hazards, Unknown) for h in p.hazards})
+    statements = sorted({code for p in products for code in product_hazards(p, reference).codes})
     unstated = [p.name for p in products if isinstance(p.hazards, Unknown)]
     rows = [
         (say("Hazard"), _hazard_words(hazards, bool(why))),

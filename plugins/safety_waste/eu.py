@@ -7,7 +7,8 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.formulas.waste import weighted_share
-from safety.model import Figure, Product
+from safety.hazards import fits
+from safety.model import Classification, Figure, Product
 from safety.reference import Reference, crossed
 from safety.words import say, term
 from safety_waste import traits
@@ -83,11 +84,10 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
         substance = (
             reference.substance(part.cas) if part.cas else Unknown(say("{part} has no CAS number", part=part.name))
         )
-        hazards = substance if isinstance(substance, Unknown) else substance.hazards
-        if isinstance(hazards, Unknown):
+        if isinstance(substance, Unknown) or isinstance(substance.hazards, Unknown):
             unknown.append(say("the classification of {part}", part=part.name))
         else:
-            classes.append((part.high, hazards))
+            classes.append((part.high, substance.classes))
     for row in reference.table("hazardous_property"):
         share = _share(row, classes)
         if share > 0 and crossed(round(share * 100, 9), float(row["limit_percent"]), row["compare"]):
@@ -106,18 +106,18 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
     return list(reached), used, unknown, figures
 
 
-def _share(row: Mapping[str, Any], classes: Iterable[tuple[float, tuple[str, ...]]]) -> float:
+def _share(row: Mapping[str, Any], classes: Iterable[tuple[float, tuple[Classification, ...]]]) -> float:
     """The share that counts for one row; a statement given without its category counts as the strictest."""
     cut_offs = row.get("cut_offs_percent", {})
     counted = []
-    for share, hazards in classes:
-        fits = [
+    for share, held in classes:
+        weighed = [
             (float(weight), float(cut_offs.get(key, row["cut_off_percent"])) / 100)
             for key, weight in row["weights"].items()
-            if any(h.startswith(key.split()[0]) for h in hazards)
+            if any(fits(key, one) for one in held)
         ]
-        if fits:
-            counted.append((share, *max(fits)))
+        if weighed:
+            counted.append((share, *max(weighed)))
     if not counted:
         return 0.0
     if row["how"] == "single":

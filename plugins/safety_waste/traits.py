@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
+from safety.hazards import product_hazards
 from safety.model import Part, Product
 from safety.reference import Reference
 from safety.words import say
@@ -46,19 +47,19 @@ def secret(product: Product) -> str:
 def of_product(product: Product, reference: Reference) -> frozenset[str]:
     """The traits of a product. What is not known to be harmless has the trait."""
     found = {trait for part in product.parts for trait in _of_part(part, reference)}
-    hazards = () if isinstance(product.hazards, Unknown) else tuple(h[:4] for h in product.hazards)
+    hazards = product_hazards(product, reference).careful
     water = sum(part.low for part in product.parts if part.cas == WATER)
     if water >= 0.5:
         found.add("aqueous")
     if _may_burn(product, hazards, reference):
         found.add("flammable")
-    if {"H270", "H271", "H272"} & set(hazards):
+    if {"H270", "H271", "H272"} & hazards:
         found.add("oxidiser")
     return frozenset(found)
 
 
-def _may_burn(product: Product, hazards: Iterable[str], reference: Reference) -> bool:
-    if {"H224", "H225", "H226", "H228"} & set(hazards):
+def _may_burn(product: Product, hazards: frozenset[str], reference: Reference) -> bool:
+    if {"H224", "H225", "H226", "H228"} & hazards:
         return True
     limit = threshold("ignitable-flash-point", reference) or threshold("hp3-flash-point", reference)
     if isinstance(product.flash_point, Unknown) or limit is None:

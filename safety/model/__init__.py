@@ -32,6 +32,8 @@ from safety.model.data import (
     Substance,
     Threshold,
 )
+from safety.model.figures import Figure
+from safety.model.hazards import Implied, ProductHazards
 from safety.model.jobs import (
     ANY,
     AirState,
@@ -69,7 +71,6 @@ from safety.model.sheets import (
     Contribution,
     Curve,
     Failure,
-    Figure,
     Finding,
     Gap,
     Grid,
@@ -117,6 +118,7 @@ __all__ = [
     "Given",
     "Glove",
     "Grid",
+    "Implied",
     "Job",
     "Key",
     "LedgerView",
@@ -135,6 +137,7 @@ __all__ = [
     "Place",
     "PlaceKind",
     "Product",
+    "ProductHazards",
     "ProductTotal",
     "Range",
     "Report",

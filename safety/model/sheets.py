@@ -9,23 +9,11 @@ from typing import Any, Literal
 
 from safety.model.books import Edition, Entry, Period
 from safety.model.data import Pack, Substance, nothing
-from safety.model.jobs import Job, Shop, Timeline
+from safety.model.figures import Figure
+from safety.model.hazards import ProductHazards
+from safety.model.jobs import Job, Product, Shop, Timeline
 from safety.model.tables import TableSchema
 from safety.words import message
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A number on a sheet, with what it was made from. ``value`` is in ``unit``."""
-
-    name: str
-    value: float
-    unit: str
-    formula: str = ""  # a name in the formula catalogue, or "" for a datum
-    inputs: tuple[tuple[str, Any], ...] = ()  # label -> Figure, Cited, Limit, Threshold, Range or text
-    p50: float | None = None  # where the value is a 95th percentile
-    note: str = ""
-
 
 Level = Literal["stop", "control", "note"]
 #: What an unknown keeps from being judged: whether the work is safe, or only what is written down afterwards.
@@ -156,6 +144,12 @@ class Report:
     draws: int
     own_data: tuple[str, ...] = ()  # files of the shop's own on substances in this job's air
     books: tuple[str, ...] = ()  # sentences: what is missing for the records alone
+    hazards: tuple[ProductHazards, ...] = ()  # of the job's products
+
+    def hazards_of(self, product: Product) -> ProductHazards:
+        """What a product can do; by its data sheet alone where nobody looked at its parts."""
+        found = (one for one in self.hazards if one.product.id == product.id)
+        return next(found, ProductHazards(product, product.hazards))
 
     @property
     def complete(self) -> bool:

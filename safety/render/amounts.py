@@ -7,7 +7,8 @@ from typing import Any
 
 from safety import units
 from safety.cited import Cited, Unknown
-from safety.model import Figure, Limit, Range, Threshold
+from safety.citing import named
+from safety.model import Classification, Figure, Limit, Range, Threshold
 from safety.words import message, say, term
 
 # What a person reads in place of a base unit: base unit -> (kind, shop's first unit, unit in brackets).
@@ -101,6 +102,8 @@ def datum(value: Any, system: str) -> str:
             at=value.at,
         )
         return say("{text}; unverified: {why}", text=text, why=term(value.unverified)) if value.unverified else text
+    if isinstance(value, Classification):
+        return named(value)
     if isinstance(value, Limit):
         return say(
             "{written}, {list}, {citation}, {edition}",

@@ -86,7 +86,7 @@ def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tu
     }
     said_before = {(topic, said.mark, said.text) for topic, all_said in shared.items() for said in all_said}
     cards = tuple(_card(report, i, own[i], said_before, [f for f in findings if f.step == i]) for i in steps)
-    return Band(_lines(band.items(), _unchecked(findings)), *_signs(report.job)), cards
+    return Band(_lines(band.items(), _unchecked(findings)), *_signs(report)), cards
 
 
 def _once(all_said: Iterable[Said]) -> list[Said]:
@@ -194,15 +194,19 @@ def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:
     return tuple(boxes)
 
 
-def _signs(job: Job) -> tuple[tuple[tuple[tuple[str, ...], tuple[str, ...]], ...], tuple[str, ...]]:
-    """Symbols with the products that carry them, and the products nobody knows the symbols of."""
-    products = {p.id: p for step in job.steps for p in _products(step)}.values()
+def _signs(report: Report) -> tuple[tuple[tuple[tuple[str, ...], tuple[str, ...]], ...], tuple[str, ...]]:
+    """Symbols with the products that carry them, and the products nobody knows all the symbols of.
+
+    By the data sheet and by the parts: what only one of the two says is carried too.
+    """
+    products = {p.id: p for step in report.job.steps for p in _products(step)}.values()
     carried: dict[tuple[str, ...], list[str]] = {}
     unclassified = []
     for product in products:
-        if isinstance(product.hazards, Unknown):
+        hazards = report.hazards_of(product)
+        if isinstance(hazards.declared, Unknown):
             unclassified.append(product.name)
-        elif codes := symbols(product.hazards):
+        if codes := symbols(hazards.codes):
             carried.setdefault(codes, []).append(product.name)
     return tuple((codes, tuple(names)) for codes, names in carried.items()), tuple(unclassified)
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 import safety_protection
 from safety_protection import restricted
-from safety_protection.mixture_hazards import product_hazards
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
+from safety.hazards import product_hazards
 from safety.model import AirState, Figure, Finding, Range, Respirator
 
 TOLUENE, BUTANONE, DCM, ACETONE = "108-88-3", "78-93-3", "75-09-2", "67-64-1"

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 import safety_protection
-from safety_protection.mixture_hazards import product_hazards
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
+from safety.hazards import product_hazards
 from safety.model import Block, Figure, Finding, Grid, Lines, Respirator, Threshold
 
 TOLUENE, BUTANONE = "108-88-3", "78-93-3"
@@ -48,21 +48,30 @@ def test_every_step_gets_one_answer_for_each_topic(run: Run, make_product: Any) 
     assert all(f.plugin == "protection" and f.short and f.key for f in found)
 
 
-def test_the_sheet_s_own_word_goes_on_the_label(make_product: Any, make_part: Any, reference: Any) -> None:
+def test_what_the_parts_imply_stands_beside_the_sheet_s_own_word(
+    run: Run, make_product: Any, make_part: Any, reference: Any
+) -> None:
+    """The label once had the data sheet's statements alone: no sign for what toluene does to lungs and unborn."""
     product = make_product("primer", make_part(TOLUENE), hazards=("H225", "H315"))
-    found = product_hazards(product, reference)
-    assert (found.codes, found.signal, found.symbols) == (("H225", "H315"), "Danger", ("GHS02", "GHS07"))
-    # protecting people rests on all of it
-    assert found.careful >= {"H225", "H315", "H304", "H336"}
+    hazards = product_hazards(product, reference)
+    assert hazards.codes == ("H225", "H315", "H304", "H336", "H361d", "H373")
+    assert hazards.careful == {"H225", "H315", "H304", "H336", "H361", "H373"}
+    head = next(f for f in run(product)[0] if f.key == "product-hazards-primer").figures[0]
+    assert (dict(head.inputs)["signal"], dict(head.inputs)["symbols"]) == ("Danger", "GHS02 GHS07 GHS08")
 
 
-def test_a_mismatch_is_a_note_with_the_sum_behind_it(run: Run, make_product: Any, make_part: Any) -> None:
+def test_a_mismatch_is_a_control_with_the_sum_behind_it(run: Run, make_product: Any, make_part: Any) -> None:
+    """It was a note, read by nobody: the supplier was to be asked, and no one was told to."""
     found, _ = run(
         make_product("primer", make_part(TOLUENE, 0.2, 0.3), make_part("", 0.7, 0.8, False, "resin"), hazards=("H225",))
     )
     note = next(f for f in found if f.key == "product-hazards-primer")
-    assert (note.level, note.topic) == ("note", "data")
-    assert "would also give H304, H315, H336, H361, H373" in note.statement
+    assert (note.level, note.topic) == ("control", "data")
+    assert "imply H304 (the viscosity is not known, so it counts as thin enough), H315, H336, H361d, H373 by 29" in (
+        note.statement
+    )
+    assert note.short == "primer: its parts imply H315, H336, H361d and H373, not on its data sheet: ask the supplier"
+    assert note.remedy == "Ask the supplier of primer about H304, H315, H336, H361d, H373."
     narcotic = next(f for f in note.figures if f.name == "H336")
     assert (narcotic.value, narcotic.unit) == (30.0, "%")
     cutoff = dict(narcotic.inputs)["cut-off"]
@@ -84,7 +93,7 @@ def test_a_sheet_that_says_as_much_is_no_mismatch(run: Run, make_product: Any, m
             hazards=("H225", "H314", "H304", "H360", "H372"),
         )
     )
-    assert "would also give" not in next(f for f in found if f.key.startswith("product-hazards")).statement
+    assert "imply" not in next(f for f in found if f.key.startswith("product-hazards")).statement
 
 
 def test_without_a_sheet_the_parts_speak_and_the_gaps_are_said(run: Run, make_product: Any, make_part: Any) -> None:
@@ -106,8 +115,8 @@ def test_without_a_sheet_the_parts_speak_and_the_gaps_are_said(run: Run, make_pr
     )
 
 
-def test_the_first_figure_carries_what_a_label_needs(run: Run, make_product: Any) -> None:
-    found, _ = run(make_product("solvent", hazards=("H225", "H319")))
+def test_the_first_figure_carries_what_a_label_needs(run: Run, make_product: Any, make_part: Any) -> None:
+    found, _ = run(make_product("solvent", make_part("", 1.0, name="solvent"), hazards=("H225", "H319")))
     head = next(f for f in found if f.key.startswith("product-hazards")).figures[0]
     assert isinstance(head, Figure)
     given = dict(head.inputs)
@@ -119,8 +128,10 @@ def test_the_first_figure_carries_what_a_label_needs(run: Run, make_product: Any
     )
 
 
-def test_the_grid_gives_codes_with_their_legal_texts(run: Run, make_product: Any) -> None:
-    _, blocks = run(make_product("solvent", hazards=("H225", "H373")), make_product("soap", hazards=()))
+def test_the_grid_gives_codes_with_their_legal_texts(run: Run, make_product: Any, make_part: Any) -> None:
+    part = make_part("", 1.0, volatile=False, name="all of it")
+    solvent = make_product("solvent", part, hazards=("H225", "H373"), flash_point=277.15)
+    _, blocks = run(solvent, make_product("soap", part, hazards=(), flash_point=400.0))
     grid = blocks["product-hazards"]
     assert isinstance(grid, Grid)
     assert grid.title == "What the products can do"
@@ -130,6 +141,11 @@ def test_the_grid_gives_codes_with_their_legal_texts(run: Run, make_product: Any
         "H373 May cause damage to organs through prolonged or repeated exposure.",
     ]
     assert second[1:] == ("No signal word", "", "No hazard statement")
+    _, more = run(make_product("toluene", hazards=("H225",)))
+    assert more["product-hazards"].rows[0][3].split("\n")[:2] == [  # type: ignore[union-attr]
+        "H225 Highly flammable liquid and vapour.",
+        "H304 May be fatal if swallowed and enters airways. (from its parts, not on its data sheet)",
+    ]
     lines = blocks["precautions"]
     assert isinstance(lines, Lines)
     assert any(x.startswith("P210 Keep away from heat") for x in lines.lines)

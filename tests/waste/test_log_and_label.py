@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import safety_protection
 import safety_waste
 from click.testing import CliRunner
 from pypdf import PdfReader
 
 from safety.cli import main
 from safety.model import Grid, Lines, Part, Period
+from safety.reference import load
 from safety.render import label
 from tests.waste.made_up import GALLON, US, container, ledger, line, lot, product, rules, shop
 from tests.waste.made_up import Lines as Book
@@ -55,6 +57,15 @@ def test_totals_by_month_year_stream_code_and_container() -> None:
     assert {r[0]: r[1] for r in found["waste-by-container"].rows} == {"drum": "309 kg", "rags": "2 kg"}
     assert found["waste-shipments"].rows[0] == ("2026-11-20", "drum", "100 kg", "Carrier", "42")
     assert found["waste-shipments"].rows[1][:3] == ("2026, all", "", "100 kg")
+
+
+def test_a_label_says_what_the_parts_imply_beside_the_data_sheet() -> None:
+    """It said H225, H304 of pure toluene, as its data sheet did."""
+    added = [("waste", safety_waste.contribute()), ("protection", safety_protection.contribute())]
+    both = load(US, Path(__file__).parent, date(2026, 11, 25), added)
+    found = blocks(LINES[:3], reference=both)
+    said = dict(found["container:drum"].rows)["Hazard statements"]
+    assert said == "H225, H304, H315, H336, H361d, H373"
 
 
 def test_what_to_do_names_dates_and_differences() -> None:

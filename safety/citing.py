@@ -1,0 +1,50 @@
+"""Rows of rules as records a figure can rest on, and citations in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from safety import tables
+from safety.model import Classification, Limit, Threshold
+from safety.words import say, term
+
+
+def as_threshold(row: Mapping[str, Any], name: str, value: float, unit: str = "1") -> Threshold:
+    """One number of a table row as a record a figure can rest on."""
+    return Threshold(
+        name=name,
+        value=value,
+        unit=unit,
+        compare="at or over",
+        written=f"{value:g}" if unit == "1" else f"{value:g} {unit}",
+        citation=row["citation"],
+        edition=row["edition"],
+        jurisdiction=row.get("pack", ""),
+        pack=row.get("pack", ""),
+        unverified=row.get("unverified", ""),
+        remark=row.get("remark", ""),
+    )
+
+
+def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
+    """Citation with edition, a word where nobody has checked it, and what other packs say on it."""
+    citation, edition, unverified = (
+        (record.citation, record.edition, record.unverified)
+        if isinstance(record, (Threshold, Limit))
+        else (record["citation"], record["edition"], record.get("unverified", ""))
+    )
+    text = say("{citation} ({edition})", citation=citation, edition=edition)
+    text = say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
+    others = "" if isinstance(record, (Threshold, Limit)) else tables.beside(record)
+    return say("{text}; {others}", text=text, others=others) if others else text
+
+
+def named(one: Classification) -> str:
+    """A hazard class with the list it is from, and a word where nobody has checked it."""
+    text = " ".join(filter(None, (one.code, one.hazard_class, one.category)))
+    if one.source is None:
+        return text
+    source = {"title": one.source.title, "edition": one.source.edition, "at": one.at}
+    text = say("{class_}, {title} ({edition}), {at}", class_=text, **source)
+    return say("{text}; unverified: {why}", text=text, why=term(one.unverified)) if one.unverified else text

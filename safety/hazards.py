@@ -1,0 +1,304 @@
+"""What the loaded rules for mixtures make of a product's parts, beside what its data sheet says.
+
+The result is an indication for people at work. Classifying is the supplier's act. The rules are rows of the tables
+``mixture_cutoff``, ``mixture_basis``, ``acute_toxicity``, ``flammable_code`` and ``sensitiser``; a part counts with
+the upper end of its range.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import inf
+from typing import Any
+
+from safety.cited import Unknown
+from safety.citing import as_threshold, cite
+from safety.formulas.ignition import flammable_category
+from safety.model import Classification, Figure, Part, Product, Threshold
+from safety.model.hazards import Implied, ProductHazards, base, fits, outdone, single
+from safety.reference import Reference, crossed, settled
+from safety.tables import disputed, said_by
+from safety.words import say, term
+
+__all__ = ["Implied", "ProductHazards", "base", "fits", "outdone", "product_hazards", "single"]
+
+_BURNS = ("H224", "H225", "H226")
+#: Routes of acute toxicity by which something is breathed -> what one unit of the table is in SI.
+_BREATHED = {"vapour": 1e-3, "mist": 1e-3}
+_SWALLOWED = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """A part whose own classes are known, and how much of it there may be."""
+
+    part: Part
+    percent: float
+    classes: tuple[Classification, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Counted:
+    """What one part adds to a row: its share, and from which share it would be enough alone."""
+
+    part: Part
+    one: Classification
+    percent: float  # with the M-factor
+    limit: float  # percent
+    weight: float
+    specific: bool  # the limit is the substance's own
+
+    @property
+    def ratio(self) -> float:
+        return self.percent / self.limit if self.limit else inf
+
+
+def product_hazards(product: Product, reference: Reference) -> ProductHazards:
+    """Everything a product can do, from its data sheet and from its parts."""
+    declared = product.hazards if isinstance(product.hazards, Unknown) else single(product.hazards)
+    parts, gaps = _known(product, reference)
+    cutoffs = reference.table("mixture_cutoff")
+    if not cutoffs:
+        gaps.append(say("no rules pack of this shop has cut-offs for mixtures"))
+    basis = reference.table("mixture_basis")
+    instead = {row["pack"] for row in basis if row["specific_limits"] == "instead"}
+    found: dict[str, Implied] = {}
+    for implied in (
+        *_flammable(product, declared, parts, reference, gaps),
+        *(i for row in cutoffs if (i := _cutoff(row, parts, instead.issuperset(said_by(row))))),
+        *_acute(parts, reference.table("acute_toxicity")),
+        *(i for row in reference.table("sensitiser") for i in _by_number(row, product)),
+    ):
+        found.setdefault(implied.code, implied)
+    plain = {base(code) for code in found}
+    kept = tuple(found[code] for code in sorted(found) if not outdone(code, plain))
+    told = tuple(term(row["text"]) for row in basis if row["text"])
+    return ProductHazards(product, declared, kept, tuple(gaps), told if kept else ())
+
+
+def _known(product: Product, reference: Reference) -> tuple[list[_Known], list[str]]:
+    """Each part with its own classes, and a sentence for each part that has none to give."""
+    found: list[_Known] = []
+    gaps: list[str] = []
+    for part in product.parts:
+        if not part.cas:
+            gaps.append(say("{product}: the hazards of {part} are not disclosed", product=product.name, part=part.name))
+            continue
+        substance = reference.substance(part.cas)
+        if isinstance(substance, Unknown):
+            gaps.append(say("{part}: {why}", part=part.name, why=substance.reason))
+        elif isinstance(substance.hazards, Unknown):
+            gaps.append(say("{part}: {why}", part=part.name, why=substance.hazards.reason))
+        else:
+            classes = tuple(one for one in substance.classes if not _ruled_out(one, part, product))
+            found.append(_Known(part, round(part.high * 100, 9), classes))
+    return found, gaps
+
+
+def _ruled_out(one: Classification, part: Part, product: Product) -> bool:
+    """Whether the product file itself shows that the part holds too little of what its class is about (note P)."""
+    if one.unless is None:
+        return False
+    cas, under = one.unless
+    held = [other.high for other in product.parts if other.cas == cas]
+    return bool(held) and sum(held) < under * part.low
+
+
+# ---------------------------------------------------------------- cut-offs
+
+
+def _cutoff(row: Mapping[str, Any], parts: Iterable[_Known], instead: bool) -> Implied | None:
+    """The statement a row gives: from its parts added up, or, where the row says so, from one part alone.
+
+    Added up is each share over the share that would be enough alone (guidance on CLP, 1.6.3: specific limits beside
+    generic ones); with generic limits only that is the weighted sum of the tables.
+    """
+    counted = [c for known in parts if (c := _counts(row, known, instead))]
+    if row.get("each"):
+        counted = [c for c in counted if settled(c.ratio) >= 1]
+    if not counted or settled(sum(c.ratio for c in counted)) < 1:
+        return None
+    variants = {c.one.code for c in counted if base(c.one.code) == row["gives"]}
+    code = variants.pop() if len(variants) == 1 else row["gives"]
+    thin = say("the viscosity is not known, so it counts as thin enough") if "viscosity_up_to" in row else ""
+    return Implied(code, _cutoff_figure(row, code, counted, thin), cite(row), thin, disputed(row))
+
+
+def _counts(row: Mapping[str, Any], known: _Known, instead: bool) -> _Counted | None:
+    """What a part adds to a row by the class that counts most; None where it does not count."""
+    found = []
+    for one in known.classes:
+        weight = max((w for key, w in row["weights"].items() if fits(key, one)), default=0)
+        if not weight:
+            continue
+        limit, specific = _limit(row, one, row["percent"] / weight, instead)
+        if known.percent > 0 and known.percent >= min(row.get("ingredient_from", 0.0), limit):
+            share = round(known.percent * (one.m_factor or 1.0), 9)
+            found.append(_Counted(known.part, one, share, limit, weight, specific))
+    return max(found, key=lambda c: c.ratio, default=None)
+
+
+def _limit(row: Mapping[str, Any], one: Classification, generic: float, instead: bool) -> tuple[float, bool]:
+    """From how many percent a class alone gives a row's statement, and whether that is the substance's own limit.
+
+    Its own limits stand instead of the generic ones where the packs say so, else only where they are lower. One that
+    ends where a graver statement begins is taken without its end: the graver statement outdoes it.
+    """
+    own = [round(band.low * 100, 9) for band in one.limits if base(band.code) == base(one.code)]
+    if "specific_share" in row:
+        low = min((limit * row["specific_share"] for limit in own if limit < row["percent"]), default=generic)
+        return (low, True) if low < generic else (generic, False)
+    given = [round(band.low * 100, 9) for band in one.limits if base(band.code) == row["gives"]] or own
+    if given and (instead or min(given) < generic):
+        return min(given), True
+    return generic, False
+
+
+def _cutoff_figure(row: Mapping[str, Any], code: str, counted: Sequence[_Counted], doubt: str) -> Figure:
+    most = max(counted, key=lambda c: c.ratio)
+    if row.get("each"):
+        value, percent = most.percent, most.limit
+    else:  # a part with a limit of its own counts as much as its share of that limit
+        value, percent = sum(c.ratio for c in counted) * row["percent"], row["percent"]
+    name = say("cut-off for {code}", code=row["gives"])
+    limit = _own_limit(most, name) if row.get("each") and most.specific else as_threshold(row, name, percent, "%")
+    inputs: list[tuple[str, Any]] = [(say("cut-off"), limit)]
+    for c in counted:
+        text = say("{percent:g} % by weight, counted {weight:g} times", percent=c.percent, weight=c.weight)
+        inputs += [(c.part.name, text), (say("class"), c.one)]
+        if c.specific and not row.get("each"):
+            inputs.append((say("its own limit"), _own_limit(c, name)))
+    notes = [
+        doubt,
+        say("least category of the list: the supplier may have to give a worse one")
+        if any(c.one.minimum for c in counted)
+        else "",
+        say("the multiplying factor of {parts} is not known and is taken as 1", parts=", ".join(_unmultiplied(counted)))
+        if _unmultiplied(counted)
+        else "",
+    ]
+    return Figure(code, value, "%", inputs=tuple(inputs), note="; ".join(filter(None, notes)))
+
+
+def _unmultiplied(counted: Iterable[_Counted]) -> list[str]:
+    return [c.part.name for c in counted if base(c.one.code) in ("H400", "H410") and c.one.m_factor is None]
+
+
+def _own_limit(c: _Counted, name: str) -> Threshold:
+    """A specific concentration limit as a record with its source."""
+    source = c.one.source
+    return Threshold(
+        name, c.limit, "%", "at or over", f"{c.limit:g} %",
+        f"{source.title}, {c.one.at}" if source else say("the substance's own data"),
+        source.edition if source else "", "", "", unverified=c.one.unverified,
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- by number
+
+#: From how much of the share that gives a statement a trace tells: it harms who is allergic already.
+_TENTH = 0.1
+
+
+def _by_number(row: Mapping[str, Any], product: Product) -> Iterator[Implied]:
+    """What a row of ``sensitiser`` says of the parts with its numbers, also where no data on them are loaded."""
+    parts = [part for part in product.parts if part.cas in row["cas"] and part.high > 0]
+    if not parts:
+        return
+    percent = round(min(sum(part.high for part in parts), 1.0) * 100, 9)
+    enough = crossed(percent, row["percent"], "at or over")
+    trace = crossed(percent, row["percent"] * _TENTH, "at or over")
+    limit = as_threshold(row, say("from this share on"), row["percent"], "%")
+    inputs = ((say("share"), limit), *((p.name, say("{percent:g} %", percent=round(p.high * 100, 9))) for p in parts))
+    for code in (*row["always"], *(row["gives"] if enough else ["EUH208"] if trace else [])):
+        yield Implied(code, Figure(code, percent, "%", inputs=inputs), cite(row), disputed=disputed(row))
+
+
+# ---------------------------------------------------------------- fire
+
+
+def _flammable(
+    product: Product,
+    declared: tuple[str, ...] | Unknown,
+    parts: Iterable[_Known],
+    reference: Reference,
+    gaps: list[str],
+) -> Iterator[Implied]:
+    """The liquid's fire class from its own flash point; the worst part's where neither that nor the class is known."""
+    table = reference.table("flammable_code")
+    flash, boiling = product.flash_point, product.boiling_point
+    if isinstance(flash, float) and table:
+        # a boiling point only parts category 1 from 2; unknown, it counts as low
+        category = flammable_category(flash, boiling if isinstance(boiling, float) else 273.15)
+        for row in table:
+            if category.endswith(f" {row['category']}"):
+                boils = say("{c:g} °C", c=boiling - 273.15) if isinstance(boiling, float) else boiling
+                inputs = (
+                    (say("flash point"), say("{c:g} °C", c=flash - 273.15)),
+                    (say("boiling point"), boils),
+                    (say("rule"), as_threshold(row, "category", float(row["category"]))),
+                )
+                figure = Figure(row["code"], float(row["category"]), "1", "flammable_category", inputs)
+                yield Implied(row["code"], figure, cite(row), disputed=disputed(row))
+        return
+    carried = [(known.part.name, base(one.code)) for known in parts for one in known.classes]
+    worst = min((code for _, code in carried if code in _BURNS), default="")
+    if not worst:
+        return
+    if isinstance(declared, tuple) and any(base(code) in _BURNS for code in declared):
+        return  # the supplier measured it
+    gaps.append(say("{product}: the flash point is not known; its most flammable part stands in", product=product.name))
+    figure = Figure(worst, 1.0, "1", inputs=tuple(pair for pair in carried if pair[1] == worst))
+    yield Implied(worst, figure, say("worst part, common practice"))
+
+
+# ---------------------------------------------------------------- acute toxicity
+
+
+def _acute(parts: Sequence[_Known], table: Iterable[Mapping[str, Any]]) -> Iterator[Implied]:
+    """Acute toxicity by the additivity rule 100/ATE = sum(C/ATE), one route at a time.
+
+    A part without a class for a route counts as not toxic by it; parts of which nothing is known are a gap. What is
+    volatile is breathed as vapour, the rest as mist.
+    """
+    routes: dict[str, list[Mapping[str, Any]]] = {}
+    for row in table:
+        routes.setdefault(row["route"], []).append(row)
+    for route, rows in routes.items():
+        if route == "mist":
+            among = [known for known in parts if not known.part.volatile]
+        elif route == "vapour" and "mist" in routes:
+            among = [known for known in parts if known.part.volatile]
+        else:
+            among = list(parts)
+        counted = [(known, *best) for known in among if (best := _estimate(known, route, rows))]
+        if not counted:
+            continue
+        estimate = settled(100 / sum(known.percent / point for known, point, _ in counted))
+        reached = [row for row in rows if estimate <= row["up_to"]]
+        if not reached:
+            continue
+        row = min(reached, key=lambda row: row["up_to"])
+        unit = "mg/L" if route in _BREATHED else "mg/kg"
+        inputs: list[tuple[str, Any]] = [(say("up to"), as_threshold(row, say("up to"), row["up_to"], unit))]
+        for known, point, one in counted:
+            text = say("{percent:g} % by weight, estimate {point:g}", percent=known.percent, point=point)
+            inputs += [(known.part.name, text), (say("class"), one)]
+        figure = Figure(row["code"], estimate, unit, inputs=tuple(inputs))
+        yield Implied(row["code"], figure, cite(row), disputed=disputed(row))
+
+
+def _estimate(known: _Known, route: str, rows: Iterable[Mapping[str, Any]]) -> tuple[float, Classification] | None:
+    """A part's acute toxicity estimate for a route, in the unit of the table, and its class.
+
+    The estimate of the list where it gives one, else the converted point of the category.
+    """
+    found = []
+    for one in known.classes:
+        for row in rows:
+            if fits(f"{row['code']} {row['category']}", one) and known.percent >= row.get("ingredient_from", 1.0):
+                listed = one.ate is not None and route != "mist"  # what lists give for what is breathed is of vapour
+                point = one.ate / _BREATHED.get(route, _SWALLOWED) if listed and one.ate else row["point"]
+                found.append((settled(point), one))
+    return min(found, key=lambda pair: pair[0], default=None)
