@@ -435,6 +435,21 @@ def _steps(
     )
 
 
+def _touch_only_what_is_wet(steps: list[dict[str, Any]]) -> None:
+    """Take away a contact that no liquid can be meant by: it would be a mistake."""
+    names = [step["name"] for step in steps]
+    for index, step in enumerate(steps):
+        wet = [
+            thing
+            for before, earlier in enumerate(steps[: index + 1])
+            if earlier["place"] == step["place"]
+            for thing in (*earlier.get("use", ()), *earlier.get("leaves_wet", ()))
+            if before == index or (thing.get("lifted_by") or thing.get("taken_away")) not in names[before:index]
+        ]
+        if not wet and "joins" not in step and step.get("contact") != "none":
+            step.pop("contact", None)
+
+
 @st.composite
 def cases(draw: st.DrawFn, known: bool = False) -> Case:
     """A sound shop with one job. With ``known`` no product and no amount lacks a datum."""
@@ -461,6 +476,7 @@ def cases(draw: st.DrawFn, known: bool = False) -> Case:
     last = draw(st.integers(0, 5))
     steps = [draw(_steps(i, last, places, ids, known)) for i in range(last + 1)]
     _join(draw, steps, goods)
+    _touch_only_what_is_wet(steps)
     start = datetime(2026, 3, 10, draw(st.sampled_from((0, 7, 13, 22, 23))), draw(st.sampled_from((0, 50))))
     job = {
         "job": _filled(
