@@ -62,13 +62,18 @@ def findings(placed: Sequence[Placed], reference: Reference) -> list[Finding]:
                 key="waste-rules",
             )
         ]
-    groups: dict[tuple[str, bool, Verdict], list[Sort]] = {}
+    groups: list[tuple[str, bool, Verdict, list[Sort]]] = []  # no mapping: a verdict names rows of tables
     for sort in own:
         for verdict in verdicts(sort.product, sort.form, reference):
             wipes = verdict.rules == us.RULES and sort.form == CLOTHS
-            groups.setdefault((sort.product.id, wipes, verdict), []).append(sort)
-    found = [_code(alike, verdict, wipes, reference) for (_, wipes, verdict), alike in groups.items()]
-    if any(wipes for _, wipes, _ in groups) and us.wipes_adopted(reference):
+            key = (sort.product.id, wipes, verdict)
+            alike = next((sorts for *other, sorts in groups if tuple(other) == key), None)
+            if alike is None:
+                groups.append((*key, [sort]))
+            else:
+                alike.append(sort)
+    found = [_code(alike, verdict, wipes, reference) for _, wipes, verdict, alike in groups]
+    if any(wipes for _, wipes, _, _ in groups) and us.wipes_adopted(reference):
         found.append(_wipes(reference))
     return [*found, *shipping.findings([(sort.product, sort.form) for sort in own], reference)]
 
