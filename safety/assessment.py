@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, nullcontext
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -87,7 +88,7 @@ def assess(
     kept = Kept()
     for _, answer in plugins.ask("assess", kept, job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer
-    judged = tuple(sorted(findings, key=_order))
+    judged = tuple(sorted(map(_told, findings), key=_order))
     books = [f.unknown for f in judged if f.unknown and f.gap == "books"]
     books += [ledger.left_out] if ledger is not None and ledger.left_out else []
     blocks: list[Block] = []
@@ -157,6 +158,18 @@ def _breaks(shop: Shop, on: date, contributions: Sequence[tuple[str, Contributio
         else:
             sound.append((name, contribution))
     return found
+
+
+def _told(finding: Finding) -> Finding:
+    """A finding with what is to be said where it hangs on the error of the computation."""
+    if not finding.close:
+        return finding
+    text = (
+        say("Close to the limit: within the error of the computation, so taken as over it.")
+        if finding.close == "over"
+        else say("Close to the limit: a little more would count as over it.")
+    )
+    return replace(finding, statement=f"{finding.statement.rstrip()} {text}")
 
 
 def _order(finding: Finding) -> tuple[int, int, str, str, str]:

@@ -9,7 +9,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure import Exposure
-from safety.exposure.result import Floats
+from safety.exposure.result import Floats, careful
 from safety.model import Figure, Finding, Job, Level, Product, Range, Window
 from safety.timeline import applied
 from safety.units import show
@@ -116,11 +116,13 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
             )
         return
     begins = exposure.timeline.span(window.step)[0]
-    early = begins + float(np.percentile(dries, 5))
-    too_soon = early < window.opens
+    dry = careful(dries, low=True)
+    early = begins + dry.bound
+    standing = dry.against(lambda after: begins + after < window.opens)
+    too_soon = standing.over
     figure = Figure(
         say("earliest drying (5 % of draws, film kept at the surface's temperature)"),
-        float(np.percentile(dries, 5)) / 60,
+        dry.value / 60,
         "min",
         formula="film_drying_time",
         p50=float(np.percentile(dries, 50)) / 60,
@@ -142,6 +144,7 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
         rule=say("product data of {product}", product=window.product.name),
         remedy=say("Cover the wet layer, or put on more.") if too_soon else "",
         key=f"stand-{window.product.id}",
+        close=standing.close,
     )
 
 

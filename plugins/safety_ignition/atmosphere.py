@@ -16,6 +16,7 @@ import numpy as np
 from safety import levels
 from safety.cited import Unknown
 from safety.clock import clock
+from safety.exposure.result import any_of
 from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
 from safety.words import capital, say
@@ -58,10 +59,23 @@ def judge(bench: Bench, index: int) -> list[Finding]:
     scene = look(bench, index)
     found = _unknowns(scene)
     if not _dangerous(scene):
-        return [*found, _calm(bench, scene)]
-    stops = [*_air(bench, scene), *_pairs(scene, bench)]
-    found += [*stops, *_around(bench, scene)]
-    return [*found, _keep_clear(bench, scene)]
+        return [*found, _marked(scene, _calm(bench, scene))]
+    answers = [*_air(bench, scene), *_pairs(scene, bench), *_around(bench, scene), _keep_clear(bench, scene)]
+    return [*found, *(_marked(scene, one) for one in answers)]
+
+
+def _marked(scene: Scene, finding: Finding) -> Finding:
+    """The finding, and whether it hangs on the error of the computation."""
+    near, far = scene.near.standing, scene.far.standing
+    if finding.key == "fire-far":
+        close = far.close
+    elif finding.key in ("fire-enclosed", "fire-near-fuel"):
+        close = near.close
+    elif finding.key in ("fire-zone", "fire-step"):  # where a stop could be added
+        close = near.close or far.close
+    else:
+        close = "" if scene.burning else any_of((near, far)).close
+    return replace(finding, close=close)
 
 
 def look(bench: Bench, index: int) -> Scene:
@@ -329,7 +343,7 @@ def _end(bench: Bench, scene: Scene) -> float:
     """When the step has ended and the air close by stays under the fire limit, until the next step in the place [s]."""
     end = bench.exposure.timeline.span(scene.index)[1]
     curves = bench.exposure.curves
-    fraction, limit = curves.near_fraction_p95, bench.fire_stop
+    fraction, limit = curves.decisive.near_fraction, bench.fire_stop
     if (
         not isinstance(fraction, Unknown)
         and not isinstance(limit, Unknown)

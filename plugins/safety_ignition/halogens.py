@@ -14,7 +14,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.lying import Lying
-from safety.exposure.result import PRESSURE, Balance, p50, p95
+from safety.exposure.result import PRESSURE, Balance, careful, p50
 from safety.formulas.air import ppm_from_mass
 from safety.model import Figure, Finding, Job, Level, Part, Product, Timeline
 from safety.reference import past
@@ -61,7 +61,7 @@ def look(bench: Bench, index: int) -> Vapours:
     halogens: set[str] = set()
     unknown: dict[str, None] = {}
     air, trace = bench.exposure.steps[index], bench.reference.threshold(TRACE)
-    highest = p95(bench.exposure.ppm(np.maximum(air.near_peak, air.far_peak))) if bench.exposure.substances else ()
+    peaks = bench.exposure.ppm(np.maximum(air.near_peak, air.far_peak)).T
     figures, columns, wet = [], [], []
 
     def sort(name: str, own: tuple[str, ...] | Unknown) -> bool:
@@ -74,11 +74,12 @@ def look(bench: Bench, index: int) -> Vapours:
             halogens.update(own)
         return bool(own)
 
-    for column, (substance, ppm) in enumerate(zip(bench.exposure.substances, highest, strict=True)):
-        if ppm > 0 and past(float(ppm) * 1e-6, trace) and sort(substance.name, bench.halogens(substance.cas)):
+    for column, (substance, peak) in enumerate(zip(bench.exposure.substances, peaks, strict=True)):
+        ppm = careful(peak)
+        if ppm.bound > 0 and past(ppm.bound * 1e-6, trace) and sort(substance.name, bench.halogens(substance.cas)):
             inputs = () if isinstance(trace, Unknown) else (("counts from", trace),)
             name = say("highest level of {name} in the air of the step", name=substance.name)
-            figures.append(Figure(name, float(ppm), "ppm", inputs=inputs))
+            figures.append(Figure(name, ppm.value, "ppm", inputs=inputs))
             columns.append(column)
     for lying in present(bench, index):
         if [part for part in bench.volatile(lying.product) if sort(*_part(bench, lying.product, part))]:
@@ -194,7 +195,7 @@ def _gone(bench: Bench, index: int, found: Vapours) -> str:
         return ""
     columns = list(found.columns)
     temperature = float(p50(exposure.temperature))
-    ppm = ppm_from_mass(exposure.curves.near_p95[:, columns], exposure.molar_mass[columns], temperature, PRESSURE)
+    ppm = ppm_from_mass(exposure.curves.decisive.near[:, columns], exposure.molar_mass[columns], temperature, PRESSURE)
     there = [past(float(most) * 1e-6, trace) for most in np.max(ppm, axis=1)]
     last = max((at for at, is_there in enumerate(there) if is_there), default=0)
     if last + 1 >= len(there):

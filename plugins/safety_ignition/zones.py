@@ -7,12 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from safety.cited import Unknown
-from safety.exposure.result import Floats, StepAir, p50, p95
-from safety.model import Figure
+from safety.exposure.result import Careful, Floats, Standing, StepAir, careful, p50, p95
+from safety.model import Figure, Threshold
 from safety.reference import past
 from safety.words import say
 from safety_ignition.bench import Bench
 from safety_ignition.explosive_limits import UNKNOWN_LIMIT
+
+CLEAR = Standing(False, False, False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,9 +22,13 @@ class Zone:
     """The air of the near or far field beside the fire limit; ``figure`` is None where it is not known."""
 
     figure: Figure | None
-    over: bool
+    standing: Standing
     unknown: str = ""
     later: str = ""  # sentence: it gets there when the step is over
+
+    @property
+    def over(self) -> bool:
+        return self.standing.over
 
     def told(self, text: str) -> str:
         """A text on the share, and when it is reached where that is not in the step itself."""
@@ -80,18 +86,22 @@ def _zone(bench: Bench, field: _Field, where: str, factor: float, note: str, the
         text = say(
             "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
         )
-        return _bound(bench, field.peak, where, text) if there else Zone(None, False)
-    value = float(p95(fraction)) * factor
+        return _bound(bench, field.peak, where, text) if there else Zone(None, CLEAR)
+    share = careful(fraction).times(factor)
     figure = Figure(
         name=say("share of the lower explosive limit {where}", where=where),
-        value=value * 100,
+        value=share.value * 100,
         unit="%",
         inputs=(("fire limit", bench.fire_stop),),
         p50=float(p50(fraction)) * factor * 100,
         note=note,
     )
     later = say("It gets there when the step is over, from what is still wet.") if field.later else ""
-    return Zone(figure, past(value, bench.fire_stop), later=later)
+    return Zone(figure, _held(share, bench.fire_stop), later=later)
+
+
+def _held(share: Careful, limit: Threshold) -> Standing:
+    return share.against(lambda one: past(one, limit))
 
 
 def _bound(bench: Bench, peak: Floats, where: str, unknown: str) -> Zone:
@@ -99,17 +109,18 @@ def _bound(bench: Bench, peak: Floats, where: str, unknown: str) -> Zone:
     lowest = bench.reference.threshold(UNKNOWN_LIMIT)
     burn = [i for i, s in enumerate(bench.exposure.substances) if not bench.does_not_burn(s.cas)]
     if isinstance(lowest, Unknown) or isinstance(bench.fire_stop, Unknown) or not burn:
-        return Zone(None, False, unknown)
+        return Zone(None, CLEAR, unknown)
     fraction = bench.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
-    value = float(p95(fraction))
-    if not past(value, bench.fire_stop):
-        return Zone(None, False, unknown)
+    share = careful(fraction)
+    standing = _held(share, bench.fire_stop)
+    if not standing.over:
+        return Zone(None, standing, unknown)
     figure = Figure(
         name=say("share of the lower explosive limit {where}", where=where),
-        value=value * 100,
+        value=share.value * 100,
         unit="%",
         inputs=(("fire limit", bench.fire_stop), ("lower limit", lowest)),
         p50=float(p50(fraction)) * 100,
         note=say("no lower limit is known for all of it, so {percent} of the air is taken", percent=lowest.written),
     )
-    return Zone(figure, True, unknown)
+    return Zone(figure, standing, unknown)

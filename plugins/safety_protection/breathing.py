@@ -64,7 +64,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         elif own.asks:
             answer = _mask(job, exposure, own, chosen[own.step], reference)
         elif doubts:
-            found.append(_not_told(job, exposure, own, doubts, mist, reference))
+            answer = _not_told(job, exposure, own, doubts, mist, reference)
+            found.append(replace(answer, finding=replace(answer.finding, close=own.endangers.close)))
             continue
         else:
             answer = _none(job, exposure, own, reference)
@@ -72,6 +73,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
             answer = _no_all_clear(answer, [p.name for p in allergens]) if allergens else answer
         for text in doubts:
             answer = _doubted(answer, text)
+        if not unknown:
+            answer = replace(answer, finding=replace(answer.finding, close=own.close))
         found.append(_counted(answer) if exposure.unknowns and not unknown else answer)
     return found
 

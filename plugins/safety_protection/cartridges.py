@@ -8,7 +8,7 @@ from pathlib import Path
 
 from safety.cited import Cited, Unknown
 from safety.clock import clock
-from safety.exposure.result import PRESSURE, Exposure, p95
+from safety.exposure.result import PRESSURE, Exposure, decisive
 from safety.formulas.protection import (
     OSHA_BED_DENSITY,
     cartridge_service_life_rule_of_thumb,
@@ -115,7 +115,7 @@ def times(job: Job, moments: Sequence[float]) -> str:
 
 def _together(exposure: Exposure, own: StepNeed) -> float:
     """All vapours of a step's worst quarter hour, careful end [mole fraction]."""
-    return settled(float(p95(exposure.ppm(exposure.steps[own.step].worst_15min).sum(axis=1)))) / 1e6
+    return settled(float(decisive(exposure.ppm(exposure.steps[own.step].worst_15min).sum(axis=1)))) / 1e6
 
 
 def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed]) -> list[tuple[Substance, float]]:
@@ -124,7 +124,7 @@ def _counted(exposure: Exposure, reference: Reference, masked: Sequence[StepNeed
     found = []
     for column, substance in enumerate(exposure.substances):
         own = max(
-            (float(p95(exposure.ppm(exposure.steps[n.step].worst_15min)[:, column])) * 1e-6 for n in masked),
+            (float(decisive(exposure.ppm(exposure.steps[n.step].worst_15min)[:, column])) * 1e-6 for n in masked),
             default=0.0,
         )
         ratios = [ratio_of(need, substance) for n in masked for need in (*n.short, *((n.shift,) if n.shift else ()))]

@@ -6,7 +6,7 @@ from typing import Any
 
 from safety import levels
 from safety.cited import Unknown
-from safety.exposure.result import Exposure, p95
+from safety.exposure.result import Exposure, decisive
 from safety.formulas.protection import maximum_use_concentration
 from safety.model import Figure, Job, Limit
 from safety.reference import Reference, past, settled
@@ -52,7 +52,7 @@ def against(
     sprays = any(use.work == "spray" for use in job.steps[own.step].uses)
     if sprays and not found.cartridge.get("particles") and needs_particles(reference):
         return say("{name}: spraying needs a particle filter before the cartridge", name=found.name)
-    share = settled(float(p95(exposure.ppm(exposure.steps[own.step].peak).sum(axis=1))) * 1e-6)
+    share = settled(float(decisive(exposure.ppm(exposure.steps[own.step].peak).sum(axis=1))) * 1e-6)
     cap = min(_caps(found), default=None)
     if cap is not None and share > cap:
         return say(

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from safety.exposure.result import Exposure, p95
+from safety.exposure.result import Exposure, decisive
 from safety.model import Job, Substance
 from safety.reference import Reference, settled
 from safety.words import say, term
@@ -67,7 +67,7 @@ def binding(table: str, exposure: Exposure, step: int, reference: Reference) -> 
         for column, substance in enumerate(exposure.substances):
             if not _is_of(row, substance) or not (peak[:, column] > 0).any():
                 continue
-            ppm = settled(float(p95(peak[:, column])))
+            ppm = settled(float(decisive(peak[:, column])))
             if ppm >= row.get("from_ppm", 0.0) and ("over_ppm" not in row or ppm > row["over_ppm"]):
                 found.append(row)
                 break

@@ -2,25 +2,36 @@
 
 Ratios are concentrations over limits, summed over the substances of one draw (solvents act
 alike on the nerves, so they add up unless shown otherwise: 29 CFR 1910.1000(d)(2)); decisions
-rest on the 95th percentile over the draws.
+rest on what bounds the 95th percentile over the draws.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
+from typing import Any, Literal
 
 import numpy as np
 
 from safety import long_shift
 from safety.cited import Unknown
 from safety.exposure.origin import made_of
-from safety.exposure.result import Exposure, Floats, p50, p95
+from safety.exposure.result import (
+    Careful,
+    Exposure,
+    Floats,
+    Standing,
+    any_of,
+    careful,
+    decisive,
+    p50,
+    p95,
+)
 from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
 from safety.long_shift import EIGHT_HOURS
-from safety.model import Figure, Job, Limit, Substance
+from safety.model import Compare, Figure, Job, Limit, Substance
 from safety.reference import Reference, crossed, settled
 from safety.words import message, say
 
@@ -39,7 +50,11 @@ _KIND_WORDS: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+def _settled(ratio: Careful) -> Careful:
+    return Careful(*(settled(x) for x in ratio))
+
+
+@dataclass(frozen=True)
 class Term:
     """One substance against one of its limits: ``ratio`` (draws,) and the careful concentration [mole fraction]."""
 
@@ -52,10 +67,15 @@ class Term:
     share: float
     share_p50: float
 
+    @cached_property
+    def careful(self) -> Careful:
+        """The ratio and how far its error reaches."""
+        return _settled(careful(self.ratio))
+
     @property
     def value(self) -> float:
-        """The careful ratio."""
-        return settled(float(p95(self.ratio)))
+        """The ratio that decides."""
+        return self.careful.bound
 
     @property
     def passed(self) -> bool:
@@ -63,7 +83,7 @@ class Term:
         return bool(crossed(self.value, 1.0, self.limit.compare))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Need:
     """What the air of one step calls for by limits that are added up."""
 
@@ -71,20 +91,30 @@ class Need:
     terms: tuple[Term, ...]
     cut: str = ""  # that the limits are cut for a long shift, in words; "" where they are the lists' own
 
-    @property
+    @cached_property
     def ratios(self) -> Floats:
         """Sum over the substances, (draws,)."""
         return np.asarray(additive_index([t.ratio for t in self.terms], [1.0] * len(self.terms)))
 
+    @cached_property
+    def careful(self) -> Careful:
+        """The sum and how far its error reaches."""
+        return _settled(careful(self.ratios)) if self.terms else Careful(0.0, 0.0, 0.0)
+
     @property
     def ratio(self) -> float:
-        return settled(float(p95(self.ratios))) if self.terms else 0.0
+        """The sum that decides."""
+        return self.careful.bound
+
+    @property
+    def standing(self) -> Standing:
+        """Whether the limits are passed; exactly at them one that must not even be met decides."""
+        sign: Compare = "at or over" if any(t.limit.compare == "at or over" for t in self.terms) else "over"
+        return self.careful.against(lambda ratio: bool(crossed(ratio, 1.0, sign)))
 
     @property
     def passed(self) -> bool:
-        """Whether the limits are passed; exactly at them one that must not even be met decides."""
-        meets = any(t.limit.compare == "at or over" for t in self.terms)
-        return bool(crossed(self.ratio, 1.0, "at or over" if meets else "over"))
+        return self.standing.over
 
     @property
     def kind(self) -> str:
@@ -120,6 +150,19 @@ class StepNeed:
     shift: Need | None  # the need of the whole shift
     shift_factor: float  # factor this step's mask must have to bring the shift average down; 0: others carry it
     danger: tuple[Danger, ...]
+    endangers: Standing  # whether the air is dangerous to life
+    other_class: bool = False  # with another seed it may ask for the next class of devices
+
+    @property
+    def close(self) -> Literal["", "over", "under"]:
+        """Whether the answer hangs on the error of the computation, and on which side of it the answer is."""
+        if self.danger or self.endangers.close:
+            return self.endangers.close
+        own = [n.standing for n in self.short]
+        if self.shift is not None and (self.shift_factor or not self.shift.passed):  # else other steps carry it
+            own.append(self.shift.standing)
+        needs = any_of(own)
+        return needs.close or ("under" if needs.over and self.other_class else "")
 
     @property
     def leading(self) -> Need | None:
@@ -197,17 +240,40 @@ def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[
     for index, step in enumerate(job.steps):
         air = exposure.steps[index]
         if step.people == "away":
-            found.append(StepNeed(index, (), None, 0.0, ()))
+            found.append(StepNeed(index, (), None, 0.0, (), any_of(())))
             continue
         short = tuple(
             n for kinds in SHORT if (n := against(kinds, exposure, reference, air.worst_15min, air.peak)).terms
         )
         danger = []
-        for term in against(("idlh",), exposure, reference, air.worst_15min, air.peak).terms:
-            if term.value >= 1:  # whatever sign the list gives: at the value itself only two devices are left
-                danger.append(Danger(term.substance, term.limit, term.share, term.value))
-        found.append(StepNeed(index, short, shift, masked.get(index, 0.0), tuple(danger)))
+        terms = against(("idlh",), exposure, reference, air.worst_15min, air.peak).terms
+        # whatever sign the list gives: at the value itself only two devices are left
+        standings = [t.careful.against(lambda ratio: ratio >= 1) for t in terms]
+        for term, standing in zip(terms, standings, strict=True):
+            if standing.over:
+                danger.append(Danger(term.substance, term.limit, term.share, term.careful.value))
+        factor = masked.get(index, 0.0)
+        found.append(
+            StepNeed(
+                index,
+                short,
+                shift,
+                factor,
+                tuple(danger),
+                any_of(standings),
+                _other_class(short, shift, factor, classes),
+            )
+        )
     return tuple(found)
+
+
+def _other_class(short: tuple[Need, ...], shift: Need | None, factor: float, classes: tuple[float, ...]) -> bool:
+    """Whether a factor that devices come in lies within the error of the one that is needed."""
+    asked = [n.careful for n in short]
+    if shift is not None and factor and shift.ratio:
+        asked.append(shift.careful.times(factor / shift.ratio))
+    needed, edge = (max((one[at] for one in asked), default=0.0) for at in (1, 2))
+    return any(needed <= one < edge for one in classes)
 
 
 def _shift(
@@ -232,7 +298,7 @@ def _shift(
         left = np.maximum(1 - outside, 0.0)  # what the masked steps may add; nothing: no mask is enough
         with np.errstate(divide="ignore", invalid="ignore"):
             needed = np.nan_to_num((whole.ratios - outside) / left, nan=np.inf, posinf=np.inf)
-        value = settled(float(np.percentile(needed, 95, method="higher")))
+        value = settled(float(decisive(needed)))
         step_class = next((c for c in classes if c >= value), np.inf)
         if best is None or step_class < best[0]:
             best = (step_class, value, chosen)
@@ -291,7 +357,7 @@ def figures(exposure: Exposure, step: int, need: Need, factor: float) -> tuple[F
     terms = tuple(_term(exposure, until, need, term) for term in need.terms)
     whole = Figure(
         name=say("sum over the {kind}s", kind=need.kind),
-        value=need.ratio,
+        value=need.careful.value,
         unit="1",
         formula="additive_index",
         inputs=tuple((t.name, t) for t in terms),
@@ -316,7 +382,7 @@ def _term(exposure: Exposure, until: int | None, need: Need, term: Term) -> Figu
     )
     return Figure(
         say("{substance} against its {kind}", substance=name, kind=say(_KIND_WORDS[term.limit.kind])),
-        term.value,
+        term.careful.value,
         "1",
         formula="protection_factor_needed",
         inputs=(("concentration", breathed), *limit_inputs(exposure.job, term)),

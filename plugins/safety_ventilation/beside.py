@@ -101,7 +101,8 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
     if alone.unknowns or without_limit(theirs):
         text = say("Part of its vapour could not be judged, so when the air is clear after it is not known.")
         return Safe(NEVER, text, True)
-    clear = clear_from(theirs, theirs.share_of_limits(alone.curves.far_p95), alone.curves.far_fraction_p95, threshold)
+    air = alone.curves.decisive
+    clear = clear_from(theirs, theirs.share_of_limits(air.far), air.far_fraction, threshold)
     if clear is None:
         return Safe(NEVER, say("The air does not clear within a day after it: there is no safe start of this job."))
     dry = max(
@@ -126,7 +127,7 @@ def _out(bench: Bench, other: Neighbour) -> tuple[float, float] | None:
     stretch is not in it. From where vapour comes that nobody can judge, the air counts as over.
     """
     curves = bench.exposure.curves
-    over = bench.share_of_limits(curves.far_p95) > 1
+    over = bench.share_of_limits(curves.decisive.far) > 1
     if partly_judged(bench):
         over = over | (curves.times >= unjudged_from(bench))
     begins, ends = curves.times[:-1], curves.times[1:]

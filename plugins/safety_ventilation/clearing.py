@@ -7,7 +7,7 @@ import numpy as np
 from safety import long_shift
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.exposure.result import Floats, p95
+from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p95
 from safety.model import Figure, Finding, Threshold
 from safety.reference import crossed
 from safety.words import say
@@ -22,10 +22,12 @@ def judge(bench: Bench) -> list[Finding]:
     threshold = bench.reference.threshold(FIRE_STOP)
     curves = bench.exposure.curves
     fire_unknown = _fire_unknown(threshold, curves.near_fraction_p95, curves.far_fraction_p95)
-    near = clear_from(bench, bench.share_of_limits(curves.near_p95), curves.near_fraction_p95, threshold)
-    far = clear_from(bench, bench.share_of_limits(curves.far_p95), curves.far_fraction_p95, threshold)
+    near, far = _both(bench, curves.decisive, threshold)
     end = bench.exposure.timeline.end
-    latest = None if near is None or far is None else max(near, far)
+    latest = _later(near, far)
+    times = [_later(*_both(bench, one, threshold)) for one in _curves(bench)]
+    never, late = (Standing(*at) for at in zip(*((t is None, t is None or t > end) for t in times), strict=True))
+    standing = any_of((never, all_of(late, _anybody_over(bench, end))))
     partly = partly_judged(bench)
     open_end = partly or bool(fire_unknown)
     sentences = [
@@ -39,7 +41,7 @@ def judge(bench: Bench) -> list[Finding]:
         sentences.append(say("This leaves out what has no limit: {names}.", names=", ".join(without_limit(bench))))
     if bench.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
-    waits = open_end or latest is None or (latest > end and _anybody_over(bench, end))
+    waits = open_end or standing.over
     return [
         Finding(
             level="control" if waits else "note",
@@ -55,25 +57,46 @@ def judge(bench: Bench) -> list[Finding]:
             if waits
             else "",
             key="air-clear",
+            close="" if open_end else standing.close,
         )
     ]
 
 
-def _anybody_over(bench: Bench, end: float) -> bool:
+def _curves(bench: Bench) -> tuple[Decisive, Decisive, Decisive]:
+    """The curves as printed, as they decide, and as they would with another seed."""
+    of = bench.exposure.curves
+    printed = Decisive(of.near_p95, of.far_p95, of.near_fraction_p95, of.far_fraction_p95)
+    return printed, of.decisive, of.edge
+
+
+def _anybody_over(bench: Bench, end: float) -> Standing:
     """Whether anybody is over a limit by the plan, or the air can burn after it: else nothing has to wait."""
+    found = []
     for people in (bench.exposure.worker, bench.exposure.bystander):
         air = over_shift(people)
         mixed = (bench.mixture(air, ("twa",), True), bench.mixture(air, ("short-term", "ceiling"), False))
-        if any(r.over for r in bench.readings(air, (*JUDGED, "idlh"))) or any(m and m[0].value > 1 for m in mixed):
-            return True
-    curves, limit = bench.exposure.curves, bench.reference.threshold(FIRE_STOP)
-    later = curves.times > end
-    return any(
-        isinstance(limit, Unknown)
-        or isinstance(f, Unknown)
-        or bool(crossed(f, limit.value, limit.compare)[later].any())
-        for f in (curves.near_fraction_p95, curves.far_fraction_p95)
+        found += [r.standing for r in bench.readings(air, (*JUDGED, "idlh"))] + [m.standing for m in mixed if m]
+    limit, later = bench.reference.threshold(FIRE_STOP), bench.exposure.curves.times > end
+    burns = (
+        any(
+            isinstance(limit, Unknown)
+            or isinstance(f, Unknown)
+            or bool(crossed(f, limit.value, limit.compare)[later].any())
+            for f in (air.near_fraction, air.far_fraction)
+        )
+        for air in _curves(bench)
     )
+    return any_of([*found, Standing(*burns)])
+
+
+def _both(bench: Bench, air: Decisive, threshold: Threshold | Unknown) -> tuple[float | None, float | None]:
+    """When the near and the far field are clear."""
+    near = clear_from(bench, bench.share_of_limits(air.near), air.near_fraction, threshold)
+    return near, clear_from(bench, bench.share_of_limits(air.far), air.far_fraction, threshold)
+
+
+def _later(near: float | None, far: float | None) -> float | None:
+    return None if near is None or far is None else max(near, far)
 
 
 def _nothing_known() -> Finding:

@@ -13,12 +13,12 @@ from safety import levels, long_shift
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.origin import Inputs, made_of
-from safety.exposure.result import PRESSURE, Floats, Metrics, StepAir, p50, p95
+from safety.exposure.result import PRESSURE, Careful, Floats, Metrics, Standing, StepAir, careful, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
 from safety.grouped import Uncounted, uncounted
-from safety.model import Figure, Job, Limit, LimitKind, Substance
-from safety.reference import Reference, settled
+from safety.model import Compare, Figure, Job, Limit, LimitKind, Substance
+from safety.reference import Reference, crossed, settled
 from safety.units import significant
 from safety.words import say
 
@@ -51,6 +51,7 @@ class Reading:
     substance: Substance
     limit: Limit
     figure: Figure
+    careful: Careful  # ppm, the figure's value and how far its error reaches
     allowed: float  # ppm, after the cut for a long shift
     cut: str  # that it was cut, in words; "" where it is the list's own
 
@@ -60,12 +61,18 @@ class Reading:
 
     @property
     def ratio(self) -> float:
-        return settled(self.value / self.allowed)
+        """How many times the limit it counts as: what decides, not what is printed."""
+        return settled(self.careful.bound / self.allowed)
+
+    @property
+    def standing(self) -> Standing:
+        """Whether the limit is broken. "Over" breaks above it, every other sign already on it."""
+        sign: Compare = "over" if self.limit.compare == "over" else "at or over"
+        return self.careful.against(lambda ppm: bool(crossed(settled(ppm / self.allowed), 1.0, sign)))
 
     @property
     def over(self) -> bool:
-        """Whether the limit is broken. "Over" breaks above it, every other sign already on it."""
-        return self.ratio > 1 if self.limit.compare == "over" else self.ratio >= 1
+        return self.standing.over
 
     @property
     def shown(self) -> str:
@@ -75,7 +82,7 @@ class Reading:
     @property
     def at(self) -> bool:
         """Whether it is at the limit itself, which is no more allowed than over it where that is the list's sign."""
-        return self.over and self.ratio <= 1
+        return self.over and self.ratio <= 1 and not self.standing.close
 
     @property
     def span(self) -> str:
@@ -109,6 +116,19 @@ class Reading:
     @property
     def rule(self) -> str:
         return say("{citation}, {edition}", citation=self.limit.citation, edition=self.limit.edition)
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """The additive index of several vapours: 95th percentile, its error, and the substances left out."""
+
+    figure: Figure
+    careful: Careful
+    left_out: tuple[Substance, ...]
+
+    @property
+    def standing(self) -> Standing:
+        return self.careful.against(lambda index: index > 1)
 
 
 def _ppm(value: float) -> str:
@@ -162,11 +182,12 @@ class Bench:
         substance = self.exposure.substances[column]
         mass = _metric(air, limit)[:, column]
         ppm = self.exposure.ppm(_metric(air, limit))[:, column]
+        own = careful(ppm)
         of_step = limit.kind == "twa" and self._step(air) is not None
         span = say("average of the step") if of_step else span_of(limit)
         figure = Figure(
             name=say("{substance}, {span}", substance=substance.name, span=span),
-            value=float(p95(ppm)),
+            value=own.value,
             unit="ppm",
             formula="ppm_from_mass",
             inputs=(
@@ -188,7 +209,7 @@ class Bench:
             p50=float(p50(ppm)),
             note=say("95 in 100 cases stay below"),
         )
-        return Reading(substance, limit, figure, allowed, long_shift.words(self.job, limit))
+        return Reading(substance, limit, figure, own, allowed, long_shift.words(self.job, limit))
 
     def _counted(self, limit: Limit) -> Inputs:
         """A limit that counts a group, as mass of the substance."""
@@ -206,13 +227,11 @@ class Bench:
         """The step whose air this is; None for that of a whole shift."""
         return next((i for i, s in enumerate(self.exposure.steps) if s.peak is air.peak), None)
 
-    def mixture(
-        self, air: Air, kinds: Iterable[LimitKind], average: bool
-    ) -> tuple[Figure, tuple[Substance, ...]] | None:
+    def mixture(self, air: Air, kinds: Iterable[LimitKind], average: bool) -> Mixed | None:
         """The additive index over all substances with such a limit, or None for fewer than two.
 
         Each substance stands against its lowest limit of these kinds, in ``air.average`` or
-        ``air.quarter``. Gives the figure (95th percentile over draws) and the substances left out.
+        ``air.quarter``.
         """
         kinds = tuple(kinds)
         parts: list[tuple[int, Limit, float]] = []
@@ -233,9 +252,10 @@ class Bench:
         index = np.asarray(
             additive_index([ppm[:, column] for column, _, _ in parts], [allowed for _, _, allowed in parts])
         )
+        own = Careful(*(settled(x) for x in careful(index)))
         figure = Figure(
             name=say("sum of all parts of the limits"),
-            value=settled(float(p95(index))),
+            value=own.value,
             unit="1",
             formula="additive_index",
             inputs=tuple(
@@ -247,7 +267,7 @@ class Bench:
             ),
             p50=float(p50(index)),
         )
-        return figure, tuple(left_out)
+        return Mixed(figure, own, tuple(left_out))
 
     def lowest(self, kinds: Iterable[LimitKind]) -> dict[int, tuple[Limit, float]]:
         """The lowest limit [ppm] of these kinds for each column that has one."""
@@ -290,6 +310,8 @@ def plain(value: float, digits: int = 2) -> str:
 
 def broken(short: str, reading: Reading) -> str:
     """Few words on a reading, and that it breaks its limit."""
+    if reading.standing.close:
+        return say("{short}: too close to it", short=short)
     return say("{short}: not under it", short=short) if reading.at else say("{short}: over", short=short)
 
 

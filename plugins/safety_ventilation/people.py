@@ -8,7 +8,7 @@ import numpy as np
 
 from safety import levels, long_shift
 from safety.clock import clock
-from safety.exposure.result import Floats
+from safety.exposure.result import Floats, any_of
 from safety.model import Figure, Finding, Level, Limit, LimitKind
 from safety.reference import settled
 from safety.words import capital, say, term
@@ -64,7 +64,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         help_text = say(
             "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
         )
-    if worst.over:
+    if worst.over and not worst.standing.close:
         sentences.append(_verdict(worst))
     short = say(
         "{substance} {value} ppm ({span}), limit {limit}",
@@ -83,6 +83,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         rule=worst.rule,
         remedy=help_text,
         key=f"{key}:{worst.substance.cas}",
+        close=any_of(r.standing for r in readings).close,
     )
 
 
@@ -106,7 +107,7 @@ def _level(bench: Bench, key: str, worst: Reading) -> Level:
 
 def _mixed_in_a_step(bench: Bench) -> bool:
     mixed = (bench.mixture(in_step(air), ("short-term", "ceiling"), average=False) for air in bench.exposure.steps)
-    return any(one is not None and one[0].value > 1 for one in mixed)
+    return any(one is not None and one.standing.over for one in mixed)
 
 
 def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
@@ -208,8 +209,8 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
         mixed = bench.mixture(air, kinds, average=key == "air-mixture-shift")  # type: ignore[arg-type]
         if mixed is None:
             continue
-        figure, left_out = mixed
-        over, index = figure.value > 1, levels.beside(figure.value, 1.0, digits=2)
+        figure, left_out = mixed.figure, mixed.left_out
+        over, index = mixed.standing.over, levels.beside(figure.value, 1.0, digits=2)
         sentences = [
             say(
                 "All vapours together, {span}: {index} times what is allowed.",
@@ -238,8 +239,9 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
                 rule=say(
                     "29 CFR 1910.1000(d)(2), form of the sum; taking solvents as acting alike is the careful side"
                 ),
-                remedy=local_exhaust(figure.value) if over else "",
+                remedy=local_exhaust(mixed.careful.bound) if over else "",
                 key=key,
+                close=mixed.standing.close,
             )
         )
     return found
@@ -275,20 +277,23 @@ def _longer_than_shift(bench: Bench) -> list[Finding]:
 def _bystanders(bench: Bench) -> list[Finding]:
     """People without masks in the rest of the place."""
     air = over_shift(bench.exposure.bystander)
-    deadly = [r for r in bench.readings(air, ("idlh",)) if r.over]
+    dangers = bench.readings(air, ("idlh",))
+    deadly = [r for r in dangers if r.over]
     readings = bench.readings(air, JUDGED)
     sums = (
         (bench.mixture(air, ("twa",), True), say("shift average")),
         (bench.mixture(air, ("short-term", "ceiling"), False), say("worst 15 minutes")),
     )
-    mixed = [(one[0], span) for one, span in sums if one is not None]
+    mixed = [(one, span) for one, span in sums if one is not None]
+    danger = any_of(r.standing for r in dangers)
+    close = any_of([*(r.standing for r in readings), *(one.standing for one, _ in mixed), danger]).close
     partly = partly_judged(bench)
     unknown = say("What people elsewhere in the place breathe is not all known.") if partly else ""
     if not readings and not deadly:
         return [_nothing_known(unknown)] if partly else []
     over = [r for r in readings if r.over]
-    figures = (*(r.figure for r in readings), *(figure for figure, _ in mixed))
-    if not over and not deadly and all(figure.value <= 1 for figure, _ in mixed):
+    figures = (*(r.figure for r in readings), *(one.figure for one, _ in mixed))
+    if not over and not deadly and not any(one.standing.over for one, _ in mixed):
         worst = readings[0]
         text = say(
             "People elsewhere in the place stay under every limit. "
@@ -321,6 +326,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
                 remedy=say("Keep others out until what is missing is known.") if partly else "",
                 rule=worst.rule,
                 key="air-bystanders",
+                close="" if partly else close,
             )
         ]
     first, last = _hours(bench, partly)
@@ -345,8 +351,8 @@ def _bystanders(bench: Bench) -> list[Finding]:
             limit=worst.named,
         )
     else:  # each vapour is under its own limit
-        most, span = max(mixed, key=lambda one: one[0].value)
-        index = levels.beside(most.value, 1.0, digits=2)
+        most, span = max(mixed, key=lambda one: one[0].careful.bound)
+        index = levels.beside(most.figure.value, 1.0, digits=2)
         why = say(
             "Without a mask they would breathe vapours that together reach {index} times what is allowed ({span}).",
             index=index,
@@ -367,6 +373,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
             unknown=unknown,
             remedy=say("Bring more clean air through the place, or do the job when nobody else is in it."),
             key="air-bystanders",
+            close=danger.close or close,
         )
     ]
 
@@ -391,7 +398,7 @@ def _hours(bench: Bench, partly: bool) -> tuple[float, float]:
     ``partly``: some of the vapour is in no figure or under no limit; from its beginning on the air may be over them.
     """
     curves = bench.exposure.curves
-    over = np.flatnonzero(bench.share_of_limits(curves.far_p95) > 1)
+    over = np.flatnonzero(bench.share_of_limits(curves.decisive.far) > 1)
     begin, end = 0.0, bench.exposure.timeline.end
     if len(over):
         begin, end = _at(curves.times, over[0] - 1), _at(curves.times, over[-1] + 1)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from safety import levels
+from safety.exposure.result import Standing, all_of, any_of
 from safety.model import Finding, LimitKind, Step
 from safety.words import capital, say
 from safety_ventilation.airflow import local_exhaust
@@ -23,7 +26,7 @@ SHORT: tuple[LimitKind, ...] = ("short-term", "ceiling", "peak")
 
 
 def judge(bench: Bench) -> list[Finding]:
-    over_the_shift = _shift_is_over(bench)
+    over_the_shift = _over_the_shift(bench)
     found = []
     for index, step in enumerate(bench.job.steps):
         found += _uncounted(bench, index)
@@ -31,10 +34,10 @@ def judge(bench: Bench) -> list[Finding]:
     return found
 
 
-def _shift_is_over(bench: Bench) -> bool:
+def _over_the_shift(bench: Bench) -> Standing:
     air = over_shift(bench.exposure.worker)
     mixed = bench.mixture(air, ("twa",), average=True)
-    return any(r.over for r in bench.readings(air, ("twa",))) or (mixed is not None and mixed[0].value > 1)
+    return any_of([*(r.standing for r in bench.readings(air, ("twa",))), *([mixed.standing] if mixed else [])])
 
 
 def _uncounted(bench: Bench, index: int) -> list[Finding]:
@@ -55,7 +58,7 @@ def _uncounted(bench: Bench, index: int) -> list[Finding]:
     ]
 
 
-def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Finding:
+def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> Finding:
     air = in_step(bench.exposure.steps[index])
     if not bench.vapour(air):
         if step.people == "away":
@@ -78,15 +81,17 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         )
     readings = bench.readings(air, SHORT)
     means = bench.readings(air, ("twa",))
-    deadly = [r for r in bench.readings(air, ("idlh",)) if r.over]
+    dangers = bench.readings(air, ("idlh",))
+    deadly = [r for r in dangers if r.over]
+    danger = any_of(r.standing for r in dangers)
     if deadly:
-        return _deadly(bench, index, deadly)
+        return replace(_deadly(bench, index, deadly), close=danger.close)
     over = [r for r in readings if r.over]
-    drives = [r for r in means if r.over] if over_the_shift else []
+    drives = [r for r in means if r.over] if over_the_shift.over else []
     mixed = bench.mixture(air, ("short-term", "ceiling"), average=False)
-    mixed_over = mixed is not None and mixed[0].value > 1
-    mixed_shift = bench.mixture(air, ("twa",), average=True) if over_the_shift else None
-    mixed_drives = mixed_shift is not None and mixed_shift[0].value > 1
+    mixed_over = mixed is not None and mixed.standing.over
+    mixed_shift = bench.mixture(air, ("twa",), average=True) if over_the_shift.perhaps else None
+    mixed_drives = mixed_shift is not None and over_the_shift.over and mixed_shift.standing.over
     if not (readings or means):
         return _without_limits(bench, index, air)
     worst = (readings or means)[0]
@@ -99,7 +104,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         sentences.append(
             say(
                 "Taken together the vapours reach {index} times what is allowed for 15 minutes.",
-                index=levels.beside(mixed[0].value, 1.0, digits=2),
+                index=levels.beside(mixed.figure.value, 1.0, digits=2),
             )
         )
     bad = bool(over or drives or mixed_over or mixed_drives)
@@ -108,7 +113,9 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
     if names:
         sentences.append(text)
         short = say("{short}; no limit for {names}", short=short, names=names)
-    times_over = [r.ratio for r in over] + ([mixed[0].value] if mixed is not None and mixed_over else [])
+    times_over = [r.ratio for r in over] + ([mixed.careful.bound] if mixed is not None and mixed_over else [])
+    adds = any_of([*(r.standing for r in means), *([mixed_shift.standing] if mixed_shift else [])])
+    rows = [*(r.standing for r in readings), *([mixed.standing] if mixed else []), all_of(over_the_shift, adds)]
     remedy = local_exhaust(max(times_over)) if times_over else add_a_limit() if names else ""
     return Finding(
         level="control" if bad or names else "note",
@@ -117,9 +124,10 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: bool) -> Findi
         short=short,
         plugin=PLUGIN,
         step=index,
-        figures=(*(r.figure for r in (*readings, *means)), *((mixed[0],) if mixed else ())),
+        figures=(*(r.figure for r in (*readings, *means)), *((mixed.figure,) if mixed else ())),
         rule=worst.rule,
         unknown=text,
+        close=danger.close or ("" if names else any_of(rows).close),
         remedy=_and_length(bench, index, remedy) if bad else remedy,
         key="air-step",
     )

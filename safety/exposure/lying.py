@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from safety.exposure.result import Balance, Exposure, Neighbour, p95
+from safety.exposure.result import Balance, Exposure, Neighbour, decisive
 from safety.model import Job, Leftover, Product, Step, Timeline, Use
 from safety.timeline import laid_in
 
@@ -82,7 +82,7 @@ def wet_until(job: Job, timeline: Timeline, balances: Iterable[Balance], at: int
     if not films or not all(b.whole for b in films):
         return NEVER
     laid = max(s.end for s in laid_in(timeline, at, thing, job.surface))
-    return max(timeline.span(at)[1], laid + max(float(p95(b.dry_after)) for b in films))
+    return max(timeline.span(at)[1], laid + max(float(decisive(b.dry_after)) for b in films))
 
 
 def _taken(job: Job, timeline: Timeline, at: int, thing: Use | Leftover) -> float:

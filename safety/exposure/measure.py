@@ -16,16 +16,20 @@ from safety.exposure.grid import SAME, Grid
 from safety.exposure.liquids import Antoine
 from safety.exposure.plan import Plan
 from safety.exposure.result import (
+    ANOTHER_SEED,
     COMPARED,
+    DECIDES,
     PRESSURE,
     Afterwards,
     Balance,
     Curves,
+    Decisive,
     Exposure,
     Floats,
     Metrics,
     Neighbour,
     StepAir,
+    above,
     ordered,
 )
 from safety.formulas.air import ppm_from_mass, saturation_concentration
@@ -201,19 +205,29 @@ class Recorder:
 
     def _curves(self) -> Curves:
         temperature = self.temperature[: self.near_courses.shape[-1]]
-        fractions: list[Floats | Unknown] = []
+        fractions: list[tuple[Floats | Unknown, ...]] = []
         for courses in (self.near_courses, self.far_courses):
             if isinstance(self.lower, Unknown):
-                fractions.append(self.lower)
+                fractions.append((self.lower,) * 3)
             else:
-                fractions.append(ordered(np.sort(self._fraction(courses, temperature), axis=-1), 0.95))
+                rising = np.sort(self._fraction(courses, temperature), axis=-1)
+                fractions.append((ordered(rising, 0.95), *_bounds(rising)))
             courses.sort(axis=-1)  # in place: nothing needs them in the order of the draws any more
         near, far = self.near_courses, self.far_courses
+        printed, *bounds = zip(*fractions, strict=True)
         return Curves(
             self.grid.nodes[self.shown],
             *(ordered(near, 0.5), ordered(near, 0.95), ordered(far, 0.5), ordered(far, 0.95)),
-            *fractions,
+            *printed,
+            *(Decisive(*one) for one in zip(_bounds(near), _bounds(far), *zip(*bounds, strict=True), strict=True)),
         )
+
+
+def _bounds(rising: Floats) -> tuple[Floats, Floats]:
+    """What decides, and what would with another seed, of values that rise along their last axis."""
+    count = rising.shape[-1]
+    decides, edge = (rising[..., -1 - above(count, sure)].copy() for sure in (DECIDES, ANOTHER_SEED))
+    return decides, edge
 
 
 def _highest(zone: Floats, nodes: slice, ceiling: Floats) -> Floats:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
-from typing import Any, TypeVar
+from functools import lru_cache
+from math import exp, lgamma, log
+from typing import Any, Literal, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +19,7 @@ Floats = NDArray[np.floating[Any]]
 #: How a figure is kept that is only held against a limit or a time: to seven digits, in half the room.
 COMPARED = np.float32
 
-Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Balance")
+Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance")
 
 #: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
 PRESSURE = 101325.0
@@ -74,6 +76,16 @@ class StepAir:
 
 
 @dataclass(frozen=True, slots=True)
+class Decisive:
+    """The curves of a bound of the 95th percentile, as in :class:`Curves`."""
+
+    near: Floats
+    far: Floats
+    near_fraction: Floats | Unknown
+    far_fraction: Floats | Unknown
+
+
+@dataclass(frozen=True, slots=True)
 class Curves:
     """The air of the job's place over the clock: 50th and 95th percentile over the draws.
 
@@ -89,6 +101,8 @@ class Curves:
     far_p95: Floats
     near_fraction_p95: Floats | Unknown
     far_fraction_p95: Floats | Unknown
+    decisive: Decisive  # what the clock's decisions rest on
+    edge: Decisive  # what they would rest on with another seed, at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +173,7 @@ def sealed(record: Record) -> Record:
         for part in value.values() if isinstance(value, Mapping) else value if isinstance(value, tuple) else (value,):
             if isinstance(part, np.ndarray):
                 part.setflags(write=False)
-            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Balance)):
+            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance)):
                 sealed(part)
     return record
 
@@ -170,8 +184,94 @@ def p50(values: Floats) -> Floats:
 
 
 def p95(values: Floats) -> Floats:
-    """95th percentile over draws (axis 0): what decisions rest on."""
+    """95th percentile over draws (axis 0): what is printed. Decisions compare :func:`decisive`."""
     return _percentile(values, 0.95)
+
+
+def decisive(values: Floats) -> Floats:
+    """What decisions compare: the 95th percentile over draws (axis 0) is no higher, with 95 % confidence."""
+    rank = len(values) - 1 - above(len(values), DECIDES)
+    some = np.partition(values, (rank, len(values) - 1), axis=0)
+    return np.where(np.isnan(some[-1]), np.nan, some[rank])[()]
+
+
+def careful(values: Floats, low: bool = False) -> Careful:
+    """The 95th percentile of one quantity (draws,) and how far its own error reaches.
+
+    With ``low`` the small values are the dangerous ones: the 5th, and how far below it may be.
+    """
+    if low:
+        return careful(-np.asarray(values)).times(-1.0)
+    last = len(values) - 1
+    ranks = [last - above(len(values), sure) for sure in (DECIDES, ANOTHER_SEED)]
+    at = int(0.95 * last)
+    some = np.partition(values, sorted({at, min(at + 1, last), *ranks, last}))
+    if np.isnan(some[last]):
+        return Careful(float(p95(values)), np.nan, np.nan)
+    value = _between(some[at], some[min(at + 1, last)], 0.95 * last - at)
+    return Careful(float(value), *(float(some[rank]) for rank in ranks))
+
+
+class Careful(NamedTuple):
+    """A percentile of one quantity with the error that a finite number of draws leaves it."""
+
+    value: float  # what is printed
+    bound: float  # what decides
+    edge: float  # what would decide with another seed, at most
+
+    def times(self, factor: float) -> Careful:
+        return Careful(*(factor * x for x in self))
+
+    def against(self, over: Callable[[float], bool]) -> Standing:
+        """How it stands to a limit; ``over`` says which numbers are on the wrong side."""
+        return Standing(*(over(x) for x in self))
+
+
+class Standing(NamedTuple):
+    """Which side of a limit something is on."""
+
+    surely: bool  # the percentile itself is on the wrong side
+    over: bool  # it counts as on the wrong side
+    perhaps: bool  # with another seed it might
+
+    @property
+    def close(self) -> Literal["", "over", "under"]:
+        """The side it was put on where the error of the computation reaches the limit; for Finding.close."""
+        if self.surely or not self.perhaps:
+            return ""
+        return "over" if self.over else "under"
+
+
+def any_of(standings: Iterable[Standing]) -> Standing:
+    """Whether one of them is on the wrong side."""
+    rows = [*standings]
+    return Standing(*(any(column) for column in zip(*rows, strict=True))) if rows else Standing(False, False, False)
+
+
+def all_of(*standings: Standing) -> Standing:
+    """Whether all of them are on the wrong side."""
+    return Standing(*(all(column) for column in zip(*standings, strict=True)))
+
+
+#: With what confidence the 95th percentile of all possible draws is no higher than what decides, were the draws
+#: independent; they scatter less (draws.py), so it is surer. And the same for what no other seed decides by.
+DECIDES, ANOTHER_SEED = 0.95, 0.9995
+
+
+@lru_cache(maxsize=32)
+def above(count: int, sure: float) -> int:
+    """How many of the draws may lie above a bound of the 95th percentile of which one is so sure.
+
+    Free of any distribution: that at most so many of ``count`` draws lie above the percentile is less likely than
+    1 - ``sure`` (binomial). None where there are too few draws for that: then the highest is the bound.
+    """
+    whole, found = 0.0, -1
+    while True:
+        n, k = count, found + 1
+        whole += exp(lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1) + k * log(0.05) + (n - k) * log(0.95))
+        if whole > 1 - sure:
+            return max(found, 0)
+        found = k
 
 
 def _percentile(values: Floats, share: float) -> Floats:

@@ -58,6 +58,7 @@ class Finding:
     key: str = ""  # stable word by which this judgement is asked for
     grounds: tuple[Any, ...] = ()  # Limit, Threshold, Cited or a row of a pack that decided it and is in no figure
     gap: Gap = "safety"  # what ``unknown`` keeps from being judged
+    close: Literal["", "over", "under"] = ""  # side it was put on where another seed could turn it; said by the core
 
 
 @dataclass(frozen=True, slots=True)

@@ -106,6 +106,7 @@ def _finding(report: Report, finding: Finding) -> dict[str, Any]:
         "unknown": finding.unknown or None,
         "gap": finding.gap if finding.unknown else None,
         "remedy": finding.remedy or None,
+        "close": finding.close or None,
         "plugin": finding.plugin,
         "key": finding.key,
     }

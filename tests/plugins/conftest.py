@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from safety.cited import Cited, Source, Unknown
-from safety.exposure.result import Balance, Curves, Exposure, Metrics, StepAir
+from safety.exposure.result import Balance, Curves, Decisive, Exposure, Metrics, StepAir
 from safety.model import (
     AirState,
     Carried,
@@ -231,6 +231,9 @@ def exposure(
         return value if isinstance(value, Unknown) else shape * float(np.percentile(_row(value, draws), 95))
 
     near_zone = {**ppm, **(peak or {})}
+    bounds = Decisive(
+        curve(near_zone, 95), curve(far or {}, 95), fraction_curve(near_fraction), fraction_curve(far_fraction)
+    )
     return Exposure(
         job=job_,
         timeline=clock,
@@ -248,6 +251,8 @@ def exposure(
             far_p95=curve(far or {}, 95),
             near_fraction_p95=fraction_curve(near_fraction),
             far_fraction_p95=fraction_curve(far_fraction),
+            decisive=bounds,
+            edge=bounds,
         ),
         balances=tuple(balances),
         unknowns=tuple(unknowns),

@@ -13,9 +13,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from safety.assessment import assess_job
 from safety.day import assess_day
 from safety.exposure import Exposure
+from safety.model import Finding
 from safety.words import speaking, speech
+from tests.benchmarks.turning import decisions, made_up, renamed, turned
 from tests.unsafe_answers.shops import sheet, write_shop
 
 SHOP = """
@@ -137,6 +140,22 @@ amount = ["100 mL", "300 mL"]
 area = "1 m^2"
 """
 )
+PACK = """
+[pack]
+id = "house"
+title = "Our own limits"
+jurisdiction = "this shop"
+edition = "2026-01-01"
+[[limit]]
+cas = "108-88-3"
+list = "house limit"
+kind = "short-term"
+value = "{ppm} ppm"
+averaging = "15 min"
+compare = "over"
+citation = "our rule 3"
+edition = "2026-01-01"
+"""
 WORDS = (
     *("room", "yard", "shut", "open", "wind", "wash", "varnish", "frames", "rack", "wipe", "coat", "carry"),
     *("Room", "Wash", "Varnish", "Frames", "Rack", "toluene", "ketone", "acetate", "resin"),
@@ -230,3 +249,50 @@ def test_a_pause_before_a_step_draws_nothing_anew(tmp_path: Path) -> None:
     for one, other in zip(before.exposure.balances, after.exposure.balances, strict=True):
         assert np.array_equal(one.applied, other.applied)
         assert np.array_equal(one.dry_after, other.dry_after)
+
+
+def test_a_limit_within_the_error_turns_with_no_seed_and_is_said(tmp_path: Path) -> None:
+    """Wrong before: with some seeds the wiping was over this limit and with others it was under it, and neither said so."""
+    folder = write(tmp_path / "shop", PLAIN)
+
+    def mean(seed: int) -> tuple[float, Finding]:
+        report = assess_job(folder / "jobs" / "frames.toml", draws=400, seed=seed)
+        (found,) = [f for f in report.findings if f.key == "air-15min:108-88-3"]
+        return found.figures[0].value, found
+
+    path = folder / "rules" / "house.toml"
+    path.parent.mkdir()
+    shop = folder / "shop.toml"
+    shop.write_text(shop.read_text("utf-8").replace('"us-federal"', '"rules/house.toml"'), "utf-8")
+
+    def house(ppm: float) -> None:
+        path.write_text(PACK.format(ppm=ppm), "utf-8")
+
+    house(1000)
+    limit = float(np.median([mean(seed)[0] for seed in range(1, 9)]))
+    house(limit)
+    seen = [mean(seed) for seed in range(1, 9)]
+    assert min(value for value, _ in seen) < limit < max(value for value, _ in seen), "it lies within the error"
+    assert {found.level for _, found in seen} == {"control"}
+    for value, found in seen:
+        assert ("Close to the limit" in found.statement) == (value < limit)
+        assert ("This is over the limit" in found.statement) == (value > limit)
+    house(1.3 * limit)  # over what decides, near what would decide with another seed
+    for _, found in (mean(seed) for seed in range(1, 9)):
+        assert found.level == "control" or found.close == "under" or found.figures[0].value < 1.1 * limit
+
+
+def test_of_made_up_jobs_no_decision_turns_with_a_name_and_none_silently_with_the_seed() -> None:
+    """What tests/benchmarks/turning.py measures over thousands of jobs with all draws, of a few with few.
+
+    Wrong before: of 198 jobs eleven turned with the seed, one of them from a full facepiece to a stop.
+    """
+    decided = 0
+    for case in made_up(16, first=3):
+        by_seed = [decisions(case.assess(draws=300, seed=seed).report) for seed in (1, 2)]
+        other, names = renamed(case)
+        assert decisions(other.assess(draws=300).report, names) == by_seed[0]
+        for where, said, silent in turned(by_seed):
+            assert not silent, (where, said)
+        decided += len(by_seed[0])
+    assert decided > 400
