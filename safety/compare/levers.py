@@ -33,21 +33,19 @@ class Lever:
     limit: float
     apply: Callable[[Job, float], Job]
     says: Callable[[float], str]
-    geometric: bool = False  # whether factors count, not differences
     stepless: bool = True  # False: all or nothing
 
-    def value(self, x: float) -> float:
-        """The setting at x from 0 (as planned) to 1 (the limit), as it is said: two figures, rounded onwards."""
-        if x <= 0 or not self.stepless:
-            return self.planned if x <= 0 else self.limit
-        if self.geometric:
-            exact = self.planned * (self.limit / self.planned) ** x
-        else:
-            exact = self.planned + (self.limit - self.planned) * x
-        rising = self.limit > self.planned
-        unit = 10.0 ** (math.floor(math.log10(exact)) - 1)
-        said = (math.ceil if rising else math.floor)(round(exact / unit, 6)) * unit
-        return float(f"{min(said, self.limit) if rising else max(said, self.limit):.6g}")
+    @property
+    def settings(self) -> tuple[float, ...]:
+        """The settings from the plan on, the least change first: of one figure, as they are said, and the limit."""
+        if not self.stepless:
+            return (self.limit,)
+        low, high = sorted((self.planned, self.limit))
+        begin = math.floor(math.log10(low)) if low > 0 else 0
+        figures = (d * 10.0**e for e in range(begin, math.floor(math.log10(high)) + 1) for d in range(1, 10))
+        between = [float(f"{x:.6g}") for x in figures]
+        inside = [x for x in between if low < x < high]
+        return (*(inside if self.limit > self.planned else reversed(inside)), self.limit)
 
 
 def levers(job: Job, step: int | None) -> Iterator[Lever]:
@@ -87,7 +85,6 @@ def _amount(job: Job, step: int | None) -> Lever:
         LEAST_AMOUNT,
         apply,
         lambda percent: say("use at most {share:g} % of the amounts {where}", share=percent, where=where),
-        geometric=True,
     )
 
 
@@ -114,7 +111,6 @@ def _changes(place: Place, state: AirState) -> Lever:
         MOST_AIR / state.air_changes.high,
         lambda job, x: _with_air(job, place, replace(state, air_changes=_times(state.air_changes, x))),
         says,
-        geometric=True,
     )
 
 
@@ -161,7 +157,6 @@ def _of_step(job: Job, index: int) -> Iterator[Lever]:
         step.duration / 60 * SHORTEST,
         lambda job, x: put(job, duration=x * 60),
         lambda x: say("do step {number} in {minutes:g} min", number=number, minutes=x),
-        geometric=True,
     )
     if index:
         yield Lever(
