@@ -7,6 +7,7 @@ from typing import Literal
 
 from safety import levels
 from safety.cited import Cited, Unknown
+from safety.exposure.liquids import WATER
 from safety.exposure.lying import Lying, lying
 from safety.formulas.ignition import mixture_flash_point
 from safety.hazards import product_hazards
@@ -15,6 +16,8 @@ from safety.reference import past
 from safety.words import say
 from safety_ignition.bench import Bench
 
+#: From this share of water on, what else is in a mist does not make it burn. Common practice, no source.
+MOSTLY_WATER = 0.5
 #: Hazard statements of liquids that burn.
 FLAMMABLE = frozenset({"H224", "H225", "H226"})
 
@@ -58,6 +61,9 @@ def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
     product = wet.product
     unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(bench, product)
     if unmarked and not bench.burning(product):
+        if _how(wet) == "spray" and _mist_may_burn(product):
+            text = say("A mist of {product} may be lit: its flash point is not known.", product=product.name)
+            return Verdict(wet, "unknown", text)
         return Verdict(wet, "no", say("{product} gives off no vapour that burns.", product=product.name))
     untrusted = [p for p in bench.volatile(product) if bench.row("no-safe-flash-point", p.cas) is not None]
     if untrusted:
@@ -75,6 +81,12 @@ def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
         )
         return Verdict(wet, "unknown", text, _computed(bench, product))
     return _by_flash(bench, wet, step, product.flash_point)
+
+
+def _mist_may_burn(product: Product) -> bool:
+    """Whether what does not evaporate is sprayed with little water in it: a mist burns without any vapour."""
+    water = sum(part.low for part in product.parts if part.cas == WATER)
+    return water < MOSTLY_WATER and any(not part.volatile and part.high > 0 for part in product.parts)
 
 
 def _marked_flammable(bench: Bench, product: Product) -> bool:

@@ -106,6 +106,7 @@ def _finding(
         unknown,
         _remedy(row, asks) if stop else "",
         f"restricted-{row['id']}",
+        (row,),
     )
 
 

@@ -63,14 +63,16 @@ def _finding(hazards: ProductHazards) -> Finding | None:
         if lungs
         else say("{product}: nobody allergic to it", product=name)
     )
-    rules = [one.rule for one in hazards.implied if one.code in LUNGS | SKIN | TRACE]
+    told = [one for one in hazards.implied if one.code in LUNGS | SKIN | TRACE]
     return Finding(
         "control",
         "breathing" if lungs else "skin",
         " ".join(sentences),
         short,
         PLUGIN,
-        rule="; ".join(dict.fromkeys(rules)) or say("data sheet of {product}, section 2", product=name),
+        figures=tuple(one.figure for one in told),
+        rule="; ".join(dict.fromkeys(one.rule for one in told))
+        or say("data sheet of {product}, section 2", product=name),
         key=f"allergy-{hazards.product.id}",
     )
 

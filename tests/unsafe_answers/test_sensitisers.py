@@ -220,3 +220,15 @@ def test_what_the_data_know_to_evaporate_cannot_be_said_to_stay(tmp_path: Path, 
 def test_a_real_resin_may_stay(tmp_path: Path) -> None:
     report = _glued(tmp_path, part='cas = "7789-06-2"\nname = "pigment"', says='hazards = ["H350", "H317"]')
     assert answers(report, "hands", 0)
+
+
+@pytest.mark.parametrize(("water", "asked"), [(0, True), (60, False)])
+def test_a_mist_of_what_stays_is_no_all_clear_for_fire(tmp_path: Path, water: int, asked: bool) -> None:
+    """All of it ``volatile = false``, no flash point, sprayed: it said that nothing here can be lit."""
+    wet = f'\n[[product.part]]\ncas = "7732-18-5"\nweight = "{water} %"\n' if water else ""
+    product = GLUE.format(says=SILENT, part='name = "wax"', share=30, rest=70 - water, volatile="volatile = false")
+    product = product.replace('flash_point = "200 degC"\n', "") + wet
+    shop = SHOP.format(pack="us-federal", glove="")
+    folder = write_shop(tmp_path, shop, {"glue": product}, {"glue": JOB.format(work="spray", more="")})
+    found = answers(sheet(folder, "glue"), "fire", 0)
+    assert any(f.level == "control" for f in found) is asked
