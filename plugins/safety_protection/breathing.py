@@ -57,6 +57,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
+        allergens = [p.name for p in sensitisers.in_hand(job.steps[own.step], hazards)]
         if unknown:
             answer = _unknown(job, own, unknown, reference)
         elif own.danger:
@@ -64,13 +65,12 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         elif own.asks:
             answer = _mask(job, exposure, own, chosen[own.step], reference)
         elif doubts:
-            answer = _not_told(job, exposure, own, doubts, mist, reference)
+            answer = _no_all_clear(_not_told(job, exposure, own, doubts, mist, reference), allergens)
             found.append(replace(answer, finding=replace(answer.finding, close=own.endangers.close)))
             continue
         else:
             answer = _none(job, exposure, own, reference)
-            allergens = sensitisers.in_hand(job.steps[own.step], hazards)
-            answer = _no_all_clear(answer, [p.name for p in allergens]) if allergens else answer
+        answer = _no_all_clear(answer, allergens)
         for text in doubts:
             answer = _doubted(answer, text)
         if not unknown:
@@ -146,7 +146,9 @@ def _counted(answer: Breathing) -> Breathing:
 
 
 def _no_all_clear(answer: Breathing, names: Sequence[str]) -> Breathing:
-    """No mask by the figures, with something in hand that can make lungs allergic: that is no flat "no"."""
+    """What is in hand and can make lungs allergic is said with every answer, and none of them is a flat "no"."""
+    if not names:
+        return answer
     old = answer.finding
     text = say(
         "{statement} {names} can make lungs allergic, and mist, dust and hot vapour of it are in no figure. "
@@ -154,6 +156,8 @@ def _no_all_clear(answer: Breathing, names: Sequence[str]) -> Breathing:
         statement=old.statement,
         names=listed(names),
     )
+    if old.level != "note":
+        return replace(answer, finding=replace(old, statement=text))
     short = say("These figures ask for no mask; asthma risk: do not spray, heat or sand")
     remedy = say("Use a product that makes nobody allergic.")
     return replace(answer, finding=replace(old, level="control", statement=text, short=short, remedy=remedy))
