@@ -117,8 +117,9 @@ def test_the_hours_without_a_flame_last_as_long_as_the_air_can_burn(tmp_path: Pa
     """Before: the time without flames ended with the step wherever the air was thin at that moment."""
     report = _sheet(tmp_path)
     curves = report.exposure.curves
-    assert not isinstance(curves.near_fraction_p95, Unknown)
-    last = max(t for t, f in zip(curves.times, curves.near_fraction_p95, strict=True) if f >= 0.1)
+    fraction = curves.decisive.near_fraction
+    assert not isinstance(fraction, Unknown)
+    last = max(t for t, f in zip(curves.times, fraction, strict=True) if f >= 0.1)
     (zone,) = [f for f in answers(report, "fire", 0) if f.key == "fire-zone"]
     until = min(t for t in curves.times if t > last)
     assert f"to {clock(report.job.start, float(until), 'up')}" in zone.statement
