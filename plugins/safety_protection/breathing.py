@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from safety import levels
 from safety.exposure.origin import made_of
@@ -120,9 +121,12 @@ def _answer(
     rule: str = "",
     unknown: str = "",
     remedy: str = "",
+    grounds: tuple[Any, ...] = (),
 ) -> Finding:
     statement = say("{step}: {text}", step=job.steps[own.step].name, text=text.strip())
-    return Finding(level, "breathing", statement, short, PLUGIN, own.step, figures, rule, unknown, remedy, "respirator")
+    return Finding(
+        level, "breathing", statement, short, PLUGIN, own.step, figures, rule, unknown, remedy, "respirator", grounds
+    )
 
 
 def _doubted(answer: Breathing, text: str) -> Breathing:
@@ -186,6 +190,7 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
         say("Vapour unknown"),
         text,
         rule=say("29 CFR 1910.134(d)(1)(iii); {rule}", rule=rule),
+        grounds=reference.table("danger_device"),
         unknown=say("{step}: the vapour cannot be estimated", step=job.steps[own.step].name),
         remedy=say(
             "Have what is missing put into the shop's files, or have the air measured. "
@@ -216,7 +221,9 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
     )
     remedy, extra = controls.remedy(job, exposure, own, reference)
     short = say("Air dangerous to life")
-    return Breathing(_answer(job, own, "stop", short, text, figures=(*figures, *extra), rule=rule, remedy=remedy))
+    grounds = reference.table("danger_device")
+    figures = (*figures, *extra)
+    return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy, grounds=grounds))
 
 
 # ---------------------------------------------------------------- none, or which
@@ -251,6 +258,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
             say("{text} {beyond}", text=text, beyond=beyond()),
             figures=need.figures(exposure, own.step, most, most.ratio),
             rule=cite(most.worst.limit),
+            grounds=(most.worst.limit,),
         )
     )
 
@@ -309,7 +317,10 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
             "{asked} {lack} {words}", asked=asked, lack=_lack(job, exposure, own, one.reasons, reference), words=words
         )
         short = say("No respirator in stock will do")
-        return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
+        grounds = (leading.worst.limit,)
+        return Breathing(
+            _answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy, grounds=grounds)
+        )
     chosen = one.best.device
     change, change_short, life_figures = stocked.change_of(job, exposure, own, one, reference)
     not_worn = [
@@ -339,6 +350,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         text,
         figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
         rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),
+        grounds=(chosen.factor,),
         remedy=remedy,
     )
     return Breathing(finding, chosen)

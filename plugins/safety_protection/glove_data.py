@@ -62,6 +62,12 @@ class Advice:
         text = say("{title}, {edition}", title=title, edition=self.source.edition)
         return say("{text}; unverified, {why}", text=text, why=term(self.unverified)) if self.unverified else text
 
+    @property
+    def ground(self) -> Mapping[str, str]:
+        """What a finding rests on where it goes by this."""
+        return {"citation": say("{brief}, {title}", brief=self.brief, title=term(self.source.title)),
+                "edition": self.source.edition, "unverified": self.unverified}  # fmt: skip
+
     def __str__(self) -> str:
         return say("{brief} ({by})", brief=self.brief, by=self.by)
 

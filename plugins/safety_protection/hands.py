@@ -181,6 +181,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
                 "A thick glove with its maker's time for {parts} would allow wet work.", parts=_names(task.parts)
             ),
             key="gloves",
+            grounds=(thin,),
         )
     times = _changes(task, chosen.wear)
     pairs = (len(times) + 1) * max(job.crew, 1)
@@ -218,6 +219,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         (*chosen.figures, count),
         cite(threshold(reference, "glove-time-divisor")),
         key="gloves",
+        grounds=(threshold(reference, "glove-time-divisor"),),
     )
 
 
@@ -275,6 +277,7 @@ def _stop(task: Task, verdicts: list[Verdict], reference: Reference) -> Finding:
         unknown,
         _ask_for(task),
         "gloves",
+        (threshold(reference, "glove-time-divisor"), *(v.advice.ground for v in verdicts if v.advice)),
     )
 
 
