@@ -54,18 +54,21 @@ class Advice:
         )
 
     @property
+    def _title(self) -> str:
+        """The title of a work as it stands; what is no work is said in the reader's language."""
+        title = self.source.title
+        return term(title) if title.startswith(NO_SOURCE) else title
+
+    @property
     def by(self) -> str:
         """Who says so."""
-        title = self.source.title
-        if title.startswith(NO_SOURCE):  # not the title of a work, so said in the reader's language
-            title = term(title)
-        text = say("{title}, {edition}", title=title, edition=self.source.edition)
+        text = say("{title}, {edition}", title=self._title, edition=self.source.edition)
         return say("{text}; unverified, {why}", text=text, why=term(self.unverified)) if self.unverified else text
 
     @property
     def ground(self) -> Mapping[str, str]:
         """What a finding rests on where it goes by this."""
-        return {"citation": say("{brief}, {title}", brief=self.brief, title=term(self.source.title)),
+        return {"citation": say("{brief}, {title}", brief=self.brief, title=self._title),
                 "edition": self.source.edition, "unverified": self.unverified}  # fmt: skip
 
     def __str__(self) -> str:

@@ -19,6 +19,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
+from safety.formulas import catalogue
 from safety.words import CATALOGUES, ENGLISH, LANGUAGES
 
 ROOT = Path(__file__).parents[2]
@@ -107,7 +108,7 @@ PRINTED_IN = {
 def messages() -> dict[str, str]:
     """Every text to be translated -> the file it stands in, in the order of the files."""
     found: dict[str, str] = {}
-    for text, place in (*_of_code(), *_of_data()):
+    for text, place in (*_of_code(), *_of_formulas(), *_of_data()):
         if has_words(text):
             found.setdefault(text, place)
     return found
@@ -126,6 +127,13 @@ def _of_code() -> Iterator[tuple[str, str]]:
                 match node:
                     case ast.Call(func=ast.Name(id=door), args=[ast.Constant(value=str(text)), *_]) if door in DOORS:
                         yield text, place
+
+
+def _of_formulas() -> Iterator[tuple[str, str]]:
+    """Why nobody has checked an equation: it stands beside what the equation decides."""
+    for one in catalogue().values():
+        if one.unverified:
+            yield one.unverified, f"safety/formulas/{one.group}.py"
 
 
 def _of_data() -> Iterator[tuple[str, str]]:

@@ -17,6 +17,7 @@ import tomli
 from pypdf import PdfReader
 
 from safety.assessment import assess_job
+from safety.formulas import catalogue
 from safety.model import Report
 from safety.render import pdf, records, text
 from safety.words import Speech, speaking, speech
@@ -83,6 +84,7 @@ def as_written(shop: Path) -> list[str]:
     for path in shipped:
         if "demo" not in path.parts:
             found |= set(_published(tomli.loads(path.read_text(encoding="utf-8")), path.stem in WHOLE))
+    found |= {formula.source for formula in catalogue().values()}
     return sorted((text.casefold() for text in found if len(text) > 1), key=len, reverse=True)
 
 
