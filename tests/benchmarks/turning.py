@@ -41,18 +41,19 @@ class Decision(NamedTuple):
     close: bool
 
 
-def made_up(count: int, first: int = 0) -> Iterator[Case]:
+def made_up(count: int, first: int = 0, batch: int = BATCH) -> Iterator[Case]:
     """The same jobs each time, in batches of their own."""
-    for number in range(first, first + -(-count // BATCH)):
-        yield from _batch(number)[: count - BATCH * (number - first)]
+    for number in range(first, first + -(-count // batch)):
+        yield from _batch(number, batch)[: count - batch * (number - first)]
 
 
-def _batch(number: int) -> list[Case]:
-    found: list[Case] = []
+def _batch(number: int, size: int) -> list[Case]:
+    """Jobs that differ: the generator gives the simplest one again and again."""
+    found: dict[str, Case] = {}
 
     @seed(number)
     @settings(
-        max_examples=BATCH,
+        max_examples=4 * size,
         database=None,
         phases=[Phase.generate],
         deadline=None,
@@ -60,10 +61,11 @@ def _batch(number: int) -> list[Case]:
     )
     @given(cases())
     def draw(case: Case) -> None:
-        found.append(case)
+        found.setdefault(repr(case), case)
 
     draw()
-    return found
+    assert len(found) >= size, "too few different jobs"
+    return [*found.values()][:size]
 
 
 #: Plugin, key, step.

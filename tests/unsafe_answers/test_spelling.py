@@ -305,7 +305,7 @@ def test_of_made_up_jobs_no_decision_turns_with_a_name_and_none_silently_with_th
     Wrong before: of 198 jobs eleven turned with the seed, one of them from a full facepiece to a stop.
     """
     decided = 0
-    for case in made_up(16, first=3):
+    for case in made_up(16, first=3, batch=16):
         by_seed = [decisions(case.assess(draws=300, seed=seed).report) for seed in (1, 2)]
         other, names = renamed(case)
         assert decisions(other.assess(draws=300).report, names) == by_seed[0]
