@@ -60,7 +60,9 @@ def uncounted(job: Job, reference: Reference) -> tuple[Uncounted, ...]:
 def _carriers(product: Product, group: str, reference: Reference) -> Iterator[str]:
     """Parts of a product that carry the group and cannot be converted; the product where its sheet says no more."""
     counted = False
-    listed = {cas for row in reference.table("sensitiser") if _states(row["always"], group) for cas in row["cas"]}
+    listed = {
+        cas for row in reference.table("sensitiser") if _states(row["always"], group) for cas in row.get("cas", ())
+    }
     for part in product.parts:
         substance = reference.substance(part.cas) if part.cas else Unknown("")
         has = 0 if isinstance(substance, Unknown) else substance.groups.get(group, 0)

@@ -68,7 +68,7 @@ def product_hazards(product: Product, reference: Reference) -> ProductHazards:
         *_flammable(product, declared, parts, reference, gaps),
         *(i for row in cutoffs if (i := _cutoff(row, parts, instead.issuperset(said_by(row))))),
         *_acute(parts, reference.table("acute_toxicity")),
-        *(i for row in reference.table("sensitiser") for i in _by_number(row, product)),
+        *(i for row in reference.table("sensitiser") for i in _by_number(row, product, reference)),
     ):
         found.setdefault(implied.code, implied)
     plain = {base(code) for code in found}
@@ -201,9 +201,18 @@ def _own_limit(c: _Counted, name: str) -> Threshold:
 _TENTH = 0.1
 
 
-def _by_number(row: Mapping[str, Any], product: Product) -> Iterator[Implied]:
-    """What a row of ``sensitiser`` says of the parts with its numbers, also where no data on them are loaded."""
-    parts = [part for part in product.parts if part.cas in row["cas"] and part.high > 0]
+def sensitisers(part: Part, reference: Reference) -> list[Mapping[str, Any]]:
+    """The rows of ``sensitiser`` on a part: those with its number, else those on a group that it carries."""
+    rows = reference.table("sensitiser")
+    named = [row for row in rows if part.cas and part.cas in row.get("cas", ())]
+    substance = reference.substance(part.cas) if part.cas else Unknown("")
+    groups = {*part.groups, *(() if isinstance(substance, Unknown) else substance.groups)}
+    return named or [row for row in rows if row.get("group") in groups]
+
+
+def _by_number(row: Mapping[str, Any], product: Product, reference: Reference) -> Iterator[Implied]:
+    """What a row of ``sensitiser`` says of the parts it is about, also where no data on them are loaded."""
+    parts = [p for p in product.parts if p.high > 0 and any(one is row for one in sensitisers(p, reference))]
     if not parts:
         return
     percent = round(min(sum(part.high for part in parts), 1.0) * 100, 9)

@@ -365,7 +365,7 @@ class StepTable(Table):
     operation: Text = key(
         "What the work is in the words of a rule: an exempt operation, or an open question.", '"before-bonding"', ""
     )
-    contact: Contact = key("How what is wet here meets the skin, where the work does not say it.", '"wet cloth"', "")
+    contact: Contact = key("How what is wet here meets the skin: not less than a splash.", '"wet cloth"', "")
     use: list[UseTable] = Field(default_factory=list, description="A product used in the step. One table for each.")
     leaves_wet: list[LeftoverTable] = Field(
         default_factory=list, description="Something wet left lying that gives off vapour. One table for each."

@@ -72,14 +72,16 @@ CORE = (
     ),
     TableSchema(
         "sensitiser",
-        "What makes lungs or skin allergic, by number: a product that holds it can do so, whatever its file says.",
+        "What makes lungs or skin allergic: a product that holds it can do so, whatever else its file says.",
         (
             Key("id"),
-            Key("cas", "substances"),
+            Key("cas", "substances", needed=False),
+            Key("group", needed=False, says='a group of parts, such as "NCO", for those no row names by number'),
             Key("always", "texts", says="statements at any share"),
             Key("gives", "texts", says="statements from the share on, of all listed parts together"),
             Key("percent", "percent", says="the share; a tenth of it harms who is allergic already"),
         ),
+        either=(("cas", "group"),),
         same=("id",),
         ways=(Way("percent", "lower"),),
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -13,6 +14,8 @@ from safety.words import capital, say, term
 TABLE = "ignition-source"
 #: Nobody says whether a source takes vapour apart, so it does; and the word that says it does not.
 UNKNOWN, NOT = "unknown", "no"
+#: Words that name nothing.
+_BETWEEN = frozenset({"and", "or", "the", "of", "on", "in", "at", "by", "with", "for", "near", "next", "to", "beside"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,10 @@ def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     if row is None:
         return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
     why = term(row.get("why", ""))
-    return Source(text, term(row["name"]), capital(why), str(row["citation"]), (row,), _decomposes(held))
+    by = _decomposes(held)
+    # "TIG, switched": a word that is known to be harmless says nothing of the others
+    by = UNKNOWN if by == NOT and _unread(plain, held) else by
+    return Source(text, term(row["name"]), capital(why), str(row["citation"]), (row,), by)
 
 
 def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> list[Mapping[str, Any]]:
@@ -68,6 +74,14 @@ def _decomposes(held: list[Mapping[str, Any]]) -> str:
     """By what the first row that takes vapour apart does so. A word merely like one of the table clears nothing."""
     found = [str(row.get("decomposes", UNKNOWN)) for row in held]
     return next((by for by in found if by != NOT), NOT if found else UNKNOWN)
+
+
+def _unread(plain: str, held: list[Mapping[str, Any]]) -> bool:
+    """Whether a text has a word in it of which the rows that hold others say nothing."""
+    rest = plain
+    for word in sorted((w for row in held for w in row["words"]), key=len, reverse=True):
+        rest = re.sub(rf"\w*{re.escape(word)}\w*", " ", rest)
+    return any(word not in _BETWEEN for word in re.findall(r"[^\W\d_]{2,}", rest))
 
 
 def _like(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:

@@ -49,7 +49,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         if part.cas and not isinstance(substance := reference.substance(part.cas), Unknown)
     }
     findings = [*restricted.judge(job, exposure, reference, hazards), *sensitisers.judge(hazards)]
-    for answer in breathing.judge(job, exposure, reference, hazards):
+    for answer in breathing.judge(job, exposure, reference, met):
         index = answer.finding.step
         assert index is not None  # each of them is about one step
         touch = contact.of_step(job, exposure, index)

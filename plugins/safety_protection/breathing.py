@@ -37,7 +37,7 @@ class Breathing:
 def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Breathing]:
     """One answer for each step of the job."""
     mists = [
-        of_step(step, hazards, sensitisers.warmed(job, index, hazards, reference))
+        of_step(step, hazards, sensitisers.warmed(exposure, index, hazards, reference))
         for index, step in enumerate(job.steps)
     ]
     needs = need.of_steps(job, exposure, reference, classes(reference))
@@ -58,7 +58,8 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
-        allergens = [p.name for p in sensitisers.in_hand(job.steps[own.step], hazards)]
+        allergens = [p.name for p in sensitisers.about(exposure, own.step, hazards)]
+        told = [hazards[p.id] for p in sensitisers.wet(exposure, own.step)]
         if unknown:
             answer = _unknown(job, own, unknown, reference)
         elif own.danger:
@@ -71,7 +72,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
             continue
         else:
             answer = _none(job, exposure, own, reference)
-        answer = _no_all_clear(answer, allergens)
+        answer = _not_all_told(_no_all_clear(answer, allergens), told)
         for text in doubts:
             answer = _doubted(answer, text)
         if not unknown:
@@ -165,6 +166,21 @@ def _no_all_clear(answer: Breathing, names: Sequence[str]) -> Breathing:
     short = say("These figures ask for no mask; asthma risk: do not spray, heat or sand")
     remedy = say("Use a product that makes nobody allergic.")
     return replace(answer, finding=replace(old, level="control", statement=text, short=short, remedy=remedy))
+
+
+def _not_all_told(answer: Breathing, told: Sequence[ProductHazards]) -> Breathing:
+    """What nobody says of a product is no "none": figures of vapour say nothing of what it does to lungs."""
+    old, names = answer.finding, [one.product.name for one in told if not one.known or one.unchecked]
+    if not names or old.level != "note":
+        return answer
+    text = say(
+        "{statement} Not all that {names} can do is known: ask the supplier, and do not spray, heat or sand it before.",
+        statement=old.statement,
+        names=listed(names),
+    )
+    level: Level = "note" if all(one.known for one in told) else "control"
+    short = say("These figures ask for no mask; not all is known of {names}", names=listed(names))
+    return replace(answer, finding=replace(old, level=level, statement=text, short=short))
 
 
 # ---------------------------------------------------------------- nobody, unknown, dangerous

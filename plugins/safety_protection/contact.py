@@ -40,7 +40,7 @@ class Contact:
     end: float
     tacky: tuple[Product, ...] = ()  # of the products: coats joined here that may not be dry yet
     still: tuple[Lying, ...] = ()  # wet from before: of earlier steps and of other jobs
-    only_near: bool = False  # nothing is put on, lifted or taken away here, and the step does not speak of contact
+    only_near: bool = False  # nothing is put on, lifted or taken away here, and the step says of no liquid on hands
 
     @property
     def unsaid(self) -> bool:
@@ -115,7 +115,7 @@ def of_step(job: Job, exposure: Exposure, index: int) -> Contact:
         end=end,
         tacky=tuple(tacky.values()),
         still=still,
-        only_near=not (products or step.contact),
+        only_near=not products and step.contact in ("", "none"),
     )
 
 
@@ -159,8 +159,10 @@ def _in_reach(job: Job, one: Lying) -> bool:
 
 
 def _kind(step: Step, works: frozenset[str], handles_wet: bool, tacky: bool, still: list[Lying]) -> str:
+    """How liquid meets the hands: as the step says, else by the work. Beside something wet it is never nothing."""
+    wet = bool(works or handles_wet or tacky or still)
     if step.contact:
-        return step.contact
+        return "splash" if step.contact == "none" and wet else step.contact
     kinds = [_BY_WORK[work] for work in works]
     if handles_wet:
         kinds.append("wet cloth")

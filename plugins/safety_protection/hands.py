@@ -28,17 +28,7 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
     """The answer for the hands in one step; always one finding."""
     step = job.steps[contact.step]
     if contact.kind == "none" or not contact.products:
-        if contact.still:
-            text = say(
-                "{step}: the job says that the hands meet no liquid, though {things} may still be wet. "
-                "Keep gloves at hand for a spill.",
-                step=step.name,
-                things=listed(contact.left),
-            )
-        elif contact.products or step.contact == "none":
-            text = say("{step}: the hands meet no liquid. Keep gloves at hand for a spill.", step=step.name)
-        else:
-            text = say("{step}: nothing in this step wets the hands.", step=step.name)
+        text = say("{step}: nothing in this step wets the hands.", step=step.name)
         text = say("{text} {beyond}", text=text, beyond=beyond())
         return Finding("note", "hands", text, none(), PLUGIN, contact.step, key="gloves")
     task = _task(job, contact, hazards, reference)
@@ -92,7 +82,7 @@ def _asked(
     least = plain if isinstance(plain, float) else threshold(reference, "glove-part-from").value
     severe = threshold(reference, "glove-severe-part-from").value
     # a hazard that a part with a time of its own carries is covered by that time
-    reactive = {cas for row in reference.table("sensitiser") for cas in row["cas"]}
+    reactive = {cas for row in reference.table("sensitiser") for cas in row.get("cas", ())}
     liquid = [part for part in product.parts if part.volatile or part.cas == WATER or part.cas in reactive]
     bad_skin = (hazards.careful & {"H310", "H311", "H317"}) - carried(liquid, reference)
     asked, refer = [], []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from safety.cited import Unknown
-from safety.hazards import Implied, ProductHazards, base, single
+from safety.hazards import Implied, ProductHazards, base, sensitisers, single
 from safety.model import Figure, Finding, Part, Substance
 from safety.reference import Reference
 from safety.words import say
@@ -41,7 +41,8 @@ def figures(hazards: ProductHazards, reference: Reference) -> tuple[Figure, ...]
 def finding(hazards: ProductHazards, reference: Reference) -> Finding:
     """What the product can do, for the whole job; unknown where the list may be too short.
 
-    A control where its parts imply a hazard to people that its data sheet does not say: somebody has to ask.
+    A control where its parts imply a hazard to people that its data sheet does not say, and where "not classified"
+    could not be held against every part: somebody has to ask.
     """
     name = hazards.product.name
     plain = [one.code for one in hazards.more]
@@ -70,19 +71,20 @@ def finding(hazards: ProductHazards, reference: Reference) -> Finding:
                 rule="; ".join(dict.fromkeys(one.rule for one in hazards.more)),
             )
             remedy = say("Ask the supplier of {name} about {more}.", name=name, more=", ".join(plain))
-        if not hazards.declared and hazards.gaps:
+        if hazards.unchecked:
             statement = say("{statement} Not checked: {gaps}.", statement=statement, gaps="; ".join(hazards.gaps))
+            remedy = remedy or say("Ask the supplier of {name} what is in it.", name=name)
     asked = [one.code for one in hazards.more if _to_ask(one, hazards.declared)]
     return Finding(
-        level="control" if asked else "note",
+        level="control" if asked or hazards.unchecked else "note",
         topic="data",
         statement=" ".join((statement, *(hazards.basis if hazards.more else ()))),
-        short=_short(hazards, asked) if asked else _signal(hazards),
+        short=_short(hazards, asked) if asked or hazards.unchecked else _signal(hazards),
         plugin=PLUGIN,
         figures=figures(hazards, reference),
         rule="; ".join(dict.fromkeys(i.rule for n, i in enumerate(hazards.implied) if n == 0 or i.disputed)),
         unknown=unknown,
-        remedy=remedy if asked else "",
+        remedy=remedy if asked or hazards.unchecked else "",
         key=f"product-hazards-{hazards.product.id}",
     )
 
@@ -101,6 +103,8 @@ def _to_ask(one: Implied, declared: tuple[str, ...] | Unknown) -> bool:
 def _short(hazards: ProductHazards, asked: list[str]) -> str:
     """That the parts of a product imply what its data sheet does not say."""
     held = {"product": hazards.product.name, "codes": listed(asked)}
+    if not asked:
+        return say("{product}: sold as not classified, not all its parts are known: ask the supplier", **held)
     if hazards.declared:
         return say("{product}: its parts imply {codes}, not on its data sheet: ask the supplier", **held)
     return say("{product}: sold as not classified, its parts imply {codes}: ask the supplier", **held)
@@ -121,8 +125,8 @@ def carried(parts: Iterable[Part], reference: Reference) -> set[str]:
         substance = reference.substance(part.cas) if part.cas else Unknown("")
         if isinstance(substance, Substance) and not isinstance(substance.hazards, Unknown):
             found |= {base(code) for code in single(substance.hazards)}
-        for row in reference.table("sensitiser"):
-            found |= {*row["always"], *row["gives"]} if part.cas in row["cas"] else set()
+        for row in sensitisers(part, reference):
+            found |= {*row["always"], *row["gives"]}
     return found
 
 

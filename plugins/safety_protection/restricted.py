@@ -183,14 +183,14 @@ def _in_the_air(job: Job, held: list[tuple[Product, list[Part]]]) -> bool:
 
 
 #: Statements that put a substance under a law of its own.
-_GRAVE = frozenset({"H334", "H340", "H350", "H360"})
+_GRAVE = frozenset({"H334", "H340", "H350", "H360", "EUH204"})
 
 
 def _undisclosed(job: Job, hazards: Mapping[str, ProductHazards], reference: Reference) -> list[Finding]:
     """What nobody names may be one of these substances; so may a resin or pigment, where the product is marked so."""
     found = []
     for product in job.products:
-        grave = (hazards[product.id].careful & _GRAVE) - carried(product.parts, reference)
+        grave = (hazards[product.id].careful & _GRAVE) - carried((p for p in product.parts if p.cas), reference)
         parts = [part.name for part in product.parts if not part.disclosed or (grave and not part.cas)]
         if parts:
             text = say(

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from safety.exposure import Exposure
+from safety.exposure.lying import lying
 from safety.hazards import ProductHazards
-from safety.model import Finding, Job, Product, Step
+from safety.model import Finding, Product
 from safety.reference import Reference, crossed
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
@@ -80,18 +82,26 @@ def _finding(hazards: ProductHazards) -> Finding | None:
 # ---------------------------------------------------------------- in the air of a step
 
 
-def in_hand(step: Step, hazards: Mapping[str, ProductHazards]) -> list[Product]:
-    """The products of a step that can make lungs allergic, whatever is computed of their vapour."""
-    products = {thing.product.id: thing.product for thing in step.wet_things}
-    return [product for product in products.values() if hazards[product.id].careful & LUNGS]
+def about(exposure: Exposure, index: int, hazards: Mapping[str, ProductHazards]) -> list[Product]:
+    """The products wet in a step that can make lungs allergic, whatever is computed of their vapour."""
+    return [product for product in wet(exposure, index) if hazards[product.id].careful & LUNGS]
 
 
-def warmed(job: Job, index: int, hazards: Mapping[str, ProductHazards], reference: Reference) -> tuple[str, ...]:
+def wet(exposure: Exposure, index: int) -> list[Product]:
+    """What a step puts on, and what is still wet in its place from before or from another job."""
+    things = exposure.job.steps[index].wet_things
+    products = (*(t.product for t in things), *(one.product for one in lying(exposure, index)))
+    return list({product.id: product for product in products}.values())
+
+
+def warmed(
+    exposure: Exposure, index: int, hazards: Mapping[str, ProductHazards], reference: Reference
+) -> tuple[str, ...]:
     """Sentences: what of it goes into the air because it is warmed, and nothing here computes.
 
     A part whose vapour is computed needs none; one that the file says to stay evaporates all the same when it is hot.
     """
-    step = job.steps[index]
+    step = exposure.job.steps[index]
     bound = threshold(reference, "sensitiser-warm")
     hottest = max(step.place.temperature.high, step.surface_temperature.high if step.surface_temperature else 0.0)
     if not crossed(hottest, bound.value, bound.compare):
@@ -103,6 +113,6 @@ def warmed(job: Job, index: int, hazards: Mapping[str, ProductHazards], referenc
             product=product.name,
             bound=bound.written,
         )
-        for product in in_hand(step, hazards)
+        for product in about(exposure, index, hazards)
         if any(not part.volatile for part in product.parts)
     )

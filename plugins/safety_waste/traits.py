@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
-from safety.hazards import product_hazards
+from safety.hazards import product_hazards, sensitisers
 from safety.model import Part, Product
 from safety.reference import Reference
 from safety.words import say
@@ -74,7 +74,7 @@ def _of_part(part: Part, reference: Reference) -> Iterable[str]:
     listed = {"F001", "F002"} & set(codes)
     if listed or (part.volatile and (_HALOGEN.search(name) or _halogens(part, reference))):
         yield "halogenated"
-    if "isocyanate" in name or any(part.cas in row["cas"] for row in reference.table("sensitiser")):
+    if "isocyanate" in name or any("EUH204" in row["always"] for row in sensitisers(part, reference)):
         yield "isocyanate"
     if "chromate" in name or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
         yield "chromate"

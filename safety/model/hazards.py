@@ -104,3 +104,8 @@ class ProductHazards:
     def known(self) -> bool:
         """Whether the list can be relied on to be whole: a data sheet speaks for the parts it does not name, too."""
         return not isinstance(self.declared, Unknown) or not self.gaps
+
+    @property
+    def unchecked(self) -> bool:
+        """Whether a "not classified" is all there is to go by: not every part could be held against it."""
+        return self.declared == () and bool(self.gaps)

@@ -426,8 +426,9 @@ def test_the_step_may_say_what_the_contact_is(judge: Judge) -> None:
     thin = _glove(material="nitrile", mm=0.1, disposable=True)
     assert judge(thin, work="brush", contact="immersion").level == "stop"
     assert judge(thin, work="wipe", contact="splash").level == "control"
-    none = judge(thin, work="wipe", contact="none")
-    assert (none.level, none.short) == ("note", "None because of these products; the work itself may need it")
+    # a hand that wipes is never out of reach of a drop, whatever the job says
+    none, splash = (judge(thin, work="wipe", contact=contact) for contact in ("none", "splash"))
+    assert (none.level, none.short) == ("control", splash.short)
 
 
 def test_lifting_a_soak_or_taking_wet_rags_away_wets_the_hands(

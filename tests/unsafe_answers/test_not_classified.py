@@ -156,10 +156,11 @@ def test_what_a_graver_statement_covers_is_not_asked(tmp_path: Path) -> None:
 
 
 def test_a_secret_part_is_said_beside_not_classified(tmp_path: Path) -> None:
-    """Parts nobody knows add nothing that can be counted: the line says that they were not looked at."""
+    """Parts nobody knows add nothing that can be counted: once a note and "no signal word" on the front."""
     parts = '\n[[product.part]]\nname = "resin"\nweight = "100 %"\nvolatile = false\n'
     found = told(strip(tmp_path, parts=parts))
-    assert found.level == "note"
+    assert found.level == "control"
+    assert "not all its parts are known: ask the supplier" in found.short
     assert "Not checked: Soft: the hazards of resin are not disclosed." in found.statement
 
 

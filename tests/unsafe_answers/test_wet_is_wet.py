@@ -240,4 +240,8 @@ def test_what_another_job_left_wet(tmp_path: Path) -> None:
 
 def test_no_contact_by_the_jobs_own_word_is_said_beside_what_is_wet(tmp_path: Path) -> None:
     report = _sheet(tmp_path, _use(), _step('contact = "none"'))
-    assert "Slow stripper (from “Put on”) may still be wet" in _one(report, "hands", 1).statement
+    said = _one(report, "hands", 1)
+    assert "Still wet from before: Slow stripper (from “Put on”)" in said.statement
+    # once a note: "None because of these products", for hands and for eyes
+    assert said.level != "note"
+    assert _one(report, "eyes", 1).level == "control"
