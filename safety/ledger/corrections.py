@@ -39,7 +39,9 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
             raise Refused([(0, Mistake("key", wrong, say("correct that use instead")))])
         stored = [Stored(add(connection, _reversal(dict(old), who, why), None), True)]
         if draft:
-            row = row_of(Stock(connection), old["shop"], draft, {})
+            stock = Stock(connection)
+            stock.replaces(old["product"], old["kind"], (old["mass_ug"], old["volume_nl"]))
+            row = row_of(stock, old["shop"], draft, {})
             if isinstance(row, Mistake):
                 raise Refused([(0, row)])
             row |= {"content": draft.content(), "key": _next(key), "replaces": old["id"]}

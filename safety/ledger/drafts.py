@@ -114,6 +114,8 @@ _AREA = Quantity(("area",), between=(("0.1 cm2", "100000 m2"),), positive=True)
 _DENSITY = Quantity(("density",), between=(("0.3 g/mL", "5 g/mL"),), positive=True)
 #: Density [kg/m3] above which no waste is taken to be, so that a mass says at least how large it is.
 DENSEST = 5000.0
+#: Density [kg/m3] below which no liquid product is taken to be, as in the files of products.
+LIGHTEST = 300.0
 #: Full containers of one kind that are taken to be collected together at most (common practice, no source).
 TOGETHER = 10
 _BASES = ("weighed", "measured", "guessed", "label")

@@ -72,6 +72,7 @@ _SUMS = (
         func.sum(entry.c.volume_nl).label("volume"),
         func.sum(case((entry.c.mass_ug.is_(None), entry.c.sign), else_=0)).label("mass_unknown"),
         func.sum(case((entry.c.volume_nl.is_(None), entry.c.sign), else_=0)).label("volume_unknown"),
+        func.sum(case((entry.c.mass_ug.is_(None), entry.c.volume_nl), else_=0)).label("volume_alone"),
     )
     .join_from(entry, edition, edition.c.id == entry.c.edition)
     .where(entry.c.lot != "")

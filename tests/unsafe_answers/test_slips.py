@@ -149,3 +149,60 @@ def test_a_reason_for_an_old_lot_does_not_excuse_a_slip(record: Record, tmp_path
     corrected = CliRunner().invoke(main, [*fix, "--shop", str(tmp_path / "shop")])
     assert corrected.exit_code == 2
     assert "holds 11 L" in corrected.stderr
+
+
+def correct(folder: Path, key: str, *words: str) -> Result:
+    return CliRunner().invoke(
+        main, ["record", "correct", key, *words, "--by", "L", "--why", "w", "--shop", str(folder)]
+    )
+
+
+def test_what_liquids_weigh_is_enough_to_see_a_slip(record: Record) -> None:
+    """2500 L out of a lot of 5 kg without a density; and after one use in litres, any number of kilograms at all."""
+    record("receive", "ink", "5 kg", "--lot", "I-1", "--expires", "none")
+    use = ("use", "ink", "--lot", "I-1", "--basis", "measured")
+    assert "holds at most 5 kg" in record(*use, "25 L", ok=False).stderr
+    record(*use, "2 L")
+    assert "holds at most 4.4 kg" in record(*use, "30 kg", ok=False).stderr
+    record(*use, "4 kg")
+    record("receive", "ink", "5000 L", "--lot", "I-2", "--expires", "none", ok=False)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("return", "blanket-wash", "2500 L", "--basis", "measured", "--to", "supplier"),
+        ("return", "blanket-wash", "2500 L", "--basis", "measured", "--to", "stock"),
+        ("waste", "rags", "2500 kg", "--product", "blanket-wash", "--from", "stock", "--basis", "weighed"),
+        ("weigh", "count", "blanket-wash", "8800 kg"),
+    ],
+)
+def test_a_mistyped_lot_hides_no_slip(record: Record, words: tuple[str, ...]) -> None:
+    """Of a lot that never came, any amount was stored with a note on the lot alone."""
+    record(*words, "--lot", "NO", ok=False)
+
+
+def test_a_delivery_far_smaller_than_all_before_it(record: Record) -> None:
+    """11 mL for 11 L: the stock of the shop fell short by a can, and the books by all of its vapour."""
+    again = ("receive", "blanket-wash", "11 mL", "--lot", "B-2", "--expires", "none")
+    assert "the smallest delivery so far is 1000 times 11 mL" in record(*again, ok=False).stderr
+    record("receive", "blanket-wash", "100 mL", "--lot", "B-2", "--expires", "none")
+
+
+def test_a_corrected_delivery_is_no_slip_either(record: Record, tmp_path: Path) -> None:
+    """To a thousandth of itself, under what was used of it: "a delivery is missing", stored, exit 0."""
+    record("receive", "ink", "4 kg", "--lot", "I-1", "--expires", "none", "--key", "came")
+    record("use", "ink", "3 kg", "--lot", "I-1", "--basis", "weighed")
+    for wrong, says in (("4 g", 'of lot "I-1" far more than 4 g is gone already'), ("4000 kg", "1000 times")):
+        refused = correct(tmp_path / "shop", "came", "--amount", wrong)
+        assert refused.exit_code == 2
+        assert says in refused.stderr
+    assert correct(tmp_path / "shop", "came", "--amount", "3.5 kg").exit_code == 0
+
+
+def test_a_slip_that_was_mended_excuses_no_other(record: Record, tmp_path: Path) -> None:
+    """The 11000 L that were never there stayed the largest delivery for ever."""
+    big = ("receive", "blanket-wash", "11000 L", "--lot", "B-2", "--expires", "none")
+    record(*big, "--anyway", "the label says so", "--key", "big")
+    assert correct(tmp_path / "shop", "big", "--amount", "11 L").exit_code == 0
+    record("receive", "blanket-wash", "11000 L", "--lot", "B-3", "--expires", "none", ok=False)
