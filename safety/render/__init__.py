@@ -18,8 +18,14 @@ def keyword(kind: str) -> str:
 
 
 def is_pdf(kind: str, content: bytes) -> bool:
-    """Whether a file is a PDF of ours of this kind."""
-    return content.startswith(b"%PDF-") and f"/Keywords ({keyword(kind)})".encode() in content
+    """Whether a file is a PDF of ours of this kind, and nobody has signed it or written on it since."""
+    return (
+        content.startswith(b"%PDF-")
+        and f"/Keywords ({keyword(kind)})".encode() in content
+        and b"/Producer (ReportLab " in content  # another program keeps the keywords of what it was given
+        and content.count(b"startxref") == 1  # each change is added at the end, with one of its own
+        and content.rstrip().endswith(b"%%EOF")
+    )
 
 
 def text_safe(text: object) -> str:

@@ -115,8 +115,15 @@ def table(report: LogReport) -> bytes:
 
 
 def is_table(content: bytes) -> bool:
-    """Whether a file is such a CSV: what it begins with, and the line that names the columns of the records."""
-    return content.startswith(_MARK + b'"') and b"\r\n" + _rows([tuple(COLUMNS.values())]) in content
+    """Whether a file is such a CSV: what it begins with, the line that names the columns of the records, and every
+    cell set as ours are. What a person or a spreadsheet has changed is not."""
+    if not content.startswith(_MARK + b'"') or b"\r\n" + _rows([tuple(COLUMNS.values())]) not in content:
+        return False
+    try:
+        cells = list(csv.reader(io.StringIO(content.removeprefix(_MARK).decode(), newline="")))
+    except (UnicodeDecodeError, csv.Error):
+        return False
+    return content == _MARK + _rows(cells)
 
 
 def _rows(rows: Iterable[Sequence[str]]) -> bytes:

@@ -167,6 +167,28 @@ def test_only_an_earlier_file_of_the_same_kind_is_written_over(shop: Path, words
     assert "the file is there already" in refused(shop, (*words, name), name)
 
 
+def test_what_somebody_has_written_on_or_in_is_no_earlier_output(shop: Path) -> None:
+    """A sheet that was signed after it was printed, and a log with a row of the officer's own, were written over."""
+    for words in WRITERS:
+        name = f"mine{words[-1].replace('--', '.')}"
+        assert run(*words, name).exit_code in DONE
+        ours = (shop / name).read_bytes()
+        if name.endswith(".csv"):
+            changed = [ours + b"checked by me\r\n", ours.replace(b'"', b""), ours.replace(b"\r\n", b"\n")]
+        else:
+            changed = [
+                ours + b"1 0 obj\nstartxref\n9\n%%EOF\n",
+                ours + b"notes",
+                ours.replace(b"ReportLab", b"Scribble"),
+            ]
+        for content in changed:
+            (shop / name).write_bytes(content)
+            assert "the file is there already" in refused(shop, (*words, name), name)
+        (shop / name).write_bytes(ours)
+        assert run(*words, name).exit_code in DONE
+        (shop / name).unlink()
+
+
 def test_a_label_does_not_take_the_place_of_a_filed_log(shop: Path) -> None:
     assert run(*LOG, "--pdf", "filed.pdf").exit_code in DONE
     for words in (SHEET, LABEL):
