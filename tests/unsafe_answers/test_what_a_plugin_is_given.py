@@ -24,6 +24,7 @@ import pytest
 from safety import hookimpl, host
 from safety.host import Host
 from safety.model import Finding, Lines, Report
+from tests.unsafe_answers.forked import Run
 from tests.unsafe_answers.shops import sheet, write_shop
 from tests.unsafe_answers.test_outputs import JOB, PRODUCT, SHOP
 
@@ -35,6 +36,22 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = write_shop(tmp_path / "shop", SHOP, {"glue-off": PRODUCT}, {"spine": JOB})
     monkeypatch.chdir(folder)
     return folder
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A shop that no test changes."""
+    return write_shop(tmp_path_factory.mktemp("whole"), SHOP, {"glue-off": PRODUCT}, {"spine": JOB})
+
+
+@pytest.fixture(scope="module")
+def clean(whole: Path) -> Report:
+    """What is said where no stranger is asked."""
+    return assessed(whole)
+
+
+def assessed(folder: Path) -> Report:
+    return sheet(folder, "spine", draws=50)
 
 
 @pytest.fixture
@@ -118,15 +135,18 @@ WAYS = [opens, by_address, another_array, another_look, a_record, behind_a_mappi
 
 
 @pytest.mark.filterwarnings("ignore::DeprecationWarning")
-@pytest.mark.parametrize("name", ["aaa", "zzz"], ids=["asked first", "asked last"])
-@pytest.mark.parametrize("way", WAYS, ids=lambda way: way.__name__)
+@pytest.mark.parametrize("place", ["aaa", "zzz"], ids=["asked first", "asked last"])
 def test_a_change_is_that_plugin_s_failure_and_nobody_else_sees_it(
-    shop: Path, beside: Callable[..., None], way: Callable[..., Any], name: str
+    whole: Path, clean: Report, beside: Callable[..., None], place: str
 ) -> None:
-    clean = sheet(shop, "spine")
-    beside(name, assess=way)
-    report = sheet(shop, "spine")
-    assert [(f.plugin, f.hook, f.reason) for f in report.failures] == [(name, "assess", "it changed what it was given")]
+    """Each way by a plugin of its own, one after the other: none hides what another one did."""
+    names = [f"{place}{n}" for n in range(len(WAYS))]
+    for name, way in zip(names, WAYS, strict=True):
+        beside(name, assess=way)
+    report = assessed(whole)
+    assert [(f.plugin, f.hook, f.reason) for f in report.failures] == [
+        (name, "assess", "it changed what it was given") for name in names
+    ]
     assert not report.complete
     assert report.findings == clean.findings
     assert report.blocks == clean.blocks
@@ -137,9 +157,10 @@ def test_a_change_is_that_plugin_s_failure_and_nobody_else_sees_it(
         assert not one.peak.flags.writeable
 
 
-def test_a_finding_of_another_plugin_cannot_be_made_milder(shop: Path, beside: Callable[..., None]) -> None:
+def test_a_finding_of_another_plugin_cannot_be_made_milder(
+    whole: Path, clean: Report, beside: Callable[..., None]
+) -> None:
     """Neither where findings are handed over, nor where they are only looked for."""
-    clean = sheet(shop, "spine")
 
     def milder(findings: Any) -> list[Lines]:
         for one in findings:
@@ -147,13 +168,12 @@ def test_a_finding_of_another_plugin_cannot_be_made_milder(shop: Path, beside: C
         return []
 
     beside("zzz", sheet_blocks=milder)
-    report = sheet(shop, "spine")
+    report = assessed(whole)
     assert [(f.plugin, f.hook) for f in report.failures] == [("zzz", "sheet_blocks")]
     assert report.findings == clean.findings
 
 
-def test_one_found_in_memory_cannot_be_made_milder(shop: Path, beside: Callable[..., None]) -> None:
-    clean = sheet(shop, "spine")
+def test_one_found_in_memory_cannot_be_made_milder(whole: Path, clean: Report, beside: Callable[..., None]) -> None:
 
     def searches(job: Any) -> list[Finding]:
         import gc
@@ -165,12 +185,12 @@ def test_one_found_in_memory_cannot_be_made_milder(shop: Path, beside: Callable[
 
     levels = [f.level for f in clean.findings]
     beside("zzz", assess=searches)
-    report = sheet(shop, "spine")
+    report = assessed(whole)
     assert [(f.plugin, f.hook) for f in report.failures] == [("zzz", "assess")]
     assert [f.level for f in report.findings] == levels
 
 
-def test_a_lookup_of_one_plugin_is_not_that_of_another(shop: Path, beside: Callable[..., None]) -> None:
+def test_a_lookup_of_one_plugin_is_not_that_of_another(whole: Path, beside: Callable[..., None]) -> None:
     """A substance that was read for one plugin, and changed by it, was handed to the next one."""
     seen: dict[str, Any] = {}
 
@@ -187,18 +207,18 @@ def test_a_lookup_of_one_plugin_is_not_that_of_another(shop: Path, beside: Calla
 
     beside("aaa", assess=lies)
     beside("bbb", assess=looks)
-    assert sheet(shop, "spine").failures == ()
+    assert assessed(whole).failures == ()
     assert seen == {"toluene": "toluene", "benzene": "benzene"}
 
 
-def test_an_honest_plugin_changes_nothing(shop: Path, beside: Callable[..., None]) -> None:
+def test_an_honest_plugin_changes_nothing(whole: Path, beside: Callable[..., None]) -> None:
     def copies(job: Any, exposure: Any, reference: Any, ledger: Any) -> list[Finding]:
         exposure.steps[0].peak.copy()[:] = 0
         str(job), repr(exposure.curves), reference.find("water"), reference.limits("67-64-1")
         return [NOTE]
 
     beside("aaa", assess=copies)
-    report = sheet(shop, "spine")
+    report = assessed(whole)
     assert report.failures == ()
     assert NOTE.short in [f.short for f in report.findings]
 
@@ -218,10 +238,6 @@ def planted(shop: Path, trusts: Callable[[Path], Path], what: str, hook: str = "
     trusts(shop)
 
 
-def run(*words: str, **more: Any) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([*HAZSTEP, *words], capture_output=True, text=True, timeout=120, check=False, **more)
-
-
 SHEET = ("sheet", "spine", "--draws", "50")
 
 
@@ -229,7 +245,7 @@ SHEET = ("sheet", "spine", "--draws", "50")
 @pytest.mark.parametrize("hook", ["", "contribute", "assess", "sheet_blocks"])
 def test_ending_the_process_is_not_being_done(shop: Path, trusts: Callable[[Path], Path], hook: str) -> None:
     planted(shop, trusts, "os._exit(0)", hook)
-    done = run(*SHEET)
+    done = Run(*SHEET).end()
     assert (done.returncode, done.stdout) == (70, "")
     assert done.stderr.endswith("hazstep was ended from inside before its work was done: a plugin may have done it.\n")
 
@@ -243,7 +259,7 @@ def test_ending_the_process_is_not_being_done(shop: Path, trusts: Callable[[Path
         "sys.__stdout__.close()",
         "os.kill(os.getpid(), signal.SIGTERM)",
         "os.kill(os.getpid(), signal.SIGKILL)",
-        "os.kill(os.getpid(), signal.SIGINT); time.sleep(5)",
+        "os.kill(os.getpid(), signal.SIGINT); time.sleep(3)",
         "os.kill(os.getppid(), signal.SIGKILL)",
         "sys.exit(0)",
         "threading.Thread(target=lambda: (time.sleep(0.1), os._exit(0))).start(); time.sleep(1)",
@@ -251,7 +267,7 @@ def test_ending_the_process_is_not_being_done(shop: Path, trusts: Callable[[Path
 )
 def test_no_status_0_without_a_sheet(shop: Path, trusts: Callable[[Path], Path], what: str) -> None:
     planted(shop, trusts, what)
-    done = run(*SHEET)
+    done = Run(*SHEET).end()
     assert done.returncode != 0
     if done.returncode in (1, 3):  # what it did was in vain, and it is named
         assert "The plugin house did not answer (sheet_blocks" in " ".join(done.stdout.split())
@@ -264,7 +280,8 @@ def test_what_a_plugin_leaves_behind_neither_holds_the_end_up_nor_changes_it(
     """A status of 3 became 0 at the very end, and a thread of a plugin kept the program from ending at all."""
     planted(shop, trusts, "atexit.register(os._exit, 0); threading.Thread(target=time.sleep, args=(600,)).start()")
     begun = time.monotonic()
-    done = run(*SHEET)
+    words = [*HAZSTEP, *SHEET]  # a whole interpreter: what it does at its own end is the matter here
+    done = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
     assert time.monotonic() - begun < 100
     assert done.returncode in (1, 3)
     assert "Pre-task sheet" in done.stdout
@@ -277,22 +294,14 @@ def test_a_signal_to_the_program_reaches_its_work(
 ) -> None:
     mark = tmp_path / "pid"
     planted(shop, trusts, f"open({str(mark)!r}, 'w').write(str(os.getpid())); time.sleep(50)")
-    started = subprocess.Popen(
-        [
-            sys.executable,
-            "-c",
-            f"import signal; signal.signal(signal.SIGINT, signal.default_int_handler); {HAZSTEP[2]}",
-            *SHEET,
-        ],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-    )
+    started = Run(*SHEET)
     while not (mark.exists() and mark.read_text()):
-        assert started.poll() is None
+        assert started.process.is_alive()
         time.sleep(0.05)
-    started.send_signal(number)
-    out, _ = started.communicate(timeout=20)
-    assert started.returncode == (130 if number == signal.SIGINT else -number)
-    assert out == b""
+    assert started.process.pid
+    os.kill(started.process.pid, number)
+    done = started.end(20)
+    assert done.returncode == (130 if number == signal.SIGINT else -number)
+    assert done.stdout == ""
     with pytest.raises(ProcessLookupError):
         os.kill(int(mark.read_text()), 0)
