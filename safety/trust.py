@@ -16,8 +16,9 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from click import get_app_dir
 
+from safety.problems import Problem, Problems
 from safety.toml import is_file
-from safety.words import printable
+from safety.words import printable, say
 
 _STORE = "trusted-plugins.txt"
 _LARGEST = 1_000_000  # bytes
@@ -65,15 +66,20 @@ def read(folder: Path, name: str) -> Code | None:
     return Code(path, text) if len(text) <= _LARGEST else None
 
 
-def store() -> Path:
-    """Where it is remembered."""
-    return Path(get_app_dir("hazstep")) / _STORE
+def store() -> Path | None:
+    """Where it is remembered; None where this computer knows of no folder for a person's settings.
+
+    A relative folder would be looked for where the person stands: in a stranger's shop, who may have put one there.
+    """
+    file = Path(get_app_dir("hazstep")) / _STORE
+    return file if file.is_absolute() else None
 
 
 def trusted() -> tuple[Trusted, ...]:
     """All that may run; nothing where nothing can be read."""
+    file = store()
     try:
-        lines = store().read_text(encoding="utf-8", errors="replace").splitlines()
+        lines = file.read_text(encoding="utf-8", errors="replace").splitlines() if file else []
     except OSError:
         return ()
     cut = [line.split("\t") for line in lines]
@@ -99,6 +105,9 @@ def forget(gone: Iterable[Trusted]) -> None:
 
 def _keep(all: Iterable[Trusted]) -> None:
     file = store()
+    if file is None:
+        wrong = say("this computer knows of no folder for your settings")
+        raise Problems([Problem("trust", 0, "", wrong, say("set HOME to your own folder, in full"))])
     file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     handle, beside = tempfile.mkstemp(dir=file.parent, prefix=f".{_STORE}.")  # for its owner only
     try:

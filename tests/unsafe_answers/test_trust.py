@@ -116,9 +116,11 @@ def test_trust_is_kept_outside_of_the_folder(shop: Path) -> None:
     before = sorted(shop.rglob("*"))
     assert run("trust", "--yes").exit_code == 0
     assert sorted(shop.rglob("*")) == before
-    assert not trust.store().is_relative_to(shop)
+    kept = trust.store()
+    assert kept
+    assert not kept.is_relative_to(shop)
     if os.name == "posix":
-        assert trust.store().stat().st_mode & 0o077 == 0
+        assert kept.stat().st_mode & 0o077 == 0
 
 
 @pytest.mark.parametrize(
@@ -195,3 +197,20 @@ def test_a_shop_above_is_taken_only_from_those_we_know(
     assert ("so it is not taken" in said) is not taken, said
     words[3] = str(folder)  # who goes there has chosen it
     assert subprocess.run(words, capture_output=True, text=True, check=True).stdout == "shop.toml\n"
+
+
+def test_settings_in_the_stranger_s_folder_count_for_nothing(
+    shop: Path, mark: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a relative folder for settings, a shop could bring along the list of what "was trusted" here."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", "settings")
+    listed = shop / "settings" / "hazstep" / "trusted-plugins.txt"
+    listed.parent.mkdir(parents=True)
+    code = trust.read(shop, "house.py")
+    assert code
+    listed.write_text(f"{code.digest}\t2026-01-01\thouse.py\n")
+    assert run(*SHEET).exit_code == 3
+    assert not mark.exists()
+    refused = run("trust", "--yes")
+    assert refused.exit_code == 2
+    assert "no folder for your settings" in refused.stderr
