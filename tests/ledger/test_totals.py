@@ -227,13 +227,10 @@ def drafts_of(lines: list[tuple[str, str, int, str, int]]) -> list[Any]:
         kind, _, way = what.partition(" ")
         when = f"{2025 + month // 12}-{month % 12 + 1:02d}-15"
         texts = {"anyway": "drawn by chance", **({"way": way} if way else {})}
-        made.append(
-            draft(kind, name, f"{amount} {unit}", when=when, key=f"k{number}", **{**ANY.get(kind, {}), **texts})
-        )
+        made.append(draft(kind, name, f"{amount} {unit}", when=when, key=f"k{number}", **texts))
     return made
 
 
-ANY = {"use": {"anyway": "test"}}
 PERIOD = Period("2025-01", "2026-12")
 
 
