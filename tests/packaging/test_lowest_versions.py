@@ -70,6 +70,6 @@ def test_the_demo_runs(python: Path, tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_a_quick_part_of_the_tests_passes(python: Path) -> None:
-    done = run(python, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-m", "not slow", *QUICK, folder=ROOT)
+    done = run(python, "-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider", "-m", "not slow", *QUICK, folder=ROOT)
     assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-1000:]
     assert re.search(r"\d{3,} passed", done.stdout)
