@@ -27,6 +27,9 @@ BREATHING = 53.3e-3 / 60
 BLOWER_TIGHT, BLOWER_LOOSE = 115e-3 / 60, 170e-3 / 60
 #: Share let through at which the time ends: 10 %, as in OSHA's service life table; less where the need is higher.
 BREAKTHROUGH = 0.10
+#: Carbon [kg] and depth of bed [m] that stand for those of a stock list that gives none: less than any pair of
+#: cartridges for vapour is known to hold (common practice, no source). So what is left out makes no time longer.
+LEAST_CARBON, LEAST_DEPTH = 0.05, 0.01
 HUMID = 0.9  # stands for air that counts as humid, where the rule of thumb halves its time
 
 
@@ -57,6 +60,9 @@ def life(
     thumbs = [_thumb(s, total, humid, respirator, reference) for s, _ in counted]
     woods = [_wood(job, s, total, own, factor, humid, respirator, reference, masked) for s, own in counted]
     thumb, wood = _shortest(thumbs), _shortest(woods)
+    if respirator.sorbent_mass is None or respirator.bed_depth is None:  # what stands for them may cap, not allow
+        name = respirator.name or respirator.id
+        wood = Unknown(say("the stock list gives no carbon mass and bed depth of {name}", name=name))
     found = [f for f in (thumb, wood) if isinstance(f, Figure)]
     if isinstance(schedule, float):
         found.append(
@@ -66,8 +72,11 @@ def life(
         )
     if not found:
         return Unknown(say("no change time: {both}", both=_both(thumb, wood)))
+    # a method that has no time for one vapour still has one for another, and that holds
+    part = [f for whole, each in ((thumb, thumbs), (wood, woods)) if isinstance(whole, Unknown) for f in each]
+    parts = sorted((f for f in part if isinstance(f, Figure)), key=lambda f: f.value)[:1]
     legal = _legal(job, exposure, reference, masked)
-    found += legal
+    found += parts + legal
     least = min(found, key=lambda f: f.value)
     chosen = Figure(
         say("cartridge time"),
@@ -77,6 +86,8 @@ def life(
         note=say("the shortest rules"),
     )
     words = say("{both}; the shorter rules", both=_both(thumb, wood))
+    for figure in parts:
+        words = say("{thumb}; {wood}", thumb=_said(figure.name, figure), wood=words)
     if humid:
         words = say("{words}; halved for humid air", words=words)
     if legal:
@@ -189,10 +200,8 @@ def _wood(
     reference: Reference,
     masked: Sequence[StepNeed],
 ) -> Figure | Unknown:
-    if respirator.sorbent_mass is None or respirator.bed_depth is None:
-        return Unknown(
-            say("the stock list gives no carbon mass and bed depth of {name}", name=respirator.name or respirator.id)
-        )
+    carbon = LEAST_CARBON if respirator.sorbent_mass is None else respirator.sorbent_mass
+    depth = LEAST_DEPTH if respirator.bed_depth is None else respirator.bed_depth
     temperature = max(job.steps[n.step].place.temperature.high for n in masked)
     pressure = reference.vapour_pressure(substance.cas, temperature)
     if isinstance(pressure, Unknown):
@@ -206,7 +215,7 @@ def _wood(
     # a vapour cannot be thicker than its liquid allows: then only its own share counts
     share = total if total * PRESSURE < pressure.value else own
     through = min(BREAKTHROUGH, 1 / factor)
-    area = respirator.sorbent_mass / OSHA_BED_DENSITY / respirator.bed_depth
+    area = carbon / OSHA_BED_DENSITY / depth
     try:
         seconds = float(
             cartridge_service_life_wood(
@@ -216,7 +225,7 @@ def _wood(
                 values["density"].value,
                 pressure.value,
                 values["refractive_index"].value,
-                respirator.sorbent_mass,
+                carbon,
                 area,
                 OSHA_BED_DENSITY,
                 _airflow(respirator),
@@ -230,8 +239,8 @@ def _wood(
         ("share let through", through),
         *values.items(),
         ("vapour pressure", pressure),
-        *_stated(job, respirator, "sorbent_mass", say("{g:g} g of carbon", g=respirator.sorbent_mass * 1e3)),
-        *_stated(job, respirator, "bed_depth", say("{mm:g} mm deep", mm=respirator.bed_depth * 1e3)),
+        *_stated(job, respirator, "sorbent_mass", say("{g:g} g of carbon", g=carbon * 1e3)),
+        *_stated(job, respirator, "bed_depth", say("{mm:g} mm deep", mm=depth * 1e3)),
         ("packing of the bed, kg/m3", OSHA_BED_DENSITY),
         ("airflow, m3/s", _airflow(respirator)),
         ("temperature, K", temperature),
@@ -249,8 +258,10 @@ def _wood(
     )
 
 
-def _stated(job: Job, respirator: Respirator, key: str, text: str) -> tuple[tuple[str, Given], ...]:
-    """A value of the stock list with its place in the shop's file."""
+def _stated(job: Job, respirator: Respirator, key: str, text: str) -> tuple[tuple[str, Given | str], ...]:
+    """A value of the stock list with its place in the shop's file; the words alone where another stands for it."""
+    if getattr(respirator, key) is None:
+        return ((key.replace("_", " "), text),)
     at = job.shop.respirators.index(respirator)
     return ((key.replace("_", " "), Given(Path(job.shop.file).name, ("respirator", at, key), text)),)
 

@@ -521,6 +521,16 @@ def test_the_shorter_of_the_two_methods_rules(breathe: Assess) -> None:
     assert "the shorter rules" in found.statement
 
 
+@pytest.mark.parametrize("left_out", ["sorbent_mass", "bed_depth"])
+def test_what_the_stock_list_leaves_out_makes_no_time_longer(breathe: Assess, left_out: str) -> None:
+    """The shorter estimate fell away with it: at 150.5 ppm the cartridges lasted all of the rule of thumb's 8 h."""
+    known = breathe(HALF, air=[150.5], minutes=600.0)[0]
+    unknown = breathe(replace(HALF, **{left_out: None}), air=[150.5], minutes=600.0)[0]  # type: ignore[arg-type]
+    assert _value(unknown, "cartridge time") <= _value(known, "cartridge time") < 8 * 3600
+    assert "no carbon mass and bed depth of Half mask" in unknown.statement
+    assert "Wood's estimate, toluene" in unknown.statement
+
+
 @pytest.mark.parametrize(("humidity", "half"), [(0.5, False), (0.51, True), (None, True)])
 def test_humid_or_unknown_air_halves_the_time(breathe: Assess, humidity: float | None, half: bool) -> None:
     dry = _value(breathe(HALF, air=[160.0], humidity=0.4)[0], "cartridge time")
