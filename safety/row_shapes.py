@@ -150,6 +150,7 @@ def fault(schema: TableSchema) -> str:
     used = (
         *(name for names in schema.either for name in names),
         *schema.same,
+        *schema.covers,
         *(way.key for way in schema.ways),
         *(way.sign for way in schema.ways if way.sign),
         *loosens,

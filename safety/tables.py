@@ -64,6 +64,7 @@ CORE = (
             Key("viscosity_up_to", needed=False, says="the liquid must be as thin as that"),
         ),
         same=("gives", "weights"),
+        covers=("specific_share", "viscosity_up_to"),
         ways=(
             Way("percent", "lower"),
             Way("each", "no", without=True),
@@ -84,6 +85,7 @@ CORE = (
         either=(("cas", "group"),),
         same=("id",),
         ways=(Way("percent", "lower"),),
+        covers=("cas", "group", "always", "gives"),
     ),
     TableSchema(
         "flammable_code",
@@ -203,8 +205,16 @@ def _goes_before(schema: TableSchema, one: _Told, other: _Told) -> bool:
         return False
     if one.pack.replaces != other.pack.replaces:
         return one.pack.replaces
+    if not all(_covers(one.row.get(key), other.row.get(key)) for key in schema.covers):
+        return False
     mine, its = ([rank(way, schema, row) for way in schema.ways] for row in (one.row, other.row))
     return all(a <= b for a, b in zip(mine, its, strict=True)) and mine != its
+
+
+def _covers(mine: Any, its: Any) -> bool:
+    """Whether a row concerns all that another does, by one key of both."""
+    mine, its = _plain(mine), _plain(its)
+    return set(mine) >= set(its) if isinstance(mine, tuple) and isinstance(its, tuple) else bool(mine == its)
 
 
 def _alike(schema: TableSchema, one: _Told, other: _Told) -> bool:
@@ -221,7 +231,8 @@ def rank(way: Way, schema: TableSchema, row: Mapping[str, Any]) -> tuple[float, 
     """How loose a row is in one way: the lower, the tighter."""
     at_or = way.sign != "" and str(row.get(way.sign, "")).startswith("at or")
     if way.key not in row and way.tighter not in ("yes", "no"):
-        return (-inf if way.without else inf), not at_or
+        tightest = 0.0 if way.tighter == "first" else -inf  # as tight as the first word
+        return (tightest if way.without else inf), not at_or
     value = row.get(way.key)
     key = next(key for key in schema.keys if key.name == way.key)
     if way.tighter == "first":

@@ -23,6 +23,7 @@ TABLES = (
             Key("why", needed=False),
         ),
         same=("words",),
+        covers=("only",),
         ways=(Way("harmless", "no"), Way("decomposes", "first", without=True)),
         loosens="harmless",
     ),

@@ -43,6 +43,7 @@ TABLES = (
             Key("single_use", "yes", needed=False, says="it may not be used again"),
         ),
         same=("names",),
+        covers=("holds",),
         ways=(Way("up_to_ppm", "lower"), Way("particles", "no"), Way("single_use", "yes")),
     ),
     TableSchema(
@@ -98,11 +99,13 @@ TABLES = (
         ),
         either=(("cas", "codes"),),
         same=("id",),
+        covers=("cas", "codes", "summed", "limit_list"),
         ways=(
             Way("level", "first"),
             Way("percent", "lower", "compare"),
             Way("skin_dose", "lower"),
             Way("valid_from", "lower", without=True),
+            Way("asks", "first", without=True),
         ),
     ),
     TableSchema(

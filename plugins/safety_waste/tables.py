@@ -157,6 +157,7 @@ TABLES = (
             Key("compare", "sign"),
         ),
         same=("property", "weights"),
+        covers=("cut_offs_percent",),
         ways=(Way("limit_percent", "lower", "compare"), Way("cut_off_percent", "lower"), Way("how", "first")),
     ),
     # a list kept for people

@@ -45,8 +45,9 @@ class TableSchema:
 
     Rows of all packs add up. Two rows of different packs speak of the same thing where the keys ``same`` agree; a
     list of texts among them is several things, each by itself. Of two such rows the one that is as tight in every
-    way, and tighter in one, holds; the other is not used and is named beside it (``Beside``). Where neither is the
-    tighter both hold, so a reader must be ready for more than one row on a thing, and takes the careful one.
+    way, and tighter in one, holds, if it covers what the other does: all that stands in its lists ``covers``, and the
+    same in the other keys named there. The other is not used and is named beside it (``Beside``). Where neither is
+    the tighter both hold, so a reader must be ready for more than one row on a thing, and takes the careful one.
     """
 
     name: str
@@ -54,6 +55,7 @@ class TableSchema:
     keys: tuple[Key, ...]
     same: tuple[str, ...] = ()
     ways: tuple[Way, ...] = ()
+    covers: tuple[str, ...] = ()
     either: tuple[tuple[str, ...], ...] = ()  # keys of which a row must have at least one
     loosens: str = ""  # EVERY_ROW, or the key whose "true" takes a duty away: then a pack must say that it replaces
     used: bool = True  # False: kept for people, no rule looks at it, so a row of a shop's own would do nothing

@@ -120,7 +120,7 @@ def _merged(schema: TableSchema, key: str) -> str:
     way = next((way for way in schema.ways if way.key == key), None)
     if way is not None:
         return words[way.tighter] + ("; without it tightest" if way.without else "")
-    return "same" if key in schema.same else ""
+    return "same" if key in schema.same else "must cover the other's" if key in schema.covers else ""
 
 
 def _tables(shape: Any) -> Iterator[str]:

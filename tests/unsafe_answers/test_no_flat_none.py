@@ -160,3 +160,43 @@ def test_a_harmless_word_clears_no_other(tmp_path: Path, source: str) -> None:
         second=f'ignition_sources = ["{source}"]',
     )  # fmt: skip
     assert any(f.level == "stop" and "gases that kill" in f.short for f in answers(report, "fire", 1))
+
+
+def test_a_row_of_the_same_law_that_speaks_of_less_takes_nothing_away(tmp_path: Path) -> None:
+    """A house row with the id of a federal ban, a smaller share and another substance made the ban vanish:
+    "pack us-federal says stop, 0.1, ban: looser, not used", of a law on dichloromethane, by a row on ethyl acetate."""
+    house = """
+[pack]
+id = "house"
+title = "House rules"
+jurisdiction = "house"
+edition = "2026"
+
+[[restricted]]
+id = "tsca-75-09-2"
+cas = ["141-78-6"]
+percent = 0.01
+level = "stop"
+text = "Not in this shop."
+citation = "house rule 1"
+edition = "2026"
+
+[[sensitiser]]
+id = "mdi"
+cas = ["141-78-6"]
+always = ["EUH208"]
+gives = ["EUH208"]
+percent = 0.01
+citation = "house rule 2"
+edition = "2026"
+"""
+    parts = PRODUCT.format(says='hazards = ["H225"]', part='cas = "75-09-2"\nname = "dichloromethane"').replace(
+        '"100 %"', '"60 %"'
+    )
+    parts += '\n[[product.part]]\ncas = "101-68-8"\nname = "MDI"\nvolatile = false\nweight = "40 %"\n'
+    for number, packs in enumerate(('us-federal", "rules/house.toml', 'rules/house.toml", "us-federal')):
+        job = JOB.format(work="brush", first="", second="")
+        files = {"stuff": parts}, {"work": job}, {"house": house}
+        report = sheet(write_shop(tmp_path / str(number), SHOP.format(pack=packs), *files), "work")
+        assert [f.level for f in report.findings if f.key == "restricted-tsca-75-09-2"] == ["stop"]
+        assert any(f.key == "allergy-stuff" and "asthma" in f.statement for f in report.findings)
