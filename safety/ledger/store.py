@@ -135,6 +135,8 @@ def _address(address: str, folder: Path) -> tuple[URL, Path | None]:
         if not url.database or url.database == ":memory:":
             raise _wrong("shop.toml", say("the address of the ledger names no file"), advice)
         file = folder / url.database
+        if not file.name or file.is_dir():
+            raise _wrong("shop.toml", say("the address of the ledger names no file"), advice)
         return url.set(drivername="sqlite", database=str(file)), file
     if backend in ("postgresql", "postgres"):
         return url.set(drivername="postgresql+psycopg"), None

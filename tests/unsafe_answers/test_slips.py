@@ -206,3 +206,14 @@ def test_a_slip_that_was_mended_excuses_no_other(record: Record, tmp_path: Path)
     record(*big, "--anyway", "the label says so", "--key", "big")
     assert correct(tmp_path / "shop", "big", "--amount", "11 L").exit_code == 0
     record("receive", "blanket-wash", "11000 L", "--lot", "B-3", "--expires", "none", ok=False)
+
+
+@pytest.mark.parametrize("where", [".", "..", "folder"])
+def test_a_ledger_that_is_a_folder_is_a_mistake_of_the_file(tmp_path: Path, where: str) -> None:
+    """ "hazstep failed, which is a fault of the program"."""
+    (tmp_path / "folder").mkdir()
+    shop = SHOP.replace("[shop]", f'[shop]\nledger = "sqlite:///{where}"')
+    write_shop(tmp_path, shop, {"blanket-wash": WASH}, {})
+    log = CliRunner().invoke(main, ["log", "--year", "2026", "--shop", str(tmp_path)])
+    assert log.exit_code == 2
+    assert "names no file" in log.stderr
