@@ -9,6 +9,7 @@ just over any wet solvent passes 10 %, and a stop on every wet brush would soon 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -266,6 +267,7 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
 
 def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     begin, end = _hours(bench, scene)
+    until = math.inf if _open_end(bench, scene) else _end(bench, scene)  # nobody can say when: it has no end
     if _fills_the_place(bench, scene):  # no distance helps
         statement = say(
             "{reason} No flame, spark, heater or power switch in the whole place, from {begin} to {end}.",
@@ -290,7 +292,7 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
         short=_short(bench, scene),
         plugin=PLUGIN,
         step=scene.index,
-        figures=(*scene.figures, Figure(say("no ignition source until, after the start"), _end(bench, scene), "s")),
+        figures=(*scene.figures, Figure(say("no ignition source until, after the start"), until, "s")),
         rule="; ".join(dict.fromkeys(r for r in (bench.rule("ignition-free"), bench.rule("flash-margin")) if r)),
         grounds=bench.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",

@@ -76,7 +76,7 @@ def finding(hazards: ProductHazards, reference: Reference) -> Finding:
             remedy = remedy or say("Ask the supplier of {name} what is in it.", name=name)
     asked = [one.code for one in hazards.more if _to_ask(one, hazards.declared)]
     return Finding(
-        level="control" if asked or hazards.unchecked else "note",
+        level="control" if asked or hazards.unchecked or (plain and isinstance(hazards.declared, Unknown)) else "note",
         topic="data",
         statement=" ".join((statement, *(hazards.basis if hazards.more else ()))),
         short=_short(hazards, asked) if asked or hazards.unchecked else _signal(hazards),
