@@ -6,9 +6,24 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis.internal.conjecture import providers
 
 from safety import trust
 from safety.toml import open_document
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _same_examples() -> Iterator[None]:
+    """The same made-up cases whatever ran before in the process.
+
+    Hypothesis mixes in constants of the modules loaded so far, and remembers them for the next test.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        if hasattr(providers, "_get_local_constants"):
+            nothing = providers.Constants()
+            patch.setattr(providers, "_get_local_constants", lambda: nothing)
+            providers.CONSTANTS_CACHE.cache.clear()
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -240,6 +240,11 @@ def times(one: Assessed) -> dict[tuple[str, int | None, str], float]:
     }
 
 
+def not_better(was: float, now: float, side: int) -> bool:
+    """Whether a time moved only to its careful side; one without an end stays without an end."""
+    return now == was if np.isinf(was) else side * (now - was) >= -0.02 * was - 60
+
+
 def no_time_gets_better(before: Assessed, after: Assessed, label: str) -> None:
     """A time that stood on a datum comes no earlier for whoever waits for it, or is said not to be known."""
     now = times(after)
@@ -247,7 +252,7 @@ def no_time_gets_better(before: Assessed, after: Assessed, label: str) -> None:
         found = now.get((name, step, key))
         of_it = [f for f in after.report.findings if f.step == step and (f.key == key or f.key in SAID.get(key, ()))]
         said = any(f.unknown for f in of_it)
-        held = found is not None and TIMES[name][1] * (found - value) >= -0.02 * value - 60
+        held = found is not None and not_better(value, found, TIMES[name][1])
         begins = TIMES[name][1] < 0 and found is not None  # a beginning that is there must hold; an end may be open
         assert held or (said and not begins) or label == "a part's share", (label, name, step, value, found)
 
