@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from safety import __version__, host, measured, reading, reference, timeline, windows
+from safety import __version__, host, reading, reference, timeline
 from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Neighbour
@@ -84,7 +84,7 @@ def assess(
     """Assess a job that has been read, with the other jobs done in its places."""
     clock = timeline.build(job)
     exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
-    findings = [*windows.findings(job, exposure), *measured.findings(job, exposure, data)]
+    findings: list[Finding] = []
     kept = Kept()
     for _, answer in plugins.ask("assess", kept, job=job, exposure=exposure, reference=data, ledger=ledger):
         findings += answer

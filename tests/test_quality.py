@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from importlib.metadata import distribution
 from pathlib import Path
 
 import pytest
 import tomli
 
+from safety import host
+
 ROOT = Path(__file__).parents[1]
-PROJECT = tomli.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+TEXT = (ROOT / "pyproject.toml").read_text("utf-8")
+PROJECT = tomli.loads(TEXT)
 PLUGINS = sorted(p.name for p in (ROOT / "plugins").iterdir() if p.is_dir() and p.name.startswith("safety_"))
 
 
@@ -28,20 +32,31 @@ LINT_IMPORTS = "import sys; from importlinter.cli import lint_imports_command as
                 sys.version_info < (3, 11), reason="numpy and pint for Python 3.10 are old releases with other types"
             ),
         ),
-        ("-c", LINT_IMPORTS, "--no-cache"),
     ],
-    ids=["ruff check", "ruff format", "mypy", "import layers"],
+    ids=["ruff check", "ruff format", "mypy"],
 )
 def test_tool_finds_nothing(tool: tuple[str, ...]) -> None:
     done = subprocess.run([sys.executable, *tool], cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def test_every_plugin_folder_is_packed_and_found() -> None:
-    packed = PROJECT["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"]
-    found = PROJECT["project"]["entry-points"]["hazstep.plugins"]
-    assert [f"plugins/{name}" for name in PLUGINS] == [p for p in packed if p != "safety"]
-    assert sorted(found.values()) == PLUGINS
+def test_imports_follow_the_contracts(tmp_path: Path) -> None:
+    """Those of pyproject.toml, over every plugin folder: a list of them once left the newest out in silence."""
+    names = ", ".join(f'"{name}"' for name in PLUGINS)
+    config = tmp_path / "contracts.toml"
+    config.write_text(TEXT.replace('"safety_*"', names), "utf-8")
+    command = (sys.executable, "-c", LINT_IMPORTS, "--no-cache", "--config", str(config))
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_every_plugin_folder_is_found_and_missed_when_it_is_gone() -> None:
+    declared = PROJECT["project"]["entry-points"][host.GROUP]
+    wanted = {name.removeprefix("safety_"): name for name in PLUGINS}
+    lines = "".join(f'\n{name} = "{module}"' for name, module in wanted.items() if declared.get(name) != module)
+    assert declared == wanted, f'under [project.entry-points."{host.GROUP}"] in pyproject.toml:{lines}'
+    installed = {e.name: e.value for e in distribution("hazstep").entry_points if e.group == host.GROUP}
+    assert installed == declared, "run: pip install --no-deps -e ."
 
 
 def test_no_module_has_over_four_hundred_lines() -> None:

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 
-from safety import windows
 from safety.host import BUILT_IN
 from safety.marks import Mark
-from safety.measured.group import NAME as MEASURED
 from safety.model import Block, Lines, Report
 from safety.render.once import UNCHECKED
 from safety.words import ENGLISH, say, spoken, term
@@ -43,7 +41,7 @@ def _as_written(report: Report) -> Iterator[str]:
         "from the English sheet, ask before you start."
     )
     yield say("Titles of sources, and what the shop wrote in its own files, stand as they were written.")
-    strangers = sorted({f.plugin for f in report.findings} - {*BUILT_IN, windows.NAME, MEASURED})
+    strangers = sorted({f.plugin for f in report.findings} - set(BUILT_IN))
     if strangers:
         yield say("So do the sentences of these plugins: {plugins}.", plugins=", ".join(strangers))
 

@@ -23,6 +23,7 @@ from safety.toml import open_document
 PLUGINS = Path(__file__).parents[2] / "plugins"
 PACKS = {
     "core/general": DATA / "rules" / "general.toml",
+    "measured/general": PLUGINS / "safety_measured" / "rules" / "general.toml",
     "ignition/general": PLUGINS / "safety_ignition" / "rules" / "general.toml",
     "properties/general": PLUGINS / "safety_properties" / "rules" / "general.toml",
     "protection/eu": PLUGINS / "safety_protection" / "rules" / "eu.toml",

@@ -7,8 +7,9 @@ from datetime import datetime
 from itertools import pairwise
 
 import pytest
+from safety_clock import windows
 
-from safety import timeline, windows
+from safety import timeline
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.engine import compute
@@ -18,9 +19,9 @@ from tests.exposure.made_up import PRIMER, TOLUENE, FewSubstances, demo_job, exa
 MINUTE = 60.0
 
 
-def clock_findings(a_job: Job) -> tuple[Finding, ...]:
+def clock_findings(a_job: Job) -> list[Finding]:
     exposure = compute(a_job, timeline.build(a_job), FewSubstances(), draws=20)  # type: ignore[arg-type]
-    return windows.findings(a_job, exposure)
+    return windows.judge(a_job, exposure)
 
 
 def test_two_coats_on_aluminium_three_on_composite() -> None:

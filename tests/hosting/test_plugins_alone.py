@@ -10,10 +10,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
 from safety import host
+from safety.cli import INCOMPLETE, STOP, log, sheet, why
 from safety.model import Report
-from tests.unsafe_answers.shops import sheet, write_shop
+from tests.unsafe_answers.shops import sheet as assessed
+from tests.unsafe_answers.shops import write_shop
 
 SHOP = """
 [shop]
@@ -54,6 +57,9 @@ name = "MDI"
 weight = "10 %"
 volatile = false
 
+[product.application]
+stand_at_least = "5 min"
+
 [[product.part]]
 cas = "127-18-4"
 weight = "40 %"
@@ -84,6 +90,15 @@ area = "0.5 m^2"
 name = "Weld"
 duration = "5 min"
 ignition_sources = ["welding set"]
+
+[[measurement]]
+substance = "acetone"
+value = "40 ppm"
+kind = "badge"
+step = "Glue"
+duration = "10 min"
+date = 2026-02-12
+method = "invented laboratory"
 """
 
 
@@ -96,7 +111,7 @@ def only(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Any:
     def ask(keep: set[str]) -> Report:
         found: list[EntryPoint] = [one for one in shipped if one.name in keep]
         monkeypatch.setattr(host, "entry_points", lambda group: found)
-        return sheet(tmp_path, "letter", draws=40)
+        return assessed(tmp_path, "letter", draws=40)
 
     return ask
 
@@ -114,3 +129,22 @@ def test_no_plugin_needs_another(only: Any, name: str) -> None:
     report = only(set(host.BUILT_IN) - {name})
     assert report.failures == ()
     assert any(name in text for text in report.missing)
+
+
+@pytest.mark.parametrize("name", [*host.BUILT_IN, "all"])
+def test_every_command_works_without_it_and_the_sheet_is_incomplete(
+    only: Any, name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows and measured results could not be taken out at all: the program judged them itself."""
+    only(set() if name == "all" else set(host.BUILT_IN) - {name})
+    second = JOB.replace('id = "letter"', 'id = "later"').replace("T08:00", "T13:00")
+    write_shop(tmp_path, SHOP, {"glue": PRODUCT}, {"letter": JOB, "later": second})
+    monkeypatch.chdir(tmp_path)
+    ask = CliRunner()
+    told = ask.invoke(sheet.command, ["letter", "later", "--pdf", "day.pdf", "--draws", "50"])
+    assert told.exit_code == INCOMPLETE, told.output
+    gone = host.BUILT_IN if name == "all" else [name]
+    assert all(f"The plugin {one} is expected and is not installed." in told.output for one in gone)
+    for command, words in ((why.command, ["letter"]), (log.command, ["--month", "2026-11"])):
+        told = ask.invoke(command, words)
+        assert told.exit_code in (0, STOP, INCOMPLETE), told.output

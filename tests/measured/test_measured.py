@@ -14,8 +14,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import safety_measured
 
-from safety import measured, reading, reference, timeline
+from safety import reading, reference, timeline
 from safety.assessment import assess_job
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure
@@ -32,7 +33,7 @@ Judge = Callable[..., dict[str, Finding]]
 
 @pytest.fixture(scope="module")
 def data() -> Reference:
-    return reference.load(("eu",), DEMO, date(2026, 11, 27))
+    return reference.load(("eu",), DEMO, date(2026, 11, 27), [("measured", safety_measured.contribute())])
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +54,7 @@ def judge(plan: tuple[Job, Exposure], data: Reference) -> Judge:
                 value=ppm * 1e-6, unit="ppm", written=f"{ppm:g} ppm", compare="over")
             for cas in (TOLUENE, ACETATE)
         }  # fmt: skip
-        found = measured.findings(job, exposure, replace(data, _limits=limits))
+        found = safety_measured.assess(job, exposure, replace(data, _limits=limits))
         return {f.key.split(":")[0]: f for f in found}
 
     return give
@@ -130,7 +131,7 @@ def test_time_that_was_not_sampled(judge: Judge) -> None:
 def test_mass_becomes_ppm_at_the_temperature_of_the_list(plan: tuple[Job, Exposure], data: Reference) -> None:
     job, exposure = plan
     one = replace(results([1.0])[0], value=192e-6, unit="mg/m3", written="192 mg/m3")
-    found = measured.findings(replace(job, measurements=(one,)), exposure, data)
+    found = safety_measured.assess(replace(job, measurements=(one,)), exposure, data)
     (limit,) = [f for f in found if f.key.startswith("measured-limit")]
     named = next(value for _, value in limit.figures[0].inputs if isinstance(value, Limit))
     assert named.reference_temperature == 293.15

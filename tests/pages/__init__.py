@@ -1,17 +1,18 @@
-"""The pages of docs/ that are made from the code: name of the page, and what makes it."""
+"""The files that are made from the code: where each lies, and what makes it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 from safety.formulas import page as formulas
-from tests.pages import commands, data, files, mistakes, validation
+from tests.pages import commands, data, files, mistakes, plugins, validation
 
 PAGES: dict[str, Callable[[], str]] = {
-    "commands.md": commands.page,
-    "data.md": data.page,
-    "files.md": files.page,
-    "formulas.md": formulas.page,
-    "mistakes.md": mistakes.page,
-    "validation.md": validation.page,
+    "docs/commands.md": commands.page,
+    "docs/data.md": data.page,
+    "docs/files.md": files.page,
+    "docs/formulas.md": formulas.page,
+    "docs/mistakes.md": mistakes.page,
+    "docs/validation.md": validation.page,
+    "safety/data/plugins.txt": plugins.page,
 }

@@ -15,18 +15,18 @@ from safety.timeline import applied
 from safety.units import show
 from safety.words import message, say
 
-NAME = "clock"
+PLUGIN = "clock"
 AFTER_START = message("min after the start")
 
 
-def findings(job: Job, exposure: Exposure) -> tuple[Finding, ...]:
+def judge(job: Job, exposure: Exposure) -> list[Finding]:
     """Judge the job's own clock: each product's window, standing time and drying."""
     out: list[Finding] = []
     for window in exposure.timeline.windows:
         out += _window(job, exposure, window)
         out += _standing(job, exposure, window)
         out += _drying(job, exposure, window)
-    return tuple(out)
+    return out
 
 
 def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
@@ -73,7 +73,7 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         topic="clock",
         statement=statement,
         short=say("Begin between {opens} and {closes}", opens=opens, closes=closes),
-        plugin=NAME,
+        plugin=PLUGIN,
         step=window.joins,
         figures=tuple(figures),
         rule=say("product data of {product}", product=window.product.name),
@@ -138,7 +138,7 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
             then=say(", before it has stood long enough: cover it or wet it again") if too_soon else "",
         ),
         short=say("leave until {lift}; may dry from {dry}", lift=lift, dry=clock(job.start, early, "down")),
-        plugin=NAME,
+        plugin=PLUGIN,
         step=window.step,
         figures=(figure,),
         rule=say("product data of {product}", product=window.product.name),
@@ -182,7 +182,7 @@ def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
             late=show(late, "time", "min", 2),
         ),
         short=say("check that the coat is dry"),
-        plugin=NAME,
+        plugin=PLUGIN,
         step=window.step,
         figures=(
             Figure(
@@ -204,7 +204,7 @@ def _has_solvent(product: Product) -> bool:
 
 def _not_known(window: Window, key: str, text: str, short: str) -> Finding:
     """Nothing could be computed of a film that has solvent in it."""
-    return Finding("note", "clock", text, short, NAME, window.step, unknown=text, key=f"{key}-{window.product.id}")
+    return Finding("note", "clock", text, short, PLUGIN, window.step, unknown=text, key=f"{key}-{window.product.id}")
 
 
 def _drying_time(job: Job, exposure: Exposure, window: Window, fast: bool) -> Floats | None:

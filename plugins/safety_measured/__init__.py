@@ -1,4 +1,4 @@
-"""What was measured, beside what was predicted and beside the limits.
+"""Measured plugin: what was measured, beside what was predicted and beside the limits.
 
 Results of one substance, one position and the same steps are judged together. A result for the
 whole shift stands for the 8-hour average; a result for a step is held against the average
@@ -7,16 +7,29 @@ predicted for that step, and against a short-term limit where it took half an ho
 
 from __future__ import annotations
 
+from importlib.resources import as_file, files
+
+from safety import hookimpl
 from safety.cited import Unknown
 from safety.exposure import Exposure
-from safety.measured import limits, prediction
-from safety.measured.group import NAME, Group
-from safety.model import Finding, Job, Measurement
-from safety.reference import Reference
+from safety.model import Contribution, Finding, Job, Measurement
+from safety.reference import Reference, read_pack
 from safety.words import say
+from safety_measured import limits, prediction
+from safety_measured.group import PLUGIN, Group
+
+hazstep_hooks = 1
 
 
-def findings(job: Job, exposure: Exposure, reference: Reference) -> tuple[Finding, ...]:
+@hookimpl  # type: ignore[untyped-decorator]
+def contribute() -> Contribution:
+    """The bounds of EN 689's first test."""
+    with as_file(files(__package__) / "rules" / "general.toml") as path:
+        return Contribution(packs=(read_pack(path, "safety_measured/rules/general.toml"),))
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     """Judge every result of the job: did the prediction hold, and are the limits kept?"""
     found: list[Finding] = []
     keys = dict.fromkeys((m.cas, m.position, m.steps) for m in job.measurements)
@@ -35,7 +48,7 @@ def findings(job: Job, exposure: Exposure, reference: Reference) -> tuple[Findin
             found += [prediction.judge(group, exposure), *limits.judge(group, reference)]
         if others:
             found.append(limits.in_other_air(Group(job, number, substance.name, molar.value, others), reference))
-    return tuple(found)
+    return found
 
 
 def _other_air(job: Job, m: Measurement) -> bool:
@@ -47,6 +60,6 @@ def _other_air(job: Job, m: Measurement) -> bool:
 def _no_data(cas: str, reason: str, number: int) -> Finding:
     text = say("Results for {cas} could not be judged: {reason}.", cas=cas, reason=reason)
     return Finding(
-        "note", "air", text, say("Results of {cas} not judged", cas=cas), NAME, unknown=text,
+        "note", "air", text, say("Results of {cas} not judged", cas=cas), PLUGIN, unknown=text,
         key=f"measured-prediction:{number}:{cas}",
     )  # fmt: skip

@@ -10,7 +10,7 @@ from safety.model import Given, Job, Limit, Measurement
 from safety.units import significant
 from safety.words import capital, say
 
-NAME = "measured"
+PLUGIN = "measured"
 SHIFT = 28800.0  # s
 AMBIENT = 298.15  # K, at which mg/m3 becomes ppm where no limit's list names another
 

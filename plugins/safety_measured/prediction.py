@@ -16,9 +16,9 @@ from safety.formulas.exposure import (
     lognormal_percentile,
     upper_tolerance,
 )
-from safety.measured.group import AMBIENT, NAME, SHIFT, Group, plain
 from safety.model import Figure, Finding
 from safety.words import say
+from safety_measured.group import AMBIENT, PLUGIN, SHIFT, Group, plain
 
 BAND = (5.0, 95.0)  # percentiles of the predicted range
 OUTSIDE = 0.05  # share of results that lie above a right prediction's range
@@ -92,7 +92,7 @@ def judge(group: Group, exposure: Exposure) -> Finding:
         short=say("Measured: {above} of {count} above the prediction", **counts)
         if bad
         else say("Measured: {inside} of {count} in the predicted range", **counts),
-        plugin=NAME,
+        plugin=PLUGIN,
         figures=(figure, band, Figure(say("measured over predicted"), factor, "1", inputs=group.given)),
         remedy=say("Plan by the measured values. Then set amounts and air of the job file right and compare again.")
         if bad
@@ -172,7 +172,7 @@ def _not_in_plan(group: Group, values: Sequence[float]) -> Finding:
         topic="air",
         statement=statement,
         short=say("Measured {substance}: not in the plan", substance=group.name),
-        plugin=NAME,
+        plugin=PLUGIN,
         figures=(Figure(say("highest result"), max(values), "ppm", inputs=group.given),),
         remedy=say("Find where it comes from and add it to the job file.") if seen else "",
         key=group.key("prediction"),

@@ -16,10 +16,10 @@ from safety.formulas.exposure import (
     tolerance_factor,
     upper_tolerance,
 )
-from safety.measured.group import AMBIENT, NAME, Group, named, plain
 from safety.model import Figure, Finding, Limit, LimitKind
 from safety.reference import Reference, crossed, past
 from safety.words import say, term
+from safety_measured.group import AMBIENT, PLUGIN, Group, named, plain
 
 LONGEST_SHORT = 1800.0  # s: a longer sample says too little of the worst 15 minutes (common practice, no source)
 EN_689 = "EN 689:2018+AC:2019"
@@ -125,7 +125,7 @@ def _finding(group: Group, kept: bool | None, sentences: list[str], figures: lis
         topic="air",
         statement=" ".join(sentences),
         short=short[kept],
-        plugin=NAME,
+        plugin=PLUGIN,
         figures=tuple(figures),
         rule=EN_689,
         remedy=remedy[kept],
@@ -208,7 +208,7 @@ def in_other_air(group: Group, reference: Reference) -> Finding:
         topic="air",
         statement=statement,
         short=say("Measured in another state of the air"),
-        plugin=NAME,
+        plugin=PLUGIN,
         figures=(Figure(say("highest result"), max(values), "ppm", inputs=group.given),),
         remedy=say("Do not work in that state of the air without protection.") if over else "",
         key=group.key("other-air"),
