@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-GROUPS = ("air", "evaporation", "exposure", "ignition", "protection", "solvent", "emission", "waste")
+GROUPS = ("air", "evaporation", "exposure", "ignition", "fractions", "protection", "solvent", "emission", "waste")
 
 _CATALOGUE: dict[str, Formula] = {}
 
