@@ -13,7 +13,7 @@ from numbers import Real
 from types import NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range
+from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range, Signs
 from safety.toml import plain
 from safety.words import say, steers
 
@@ -28,6 +28,7 @@ DEEPEST = 60  # records within records
 ANSWERS: dict[str, tuple[type, ...]] = {
     "contribute": (Contribution,),
     "assess": (Finding,),
+    "signs": (Signs,),
     "sheet_blocks": (Lines, Grid, Chart),
     "log_blocks": (Lines, Grid, Chart),
 }

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 
 from safety import __version__, host, reading, reference, timeline
 from safety.cited import Source, Unknown
@@ -15,7 +16,7 @@ from safety.exposure.result import Exposure, Neighbour
 from safety.hazards import product_hazards
 from safety.host import Host
 from safety.kept import Kept
-from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Topic
+from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Topic
 from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.words import say, term
@@ -84,6 +85,7 @@ def assess(
     """Assess a job that has been read, with the other jobs done in its places."""
     clock = timeline.build(job)
     exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
+    hazards = tuple(product_hazards(product, data) for product in job.products)  # looks up: not while others are asked
     findings: list[Finding] = []
     kept = Kept()
     for _, answer in plugins.ask("assess", kept, job=job, exposure=exposure, reference=data, ledger=ledger):
@@ -92,7 +94,8 @@ def assess(
     books = [f.unknown for f in judged if f.unknown and f.gap == "books"]
     books += [ledger.left_out] if ledger is not None and ledger.left_out else []
     blocks: list[Block] = []
-    for _, answer in plugins.ask("sheet_blocks", kept, job=job, exposure=exposure, findings=judged):
+    signs = signs_of({one.product.id: one.codes for one in hazards}, data, plugins, kept)
+    for _, answer in plugins.ask("sheet_blocks", kept, job=job, exposure=exposure, findings=judged, signs=signs):
         blocks += answer
     return Report(
         job=job,
@@ -109,8 +112,25 @@ def assess(
         draws=draws,
         books=tuple(dict.fromkeys(books)),
         own_data=tuple(s.origin for s in exposure.substances if s.origin.startswith("substances/")),
-        hazards=tuple(product_hazards(product, data) for product in job.products),
+        hazards=hazards,
+        signs=signs,
     )
+
+
+def signs_of(
+    statements: Mapping[str, tuple[str, ...]], data: Reference, plugins: Host, kept: Kept | None = None
+) -> tuple[Signs, ...]:
+    """What each thing carries for its hazard statements, by all who say; what nobody answers for is not among them."""
+    found: dict[str, Signs] = {}
+    for _, answer in plugins.ask("signs", kept, statements=MappingProxyType(dict(statements)), reference=data):
+        for one in answer:
+            other = found.get(one.of, one)
+            found[one.of] = Signs(
+                one.of,
+                tuple(sorted({*one.symbols, *other.symbols})),
+                min(one.signal, other.signal, key=("danger", "warning", "").index),
+            )
+    return tuple(found[name] for name in statements if name in found)
 
 
 def reference_on(shop: Shop, on: date, plugins: Host, contributions: list[tuple[str, Contribution]]) -> Reference:

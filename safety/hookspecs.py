@@ -1,4 +1,4 @@
-"""The four questions a plugin may answer. Each is asked once per run, job or report."""
+"""The questions a plugin may answer. Each is asked once per run, job, report or label."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 from pluggy import HookspecMarker
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from safety.exposure import Exposure
-    from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop
+    from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop, Signs
     from safety.reference import Reference
 
 hookspec = HookspecMarker("hazstep")
@@ -36,8 +38,22 @@ def assess(  # type: ignore[empty-body]
 
 
 @hookspec
-def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:  # type: ignore[empty-body]
-    """Add content to the sheet. Called once per job, after every plugin has judged."""
+def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> list[Signs]:  # type: ignore[empty-body]
+    """Say which hazard symbols and which signal word stand for hazard statements; one answer for each thing.
+
+    ``statements`` are H-codes by the id of the product, or of the container, that they are about. Called once for a
+    job, of its products, and once for a label.
+    """
+
+
+@hookspec
+def sheet_blocks(  # type: ignore[empty-body]
+    job: Job, exposure: Exposure, findings: tuple[Finding, ...], signs: tuple[Signs, ...]
+) -> list[Block]:
+    """Add content to the sheet. Called once per job, after every plugin has judged.
+
+    ``signs`` are those that stand on its first page.
+    """
 
 
 @hookspec

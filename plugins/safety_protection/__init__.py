@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from pluggy import HookimplMarker
 
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.hazards import ProductHazards, product_hazards
-from safety.model import Block, Contribution, Finding, Job, Product
+from safety.model import Block, Contribution, Finding, Job, Product, Signs
 from safety.reference import Reference
 from safety_protection import (
     breathing,
     contact,
     eyes,
     hands,
+    labels,
     mixture_hazards,
     restricted,
     rules,
@@ -77,6 +78,12 @@ def _stings(touch: contact.Contact, hazards: dict[str, ProductHazards], answer: 
 
 
 @hookimpl
-def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
+def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> list[Signs]:
+    """Symbols and signal words, wherever they are shown."""
+    return [labels.signs(of, codes, reference) for of, codes in statements.items()]
+
+
+@hookimpl
+def sheet_blocks(job: Job, findings: tuple[Finding, ...], signs: tuple[Signs, ...]) -> list[Block]:
     """Product hazards with their statement texts, respirator habits, first aid, spill and fire."""
-    return sheets.blocks(job, findings)
+    return sheets.blocks(job, findings, signs)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from safety.hazards import base, single
+from safety.model import Signal, Signs, Symbol
 from safety.reference import Reference
 from safety.tables import said_by
 from safety.words import say
@@ -12,7 +13,7 @@ from safety.words import say
 #: Which symbol a statement brings, and why: the reason decides what a stronger symbol takes away.
 #: UN GHS, annex 3 and the class chapters; 29 CFR 1910.1200 appendix C. Links for H290, H304 and the
 #: groups of GHS06 and GHS08 are from memory.
-_SYMBOLS = {
+_SYMBOLS: dict[tuple[Symbol, str], str] = {
     ("GHS01", "explosive"): "H200 H201 H202 H203 H204 H205 H240 H241",
     ("GHS02", "fire"): "H206 H207 H208 H220 H221 H222 H223 H224 H225 H226 H228 H241 H242 H250 H251 H252 H260 H261",
     ("GHS03", "oxidiser"): "H270 H271 H272",
@@ -27,7 +28,7 @@ _SYMBOLS = {
     ("GHS08", "lasting"): "H304 H334 H340 H341 H350 H351 H360 H361 H370 H371 H372 H373",
     ("GHS09", "water"): "H400 H410 H411",
 }
-_OF: dict[str, list[tuple[str, str]]] = {}
+_OF: dict[str, list[tuple[Symbol, str]]] = {}
 for _link, _codes in _SYMBOLS.items():
     for _code in _codes.split():
         _OF.setdefault(_code, []).append(_link)
@@ -42,23 +43,38 @@ _DANGER = frozenset(
 _SILENT = frozenset({"H362", "H411", "H412", "H413"})
 
 
+def signs(of: str, codes: Iterable[str], reference: Reference) -> Signs:
+    """What a thing carries for its statements."""
+    codes = tuple(codes)
+    return Signs(of, symbols(codes, reference), signal(codes))
+
+
 def signal_word(codes: Iterable[str]) -> str:
-    """ "Danger", "Warning" or "". "Danger" takes "Warning" away (29 CFR 1910.1200 appendix C, C.2.1)."""
+    """The word for these statements, in the language being spoken, or ""."""
+    return said(signal(codes))
+
+
+def said(signal: Signal) -> str:
+    """A signal word as it is printed."""
+    return {"danger": say("Danger"), "warning": say("Warning"), "": ""}[signal]
+
+
+def signal(codes: Iterable[str]) -> Signal:
+    """The signal word; "danger" takes "warning" away (29 CFR 1910.1200 appendix C, C.2.1)."""
     plain = {base(code) for code in single(codes)}
     if plain & _DANGER:
-        return say("Danger")
-    speaking = {code for code in plain if code.startswith("H") and code not in _SILENT}
-    return say("Warning") if speaking else ""
+        return "danger"
+    return "warning" if any(code.startswith("H") and code not in _SILENT for code in plain) else ""
 
 
-def symbols(codes: Iterable[str], reference: Reference) -> tuple[str, ...]:
+def symbols(codes: Iterable[str], reference: Reference) -> tuple[Symbol, ...]:
     """Symbols ("GHS02") of these statements, less those that every loaded pack with a precedence lets go.
 
     Without a precedence table nothing is taken away.
     """
     plain = {base(code) for code in single(codes)}
     links = {link for code in plain for link in _OF.get(code, ())}
-    gone: dict[str, set[tuple[str, str]]] = {}
+    gone: dict[str, set[tuple[Symbol, str]]] = {}
     for row in reference.table("symbol_precedence"):
         there = any(symbol == row["present"] for symbol, _ in links)
         goes = {x for x in links if x[0] == row["goes"] and ("all" in row["reasons"] or x[1] in row["reasons"])}

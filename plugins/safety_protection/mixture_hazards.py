@@ -9,7 +9,7 @@ from safety.hazards import Implied, ProductHazards, base, sensitisers, single
 from safety.model import Figure, Finding, Part, Substance
 from safety.reference import Reference
 from safety.words import say
-from safety_protection.labels import signal_word, symbols
+from safety_protection.labels import signal_word
 from safety_protection.phrases import listed
 from safety_protection.statements import precautions
 
@@ -25,8 +25,6 @@ def figures(hazards: ProductHazards, reference: Reference) -> tuple[Figure, ...]
         unit="1",
         inputs=(
             ("product", hazards.product.id),
-            ("signal", signal_word(hazards.codes)),
-            ("symbols", " ".join(symbols(hazards.codes, reference))),
             ("codes", " ".join(hazards.codes)),
             ("precautions", " ".join(precautions(hazards.codes))),
             ("from", "sheet" if declared else "parts"),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from safety.model import Block, Finding, Grid, Job, Lines
+from safety.model import Block, Finding, Grid, Job, Lines, Signs
 from safety.words import message, say, term
 from safety_protection import emergency
+from safety_protection.labels import said
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import listed
 from safety_protection.statements import shown
@@ -14,7 +15,7 @@ from safety_protection.statements import shown
 CREDIT = message("Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0.")
 
 
-def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
+def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs]) -> list[Block]:
     """What the products can do, what a respirator takes, and the first aid, spill and fire lines."""
     own = [f for f in findings if f.plugin == PLUGIN]
     products = [dict(f.figures[0].inputs) for f in own if f.key.startswith("product-hazards-")]
@@ -25,7 +26,7 @@ def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
     doubt = emergency.not_known(unsaid)
     fire = emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU")
     return [
-        *_grid(job, products),
+        *_grid(job, products, {one.of: one for one in signs}),
         *_respirators(own),
         Lines(say("First aid"), (*doubt, *emergency.first_aid(careful)), "first-aid"),
         Lines(say("Spill"), (*doubt, *emergency.spill(careful)), "spill"),
@@ -33,7 +34,7 @@ def blocks(job: Job, findings: Iterable[Finding]) -> list[Block]:
     ]
 
 
-def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
+def _grid(job: Job, products: list[dict[str, object]], signs: Mapping[str, Signs]) -> list[Block]:
     if not products:
         return []
     names = {p.id: p.name for p in job.products}
@@ -42,7 +43,8 @@ def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
         codes, beside = str(one["codes"]).split(), str(one["beside the sheet"]).split()
         origin = "" if one["from"] == "sheet" else say(" (computed from its parts)")
         known = one["known"] == "yes"
-        signal = one["signal"] or (say("No signal word") if known else say("UNKNOWN"))
+        carries = signs.get(str(one["product"]))  # nothing where this plugin failed to say it
+        signal = (carries and said(carries.signal)) or (say("No signal word") if carries and known else say("UNKNOWN"))
         lines = [
             say("{line} (from its parts, not on its data sheet)", line=_line(code)) if code in beside else _line(code)
             for code in codes
@@ -53,7 +55,7 @@ def _grid(job: Job, products: list[dict[str, object]]) -> list[Block]:
             (
                 names.get(str(one["product"]), str(one["product"])),
                 say("{signal}{origin}", signal=signal, origin=origin),
-                str(one["symbols"]),
+                " ".join(carries.symbols) if carries else say("UNKNOWN"),
                 "\n".join(lines) or say("No hazard statement"),
             )
         )

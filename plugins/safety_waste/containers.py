@@ -5,7 +5,7 @@ The command ``label`` prints the table with the key ``container:ID``; its first 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
@@ -68,7 +68,13 @@ def _block(
         tuple(rows),
         key=f"container:{container.id}",
         unknown=_unknown(one, shop),
+        statements=_statements([shop.products[p] for p, _ in one.products if p in shop.products], reference),
     )
+
+
+def _statements(products: Iterable[Product], reference: Reference) -> tuple[str, ...]:
+    """The hazard statements of what is known to be in it."""
+    return tuple(sorted({code for p in products for code in product_hazards(p, reference).codes}))
 
 
 def _unknown(one: Fill, shop: Shop) -> tuple[str, ...]:
@@ -106,7 +112,7 @@ def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]
     why = "; ".join(filter(None, map(traits.secret, products)))
     if why:
         codes = say("UNKNOWN: {why}. Known so far: {codes}", why=why, codes=codes)
-    statements = sorted({code for p in products for code in product_hazards(p, reference).codes})
+    statements = _statements(products, reference)
     unstated = [p.name for p in products if isinstance(p.hazards, Unknown)]
     rows = [
         (say("Hazard"), _hazard_words(hazards, bool(why))),

@@ -75,14 +75,14 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     except Miswritten:
         wrong = say('"{month}" is not a month', month=month)
         raise Problems([Problem("--month", 0, "", wrong, say("write for example 2026-11"))]) from None
-    grid, failures = _table(shop, container, first)
+    grid, shown, failures = _table(shop, container, first)
     for failure in failures:
         click.echo(failure, err=True)
     if grid is None:
         click.echo(say("No plugin says what must stand on {container}.", container=container), err=True)
         ctx.exit(INCOMPLETE)
     if target:
-        write({target: label.pdf(grid, shop)})
+        write({target: label.pdf(grid, shop, shown)})
     if form == "json":
         import json
 
@@ -91,17 +91,18 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
             "as_of": f"{first:%Y-%m}",
             "unknown": list(grid.unknown),
             "rows": [list(row) for row in grid.rows],
+            "symbols": list(shown),
         }
         click.echo(json.dumps(record, ensure_ascii=False, indent=2))
     else:
-        click.echo(label.text(grid, shop), nl=False)
+        click.echo(label.text(grid, shop, shown), nl=False)
     ctx.exit(INCOMPLETE if failures or grid.unknown else DONE)
 
 
-def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[str]]:
-    """What the plugins say of a container at the end of a month, and sentences on what is missing from it."""
+def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, tuple[str, ...], list[str]]:
+    """What the plugins say of a container at the end of a month, its symbols, and sentences on what is missing."""
     from safety import host
-    from safety.assessment import reference_on
+    from safety.assessment import reference_on, signs_of
     from safety.ledger.recorded import recorded
     from safety.model import Grid, Period
 
@@ -116,12 +117,17 @@ def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, list[s
             for block in blocks:
                 if isinstance(block, Grid) and block.key == f"container:{container}":
                     found = block
-        left_out = [seen.left_out] if seen.left_out else []
-    failures = left_out + [
+        missing = [seen.left_out] if seen.left_out else []
+    shown: tuple[str, ...] = ()
+    if found is not None and found.statements:
+        signs = signs_of({container: found.statements}, reference, plugins)
+        shown = signs[0].symbols if signs else ()
+        missing += [] if signs else [say("No plugin says which signs {container} carries.", container=container)]
+    failures = missing + [
         say("{plugin} did not answer ({hook}): {reason}", plugin=f.plugin, hook=f.hook, reason=f.reason)
         for f in plugins.failures
     ]
-    return found, failures
+    return found, shown, failures
 
 
 class NoRecords:

@@ -78,6 +78,9 @@ from safety.model.sheets import (
     Lines,
     LogReport,
     Report,
+    Signal,
+    Signs,
+    Symbol,
     Topic,
 )
 from safety.model.tables import EVERY_ROW, Beside, Key, TableSchema, Way
@@ -144,9 +147,12 @@ __all__ = [
     "Respirator",
     "Segment",
     "Shop",
+    "Signal",
+    "Signs",
     "Step",
     "Substance",
     "SubstanceTotal",
+    "Symbol",
     "TableSchema",
     "Threshold",
     "Timeline",

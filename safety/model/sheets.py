@@ -20,6 +20,10 @@ Level = Literal["stop", "control", "note"]
 Gap = Literal["safety", "books"]
 Topic = Literal["clock", "air", "fire", "hands", "eyes", "breathing", "skin", "waste", "solvent", "data"]
 
+#: Hazard symbols of the Globally Harmonized System, by the codes of its annex 3.
+Symbol = Literal["GHS01", "GHS02", "GHS03", "GHS04", "GHS05", "GHS06", "GHS07", "GHS08", "GHS09"]
+Signal = Literal["danger", "warning", ""]
+
 #: Topic -> its name, in the order of reading.
 TITLES: dict[str, str] = {
     "hands": message("Hands"),
@@ -62,6 +66,15 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
+class Signs:
+    """The hazard symbols and the signal word that stand for the hazard statements of one thing."""
+
+    of: str  # what was asked about: the id of a product or of a container
+    symbols: tuple[Symbol, ...] = ()
+    signal: Signal = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Lines:
     """A titled list of sentences."""
 
@@ -80,6 +93,7 @@ class Grid:
     rows: tuple[tuple[str, ...], ...]
     key: str = ""
     unknown: tuple[str, ...] = ()  # as in Lines
+    statements: tuple[str, ...] = ()  # hazard statements of what it is about: a label shows their symbols
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +160,7 @@ class Report:
     own_data: tuple[str, ...] = ()  # files of the shop's own on substances in this job's air
     books: tuple[str, ...] = ()  # sentences: what is missing for the records alone
     hazards: tuple[ProductHazards, ...] = ()  # of the job's products
+    signs: tuple[Signs, ...] = ()  # of the job's products; of one that is not here nobody says what it carries
 
     def hazards_of(self, product: Product) -> ProductHazards:
         """What a product can do; by its data sheet alone where nobody looked at its parts."""

@@ -148,13 +148,9 @@ def band(page: Sheet, width: float) -> list[Flowable]:
         widths = [labels := 48.0, marks := badge_room(), width - labels - marks]
         parts += [title, Table(rows, colWidths=widths, style=[*BARE, *padding(bottom=1)])]
     cells = [_signed(codes, names, width / 2 - 4) for codes, names in page.band.signs]
-    for name in page.band.unclassified:
-        cells.append(
-            [
-                Badge("UNKNOWN"),
-                *(para(piece, SMALL) for piece in pieces(say("hazards of {product}", product=name))),
-            ]
-        )
+    unknown = [say("hazards of {product}", product=name) for name in page.band.unclassified]
+    unknown += [say("signs of {product}", product=name) for name in page.band.unsigned]
+    cells += [[Badge("UNKNOWN"), *(para(piece, SMALL) for piece in pieces(text))] for text in unknown]
     if cells:
         pairs = [[left, right] for left, right in zip_longest(cells[::2], cells[1::2], fillvalue="")]
         parts += [Spacer(0, 4), Table(pairs, colWidths=[width / 2] * 2, style=[*BARE, *padding(right=4, bottom=3)])]

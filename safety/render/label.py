@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Sequence
 from io import BytesIO
 from typing import Any
 
@@ -20,20 +20,19 @@ HALF_LETTER = (612.0, 396.0)  # pt
 _MARGIN = 24.0
 _SIGN = 62.0  # pt, across; labels are read from a step away
 _HEAD = 46.0  # pt, the largest size of the words the rule requires
-_H_CODE = re.compile(r"\b(?:EUH|H)\d{3}[A-Za-z]{0,2}\b")
 
 
-def text(grid: Grid, shop: Shop) -> str:
-    """The label as text: the words the rule requires first."""
+def text(grid: Grid, shop: Shop, shown: Sequence[str]) -> str:
+    """The label as text: the words the rule requires first, at the end the symbols ``shown``."""
     words, rows = _split(grid)
-    codes = ", ".join(say("{code} {word}", code=c, word=symbols.words(c)) for c in _signs(grid))
+    codes = ", ".join(say("{code} {word}", code=c, word=symbols.words(c)) for c in shown)
     lines = [words, text_safe(grid.title), text_safe(shop.name)]
     lines += [say("{what}: {known}", what=what, known=known) for what, known in rows]
     lines.append(say("Signs: {signs}", signs=codes or say("none known, draw them by hand")))
     return "\n".join([*lines, *filter(None, (text_safe(shop.notice),)), _before_use()]) + "\n"
 
 
-def pdf(grid: Grid, shop: Shop) -> bytes:
+def pdf(grid: Grid, shop: Shop, shown: Sequence[str]) -> bytes:
     """The label as a PDF of one page, half a Letter sheet or A5. The same content gives the same bytes."""
     fonts()
     size = HALF_LETTER if shop.print_units == "us" else landscape(A5)
@@ -45,7 +44,7 @@ def pdf(grid: Grid, shop: Shop) -> bytes:
     words, rows = _split(grid)
     top = _head(canvas, size, words, grid, shop)
     bottom = _foot(canvas, size, shop)
-    _body(canvas, size, rows, _signs(grid), top, bottom)
+    _body(canvas, size, rows, shown, top, bottom)
     canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -55,12 +54,6 @@ def _split(grid: Grid) -> tuple[str, list[tuple[str, str]]]:
     """The words of the first row, and the other rows; a plugin's table may be of any shape."""
     rows = [(text_safe(row[0]), text_safe(" ".join(row[1:]))) for row in grid.rows if row]
     return (rows[0][1], rows[1:]) if rows else (say("UNKNOWN"), [])
-
-
-def _signs(grid: Grid) -> tuple[str, ...]:
-    """Symbols of the hazard statements that stand in the table."""
-    found = {code for row in grid.rows for cell in row for code in _H_CODE.findall(cell)}
-    return symbols.symbols(sorted(found))
 
 
 def _before_use() -> str:
@@ -101,7 +94,7 @@ def _body(
     canvas: Any,
     size: tuple[float, float],
     rows: list[tuple[str, str]],
-    codes: tuple[str, ...],
+    codes: Sequence[str],
     top: float,
     bottom: float,
 ) -> None:
@@ -125,7 +118,7 @@ def _body(
     _draw_signs(canvas, size, codes, top)
 
 
-def _draw_signs(canvas: Any, size: tuple[float, float], codes: tuple[str, ...], top: float) -> None:
+def _draw_signs(canvas: Any, size: tuple[float, float], codes: Sequence[str], top: float) -> None:
     for i, code in enumerate(codes):
         x = size[0] - _MARGIN - 12 - _SIGN * (1.5 - i % 2) - (8 if i % 2 == 0 else 0)
         y = top - _SIGN / 2 - (i // 2) * (_SIGN + 14)

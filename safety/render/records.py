@@ -42,6 +42,7 @@ def sheet(report: Report) -> dict[str, Any]:
             "steps": [_step(report, index, card) for index, card in enumerate(page.cards)],
             "windows": [_window(report, index) for index in range(len(report.timeline.windows))],
             "exposure": _exposure(report),
+            "signs": [asdict(one) for one in report.signs],
             "blocks": [_block(report, block) for block in report.blocks],
             "failures": [asdict(f) for f in report.failures],
             "packs": [

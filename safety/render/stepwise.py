@@ -11,7 +11,6 @@ from safety.marks import unchecked
 from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
 from safety.render.once import WORN, Mark, Said, common, mark, parts, short, titled
-from safety.render.symbols import symbols
 from safety.words import capital, message, say, term
 
 #: Way of working -> its word beside the product.
@@ -72,6 +71,7 @@ class Band:
     lines: tuple[Line, ...]
     signs: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]  # symbol codes, and the products that carry them
     unclassified: tuple[str, ...]  # products whose hazard statements are not known
+    unsigned: tuple[str, ...]  # products with statements of which nobody says what they carry
 
 
 def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tuple[Card, ...]]:
@@ -194,21 +194,22 @@ def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:
     return tuple(boxes)
 
 
-def _signs(report: Report) -> tuple[tuple[tuple[tuple[str, ...], tuple[str, ...]], ...], tuple[str, ...]]:
-    """Symbols with the products that carry them, and the products nobody knows all the symbols of.
-
-    By the data sheet and by the parts: what only one of the two says is carried too.
-    """
+def _signs(
+    report: Report,
+) -> tuple[tuple[tuple[tuple[str, ...], tuple[str, ...]], ...], tuple[str, ...], tuple[str, ...]]:
+    """Symbols with the products that carry them, and the products nobody knows all the symbols of."""
     products = {p.id: p for step in report.job.steps for p in _products(step)}.values()
+    signs = {one.of: one.symbols for one in report.signs}
     carried: dict[tuple[str, ...], list[str]] = {}
-    unclassified = []
+    unclassified, unsigned = [], []
     for product in products:
-        hazards = report.hazards_of(product)
-        if isinstance(hazards.declared, Unknown):
+        if isinstance(report.hazards_of(product).declared, Unknown):
             unclassified.append(product.name)
-        if codes := symbols(hazards.codes):
+        if product.id not in signs:
+            unsigned.append(product.name)
+        elif codes := signs[product.id]:
             carried.setdefault(codes, []).append(product.name)
-    return tuple((codes, tuple(names)) for codes, names in carried.items()), tuple(unclassified)
+    return tuple((codes, tuple(names)) for codes, names in carried.items()), tuple(unclassified), tuple(unsigned)
 
 
 def air_states(job: Job) -> tuple[str, ...]:

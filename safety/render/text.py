@@ -105,6 +105,8 @@ def _band(page: Sheet) -> Iterator[str]:
         yield from wrapped(words, say("{title:<11} ", title=say("Signs")))
     for name in page.band.unclassified:
         yield from wrapped(say("UNKNOWN: no hazard statements of {product}", product=name))
+    for name in page.band.unsigned:
+        yield from wrapped(say("UNKNOWN: nobody says which signs {product} carries", product=name))
 
 
 def _topic(line: Line, pad: str) -> Iterator[str]:

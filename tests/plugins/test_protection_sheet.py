@@ -34,7 +34,10 @@ def run(make_step: Any, make_use: Any, make_job: Any, make_exposure: Any, refere
         job = make_job(*steps, shop_={"rules": ("us-federal",), **shop})
         air = make_exposure(job, {TOLUENE: ppm}, shift_average={TOLUENE: 0.0})
         found = safety_protection.assess(job, air, reference)
-        blocks = safety_protection.sheet_blocks(job, air, tuple(found))
+        statements = {p.id: product_hazards(p, reference).codes for p in job.products}
+        blocks = safety_protection.sheet_blocks(
+            job, tuple(found), tuple(safety_protection.signs(statements, reference))
+        )
         return found, {b.key: b for b in blocks}
 
     return one
@@ -56,8 +59,9 @@ def test_what_the_parts_imply_stands_beside_the_sheet_s_own_word(
     hazards = product_hazards(product, reference)
     assert hazards.codes == ("H225", "H315", "H304", "H336", "H361d", "H373")
     assert hazards.careful == {"H225", "H315", "H304", "H336", "H361", "H373"}
-    head = next(f for f in run(product)[0] if f.key == "product-hazards-primer").figures[0]
-    assert (dict(head.inputs)["signal"], dict(head.inputs)["symbols"]) == ("Danger", "GHS02 GHS07 GHS08")
+    grid = run(product)[1]["product-hazards"]
+    assert isinstance(grid, Grid)
+    assert grid.rows[0][1:3] == ("Danger", "GHS02 GHS07 GHS08")
 
 
 def test_a_mismatch_is_a_control_with_the_sum_behind_it(run: Run, make_product: Any, make_part: Any) -> None:
@@ -120,12 +124,7 @@ def test_the_first_figure_carries_what_a_label_needs(run: Run, make_product: Any
     head = next(f for f in found if f.key.startswith("product-hazards")).figures[0]
     assert isinstance(head, Figure)
     given = dict(head.inputs)
-    assert (given["signal"], given["symbols"], given["codes"], given["from"]) == (
-        "Danger",
-        "GHS02 GHS07",
-        "H225 H319",
-        "sheet",
-    )
+    assert (given["codes"], given["from"]) == ("H225 H319", "sheet")
 
 
 def test_the_grid_gives_codes_with_their_legal_texts(run: Run, make_product: Any, make_part: Any) -> None:

@@ -341,3 +341,41 @@ def test_the_bomb_makes_the_flame_needless_in_europe_only(us: Reference, eu: Ref
     """UN GHS 1.4.10.5.3.1; CLP Article 26(1)."""
     assert labels.symbols(("H201", "H225"), eu) == ("GHS01",)
     assert labels.symbols(("H201", "H225"), us) == ("GHS01", "GHS02")
+
+
+# 29 CFR 1910.1200 appendix C (C.4) and Regulation (EC) No 1272/2008 annex V
+@pytest.mark.parametrize(
+    ("codes", "expected"),
+    [
+        # one line of annex V each
+        (("H225",), ("GHS02",)),
+        (("H226",), ("GHS02",)),
+        (("H271",), ("GHS03",)),
+        (("H280",), ("GHS04",)),
+        (("H314",), ("GHS05",)),
+        (("H290",), ("GHS05",)),
+        (("H331",), ("GHS06",)),
+        (("H336",), ("GHS07",)),
+        (("H304",), ("GHS08",)),
+        (("H361d",), ("GHS08",)),
+        (("H350i",), ("GHS08",)),
+        (("H411",), ("GHS09",)),
+        (("H241",), ("GHS01", "GHS02")),
+        # no symbol is assigned to these: appendix C, C.4.19 (flammable category 4); annex V (chronic 3 and 4)
+        (("H227",), ()),
+        (("H412", "H413"), ()),
+        # combined statement: acute toxicity by two routes
+        (("H301+H311",), ("GHS06",)),
+        # appendix C, C.2.1: corrosion takes the exclamation mark for skin or eye irritation away
+        (("H314", "H319"), ("GHS05",)),
+        (("H318", "H315", "H335"), ("GHS05", "GHS07")),
+        # ... the skull takes it away for acute toxicity only
+        (("H301", "H332"), ("GHS06",)),
+        (("H301", "H319"), ("GHS06", "GHS07")),
+        # ... and the health hazard sign for a breathing sensitiser, for skin sensitisation and irritation
+        (("H334", "H317", "H315"), ("GHS08",)),
+        (("H351", "H317"), ("GHS07", "GHS08")),
+    ],
+)
+def test_symbols_of_annex_v(codes: tuple[str, ...], expected: tuple[str, ...], us: Reference) -> None:
+    assert labels.symbols(codes, us) == expected

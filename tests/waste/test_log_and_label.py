@@ -13,6 +13,7 @@ import safety_protection
 import safety_waste
 from click.testing import CliRunner
 from pypdf import PdfReader
+from safety_protection import labels
 
 from safety.cli import main
 from safety.model import Grid, Lines, Part, Period
@@ -193,20 +194,22 @@ def test_no_rules_no_code_no_category() -> None:
 def test_a_label_has_the_words_the_rule_requires(name: str, words: str, start: str) -> None:
     table = blocks(LINES[:3])[f"container:{name}"]
     assert isinstance(table, Grid)
-    text = label.text(table, SHOP)
+    added = [("waste", safety_waste.contribute()), ("protection", safety_protection.contribute())]
+    shown = labels.symbols(table.statements, load(("us-federal",), DEMO, date(2026, 11, 25), added))
+    text = label.text(table, SHOP, shown)
     assert text.startswith(words)
-    pages = PdfReader(io.BytesIO(label.pdf(table, SHOP))).pages
+    pages = PdfReader(io.BytesIO(label.pdf(table, SHOP, shown))).pages
     assert len(pages) == 1
     printed = " ".join(pages[0].extract_text().split())
     for expected in (words, start, "ignitable, toxic", "Catches fire", "Lasting harm", "F005"):
         assert expected in printed
     assert "GHS02" in text
-    assert label.pdf(table, SHOP) == label.pdf(table, SHOP)
+    assert label.pdf(table, SHOP, shown) == label.pdf(table, SHOP, shown)
 
 
 def test_a_label_is_readable_and_inside_its_page_whatever_stands_in_it() -> None:
     table = Grid("Container x", ("", ""), (("Words", "W " * 200), *(("Much", "text " * 60) for _ in range(12))), "x")
-    page = PdfReader(io.BytesIO(label.pdf(table, SHOP))).pages[0]
+    page = PdfReader(io.BytesIO(label.pdf(table, SHOP, ()))).pages[0]
     assert "Container x" in page.extract_text()
 
 
