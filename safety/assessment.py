@@ -9,16 +9,18 @@ from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 
-from safety import __version__, host, reading, reference, timeline
+from safety import __version__, reference, timeline
 from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Neighbour
-from safety.hazards import product_hazards
-from safety.host import Host
-from safety.kept import Kept
+from safety.files import reading
+from safety.hosting import host
+from safety.hosting.host import Host
+from safety.hosting.kept import Kept
 from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Topic
 from safety.problems import Problem, Problems
 from safety.reference import Reference
+from safety.reference.hazards import product_hazards
 from safety.words import say, term
 
 DRAWS, SEED = 2000, 1

@@ -7,12 +7,14 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from safety import host, reading, timeline
+from safety import timeline
 from safety.assessment import DRAWS, SEED, Records, Told, assess, no_records, nobody, part_of, reference_on
 from safety.cited import Unknown
 from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
+from safety.files import reading
+from safety.hosting import host
 from safety.model import Job, Report, Shop, Timeline
 from safety.problems import Problem, Problems
 from safety.words import say

@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from safety import __version__, host, reading
+from safety import __version__
 from safety.assessment import Told, nobody, reference_on
 from safety.cited import Unknown
-from safety.host import Host
+from safety.files import reading
+from safety.hosting import host
+from safety.hosting.host import Host
 from safety.ledger.store import open_ledger
 from safety.ledger.view import view
 from safety.model import Block, Chart, Entry, LogReport, Period, unrecorded

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from safety.cited import Cited, Unknown
-from safety.citing import named
+from safety.files.toml import locate, open_document
 from safety.formulas import Formula, catalogue
 from safety.model import Classification, Figure, Finding, Given, Limit, Range, Report, Threshold
 from safety.problems import Problems
-from safety.toml import locate, open_document
+from safety.reference.citing import named
 from safety.units import significant
 from safety.words import say
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from hypothesis.internal.conjecture import providers
 
-from safety import trust
-from safety.toml import open_document
+from safety.files import trust
+from safety.files.toml import open_document
 
 
 @pytest.fixture(scope="session", autouse=True)

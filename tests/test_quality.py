@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import tomli
 
-from safety import host
+from safety.hosting import host
 
 ROOT = Path(__file__).parents[1]
 TEXT = (ROOT / "pyproject.toml").read_text("utf-8")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from safety import levels, long_shift
+from safety import levels
 from safety.cited import Unknown
 from safety.formulas.exposure import (
     compliance_index,
@@ -17,7 +17,7 @@ from safety.formulas.exposure import (
     upper_tolerance,
 )
 from safety.model import Figure, Finding, Limit, LimitKind
-from safety.reference import Reference, crossed, past
+from safety.reference import Reference, crossed, long_shift, past
 from safety.words import say, term
 from safety_measured.group import AMBIENT, PLUGIN, Group, named, plain
 

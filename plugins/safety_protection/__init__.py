@@ -8,9 +8,9 @@ from pluggy import HookimplMarker
 
 from safety.cited import Unknown
 from safety.exposure import Exposure
-from safety.hazards import ProductHazards, product_hazards
 from safety.model import Block, Contribution, Finding, Job, Product, Signs
 from safety.reference import Reference
+from safety.reference.hazards import ProductHazards, product_hazards
 from safety_protection import (
     breathing,
     contact,

@@ -10,10 +10,10 @@ from typing import Any
 from safety import levels
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
-from safety.grouped import uncounted
-from safety.hazards import ProductHazards
 from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
+from safety.reference.grouped import uncounted
+from safety.reference.hazards import ProductHazards
 from safety.words import say, term
 from safety_protection import choice, controls, need, sensitisers, stocked
 from safety_protection.devices import Device, classes, danger_devices

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from safety.hazards import ProductHazards
 from safety.model import Eyewear, Finding, Job
+from safety.reference.hazards import ProductHazards
 from safety.words import capital, message, say, term
 from safety_protection.contact import Contact
 from safety_protection.devices import Device

@@ -10,7 +10,7 @@ from typing import Any
 
 from safety import units
 from safety.cited import Cited, Source
-from safety.toml import open_document
+from safety.files.toml import open_document
 from safety.words import message, say, term
 from safety_protection.rules import HERE
 

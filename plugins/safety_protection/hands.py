@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.hazards import ProductHazards
 from safety.model import Figure, Finding, Glove, Job, Part, Product
 from safety.reference import Reference
+from safety.reference.hazards import ProductHazards
 from safety.words import say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact

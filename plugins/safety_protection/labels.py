@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from safety.hazards import base, single
 from safety.model import Signal, Signs, Symbol
 from safety.reference import Reference
-from safety.tables import said_by
+from safety.reference.hazards import base, single
+from safety.reference.tables import said_by
 from safety.words import say
 
 #: Which symbol a statement brings, and why: the reason decides what a stronger symbol takes away.

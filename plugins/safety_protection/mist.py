@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from safety.hazards import ProductHazards
 from safety.model import Step
+from safety.reference.hazards import ProductHazards
 from safety.words import say
 
 #: Breathed as droplets, these may kill, make allergic for life, or cause cancer or birth defects.

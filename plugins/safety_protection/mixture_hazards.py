@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from safety.cited import Unknown
-from safety.hazards import Implied, ProductHazards, base, sensitisers, single
 from safety.model import Figure, Finding, Part, Substance
 from safety.reference import Reference
+from safety.reference.hazards import Implied, ProductHazards, base, sensitisers, single
 from safety.words import say
 from safety_protection.labels import signal_word
 from safety_protection.phrases import listed

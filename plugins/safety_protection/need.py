@@ -14,7 +14,6 @@ from typing import Any, Literal
 
 import numpy as np
 
-from safety import long_shift
 from safety.cited import Unknown
 from safety.exposure.origin import made_of
 from safety.exposure.result import (
@@ -30,9 +29,9 @@ from safety.exposure.result import (
 )
 from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
-from safety.long_shift import EIGHT_HOURS
 from safety.model import Compare, Figure, Job, Limit, Substance
-from safety.reference import Reference, crossed, settled
+from safety.reference import Reference, crossed, long_shift, settled
+from safety.reference.long_shift import EIGHT_HOURS
 from safety.words import message, say
 
 # Limits of a short while; those of one group are added up: vapours breathed at once act at once, whatever each list

@@ -8,9 +8,9 @@ from typing import Any
 
 from safety import levels
 from safety.exposure.result import Exposure
-from safety.hazards import ProductHazards
 from safety.model import Answer, Figure, Finding, Job, Part, Product
 from safety.reference import Reference, crossed
+from safety.reference.hazards import ProductHazards
 from safety.words import message, say, term
 from safety_protection import need
 from safety_protection.mixture_hazards import PLUGIN, carried

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from safety import units
 from safety.cited import Unknown
-from safety.citing import as_threshold, cite
 from safety.model import Job, Pack, Threshold
 from safety.reference import Reference, read_pack
+from safety.reference.citing import as_threshold, cite
 from safety.words import say
 
 __all__ = ["as_threshold", "cite", "packs", "setting", "threshold"]

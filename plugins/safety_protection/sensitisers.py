@@ -10,9 +10,9 @@ from collections.abc import Mapping
 
 from safety.exposure import Exposure
 from safety.exposure.lying import lying
-from safety.hazards import ProductHazards
 from safety.model import Finding, Product
 from safety.reference import Reference, crossed
+from safety.reference.hazards import ProductHazards
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import listed

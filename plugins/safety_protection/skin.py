@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.protection import skin_permeation, skin_to_inhalation_ratio
-from safety.hazards import ProductHazards
 from safety.model import Figure, Finding, Job, Limit, Substance, Threshold
 from safety.reference import Reference, past
+from safety.reference.hazards import ProductHazards
 from safety.words import capital, say
 from safety_protection.contact import Contact
 from safety_protection.mixture_hazards import PLUGIN

@@ -8,8 +8,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import cast
 
-from safety.hazards import base, single
-from safety.toml import open_document
+from safety.files.toml import open_document
+from safety.reference.hazards import base, single
 from safety.words import spoken
 from safety_protection.rules import HERE
 

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from safety import tables, units
+from safety import units
 from safety.cited import Unknown
 from safety.model import Answer, Figure, Part, Shop, Threshold, beside
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, tables
 from safety.words import message, say, term
 
 PLUGIN = "solvent"

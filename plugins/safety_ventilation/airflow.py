@@ -6,10 +6,11 @@ import math
 
 import numpy as np
 
-from safety import long_shift, units
+from safety import units
 from safety.exposure.result import PRESSURE, p95
 from safety.formulas.air import dilution_airflow, mass_from_ppm
 from safety.model import TITLES, Figure
+from safety.reference import long_shift
 from safety.words import say, term
 from safety_ventilation.limits import SHIFT, Air, Bench, Reading, over_shift
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from safety import long_shift
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p95
 from safety.model import Figure, Finding, Threshold
-from safety.reference import crossed
+from safety.reference import crossed, long_shift
 from safety.words import say
 from safety_ventilation.limits import JUDGED, PLUGIN, Bench, give_what_is_missing, over_shift
 

@@ -9,16 +9,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from safety import levels, long_shift
+from safety import levels
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.origin import Inputs, made_of
 from safety.exposure.result import PRESSURE, Careful, Floats, Metrics, Standing, StepAir, careful, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
-from safety.grouped import Uncounted, uncounted
 from safety.model import Compare, Figure, Job, Limit, LimitKind, Substance
-from safety.reference import Reference, crossed, settled
+from safety.reference import Reference, crossed, long_shift, settled
+from safety.reference.grouped import Uncounted, uncounted
 from safety.units import significant
 from safety.words import say
 

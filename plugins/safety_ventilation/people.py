@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from safety import levels, long_shift
+from safety import levels
 from safety.clock import clock
 from safety.exposure.result import Floats, any_of
 from safety.model import Figure, Finding, Level, Limit, LimitKind
-from safety.reference import settled
+from safety.reference import long_shift, settled
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged, unjudged_from

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from safety import long_shift
 from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.levels import beside, printed
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
-from safety.reference import settled
+from safety.reference import long_shift, settled
 from safety.words import capital, say
 from safety_ventilation.limits import PLUGIN, label, plain
 

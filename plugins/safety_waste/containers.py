@@ -10,9 +10,9 @@ from datetime import date
 from typing import Any
 
 from safety.cited import Unknown
-from safety.hazards import product_hazards
 from safety.model import Block, Container, Grid, Product, Shop
 from safety.reference import Reference
+from safety.reference.hazards import product_hazards
 from safety.words import say
 from safety_waste import amounts, traits, us
 from safety_waste.bins import for_wipes, form_of_line

@@ -7,9 +7,9 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.formulas.waste import weighted_share
-from safety.hazards import fits
 from safety.model import Classification, Figure, Product
 from safety.reference import Reference, crossed
+from safety.reference.hazards import fits
 from safety.words import say, term
 from safety_waste import traits
 from safety_waste.rules import is_role, past, threshold

@@ -6,10 +6,9 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from safety import tables
 from safety.cited import Unknown
 from safety.model import Threshold
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, tables
 from safety.words import say, term
 
 PLUGIN = "waste"

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
-from safety.hazards import product_hazards, sensitisers
 from safety.model import Part, Product
 from safety.reference import Reference
+from safety.reference.hazards import product_hazards, sensitisers
 from safety.words import say
 from safety_waste.rules import past, threshold
 

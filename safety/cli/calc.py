@@ -11,7 +11,7 @@ import click
 from safety.cli import complete
 
 if TYPE_CHECKING:
-    from safety.formulas.call import Answer
+    from safety.calc.call import Answer
 
 
 @click.command("calc")
@@ -40,8 +40,8 @@ def command(name: str | None, inputs: tuple[str, ...], style: str) -> None:
 
 
 def _run(name: str, inputs: tuple[str, ...], style: str) -> str:
+    from safety.calc.call import call
     from safety.formulas import catalogue
-    from safety.formulas.call import call
     from safety.problems import Problem, Problems
     from safety.words import say
 

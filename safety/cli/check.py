@@ -81,8 +81,8 @@ def _count(number: int, word: str) -> str:
 
 def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Path]]:
     """The shops the paths belong to, each once, with the jobs named that lie outside its jobs folder."""
-    from safety.reading import find_shop
-    from safety.toml import files_in, is_file
+    from safety.files.reading import find_shop
+    from safety.files.toml import files_in, is_file
 
     found: dict[Path, list[Path]] = {}
     for path in paths:
@@ -108,10 +108,10 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
 
 def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
-    from safety.data_files import substance_files
-    from safety.reading import notes, read_all, read_jobs, read_shop
+    from safety.files.reading import notes, read_all, read_jobs, read_shop
+    from safety.files.toml import files_in
     from safety.reference import declared_tables, read_pack, read_substance
-    from safety.toml import files_in
+    from safety.reference.substance_files import substance_files
 
     folder = shop_file.parent
     mistakes: set[Problem] = set()
@@ -167,7 +167,7 @@ def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool]:
 
     The shop's own files are read and never run.
     """
-    from safety import host
+    from safety.hosting import host
 
     plugins = host.load(shop.plugin_files, Path(shop.file).parent, run=False)
     return list(plugins.ask("contribute")), any(plugins.gaps(shop.expects))
@@ -175,7 +175,7 @@ def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool]:
 
 def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:
     """The rules the shop lists, without those that only a plugin file of its own can add, and these as mistakes."""
-    from safety.rules_files import missing_packs
+    from safety.reference.rules_files import missing_packs
 
     missing = missing_packs(shop.rules, Path(shop.file).parent, contributions)
     if not missing or not shop.plugin_files:

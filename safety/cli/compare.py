@@ -37,8 +37,8 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
     The exit status is that of the best alternative, and 3 where any of them is INCOMPLETE.
     """
     from safety.compare import Alternative, compare, propose, ranked, read_alternatives
+    from safety.files.reading import find_job, find_shop, read_all
     from safety.ledger.recorded import recorded
-    from safety.reading import find_job, find_shop, read_all
     from safety.render import compare as render
 
     if not changes and not attempt:

@@ -29,16 +29,16 @@ def _offered(names: Names) -> Complete:
 
 
 def _folder(ctx: click.Context) -> Path:
-    from safety.reading import find_shop
+    from safety.files.reading import find_shop
 
     return find_shop(ctx.params.get("folder") or Path()).parent
 
 
 def _ids(folder: Path, table: str) -> Iterator[str]:
     """The ids that files of a folder give themselves; the file's name where one cannot be read."""
+    from safety.files.toml import files_in, open_document
+    from safety.files.values import squeezed
     from safety.problems import Problems
-    from safety.toml import files_in, open_document
-    from safety.written import squeezed
 
     for file in files_in(folder):
         try:
@@ -66,8 +66,8 @@ def products(ctx: click.Context) -> Iterator[str]:
 
 @_offered
 def containers(ctx: click.Context) -> Iterator[str]:
-    from safety.reading import SHOP_FILE
-    from safety.toml import open_document, tables
+    from safety.files.reading import SHOP_FILE
+    from safety.files.toml import open_document, tables
 
     document = open_document(_folder(ctx) / SHOP_FILE)
     return (str(table["id"]) for _, table in tables(document.data, "container") if "id" in table)
@@ -76,8 +76,8 @@ def containers(ctx: click.Context) -> Iterator[str]:
 @_offered
 def lots(ctx: click.Context) -> list[str]:
     """Lots of the product that is named, else of all."""
+    from safety.files.reading import find_shop, read_shop
     from safety.ledger.recorded import recorded
-    from safety.reading import find_shop, read_shop
 
     product = ctx.params.get("product")
     with recorded(read_shop(find_shop(_folder(ctx)))) as ledger:

@@ -91,12 +91,12 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
 
 def keep_records(folder: Path) -> None:
     """Take the invented records into a ledger, and correct the one with a slip in it."""
+    from safety.files.reading import read_shop
     from safety.ledger.corrections import correct, draft_of
     from safety.ledger.csv_rows import read_csv
     from safety.ledger.drafts import Draft, read_draft
     from safety.ledger.entries import record
     from safety.ledger.store import open_ledger
-    from safety.reading import read_shop
 
     shop = read_shop(folder / "shop.toml")
     rows = read_csv(folder / "records.csv", shop, _NOW)

@@ -18,9 +18,9 @@ from safety.problems import Problem, Problems
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech, steers
 
 if TYPE_CHECKING:
+    from safety.files.toml import Document
     from safety.ledger.sheets import Frozen, SignOff
     from safety.model import LedgerView, LogReport, Report, Shop
-    from safety.toml import Document
 
 #: Where the forms of a page stand among the inputs of a frozen one.
 TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
@@ -94,9 +94,9 @@ def alone(context: click.Context, what: str) -> None:
 
 def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop, Problems | None]:
     """A frozen page by its id, the shop of this folder, and the mistakes in today's files. Raises Problems."""
+    from safety.files.reading import find_shop, read_shop_for_its_ledger
     from safety.ledger.sheets import frozen
     from safety.ledger.store import open_ledger
-    from safety.reading import find_shop, read_shop_for_its_ledger
 
     shop, mistakes = read_shop_for_its_ledger(find_shop(folder))
     with open_ledger(shop) as ledger:
@@ -364,7 +364,7 @@ def _said(finding: dict[str, Any] | None) -> str:
 
 def _shop_files(shop: Shop) -> dict[str, str]:
     """Every file of a shop as text, by its path in the shop's folder."""
-    from safety.data_files import SOURCES
+    from safety.reference.substance_files import SOURCES
 
     folder = Path(shop.file).parent
     named = (*shop.rules, *shop.plugin_files, SOURCES)
@@ -378,8 +378,8 @@ def _data_files() -> dict[str, str]:
     """The data that came with the program and its plugins: units, sources, rules, substances."""
     import importlib.util
 
-    from safety.data_files import DATA
-    from safety.host import BUILT_IN
+    from safety.hosting.host import BUILT_IN
+    from safety.reference.substance_files import DATA
 
     found = {}
     for path in (

@@ -58,10 +58,10 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     The exit status is 3 where a plugin failed, none knows the container, what is in it is not all known, or records
     may be left out.
     """
+    from safety.files.reading import find_shop, read_shop
+    from safety.files.values import Miswritten, day, nearest
     from safety.problems import Problem, Problems
-    from safety.reading import find_shop, read_shop
     from safety.render import is_pdf, label
-    from safety.written import Miswritten, day, nearest
 
     target = Target(pdf, ".pdf", partial(is_pdf, "label")) if pdf else None
     look(target)
@@ -101,8 +101,8 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
 
 def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, tuple[str, ...], list[str]]:
     """What the plugins say of a container at the end of a month, its symbols, and sentences on what is missing."""
-    from safety import host
     from safety.assessment import reference_on, signs_of
+    from safety.hosting import host
     from safety.ledger.recorded import recorded
     from safety.model import Grid, Period
 

@@ -68,8 +68,8 @@ def command(
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
+    from safety.files.reading import find_shop
     from safety.logbook import make_log
-    from safety.reading import find_shop
 
     page, table = _targets(pdf, csv)
     look(page, table)

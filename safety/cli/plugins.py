@@ -22,9 +22,9 @@ def command(form: str) -> None:
     Example:
       hazstep plugins --format json
     """
-    from safety import host
+    from safety.files.reading import find_shop, read_shop
+    from safety.hosting import host
     from safety.problems import Problems
-    from safety.reading import find_shop, read_shop
     from safety.render import text_safe
 
     files: tuple[str, ...] = ()

@@ -16,12 +16,12 @@ from safety.cli import complete
 from safety.cli.record_told import tell
 from safety.cli.record_words import EXAMPLES, FIELDS, KINDS, WAY_OPTION
 from safety.cli.terminal import asking, said_of_what_is_kept
+from safety.files.values import Miswritten, nearest
 from safety.ledger.amounts import read_amount
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
 from safety.units import UnitError
 from safety.words import say
-from safety.written import Miswritten, nearest
 
 if TYPE_CHECKING:
     from safety.ledger.entries import Stored
@@ -233,7 +233,7 @@ def _scratch(shop: Shop, dry_run: bool) -> Iterator[Shop]:
 
 
 def _shop(folder: Path) -> Shop:
-    from safety.reading import find_shop, read_shop
+    from safety.files.reading import find_shop, read_shop
 
     return read_shop(find_shop(folder))
 
@@ -271,8 +271,8 @@ def _remark(draft: Draft, shop: Shop) -> None:
     """Say so where the shop has no such job or step: it may be a slip, or work that has no file."""
     if not draft.job:
         return
-    from safety.reading import find_job
-    from safety.toml import open_document
+    from safety.files.reading import find_job
+    from safety.files.toml import open_document
 
     try:
         job = open_document(find_job(draft.job, Path(shop.file).parent)).data

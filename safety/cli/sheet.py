@@ -69,8 +69,8 @@ def command(
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
     from safety.assessment import assess_job
+    from safety.files.reading import find_job
     from safety.ledger.recorded import recorded
-    from safety.reading import find_job
 
     _fits(jobs, freeze, frozen)
     target = _target(pdf)

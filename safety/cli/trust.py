@@ -14,7 +14,7 @@ from safety.problems import Problem, Problems
 from safety.words import say
 
 if TYPE_CHECKING:
-    from safety.trust import Code, Trusted
+    from safety.files.trust import Code, Trusted
 
 
 @click.command()
@@ -39,7 +39,7 @@ def command(path: Path, yes: bool, listed: bool, forget: bool, form: str) -> Non
       hazstep trust --yes
       hazstep trust my-shop --forget
     """
-    from safety import trust
+    from safety.files import trust
 
     if listed:
         _tell(_all(trust.trusted()), form, say("You trust no plugin file."))
@@ -67,8 +67,8 @@ def command(path: Path, yes: bool, listed: bool, forget: bool, form: str) -> Non
 
 def _files(path: Path) -> list[Code]:
     """The plugin files a shop lists, as they are. Raises Problems."""
-    from safety import trust
-    from safety.reading import find_shop, read_shop
+    from safety.files import trust
+    from safety.files.reading import find_shop, read_shop
 
     shop = read_shop(find_shop(path))
     codes = []

@@ -29,11 +29,11 @@ def command(job: str, reference: str | None, form: str) -> None:
       hazstep why boot-replacement 6.3
     """
     from safety.assessment import assess_job
+    from safety.files.reading import find_job
+    from safety.files.values import nearest
     from safety.ledger.recorded import recorded
     from safety.problems import Problem, Problems
-    from safety.reading import find_job
     from safety.why import explain, references
-    from safety.written import nearest
 
     report = assess_job(find_job(job, Path()), records=recorded)
     known = references(report)

@@ -11,13 +11,13 @@ from typing import Any, Literal
 
 import tomli
 
+from safety.files.reading import Edit
+from safety.files.shapes import AirTable, PlaceTable
+from safety.files.toml import At, Document, files_in, open_document, plain
+from safety.files.values import nearest, squeezed
 from safety.model import Job
 from safety.problems import Problem, Problems
-from safety.reading import Edit
-from safety.shapes import AirTable, PlaceTable
-from safety.toml import At, Document, files_in, open_document, plain
 from safety.words import say
-from safety.written import nearest, squeezed
 
 #: How a change helps, the best kind first (hierarchy of controls, ANSI/ASSP Z590.3 and NIOSH).
 Kind = Literal["substitution", "engineering", "administrative", "protection", "other"]

@@ -7,9 +7,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from safety import reading
 from safety.assessment import DRAWS, SEED, Records, Told, assess_job, no_records, nobody, part_of
 from safety.compare.changes import KINDS, Alternative
+from safety.files import reading
 from safety.model import Figure, Finding, Report
 from safety.problems import Problems
 from safety.words import say

@@ -12,12 +12,14 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from safety import host, reading, timeline
+from safety import timeline
 from safety.assessment import DRAWS, SEED, Records, Told, no_records, nobody, part_of, reference_on
 from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
 from safety.exposure.engine import compute
-from safety.host import Host
+from safety.files import reading
+from safety.hosting import host
+from safety.hosting.host import Host
 from safety.model import Finding, Job, LedgerView
 from safety.reference import Reference
 from safety.words import say

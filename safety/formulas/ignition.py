@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Sequence
+from typing import TypeAlias
 
 import numpy as np
 
@@ -63,28 +64,34 @@ def antoine_pressure(a: Values, b: Values, c: Values, temperature: Values) -> Va
     return 10 ** (a - b / (temperature + c))
 
 
+#: Antoine a [1], b [K], c [K] and the temperatures [K] from and to which they were fitted.
+AntoineSet: TypeAlias = tuple[float, float, float, float, float]
+
+
+def antoine_set(sets: Sequence[AntoineSet], temperature: float) -> AntoineSet:
+    """Of several sets the first that was fitted over ``temperature`` [K], else the first of all."""
+    return next((one for one in sets if one[3] <= temperature <= one[4]), sets[0])
+
+
 @formula(
     gives="pressure",
     source="antoine_pressure with the constants of the shipped substance data",
     cas="cas",
     temperature="temperature",
 )
-def vapour_pressure(cas: str, temperature: Values) -> Values:
+def vapour_pressure(cas: Sequence[AntoineSet], temperature: Values) -> Values:
     """Vapour pressure of a substance of the shipped data.
 
     log10(P) = a - b / (T + c), constants from the substance's file
 
-    cas: registry number such as "108-88-3"; temperature [K]. Returns [Pa]. Raises ValueError for
-    a substance without data. Outside the range its constants were fitted over it warns
+    cas: registry number such as "108-88-3", given to the function as its sets of constants;
+    temperature [K]. Returns [Pa]. Outside the range its constants were fitted over it warns
     (UserWarning) and still answers.
     """
-    from safety.formulas.lookup import antoine
-
-    a, b, c, low, high = antoine(cas, float(np.mean(temperature)))
+    a, b, c, low, high = antoine_set(cas, float(np.mean(temperature)))
     if not np.all((np.asarray(temperature) >= low) & (np.asarray(temperature) <= high)):
         warnings.warn(
-            say("the constants of {cas} were fitted from {low:.4g} K to {high:.4g} K", cas=cas, low=low, high=high),
-            stacklevel=2,
+            say("the constants were fitted from {low:.4g} K to {high:.4g} K", low=low, high=high), stacklevel=2
         )
     return antoine_pressure(a, b, c, temperature)
 

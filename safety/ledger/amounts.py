@@ -14,8 +14,8 @@ from functools import lru_cache
 from typing import Literal
 
 from safety import units
+from safety.files.values import Miswritten, Quantity
 from safety.words import say
-from safety.written import Miswritten, Quantity
 
 MICROGRAMS = 10**9  # in a kg
 NANOLITRES = 10**12  # in a m3

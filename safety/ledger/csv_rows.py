@@ -12,11 +12,11 @@ from datetime import datetime
 from difflib import get_close_matches
 from pathlib import Path
 
+from safety.files.values import nearest
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft
 from safety.model import Shop
 from safety.problems import Problem, Problems
 from safety.words import say
-from safety.written import nearest
 
 COLUMNS = (
     "kind", "when", "product", "amount", "basis", "lot", "job", "step", "operation", "area", "container", "way", "who",

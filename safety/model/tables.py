@@ -14,8 +14,8 @@ EVERY_ROW = "every row"
 class Key:
     """One key of a table.
 
-    ``kind`` is a word of ``safety.row_shapes.KINDS`` ("text", "texts", "cas", "percent", "yes" ...) or a kind of
-    quantity of ``safety.units.KINDS`` ("density"), which is written with its unit, in quotes.
+    ``kind`` is a word of ``safety.reference.row_shapes.KINDS`` ("text", "texts", "cas", "percent",
+    "yes" ...) or a kind of quantity of ``safety.units.KINDS`` ("density"), which is written with its unit, in quotes.
     """
 
     name: str

@@ -7,8 +7,8 @@ from typing import Any
 
 from safety import units
 from safety.cited import Cited, Unknown
-from safety.citing import named
 from safety.model import Classification, Figure, Limit, Range, Threshold
+from safety.reference.citing import named
 from safety.words import message, say, term
 
 # What a person reads in place of a base unit: base unit -> (kind, shop's first unit, unit in brackets).

@@ -7,10 +7,10 @@ from itertools import groupby
 from string import ascii_uppercase
 from typing import Any
 
-from safety import long_shift
 from safety.compare import Outcome, Proposal
 from safety.compare.changes import Kind
 from safety.compare.outcome import named
+from safety.reference import long_shift
 from safety.render import text_safe
 from safety.render.text import WIDTH, heading, wrapped
 from safety.units import significant

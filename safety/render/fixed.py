@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 
-from safety.host import BUILT_IN
+from safety.hosting.host import BUILT_IN
 from safety.marks import Mark
 from safety.model import Block, Lines, Report
 from safety.render.once import UNCHECKED

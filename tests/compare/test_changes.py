@@ -14,9 +14,9 @@ import safety
 from safety.assessment import assess_job
 from safety.cli import main
 from safety.compare import Alternative, compare, ranked, read_alternatives
+from safety.files.reading import find_shop, read_all
 from safety.model import Job, Report
 from safety.problems import Problems
-from safety.reading import find_shop, read_all
 from safety.render.compare import table
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"

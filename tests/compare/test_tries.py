@@ -11,8 +11,8 @@ import pytest
 import safety
 from safety.compare import Proposal, compare, propose, read_alternatives
 from safety.compare.levers import levers
+from safety.files.reading import find_shop, read_all
 from safety.model import Job
-from safety.reading import find_shop, read_all
 from safety.units import significant
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from safety.cited import Unknown
-from safety.data_files import DATA, read_substance
 from safety.model import Band, Classification
 from safety.reference import Reference, load
+from safety.reference.substance_files import DATA, read_substance
 
 with (Path(__file__).parent / "printed_classes.csv").open() as _stream:
     PRINTED = list(csv.DictReader(_stream))

@@ -37,7 +37,7 @@ from safety.formulas.waste import (
 )
 from safety.model import Contribution, Pack, Substance, Threshold
 from safety.reference import Reference, cas_is_valid, crossed, load, read_pack
-from safety.tables import said_by
+from safety.reference.tables import said_by
 
 PLUGINS = Path(__file__).parents[2] / "plugins"
 PACKS = {

@@ -12,7 +12,12 @@ from typing import Any
 import pytest
 
 from safety.cited import Cited, Unknown
-from safety.data_files import (
+from safety.files.toml import open_document
+from safety.model import Substance
+from safety.problems import Problems
+from safety.reference import cas_is_valid, read_pack, read_substance
+from safety.reference.rules_files import LIMIT_KEYS, PACK_KEYS, THRESHOLD_KEYS
+from safety.reference.substance_files import (
     ANTOINE,
     CLASS_KEYS,
     COMPOSITION_KEYS,
@@ -23,11 +28,6 @@ from safety.data_files import (
     VALUE_KEYS,
     shipped_sources,
 )
-from safety.model import Substance
-from safety.problems import Problems
-from safety.reference import cas_is_valid, read_pack, read_substance
-from safety.rules_files import LIMIT_KEYS, PACK_KEYS, THRESHOLD_KEYS
-from safety.toml import open_document
 
 SUBSTANCES = sorted((DATA / "substances").glob("*.toml"))
 PACKS = sorted((DATA / "rules").glob("*.toml"))

@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 
 from safety import units
-from safety.data_files import DATA
-from safety.toml import open_document
+from safety.files.toml import open_document
+from safety.reference.substance_files import DATA
 
 PLUGINS = Path(__file__).parents[2] / "plugins"
 PACKS = {

@@ -11,14 +11,14 @@ from click.testing import CliRunner
 
 from safety.cli.calc import command
 from safety.formulas import catalogue
-from safety.formulas.page import EXAMPLES, page
+from tests.pages.formulas import EXAMPLES, page
 
 PAGE = Path(__file__).parents[2] / "docs" / "formulas.md"
 SHOWN = re.findall(r"^\$ hazstep calc (.+)\n(.+)$", PAGE.read_text(), re.MULTILINE)
 
 
 def test_page_is_up_to_date() -> None:
-    assert PAGE.read_text() == page(), "run: python -m safety.formulas.page > docs/formulas.md"
+    assert PAGE.read_text() == page(), "run: python -m tests.pages"
 
 
 def test_every_formula_has_an_example() -> None:

@@ -14,8 +14,8 @@ from safety.assessment import assess_job
 from safety.cli import main
 from safety.cli.demo import SHOP, keep_records
 from safety.compare import tries
-from safety.data_files import read_substance
 from safety.formulas.ignition import antoine_pressure
+from safety.reference.substance_files import read_substance
 
 DOCS = Path(__file__).parents[2] / "docs"
 GUIDES = sorted(DOCS.glob("guide-*.md"))

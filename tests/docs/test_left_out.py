@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from safety.shape_words import tables_of
-from safety.shapes import JobFile, ProductFile, ShopFile
+from safety.files.shape_words import tables_of
+from safety.files.shapes import JobFile, ProductFile, ShopFile
 
 PAGE = Path(__file__).parents[2] / "docs" / "left-out.md"
 WAYS = {"asked for", "unknown", "careful", "said", "careful, said", "nothing"}

@@ -14,10 +14,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from safety import assessment, hookimpl, host
+from safety import assessment, hookimpl
 from safety.assessment import assess_job
 from safety.cited import Cited, Source
-from safety.host import Host
+from safety.hosting import host
+from safety.hosting.host import Host
 from safety.model import (
     Band,
     Chart,

@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from safety import hookimpl, host
-from safety.host import Host
+from safety import hookimpl
+from safety.hosting import host
+from safety.hosting.host import Host
 from safety.model import Contribution, Finding
 
 ARGUMENTS: dict[str, Any] = {"job": None, "exposure": None, "reference": None}

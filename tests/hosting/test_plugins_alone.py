@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from safety import host
 from safety.cli import INCOMPLETE, STOP, log, sheet, why
+from safety.hosting import host
 from safety.model import Report
 from tests.unsafe_answers.shops import sheet as assessed
 from tests.unsafe_answers.shops import write_shop

@@ -19,11 +19,13 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from safety import assessment, host, reading
-from safety.data_files import DATA
+from safety import assessment
+from safety.files import reading
+from safety.files.toml import open_document
+from safety.hosting import host
 from safety.model import Job, Report
 from safety.reference import Reference
-from safety.toml import open_document
+from safety.reference.substance_files import DATA
 
 DRAWS = 60
 SEED = assessment.SEED

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from safety.files.values import Miswritten
 from safety.ledger.amounts import Amount, both, read_amount
 from safety.units import UnitError
-from safety.written import Miswritten
 
 
 @pytest.mark.parametrize(

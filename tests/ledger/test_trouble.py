@@ -16,7 +16,8 @@ from typing import Any
 import pytest
 from sqlalchemy import create_engine, inspect
 
-from safety import written
+from safety.files import values as written
+from safety.files.values import Miswritten
 from safety.ledger import tables
 from safety.ledger.entries import record
 from safety.ledger.migrate import STEPS, upgrade
@@ -25,7 +26,6 @@ from safety.ledger.store import Ledger, has_ledger, open_at, open_ledger, readin
 from safety.ledger.view import view
 from safety.model import Period
 from safety.problems import Problems
-from safety.written import Miswritten
 from tests.ledger.conftest import LARGEST
 from tests.ledger.made_up import SHOP, draft
 from tests.ledger.test_many_writers import run

@@ -12,15 +12,15 @@ import pytest
 import tomli
 from click.testing import CliRunner, Result
 
-from safety import host
 from safety.cli import main
+from safety.files.reading import read_shop
+from safety.hosting import host
 from safety.ledger.corrections import correct, draft_of
 from safety.ledger.drafts import Draft, read_draft
 from safety.ledger.entries import Stored, record
 from safety.ledger.store import open_ledger
 from safety.logbook import make_log
 from safety.model import LogReport, Period
-from safety.reading import read_shop
 
 NOW = datetime(2026, 12, 31, 12, 0, tzinfo=timezone.utc)
 _ROOT = Path(__file__).parents[2]

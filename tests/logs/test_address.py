@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from safety import written
+from safety.files import values as written
 
 
 @pytest.mark.parametrize(

@@ -170,8 +170,8 @@ def test_later_corrections_do_not_change_what_the_sheet_rested_on(ready: Any) ->
 
 def planted(ready: Any, change: Callable[[dict[str, str]], None], result: str = "", **row: Any) -> str:
     """The id of a sheet that somebody put into the ledger, made from a real one."""
+    from safety.files.reading import read_shop
     from safety.ledger import sheets, store
-    from safety.reading import read_shop
 
     id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     with store.open_ledger(read_shop(ready.folder)) as ledger:

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
+from safety.files.reading import read_shop
 from safety.ledger.corrections import correct
 from safety.ledger.store import open_ledger
-from safety.reading import read_shop
 
 TOLUENE, XYLENE, ETHYLBENZENE, BUTANONE, ACETONE = "108-88-3", "1330-20-7", "100-41-4", "78-93-3", "67-64-1"
 POUND = 0.45359237

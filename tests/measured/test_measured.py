@@ -16,10 +16,11 @@ import numpy as np
 import pytest
 import safety_measured
 
-from safety import reading, reference, timeline
+from safety import reference, timeline
 from safety.assessment import assess_job
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure
+from safety.files import reading
 from safety.model import Finding, Job, Limit, Measurement
 from safety.reference import Reference
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from safety.formulas import page as formulas
-from tests.pages import commands, data, files, mistakes, plugins, validation
+from tests.pages import commands, data, files, formulas, mistakes, plugins, validation
 
 PAGES: dict[str, Callable[[], str]] = {
     "docs/commands.md": commands.page,

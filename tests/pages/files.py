@@ -7,15 +7,18 @@ from pathlib import Path
 from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin
 
-from safety import host, units, written
+import safety
+from safety import units
+from safety.files import values as written
+from safety.files.shape_words import tables_of
+from safety.files.shapes import JobFile, ProductFile, ShopFile
+from safety.hosting import host
 from safety.model import EVERY_ROW, TableSchema
 from safety.reference import declared_tables
-from safety.row_shapes import KINDS
-from safety.shape_words import tables_of
-from safety.shapes import JobFile, ProductFile, ShopFile
+from safety.reference.row_shapes import KINDS
 from tests.pages.plugins import SHIPPED
 
-_STARTER = Path(written.__file__).parent / "data" / "new"
+_STARTER = Path(safety.__file__).parent / "data" / "new"
 
 _HEAD = """\
 # The files of a shop

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import tomli
 
-from safety import host
+from safety.hosting import host
 
 _PROJECT = tomli.loads((Path(__file__).parents[2] / "pyproject.toml").read_text("utf-8"))["project"]
 
@@ -14,5 +14,5 @@ SHIPPED = sorted(_PROJECT["entry-points"][host.GROUP])
 
 
 def page() -> str:
-    """What ``safety.host`` reads, so that a sheet misses one that is gone."""
+    """What ``safety.hosting.host`` reads, so that a sheet misses one that is gone."""
     return "".join(f"{name}\n" for name in SHIPPED)

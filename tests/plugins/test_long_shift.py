@@ -13,8 +13,8 @@ import safety_protection
 import safety_ventilation
 from safety_protection.rules import packs
 
-from safety import long_shift
 from safety.model import Block, Chart, Figure, Finding, Grid, Limit, Lines, Respirator
+from safety.reference import long_shift
 
 TOLUENE, BUTANONE = "108-88-3", "78-93-3"
 CUT = "cut for a 12 h shift"

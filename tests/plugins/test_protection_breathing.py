@@ -13,8 +13,8 @@ from safety_protection import restricted
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
-from safety.hazards import product_hazards
 from safety.model import AirState, Figure, Finding, Range, Respirator
+from safety.reference.hazards import product_hazards
 
 TOLUENE, BUTANONE, DCM, ACETONE = "108-88-3", "78-93-3", "75-09-2", "67-64-1"
 

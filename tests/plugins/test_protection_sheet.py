@@ -10,8 +10,8 @@ import safety_protection
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
-from safety.hazards import product_hazards
 from safety.model import Block, Figure, Finding, Grid, Lines, Respirator, Threshold
+from safety.reference.hazards import product_hazards
 
 TOLUENE, BUTANONE = "108-88-3", "78-93-3"
 TOLUENE_CODES = ("H225", "H304", "H315", "H336", "H361d", "H373")

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
 from safety import units
+from safety.calc.call import WORDS
 from safety.formulas import GROUPS, Formula, basis, catalogue
 from safety.formulas.air import (
     mass_from_ppm,
@@ -23,7 +24,6 @@ from safety.formulas.air import (
     two_zone_near,
     well_mixed,
 )
-from safety.formulas.call import WORDS
 from safety.formulas.evaporation import (
     decaying_source,
     evaporation_flux,

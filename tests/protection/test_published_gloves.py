@@ -6,8 +6,8 @@ import pytest
 from safety_protection import glove_data
 from safety_protection.glove_times import family
 
-from safety.data_files import cas_is_valid
 from safety.formulas.protection import glove_wear_time, permeation_lag_time
+from safety.reference.substance_files import cas_is_valid
 
 CHART = "OSHA 3151 selection chart, from memory"
 TOLUENE, BUTANONE, DCM, NMP, WATER = "108-88-3", "78-93-3", "75-09-2", "872-50-4", "7732-18-5"

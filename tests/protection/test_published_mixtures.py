@@ -8,9 +8,9 @@ import pytest
 from safety_protection import labels
 
 from safety.cited import Unknown
-from safety.hazards import product_hazards
 from safety.model import Band, Classification, Part, Product, Substance
 from safety.reference import Reference
+from safety.reference.hazards import product_hazards
 
 ECHA = "ECHA Helpdesk mixture exercise 2012, quoting CLP Annex I Tables 3.2.3 and 3.7.2"
 TRGS_201 = "TRGS 201 no. 2.2.6 (mirrors CLP Annex I 3.8.3.4)"

@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 
 from safety import units
+from safety.calc.call import Answer, call
 from safety.formulas import catalogue
-from safety.formulas.call import Answer, call
 
 FOLDER = Path(__file__).parent
 ROWS = {

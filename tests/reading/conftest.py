@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from safety import host
 from safety.cited import Unknown
+from safety.files.reading import read_all
+from safety.hosting import host
 from safety.model import Substance, TableSchema
 from safety.problems import Problems
-from safety.reading import read_all
 from safety.reference import declared_tables, read_pack
 
 BASE = Path(__file__).parents[1] / "mistakes" / "base"

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from safety.toml import LARGEST_FILE, At, locate, where
+from safety.files.toml import LARGEST_FILE, At, locate, where
 
 
 def document(seed: int) -> tuple[str, dict[At, int]]:

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from safety.files.reading import find_job, find_shop, read_job, read_shop
 from safety.problems import Problems
-from safety.reading import find_job, find_shop, read_job, read_shop
 from tests.pages.mistakes import BASES
 
 CATALOGUE = Path(__file__).parents[1] / "mistakes"

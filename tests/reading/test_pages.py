@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from safety.data_files import substance_files
-from safety.reading import read_all
+from safety.files.reading import read_all
+from safety.files.toml import open_document
 from safety.reference import read_pack, read_substance
-from safety.toml import open_document
+from safety.reference.substance_files import substance_files
 from tests.pages.files import page
 
 ROOT = Path(__file__).parents[2]

@@ -11,10 +11,10 @@ import pytest
 from chemicals.identifiers import check_CAS
 
 from safety.cited import Unknown
-from safety.data_files import substance_files
+from safety.files.reading import notes, read_all, read_job, read_shop
+from safety.files.values import Miswritten, cas
 from safety.model import Range
-from safety.reading import notes, read_all, read_job, read_shop
-from safety.written import Miswritten, cas
+from safety.reference.substance_files import substance_files
 
 Make = Callable[..., Path]
 Base = Callable[[str], str]

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from safety import hookspecs
-from safety.answers import ANSWERS
+from safety.hosting import hookspecs
+from safety.hosting.answers import ANSWERS
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "plugins.md").read_text("utf-8")
@@ -21,7 +21,7 @@ PAGE = (ROOT / "docs" / "plugins.md").read_text("utf-8")
 ASK = """
 import json
 from pathlib import Path
-from safety import host
+from safety.hosting import host
 from safety.assessment import assess_job
 
 listed = {row.name: (row.distribution, row.failure) for row in host.load().listing()}
@@ -38,7 +38,8 @@ print(json.dumps({
 
 #: A second stranger: it reads a table of rules packs of its own, and brings the rows of a trade.
 NIGHT = """
-from safety import hookimpl, tables
+from safety import hookimpl
+from safety.reference import tables
 from safety.model import Contribution, Finding, Key, Pack, TableSchema, Way
 
 hazstep_hooks = 1

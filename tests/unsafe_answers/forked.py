@@ -12,7 +12,13 @@ from dataclasses import dataclass
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 
-_PRELOAD = ["safety.cli.sheet", "safety.assessment", "safety.render.text", "safety.ledger.recorded", "safety.host"]
+_PRELOAD = [
+    "safety.cli.sheet",
+    "safety.assessment",
+    "safety.render.text",
+    "safety.ledger.recorded",
+    "safety.hosting.host",
+]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ import pytest
 
 from safety.assessment import assess_job
 from safety.compare import propose, read_alternatives
-from safety.reading import find_shop, read_all
+from safety.files.reading import find_shop, read_all
 from tests.unsafe_answers.shops import write_shop
 
 SHOP = """

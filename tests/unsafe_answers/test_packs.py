@@ -15,11 +15,12 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from safety import host, row_shapes, tables, units
+from safety import units
 from safety.cli.check import command as check
+from safety.hosting import host
 from safety.model import Contribution, Key, Pack, Report, TableSchema
 from safety.problems import Problems
-from safety.reference import Reference, declared_tables, load
+from safety.reference import Reference, declared_tables, load, row_shapes, tables
 from tests.unsafe_answers.shops import sheet, write_shop
 
 SHOP = """

@@ -16,8 +16,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from safety import reading, trust
+import safety
 from safety.cli import main
+from safety.files import trust
 from tests.unsafe_answers.shops import write_shop
 from tests.unsafe_answers.test_outputs import JOB, PRODUCT, RECEIVED, SHOP
 
@@ -187,12 +188,12 @@ def test_a_shop_above_is_taken_only_from_those_we_know(
     os.chown(folder / "shop.toml", file, file)
     folder.chmod(mode)
     look = (
-        "import os, sys; sys.path.insert(0, sys.argv[2]); from safety import reading; from pathlib import Path\n"
+        "import os, sys; sys.path.insert(0, sys.argv[2]); from safety.files import reading; from pathlib import Path\n"
         "from safety.problems import Problems\n"
         "os.chdir(sys.argv[1]); os.setegid(65534); os.seteuid(65534)\n"
         "try:\n    print(reading.find_shop(Path()))\nexcept Problems as told:\n    print(told)\n"
     )
-    words = [sys.executable, "-c", look, str(mine), str(Path(reading.__file__).parents[1])]
+    words = [sys.executable, "-c", look, str(mine), str(Path(safety.__file__).parents[1])]
     said = subprocess.run(words, capture_output=True, text=True, check=True).stdout
     assert ("so it is not taken" in said) is not taken, said
     words[3] = str(folder)  # who goes there has chosen it

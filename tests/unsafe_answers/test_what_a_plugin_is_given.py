@@ -21,8 +21,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from safety import hookimpl, host
-from safety.host import Host
+from safety import hookimpl
+from safety.hosting import host
+from safety.hosting.host import Host
 from safety.model import Finding, Lines, Report
 from tests.unsafe_answers.forked import Run
 from tests.unsafe_answers.shops import sheet, write_shop

@@ -214,8 +214,8 @@ def test_a_label_is_readable_and_inside_its_page_whatever_stands_in_it() -> None
 
 
 def test_label_command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr("safety.host.entry_points", lambda group: [])
-    monkeypatch.setattr("safety.host.load", _only_waste)
+    monkeypatch.setattr("safety.hosting.host.entry_points", lambda group: [])
+    monkeypatch.setattr("safety.hosting.host.load", _only_waste)
     run = CliRunner().invoke(
         main, ["label", "rags-1", "--shop", str(DEMO), "--month", "2026-11", "--pdf", str(tmp_path / "l.pdf")]
     )
@@ -226,7 +226,7 @@ def test_label_command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
 
 
 def _only_waste(*_: Any) -> Any:
-    from safety.host import Host
+    from safety.hosting.host import Host
 
     host = Host()
     host.admit("waste", lambda: safety_waste, "hazstep", "0")

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, get_args, get_origin
 
-from safety.toml import At, plain
+from safety.files.toml import At, plain
+from safety.files.values import nearest
 from safety.words import say
-from safety.written import nearest
 
 Table = Any  # a class with ``model_fields``
 Mistake = tuple[At, str, str]  # path, what is wrong, what to write

@@ -14,19 +14,26 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from safety import contributed, row_shapes, stand_ins, tighter
-from safety import packs as packed
 from safety.cited import Cited, Source, Unknown
-from safety.data_files import ANTOINE, DATA, cas_is_valid, read_substance, shipped_sources, substance_files
+from safety.files.values import nearest
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.exposure import GROUPS, limit_counted_as_group
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
-from safety.packs import declared_tables
 from safety.problems import Problem, Problems
-from safety.rules_files import limit_name, read_pack
+from safety.reference import contributed, row_shapes, stand_ins, tighter
+from safety.reference import packs as packed
+from safety.reference.packs import declared_tables
+from safety.reference.rules_files import limit_name, read_pack
+from safety.reference.substance_files import (
+    ANTOINE,
+    DATA,
+    cas_is_valid,
+    read_substance,
+    shipped_sources,
+    substance_files,
+)
 from safety.words import say, term
-from safety.written import nearest
 
 __all__ = ["Reference", "cas_is_valid", "crossed", "declared_tables", "load", "read_pack", "read_substance", "settled"]
 

@@ -9,14 +9,16 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
-from safety import row_shapes, tables, units, written
-from safety.data_files import DATA, DataFile, quantity, sentence, yes
+from safety import units
+from safety.files import values as written
+from safety.files.toml import At
+from safety.files.values import Miswritten, nearest
 from safety.formulas.exposure import GROUPS
 from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSchema, Threshold
 from safety.problems import Problem
-from safety.toml import At
+from safety.reference import row_shapes, tables
+from safety.reference.substance_files import DATA, DataFile, quantity, sentence, yes
 from safety.words import say
-from safety.written import Miswritten, nearest
 
 PACK_KEYS = ("id", "title", "jurisdiction", "edition", "reference_temperature", "replaces")
 LIMIT_KEYS = (

@@ -10,8 +10,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import Field, PlainValidator, ValidationError
 
-from safety.model import PlaceKind, Range, Work
-from safety.shape_kinds import (
+from safety.files.shape_kinds import (
     COVERAGE,
     IN_AIR,
     LIQUID,
@@ -42,9 +41,10 @@ from safety.shape_kinds import (
     number_or_unknown,
     read,
 )
-from safety.shape_words import Mistake, words
-from safety.toml import At
-from safety.written import Amount, day, day_or_none
+from safety.files.shape_words import Mistake, words
+from safety.files.toml import At
+from safety.files.values import Amount, day, day_or_none
+from safety.model import PlaceKind, Range, Work
 
 MOST_STEPS = 100
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 from datetime import date
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from safety.cited import Unknown
+from safety.formulas.ignition import AntoineSet, antoine_pressure, antoine_set
+from safety.formulas.solvent import ONLY_DILUTE
+from safety.formulas.waste import SPENT_SOLVENTS
+from safety.model import Substance
+from safety.reference import Reference, cas_is_valid, load
 from safety.words import say
-
-if TYPE_CHECKING:
-    from safety.model import Substance
-    from safety.reference import Reference
 
 #: What stands for all that is on no list.
 OTHER = "other"
@@ -25,8 +25,6 @@ TWENTY = 293.15
 
 @cache
 def _reference() -> Reference:
-    from safety.reference import load
-
     return load((), Path(__file__).parent, date.max)  # a folder without data of a shop: shipped data only
 
 
@@ -38,22 +36,17 @@ def substance(text: str) -> Substance:
     return found
 
 
-def antoine(text: str, temperature: float | None = None) -> tuple[float, float, float, float, float]:
-    """Antoine a [1], b [K], c [K] of a substance and the range [K] they were fitted over.
-
-    Of several sets the first that holds ``temperature``, else the first. Raises ValueError
-    where none is loaded.
-    """
+def antoine_sets(text: str) -> tuple[AntoineSet, ...]:
+    """The Antoine constants of a substance and where each set holds. Raises ValueError where none is loaded."""
     found = substance(text)
     names = ("antoine_a", "antoine_b", "antoine_c")
-    sets = [
+    sets = tuple(
         (a.value, b.value, c.value, a.condition("low") or 0.0, a.condition("high") or float("inf"))
         for a, b, c in zip(*(found.properties.get(name, ()) for name in names), strict=True)
-    ]
+    )
     if not sets:
         raise ValueError(say("no vapour pressure equation of {name} is loaded", name=found.name))
-    holding = (s for s in sets if temperature is not None and s[3] <= temperature <= s[4])
-    return next(holding, sets[0])
+    return sets
 
 
 def flash_part(mole_fraction: float, text: str) -> tuple[float, float, float, float, float]:
@@ -66,7 +59,7 @@ def flash_part(mole_fraction: float, text: str) -> tuple[float, float, float, fl
     if not published:
         raise ValueError(say("no flash point of {name} is loaded", name=found.name))
     flash = min(published)
-    a, b, c, _, _ = antoine(text, flash)
+    a, b, c, _, _ = antoine_set(antoine_sets(text), flash)
     return mole_fraction, flash, a, b, c
 
 
@@ -75,16 +68,13 @@ def solvent_part(amount: float, text: str) -> tuple[float, float, float]:
 
     Raises ValueError where the substance, its molar mass or its vapour pressure is not loaded.
     """
-    from safety.formulas.ignition import antoine_pressure
-    from safety.formulas.solvent import ONLY_DILUTE
-
     found = substance(text)
     molar_mass = found.best("molar_mass")
     if isinstance(molar_mass, Unknown):
         raise ValueError(molar_mass.reason)
     if found.cas in ONLY_DILUTE:
         return amount, molar_mass.value, 0.0
-    a, b, c, _, _ = antoine(text, TWENTY)
+    a, b, c, _, _ = antoine_set(antoine_sets(text), TWENTY)
     return amount, molar_mass.value, float(antoine_pressure(a, b, c, TWENTY))
 
 
@@ -93,9 +83,6 @@ def listed_part(amount: float, text: str) -> tuple[float, tuple[str, ...]]:
 
     Raises ValueError for a name that is not loaded: a misspelt solvent must not pass as unlisted.
     """
-    from safety.data_files import cas_is_valid
-    from safety.formulas.waste import SPENT_SOLVENTS
-
     wanted = text.strip()
     if wanted.casefold() == OTHER:
         return amount, ()

@@ -9,11 +9,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from safety import row_shapes, tables
+from safety.files.toml import where
 from safety.model import Contribution, Pack, TableSchema
 from safety.problems import Problem, Problems
-from safety.rules_files import clashes, limit_name, missing_packs, read_pack, shipped_packs
-from safety.toml import where
+from safety.reference import row_shapes, tables
+from safety.reference.rules_files import clashes, limit_name, missing_packs, read_pack, shipped_packs
 from safety.words import say
 
 #: The pack of thresholds that hold everywhere; it is always the first.

@@ -5,8 +5,9 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TypeVar
 
-from safety import shapes
 from safety.cited import Unknown
+from safety.files import shapes
+from safety.files.values import Amount
 from safety.model import (
     AirState,
     Answer,
@@ -24,7 +25,6 @@ from safety.model import (
     Shop,
 )
 from safety.words import say, term
-from safety.written import Amount
 
 NEAR_RADIUS = Range(0.4, 0.9, "0.4 m to 0.9 m", "our assumption, no published source")
 # Gaps up to 1 % are rounding, or parts too small to be listed: our choice, no source.

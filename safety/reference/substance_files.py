@@ -11,22 +11,24 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from safety import elements, units, written
+from safety import units
 from safety.cited import Cited, Source, Unknown
+from safety.files import values as written
+from safety.files.toml import At, files_in, open_document, problem, tables
+from safety.files.values import Miswritten, nearest
 from safety.formulas.exposure import GROUPS
 from safety.model import Band, Classification, Composition, Substance
 from safety.model.data import unclassified
 from safety.problems import Problems
-from safety.toml import At, files_in, open_document, problem, tables
+from safety.reference import elements
 from safety.words import say
-from safety.written import Miswritten, nearest
 
 T = TypeVar("T")
 
 #: A hazard class with its category, in the abbreviations of CLP Annex VI: "Skin Sens. 1A", "Lact.".
 _CLASS = re.compile(r"([A-Z][A-Za-z. ]*?)(?: (\d[A-H]?))?")
 
-DATA = Path(__file__).parent / "data"
+DATA = Path(__file__).parents[1] / "data"
 SOURCES = "sources.toml"
 
 #: Property of a substance -> kind of quantity, in the order of the files. "kelvin" is an Antoine constant.

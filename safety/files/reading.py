@@ -11,15 +11,15 @@ from pathlib import Path
 from types import MappingProxyType
 
 from safety.cited import Unknown
-from safety.cross_checks import check_job, check_product, check_shop
+from safety.files.cross_checks import check_job, check_product, check_shop
+from safety.files.reading_job import build_job
+from safety.files.reading_shop import build_product, build_shop
+from safety.files.shapes import JobFile, ProductFile, Shape, ShopFile, fit
+from safety.files.toml import Document, files_in, is_file, open_document, plain, problem, tables
+from safety.files.values import Miswritten, address, nearest, squeezed, text
 from safety.model import Job, Part, Place, Product, Shop, Substance
 from safety.problems import Problem, Problems
-from safety.reading_job import build_job
-from safety.reading_shop import build_product, build_shop
-from safety.shapes import JobFile, ProductFile, Shape, ShopFile, fit
-from safety.toml import Document, files_in, is_file, open_document, plain, problem, tables
 from safety.words import say
-from safety.written import Miswritten, address, nearest, squeezed, text
 
 #: Returns the substance of a CAS number or name, or Unknown (``Reference.find``).
 Find = Callable[[str], object]

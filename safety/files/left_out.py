@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from safety import shapes
+from safety.files import shapes
 from safety.model import Job, Step
 from safety.words import say
 

@@ -10,14 +10,14 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
+from safety.files.shapes import MOST_STEPS
+from safety.files.toml import At, Document, is_file, problem, tables
+from safety.files.trust import inside
+from safety.files.values import Miswritten, Quantity, cas, nearest, squeezed
 from safety.model import ANY, Place, Product
 from safety.problems import Problem
-from safety.shapes import MOST_STEPS
-from safety.toml import At, Document, is_file, problem, tables
-from safety.trust import inside
 from safety.units import UnitError, show
 from safety.words import say
-from safety.written import Miswritten, Quantity, cas, nearest, squeezed
 
 _TIME = Quantity(("time",))
 _SHARE = Quantity(("fraction",))

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
 from safety.model import Beside, Key, Pack, TableSchema, Way
-from safety.row_shapes import BESIDE, NEEDED_ORIGIN, PACK, SPARE_ORIGIN, reader
+from safety.reference.row_shapes import BESIDE, NEEDED_ORIGIN, PACK, SPARE_ORIGIN, reader
 from safety.words import say
 
 #: The tables that the program itself reads, or that belong to more than one plugin.

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from safety.files.values import Miswritten
 from safety.words import say
-from safety.written import Miswritten
 
 _SYMBOL = re.compile(r"[A-Z][a-z]?")
 _FORMULA = re.compile(r"(?:[A-Z][a-z]?[0-9]*)+")

@@ -7,8 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator
 
-from safety.model import Range
-from safety.written import (
+from safety.files.values import (
     Amount,
     Quantity,
     address,
@@ -22,6 +21,7 @@ from safety.written import (
     setting,
     text,
 )
+from safety.model import Range
 
 
 def read(*kinds: str, between: tuple[str, str] | tuple[tuple[str, str], ...] = (), positive: bool = True) -> Quantity:

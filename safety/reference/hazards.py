@@ -13,12 +13,12 @@ from math import inf
 from typing import Any
 
 from safety.cited import Unknown
-from safety.citing import as_threshold, cite
 from safety.formulas.ignition import flammable_category
 from safety.model import Classification, Figure, Part, Product, Threshold
 from safety.model.hazards import Implied, ProductHazards, base, fits, outdone, single
-from safety.reference import Reference, crossed, settled
-from safety.tables import disputed, said_by
+from safety.reference.citing import as_threshold, cite
+from safety.reference.loaded import Reference, crossed, settled
+from safety.reference.tables import disputed, said_by
 from safety.words import say, term
 
 __all__ = ["Implied", "ProductHazards", "base", "fits", "outdone", "product_hazards", "single"]

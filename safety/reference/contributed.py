@@ -8,9 +8,9 @@ from types import MappingProxyType
 
 from safety import units
 from safety.cited import Cited, Unknown
-from safety.data_files import ANTOINE, NEEDED, PROPERTIES, cas_is_valid
-from safety.elements import ELEMENTS
 from safety.model import Composition, Substance
+from safety.reference.elements import ELEMENTS
+from safety.reference.substance_files import ANTOINE, NEEDED, PROPERTIES, cas_is_valid
 from safety.words import say
 
 #: Properties in which two sources are not equal: the more careful value comes first.

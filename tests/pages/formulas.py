@@ -1,4 +1,4 @@
-"""The docs page of the catalogue. Regenerate: python -m safety.formulas.page > docs/formulas.md"""
+"""The docs page of the catalogue. Regenerate: python -m tests.pages"""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import inspect
 import shlex
 
 from safety import units
+from safety.calc.call import call, default
 from safety.formulas import Formula, catalogue
-from safety.formulas.call import call, default
 from safety.units import significant
 
 #: Kinds whose values come from the shipped data: answers would move with it.
@@ -128,7 +128,7 @@ _HEAD = """\
 # Formulas
 
 One published equation, one function in `safety/formulas/`, one line to run it. This page is made
-from the catalogue: `python -m safety.formulas.page > docs/formulas.md`.
+from the catalogue: `python -m tests.pages`.
 
 How to write inputs: `key="number unit"`. Items of a list are parted by a comma and a space. Rows of
 a list have their parts joined by colons. Where one quantity is asked for, several may be given
@@ -203,7 +203,3 @@ def _words(kind: str) -> str:
 
 def _gives(kind: str) -> str:
     return " or ".join(_words(k) for k in kind.split("|"))
-
-
-if __name__ == "__main__":
-    print(page(), end="")

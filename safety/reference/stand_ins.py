@@ -12,8 +12,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from safety.cited import Cited, Unknown
-from safety.data_files import DATA
 from safety.model import Limit, Substance
+from safety.reference.substance_files import DATA
 from safety.words import say
 
 #: The shipped pack that holds the only list of dangerous levels there is.

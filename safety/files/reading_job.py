@@ -6,13 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
 
-from safety import shapes
 from safety.cited import Unknown
-from safety.cross_checks import default_state
-from safety.left_out import assumed
+from safety.files import shapes
+from safety.files.cross_checks import default_state
+from safety.files.left_out import assumed
+from safety.files.values import Amount
 from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
 from safety.words import say
-from safety.written import Amount
 
 
 def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str], object] | None) -> Job:

@@ -20,8 +20,8 @@ from typing import Any
 import numpy as np
 
 from safety import units
+from safety.calc.lookup import antoine_sets, flash_part, listed_part, solvent_part
 from safety.formulas import Formula, catalogue
-from safety.formulas.lookup import flash_part, listed_part, solvent_part, substance
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -90,7 +90,7 @@ class _Reader:
 
     def _one(self, name: str, kind: str, item: str) -> Any:
         if kind == "cas":
-            return substance(item).cas
+            return antoine_sets(item)
         if kind == "solvent_part" and item.count(":") == 2:
             amount, molar_mass, pressure = item.split(":")
             return self._amount(name, amount), units.read(molar_mass, "molar_mass"), units.read(pressure, "pressure")

@@ -7,11 +7,12 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Any, NamedTuple, get_args
 
-from safety import units, written
-from safety.data_files import quantity, sentence, yes
+from safety import units
+from safety.files import values as written
+from safety.files.values import Miswritten, nearest
 from safety.model import EVERY_ROW, Compare, Key, TableSchema
+from safety.reference.substance_files import quantity, sentence, yes
 from safety.words import say
-from safety.written import Miswritten, nearest
 
 #: Keys that every row of every table has or may have: where it comes from. They decide nothing.
 NEEDED_ORIGIN, SPARE_ORIGIN = ("citation", "edition"), ("unverified", "remark")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from safety import tables
 from safety.model import Classification, Limit, Threshold
+from safety.reference import tables
 from safety.words import say, term
 
 

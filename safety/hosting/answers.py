@@ -13,8 +13,8 @@ from numbers import Real
 from types import NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from safety.files.toml import plain
 from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range, Signs
-from safety.toml import plain
 from safety.words import say, steers
 
 LONGEST = 20_000  # characters of one text

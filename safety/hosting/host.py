@@ -20,13 +20,15 @@ from typing import Any
 
 from pluggy import HookImpl, PluginManager
 
-from safety import HOOKS_VERSION, hookspecs, trust
-from safety.answers import ANSWERS, Unsound, check
-from safety.data_files import DATA
-from safety.kept import Kept
+from safety import HOOKS_VERSION
+from safety.files import trust
+from safety.files.toml import plain
+from safety.hosting import hookspecs
+from safety.hosting.answers import ANSWERS, Unsound, check
+from safety.hosting.kept import Kept
 from safety.model import Contribution, Failure, Finding
 from safety.reference import Reference
-from safety.toml import plain
+from safety.reference.substance_files import DATA
 from safety.words import say
 
 GROUP = "hazstep.plugins"

@@ -16,8 +16,8 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from click import get_app_dir
 
+from safety.files.toml import is_file
 from safety.problems import Problem, Problems
-from safety.toml import is_file
 from safety.words import printable, say
 
 _STORE = "trusted-plugins.txt"

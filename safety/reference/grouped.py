@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from safety.cited import Unknown
 from safety.model import Job, Limit, Product
-from safety.reference import Reference
+from safety.reference.loaded import Reference
 from safety.words import say
 
 #: Statement of a data sheet, or of what makes allergic by its number -> the group that is then in the product.

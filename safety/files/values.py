@@ -13,8 +13,8 @@ from typing import Literal, TypeVar
 from urllib.parse import unquote_plus
 
 from safety import units
+from safety.files.toml import plain
 from safety.model import Range
-from safety.toml import plain
 from safety.words import say
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)

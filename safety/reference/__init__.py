@@ -1,0 +1,24 @@
+"""What substances are and what the rules say: shipped files, the shop's packs and what plugins add, on one day."""
+
+from safety.reference.loaded import (
+    Reference,
+    crossed,
+    declared_tables,
+    load,
+    past,
+    settled,
+)
+from safety.reference.rules_files import read_pack
+from safety.reference.substance_files import cas_is_valid, read_substance
+
+__all__ = [
+    "Reference",
+    "cas_is_valid",
+    "crossed",
+    "declared_tables",
+    "load",
+    "past",
+    "read_pack",
+    "read_substance",
+    "settled",
+]
