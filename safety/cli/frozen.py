@@ -364,7 +364,7 @@ def _said(finding: dict[str, Any] | None) -> str:
 
 def _shop_files(shop: Shop) -> dict[str, str]:
     """Every file of a shop as text, by its path in the shop's folder."""
-    from safety.reference.substance_files import SOURCES
+    from safety.reference.data_files import SOURCES
 
     folder = Path(shop.file).parent
     named = (*shop.rules, *shop.plugin_files, SOURCES)
@@ -379,7 +379,7 @@ def _data_files() -> dict[str, str]:
     import importlib.util
 
     from safety.hosting.host import BUILT_IN
-    from safety.reference.substance_files import DATA
+    from safety.reference.data_files import DATA
 
     found = {}
     for path in (

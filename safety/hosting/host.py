@@ -28,7 +28,7 @@ from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
 from safety.model import Contribution, Failure, Finding
 from safety.reference import Reference
-from safety.reference.substance_files import DATA
+from safety.reference.data_files import DATA
 from safety.words import say
 
 GROUP = "hazstep.plugins"

@@ -23,19 +23,10 @@ from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, 
 from safety.problems import Problem, Problems
 from safety.reference import contributed, row_shapes, stand_ins, tighter
 from safety.reference import packs as packed
-from safety.reference.packs import declared_tables
-from safety.reference.rules_files import limit_name, read_pack
-from safety.reference.substance_files import (
-    ANTOINE,
-    DATA,
-    cas_is_valid,
-    read_substance,
-    shipped_sources,
-    substance_files,
-)
+from safety.reference.data_files import DATA, shipped_sources
+from safety.reference.rules_files import limit_name
+from safety.reference.substance_files import ANTOINE, cas_is_valid, read_substance, substance_files
 from safety.words import say, term
-
-__all__ = ["Reference", "cas_is_valid", "crossed", "declared_tables", "load", "read_pack", "read_substance", "settled"]
 
 #: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
 AMBIENT, PRESSURE = 298.15, 101325.0

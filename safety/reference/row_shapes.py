@@ -11,7 +11,7 @@ from safety import units
 from safety.files import values as written
 from safety.files.values import Miswritten, nearest
 from safety.model import EVERY_ROW, Compare, Key, TableSchema
-from safety.reference.substance_files import quantity, sentence, yes
+from safety.reference.data_files import quantity, sentence, yes
 from safety.words import say
 
 #: Keys that every row of every table has or may have: where it comes from. They decide nothing.

@@ -17,7 +17,7 @@ from safety.formulas.exposure import GROUPS
 from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSchema, Threshold
 from safety.problems import Problem
 from safety.reference import row_shapes, tables
-from safety.reference.substance_files import DATA, DataFile, quantity, sentence, yes
+from safety.reference.data_files import DATA, DataFile, quantity, sentence, yes
 from safety.words import say
 
 PACK_KEYS = ("id", "title", "jurisdiction", "edition", "reference_temperature", "replaces")

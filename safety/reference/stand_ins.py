@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from safety.cited import Cited, Unknown
 from safety.model import Limit, Substance
-from safety.reference.substance_files import DATA
+from safety.reference.data_files import DATA
 from safety.words import say
 
 #: The shipped pack that holds the only list of dangerous levels there is.

@@ -15,7 +15,8 @@ import pytest
 from safety.cited import Unknown
 from safety.model import Band, Classification
 from safety.reference import Reference, load
-from safety.reference.substance_files import DATA, read_substance
+from safety.reference.data_files import DATA
+from safety.reference.substance_files import read_substance
 
 with (Path(__file__).parent / "printed_classes.csv").open() as _stream:
     PRINTED = list(csv.DictReader(_stream))

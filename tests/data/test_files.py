@@ -16,18 +16,9 @@ from safety.files.toml import open_document
 from safety.model import Substance
 from safety.problems import Problems
 from safety.reference import cas_is_valid, read_pack, read_substance
+from safety.reference.data_files import DATA, SOURCE_KEYS, shipped_sources
 from safety.reference.rules_files import LIMIT_KEYS, PACK_KEYS, THRESHOLD_KEYS
-from safety.reference.substance_files import (
-    ANTOINE,
-    CLASS_KEYS,
-    COMPOSITION_KEYS,
-    DATA,
-    HAZARD_KEYS,
-    PROPERTIES,
-    SOURCE_KEYS,
-    VALUE_KEYS,
-    shipped_sources,
-)
+from safety.reference.substance_files import ANTOINE, CLASS_KEYS, COMPOSITION_KEYS, HAZARD_KEYS, PROPERTIES, VALUE_KEYS
 
 SUBSTANCES = sorted((DATA / "substances").glob("*.toml"))
 PACKS = sorted((DATA / "rules").glob("*.toml"))

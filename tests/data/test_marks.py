@@ -15,7 +15,7 @@ import pytest
 from safety.files.toml import open_document
 from safety.formulas.exposure import GROUPS
 from safety.reference import Reference, load, read_substance
-from safety.reference.substance_files import DATA, shipped_sources
+from safety.reference.data_files import DATA, shipped_sources
 from tests.data.test_printed_rules import APART, GLOVES, PACKS, PRINTED, _row_key
 
 HERE = Path(__file__).parent

@@ -18,7 +18,7 @@ import pytest
 
 from safety import units
 from safety.files.toml import open_document
-from safety.reference.substance_files import DATA
+from safety.reference.data_files import DATA
 
 PLUGINS = Path(__file__).parents[2] / "plugins"
 PACKS = {

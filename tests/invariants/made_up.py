@@ -25,7 +25,7 @@ from safety.files.toml import open_document
 from safety.hosting import host
 from safety.model import Job, Report
 from safety.reference import Reference
-from safety.reference.substance_files import DATA
+from safety.reference.data_files import DATA
 
 DRAWS = 60
 SEED = assessment.SEED

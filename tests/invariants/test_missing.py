@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from safety.assessment import ASKED
 from safety.cited import Unknown
 from safety.reference import Reference
-from safety.reference.substance_files import DATA
+from safety.reference.data_files import DATA
 from tests.invariants.made_up import Assessed, Case, Edit, cases
 from tests.invariants.test_sheets import CLAIMS, ask, demanded, worn
 

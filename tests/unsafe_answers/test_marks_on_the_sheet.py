@@ -10,7 +10,7 @@ from safety.assessment import assess_job
 from safety.cited import Cited, Source
 from safety.marks import unchecked
 from safety.model import Figure, Finding, Report
-from safety.reference.substance_files import DATA
+from safety.reference.data_files import DATA
 from safety.render import records, text
 from safety.render.pdf import sheet as pdf
 from tests.unsafe_answers.shops import sheet, write_shop
