@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from safety import host
 from safety.cli import label, main
+from safety.hosting import host
 from safety.model import Grid, Report
 from safety.render import text
 from safety.render.arrange import arrange
