@@ -12,7 +12,7 @@ from types import MappingProxyType
 from safety import __version__, reference, timeline
 from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
-from safety.exposure.result import Exposure, Neighbour
+from safety.exposure.result import FEWEST, Exposure, Neighbour
 from safety.files import reading
 from safety.hosting import host
 from safety.hosting.host import Host
@@ -46,6 +46,13 @@ def nobody(share: float) -> None:
 def part_of(told: Told, at: int, count: int) -> Told:
     """What hears the ``at``-th of ``count`` equal parts of the work (from 0)."""
     return lambda share: told((at + share) / count)
+
+
+def enough(draws: int) -> None:
+    """Raise Problems for so few draws that no bound of their 95th percentile is sure: its error would go unseen."""
+    if draws < FEWEST:
+        wrong = say("{draws} draws are too few to tell the 95th percentile by", draws=draws)
+        raise Problems([Problem("draws", 0, "", wrong, say("write {fewest} or more", fewest=FEWEST))])
 
 
 def assess_job(
@@ -84,7 +91,8 @@ def assess(
     neighbours: Sequence[Neighbour] = (),
     told: Told = nobody,
 ) -> Report:
-    """Assess a job that has been read, with the other jobs done in its places."""
+    """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws."""
+    enough(draws)
     clock = timeline.build(job)
     exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
     hazards = tuple(product_hazards(product, data) for product in job.products)  # looks up: not while others are asked

@@ -18,7 +18,7 @@ from safety.words import say
 @click.option("--change", "changes", metavar="KEY=VALUE", multiple=True, help="One alternative; repeat it for more.")
 @click.option("--try", "attempt", is_flag=True, help="Look for the least change that removes each stop and respirator.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-@click.option("--draws", type=click.IntRange(50, 200_000), default=2000, show_default=True, help="How many draws.")
+@click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
 def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws: int, seed: int) -> None:
     """Show what a change would do, and the least change that helps.

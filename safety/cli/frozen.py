@@ -134,6 +134,7 @@ def _whole(kept: Frozen) -> bool:
 
 
 def _is_sheet(kept: Frozen, then: dict[str, Any]) -> bool:
+    # fewer draws were once enough for a sheet than are now
     datetime.fromisoformat(then["job"]["start"])
     stops, findings = then["stops"], _findings(then)
     needed = kept.inputs["job"] and kept.inputs["ledger"]

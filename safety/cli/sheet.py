@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 )
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
-@click.option("--draws", type=click.IntRange(50, 200_000), default=2000, show_default=True, help="How many draws.")
+@click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
 @click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
 @click.option(

@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 
 from safety import timeline
-from safety.assessment import DRAWS, SEED, Records, Told, no_records, nobody, part_of, reference_on
+from safety.assessment import DRAWS, SEED, Records, Told, enough, no_records, nobody, part_of, reference_on
 from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
 from safety.exposure.engine import compute
@@ -74,6 +74,7 @@ def propose(
 
     ``told`` hears how far it has come. Raises Problems for anything wrong with the files.
     """
+    enough(draws)
     shop, _ = reading.read_all(reading.find_shop(path), [path])
     plugins = host.load(shop.plugin_files, Path(shop.file).parent)
     contributions = list(plugins.ask("contribute"))

@@ -258,6 +258,11 @@ def all_of(*standings: Standing) -> Standing:
 DECIDES, ANOTHER_SEED = 0.95, 0.9995
 
 
+#: Of fewer draws than this not even the highest bounds the 95th percentile with the confidence that decides:
+#: 1 - 0.95^n is under 0.95 up to n = 58.
+FEWEST = 59
+
+
 @lru_cache(maxsize=32)
 def above(count: int, sure: float) -> int:
     """How many of the draws may lie above a bound of the 95th percentile of which one is so sure.

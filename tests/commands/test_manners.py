@@ -82,7 +82,7 @@ def test_every_example_works_in_the_demo_shop(
         for example in _examples(command):
             words = shlex.split(example.replace("3f2a9c01", id).replace("qb04-t1pa-gcn6", key))
             if words[0] in ("sheet", "compare") and "--frozen" not in words:
-                words += ["--draws", "50"]
+                words += ["--draws", "60"]
             if words[0] in ("demo", "compare"):  # run by tests of their own; here only read
                 context = _commands()[name].make_context(name, words[1:])
                 assert not context.args
@@ -236,7 +236,7 @@ def test_the_long_commands_say_how_far_they_are(there: Path, monkeypatch: pytest
     out, err = Screen(), Screen()
     _screens(monkeypatch, out, err)
     monkeypatch.setattr(terminal, "_PATIENCE", 0.0)
-    draws = [] if line.startswith("log") else ["--draws", "50"]
+    draws = [] if line.startswith("log") else ["--draws", "60"]
     with pytest.raises(SystemExit):
         main([*shlex.split(line), *draws], prog_name="hazstep")
     assert "100%" in err.getvalue()

@@ -174,7 +174,7 @@ def test_a_long_shift_is_said_beside_what_is_held_against_its_cut_limits(shop: P
 
 def test_the_command_prints_a_table_and_json(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(shop)
-    words = ["compare", "boot-replacement", "--draws", "50", "--change", "step.1.ignition_sources=['heat gun']"]
+    words = ["compare", "boot-replacement", "--draws", "60", "--change", "step.1.ignition_sources=['heat gun']"]
     run = CliRunner().invoke(main, words)
     assert "A  as planned" in run.output
     assert run.exit_code in (0, 3)

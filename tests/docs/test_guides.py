@@ -53,7 +53,7 @@ def test_the_commands_of_the_readme_run_in_their_order(tmp_path: Path, monkeypat
         if name == "cd":
             monkeypatch.chdir(words[0])
         elif name == "hazstep":
-            few = ["--draws", "50"] if words[0] in ("sheet", "compare") else []
+            few = ["--draws", "60"] if words[0] in ("sheet", "compare") else []
             done = CliRunner().invoke(main, [*words, *few])
             assert done.exit_code in (0, 1, 3), f"{line}: {done.output}"
             assert done.stdout
@@ -73,7 +73,7 @@ def test_a_part_without_data_stops_the_sheet_until_the_file_of_the_guide_is_ther
     product, job = shop / "products" / "wash.toml", shop / "jobs" / "clean.toml"
     product.write_text(product.read_text("utf-8").split("[[product.part]]")[0] + PART, encoding="utf-8")
     job.write_text(job.read_text("utf-8").split('[[step]]\nname = "Prime"')[0], encoding="utf-8")
-    before = assess_job(job, draws=50)
+    before = assess_job(job, draws=60)
     (stop,) = [f for f in before.findings if f.topic == "breathing"]
     assert (stop.level, stop.short) == ("stop", "Vapour unknown")
     assert stop.remedy.endswith("For a substance without data, ask the product's maker.")
@@ -84,7 +84,7 @@ def test_a_part_without_data_stops_the_sheet_until_the_file_of_the_guide_is_ther
     for name, block in blocks:
         (shop / name).write_text(block, encoding="utf-8")
     assert CliRunner().invoke(main, ["check", str(shop)]).exit_code == 0
-    after = assess_job(job, draws=50)
+    after = assess_job(job, draws=60)
     (breathing,) = [f for f in after.findings if f.topic == "breathing"]
     assert breathing.short != "Vapour unknown"
     assert not any("no data on CAS" in gap for gap in after.missing)

@@ -90,7 +90,7 @@ def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
     shop = shutil.copytree(DEMO, tmp_path_factory.mktemp("grade") / "shop")
     found: dict[str, set[str]] = defaultdict(set)
     for job in sorted((shop / "jobs").glob("*.toml")):
-        for part, sentence in sentences(assess_job(job, draws=50)):
+        for part, sentence in sentences(assess_job(job, draws=60)):
             found[part].add(sentence)
     return found
 

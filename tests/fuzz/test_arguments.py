@@ -24,7 +24,7 @@ BASE = Path(__file__).parents[1] / "mistakes" / "base"
 ODD = [
     "", " ", "-", "--", "--pdf", "--format", "json", "--month", "2026-11", "9999-12", "0001-01", "0000", "--year", "clean",
     "wash", "receive", "use", "weigh", "correct", "import", "--key", "--who", "Pat", "250 mL", "1e400 kg", "-1 m", "\u0663 m",
-    "--frozen", "0" * 64, "--draws", "50", "--seed", "1" * 400, "--change", "job.crew=1e9", "step.1.duration=nan h", "a=b=c",
+    "--frozen", "0" * 64, "--draws", "60", "--seed", "1" * 400, "--change", "job.crew=1e9", "step.1.duration=nan h", "a=b=c",
     "{0.__class__}", "%s%n", "../../etc/passwd", "con", "C:\\x", "x" * 5000, "a\x1b[31mb", "a\u202eb", "a\x00b", "a\nb", "a\x9bb",
     "\udce9", "well_mixed", "cas=108-88-3", "parts=toluene:0.4, 78-93-3:0.6", "volume=1 m3", "time=1e9 s", "--shop", "shop.toml",
 ]  # fmt: skip

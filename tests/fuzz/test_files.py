@@ -247,6 +247,6 @@ def test_markup_and_formulas_in_names_are_printed_as_they_are(tmp_path: Path) ->
     job.write_text(text, encoding="utf-8")
     from safety.render.pdf import sheet
 
-    pdf = sheet(assess_job(job, draws=50))
+    pdf = sheet(assess_job(job, draws=60))
     assert b"/URI" not in pdf
     assert pdf.rstrip().endswith(b"%%EOF")

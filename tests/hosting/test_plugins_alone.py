@@ -111,7 +111,7 @@ def only(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Any:
     def ask(keep: set[str]) -> Report:
         found: list[EntryPoint] = [one for one in shipped if one.name in keep]
         monkeypatch.setattr(host, "entry_points", lambda group: found)
-        return assessed(tmp_path, "letter", draws=40)
+        return assessed(tmp_path, "letter", draws=60)
 
     return ask
 

@@ -32,7 +32,7 @@ def month(yard: Any) -> Any:
 
 
 def sheet(yard: Any) -> Report:
-    return assess_job(yard.folder / "jobs" / "wipe-down.toml", draws=20, records=recorded)
+    return assess_job(yard.folder / "jobs" / "wipe-down.toml", draws=60, records=recorded)
 
 
 def forecast(report: Report) -> Any:

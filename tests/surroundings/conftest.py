@@ -18,7 +18,7 @@ from safety.cli import main
 
 #: What a person would type, in a process of its own.
 HAZSTEP = (sys.executable, "-c", "from safety.cli import main; main(prog_name='hazstep')")
-FEW = ("--draws", "50")
+FEW = ("--draws", "60")
 
 Run = Callable[..., subprocess.CompletedProcess[bytes]]
 

@@ -25,7 +25,7 @@ from safety.hosting import host
 from safety.assessment import assess_job
 
 listed = {row.name: (row.distribution, row.failure) for row in host.load().listing()}
-report = assess_job(Path("jobs/laminate-wipe-down.toml"), draws=50)
+report = assess_job(Path("jobs/laminate-wipe-down.toml"), draws=60)
 print(json.dumps({
     "listed": listed,
     "findings": [(f.level, f.step, f.key) for f in report.findings if f.plugin == "house_rules"],
@@ -102,7 +102,7 @@ from safety.assessment import assess_job
 from safety.problems import Problems
 
 try:
-    report = assess_job(Path("jobs/laminate-wipe-down.toml"), draws=50)
+    report = assess_job(Path("jobs/laminate-wipe-down.toml"), draws=60)
 except Problems as problems:
     print(json.dumps([str(p) for p in problems.problems]))
 else:

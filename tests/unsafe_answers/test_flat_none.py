@@ -59,7 +59,7 @@ FLAT = (
 
 @pytest.fixture(params=["eu", "us-federal"])
 def weld(request: pytest.FixtureRequest, tmp_path: Path) -> Report:
-    return sheet(write_shop(tmp_path, SHOP.format(pack=request.param), {}, {"weld": WELD}), "weld", draws=20)
+    return sheet(write_shop(tmp_path, SHOP.format(pack=request.param), {}, {"weld": WELD}), "weld", draws=60)
 
 
 @pytest.mark.parametrize("topic", ["hands", "eyes", "breathing", "skin"])
@@ -86,7 +86,7 @@ def test_the_page_says_nowhere_that_a_welder_needs_nothing(weld: Report) -> None
 def test_the_page_in_spanish_says_so_too(tmp_path: Path) -> None:
     with words.speaking(words.speech("es")):
         folder = write_shop(tmp_path, SHOP.format(pack="eu"), {}, {"weld": WELD})
-        printed = " ".join(text.sheet(sheet(folder, "weld", draws=20)).split())
+        printed = " ".join(text.sheet(sheet(folder, "weld", draws=60)).split())
     assert printed.count("Nada por estos productos. El trabajo en sí puede pedirlo") == 3
 
 

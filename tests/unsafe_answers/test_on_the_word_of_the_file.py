@@ -58,6 +58,6 @@ area = "2 m^2"
 
 
 def test_what_only_a_file_calls_not_volatile_is_named(tmp_path: Path) -> None:
-    report = sheet(write_shop(tmp_path, SHOP, {"varnish": VARNISH}, {"varnish-door": JOB}), "varnish-door", draws=40)
+    report = sheet(write_shop(tmp_path, SHOP, {"varnish": VARNISH}, {"varnish-door": JOB}), "varnish-door", draws=60)
     assert any("cellulose nitrate (Oak varnish)" in line for line in report.job.assumed)
     assert "these give off no vapour, so no figure counts them" in " ".join(text.sheet(report).split())

@@ -82,7 +82,7 @@ amount = "30 mL"
 area = "0.1 m^2"
 """
 RECEIVED = ("record", "receive", "glue-off", "1 L", "--lot", "L-1", "--expires", "none", "--who", "me")
-SHEET = ("sheet", "spine", "--draws", "50")
+SHEET = ("sheet", "spine", "--draws", "60")
 LOG = ("log", "--year", "2026")
 LABEL = ("label", "rags", "--month", "2026-05")
 DONE = (0, 1, 3)

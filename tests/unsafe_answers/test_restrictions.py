@@ -104,7 +104,7 @@ def test_no_restriction_passes_in_silence(tmp_path: Path, jurisdiction: str) -> 
     carried = "".join(f'\n[[job.carried]]\nproduct = "{name}"\namount = "1 L"\n' for name in products)
     text = JOB.format(day=LATER).replace("\n[[step]]", f"{carried}\n[[step]]")
     shop = SHOP.format(pack=PACKS[jurisdiction], least=2, most=4, more="")
-    report = sheet(write_shop(tmp_path, shop, products, {"work": text}), "work", draws=20)
+    report = sheet(write_shop(tmp_path, shop, products, {"work": text}), "work", draws=60)
     silent = []
     for row in listed:
         said = [f for rule in row["rules"].split() for f in _law(report, rule) if f.level in ("stop", "control")]
@@ -275,5 +275,5 @@ def test_an_unnamed_pigment_of_a_marked_product_may_be_under_a_law(tmp_path: Pat
     job = WIPE.format(day="2026-11-25", amount="10 mL", work="wipe")
     for hazards, level in (("H350", ["control"]), ("H319", [])):
         product = PRODUCT.format(id="solvent", hazards=f'hazards = ["{hazards}"]', part=part)
-        report = sheet(write_shop(tmp_path / hazards, shop, {"solvent": product}, {"work": job}), "work", draws=50)
+        report = sheet(write_shop(tmp_path / hazards, shop, {"solvent": product}, {"work": job}), "work", draws=60)
         assert [f.level for f in _law(report, "unknown-solvent")] == level

@@ -32,10 +32,10 @@ Path({mark!r}).touch()
 def sheet_blocks():
     return [Lines("Ours", ("Be kind to the paper.",))]
 """
-SHEET = ("sheet", "spine", "--draws", "50")
+SHEET = ("sheet", "spine", "--draws", "60")
 EVERY = (
     ("check",), ("calc",), ("plugins",), SHEET, (*SHEET, "spine"), ("why", "spine"), ("log", "--year", "2026"),
-    ("label", "rags"), ("compare", "spine", "--draws", "50", "--change", "job.crew=1"), (*SHEET, "--freeze"),
+    ("label", "rags"), ("compare", "spine", "--draws", "60", "--change", "job.crew=1"), (*SHEET, "--freeze"),
 )  # fmt: skip
 
 

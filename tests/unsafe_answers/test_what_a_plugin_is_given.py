@@ -52,7 +52,7 @@ def clean(whole: Path) -> Report:
 
 
 def assessed(folder: Path) -> Report:
-    return sheet(folder, "spine", draws=50)
+    return sheet(folder, "spine", draws=60)
 
 
 @pytest.fixture
@@ -239,7 +239,7 @@ def planted(shop: Path, trusts: Callable[[Path], Path], what: str, hook: str = "
     trusts(shop)
 
 
-SHEET = ("sheet", "spine", "--draws", "50")
+SHEET = ("sheet", "spine", "--draws", "60")
 
 
 @posix

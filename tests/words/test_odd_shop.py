@@ -182,7 +182,7 @@ def page(shop: Path, request: pytest.FixtureRequest) -> str:
     monkeypatch = pytest.MonkeyPatch()
     monkeypatch.setattr(text, "WIDTH", 10**4)  # a sentence in one piece
     with speaking(speech(request.param)), monkeypatch.context():
-        made = text.sheet(assess_job(shop / "jobs" / "trabajo.toml", draws=50), full=True)
+        made = text.sheet(assess_job(shop / "jobs" / "trabajo.toml", draws=60), full=True)
     monkeypatch.undo()
     return made
 

@@ -51,7 +51,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def assessed(shop: Path, job: str) -> Report:
-    return assess_job(shop / "jobs" / f"{job}.toml", draws=50)
+    return assess_job(shop / "jobs" / f"{job}.toml", draws=60)
 
 
 # ---------------------------------------------------------------- letters that came from elsewhere
