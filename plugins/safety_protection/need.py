@@ -318,6 +318,13 @@ def _contribution(exposure: Exposure, whole: Need, index: int) -> Floats:
     return total
 
 
+def adds_to_shift(exposure: Exposure, own: StepNeed) -> bool:
+    """Whether a step has vapour that a limit for the shift judges."""
+    mean = exposure.steps[own.step].mean
+    columns = (exposure.column(term.substance.cas) for term in (own.shift.terms if own.shift else ()))
+    return any(bool((mean[:, column] > 0).any()) for column in columns if column is not None)
+
+
 def unlimited(exposure: Exposure, step: int, reference: Reference) -> tuple[str, ...]:
     """Names of substances in this step's air that no limit is loaded for, but water."""
     peak = exposure.steps[step].peak

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.lying import lying
 from safety.model import Finding, Product
@@ -34,7 +35,8 @@ def judge(hazards: Mapping[str, ProductHazards]) -> list[Finding]:
 def _finding(hazards: ProductHazards) -> Finding | None:
     codes, name = hazards.careful, hazards.product.name
     lungs, skin, trace = codes & LUNGS, codes & SKIN, codes & TRACE
-    if not (lungs or skin or trace):
+    doubt = "" if lungs else _doubt(hazards)
+    if not (lungs or skin or trace or doubt):
         return None
     sentences = []
     if lungs:
@@ -59,24 +61,47 @@ def _finding(hazards: ProductHazards) -> Finding | None:
         sentences.append(
             say("{product} holds enough to harm people who are allergic to it already (EUH208).", product=name)
         )
-    sentences.append(say("Ask the doctor of the works before the first time."))
-    short = (
-        say("{product}: not with asthma, nor allergic to it", product=name)
-        if lungs
-        else say("{product}: nobody allergic to it", product=name)
-    )
+    if doubt:
+        sentences.append(doubt)
+    if lungs or skin or trace:
+        sentences.append(say("Ask the doctor of the works before the first time."))
+    short = say("{product}: nobody allergic to it", product=name)
+    if lungs:
+        short = say("{product}: not with asthma, nor allergic to it", product=name)
+    elif doubt and not (skin or trace):
+        short = say("{product}: whether it makes allergic is not known", product=name)
     told = [one for one in hazards.implied if one.code in LUNGS | SKIN | TRACE]
     return Finding(
         "control",
-        "breathing" if lungs else "skin",
+        "breathing" if lungs or doubt else "skin",
         " ".join(sentences),
         short,
         PLUGIN,
         figures=tuple(one.figure for one in told),
         rule="; ".join(dict.fromkeys(one.rule for one in told))
         or say("data sheet of {product}, section 2", product=name),
+        unknown="" if hazards.known and not _secret(hazards.product) else doubt,
+        remedy=say("Ask the supplier of {product} what is in it.", product=name) if doubt else "",
         key=f"allergy-{hazards.product.id}",
     )
+
+
+def _secret(product: Product) -> list[str]:
+    return [part.name for part in product.parts if not part.disclosed and part.high > 0]
+
+
+def _doubt(hazards: ProductHazards) -> str:
+    """Why nobody here can say that a product makes no lungs allergic; "" where its data sheet and its parts do."""
+    name, secret = hazards.product.name, _secret(hazards.product)
+    if secret:
+        return say(
+            "Its maker does not say what {parts} in {product} is. It may make lungs or skin allergic.",
+            product=name,
+            parts=listed(secret),
+        )
+    if isinstance(hazards.declared, Unknown):
+        return say("Nobody says what {product} can do. It may make lungs or skin allergic.", product=name)
+    return ""
 
 
 # ---------------------------------------------------------------- in the air of a step

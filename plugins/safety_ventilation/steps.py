@@ -113,12 +113,19 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> F
     if names:
         sentences.append(text)
         short = say("{short}; no limit for {names}", short=short, names=names)
+    counted = not (bench.exposure.steps[index].unknown or (means and bench.exposure.shift_uncounted))
+    if not counted:
+        sentences.append(say("Vapour that could not be counted is not in it."))
+    if not (counted or bad):
+        short = say("{short}; not all is counted", short=short)
+        text = text or say("Whether this step stays under the limits is not known: not all vapour is counted.")
     times_over = [r.ratio for r in over] + ([mixed.careful.bound] if mixed is not None and mixed_over else [])
     adds = any_of([*(r.standing for r in means), *([mixed_shift.standing] if mixed_shift else [])])
     rows = [*(r.standing for r in readings), *([mixed.standing] if mixed else []), all_of(over_the_shift, adds)]
-    remedy = local_exhaust(max(times_over)) if times_over else add_a_limit() if names else ""
+    helps = add_a_limit() if names else "" if counted else give_what_is_missing()
+    remedy = local_exhaust(max(times_over)) if times_over else helps
     return Finding(
-        level="control" if bad or names else "note",
+        level="control" if bad or text else "note",
         topic="air",
         statement=" ".join(sentences),
         short=short,
@@ -127,7 +134,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> F
         figures=(*(r.figure for r in (*readings, *means)), *((mixed.figure,) if mixed else ())),
         rule=worst.rule,
         unknown=text,
-        close=danger.close or ("" if names else any_of(rows).close),
+        close=danger.close or ("" if text else any_of(rows).close),
         remedy=_and_length(bench, index, remedy) if bad else remedy,
         key="air-step",
     )

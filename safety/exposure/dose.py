@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -71,13 +71,16 @@ class Dose:
             np.maximum(worst, taken.max(axis=0), out=worst)
         return worst / length
 
-    def worst_15min_of_step(self, spans: list[tuple[float, float]], step: int) -> Floats:
+    def worst_15min_of_step(
+        self, spans: list[tuple[float, float]], step: int, uncounted: Collection[int] = ()
+    ) -> Floats:
         """Highest 15-minute average that one of the steps (``spans``) answers for [kg/m3], (substances, draws).
 
         A window that touches the step counts what other steps add at most at this step's own
         level in it. So a quiet step is not blamed for the loud one beside it; and whoever
         protects every step whose figure is over a limit brings every window under that limit:
-        of the steps left, the loudest would else have had a figure over it itself.
+        of the steps left, the loudest would else have had a figure over it itself. Of a span in
+        ``uncounted`` nobody knows all that is breathed, so it counts at that level.
         """
         start, end = spans[step]
         middles = _windows(spans, start, end)
@@ -93,7 +96,9 @@ class Dose:
                 time = _within(times, spans[other])
                 if other != step and time.any():
                     allowed = level * time[:, None, None]
-                    total += np.minimum(_within(windows, (firsts[other], lasts[other])), allowed, out=allowed)
+                    if other not in uncounted:
+                        np.minimum(_within(windows, (firsts[other], lasts[other])), allowed, out=allowed)
+                    total += allowed
             np.maximum(worst, total.max(axis=0), out=worst)
         return worst / SHORT_TERM
 

@@ -73,6 +73,7 @@ class Recorder:
         self.worker = _empty_metrics(draws, count)
         self.bystander = _empty_metrics(draws, count)
         stations = {name for m in job.measurements if m.position == "far" for name in m.steps}
+        self.uncounted = _uncounted(job, plan)
         self.until = [_next_in_place(job, timeline, index) for index in range(len(job.steps))]
         self.steps = [
             replace(
@@ -164,7 +165,8 @@ class Recorder:
             result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
         result.mean[span] = np.minimum(breathed.average(start, end), ceiling).T
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
-        result.worst_15min[span] = np.minimum(breathed.worst_15min_of_step(spans, index), ceiling).T
+        worst = breathed.worst_15min_of_step(spans, index, self.uncounted)
+        result.worst_15min[span] = np.minimum(worst, ceiling).T
         self._burns(result, span, air, at, ceiling, temperature)
         if result.after is not None:
             left = self.grid.nodes_of(end, self.until[index])
@@ -262,6 +264,13 @@ def _empty(draws: int, count: int, kind: type[np.floating[Any]] = np.float64) ->
 
 def _empty_metrics(draws: int, count: int) -> Metrics:
     return Metrics(_empty(draws, count, COMPARED), _empty(draws, count, COMPARED), _empty(draws, count))
+
+
+def _uncounted(job: Job, plan: Plan) -> frozenset[int]:
+    """The steps in which the worker breathes vapour that is in no figure; after the last of them is one more."""
+    breathed = [step.people != "away" for step in job.steps] + [job.afterwards != "away"]
+    missing = [*plan.unknown_steps, plan.unknowns]
+    return frozenset(i for i, (there, why) in enumerate(zip(breathed, missing, strict=True)) if there and why)
 
 
 def _next_in_place(job: Job, timeline: Timeline, index: int) -> float:

@@ -157,6 +157,14 @@ class Exposure:
     def draws(self) -> int:
         return len(self.temperature)
 
+    @property
+    def shift_uncounted(self) -> bool:
+        """Whether the worker breathes vapour in the shift, in a step or after the last, that is in no figure."""
+        worked = any(
+            air.unknown and step.people != "away" for air, step in zip(self.steps, self.job.steps, strict=True)
+        )
+        return worked or (bool(self.unknowns) and self.job.afterwards != "away")
+
     def column(self, cas: str) -> int | None:
         """The column of a substance, or None where it is not in this air."""
         return next((i for i, s in enumerate(self.substances) if s.cas == cas), None)

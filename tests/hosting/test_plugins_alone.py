@@ -141,7 +141,7 @@ def test_every_command_works_without_it_and_the_sheet_is_incomplete(
     write_shop(tmp_path, SHOP, {"glue": PRODUCT}, {"letter": JOB, "later": second})
     monkeypatch.chdir(tmp_path)
     ask = CliRunner()
-    told = ask.invoke(sheet.command, ["letter", "later", "--pdf", "day.pdf", "--draws", "50"])
+    told = ask.invoke(sheet.command, ["letter", "later", "--pdf", "day.pdf", "--draws", "60"])
     assert told.exit_code == INCOMPLETE, told.output
     gone = host.BUILT_IN if name == "all" else [name]
     assert all(f"The plugin {one} is expected and is not installed." in told.output for one in gone)

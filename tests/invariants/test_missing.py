@@ -16,7 +16,7 @@ from safety.cited import Unknown
 from safety.reference import Reference
 from safety.reference.data_files import DATA
 from tests.invariants.made_up import Assessed, Case, Edit, cases
-from tests.invariants.test_sheets import CLAIMS, ask, demanded, worn
+from tests.invariants.test_sheets import CLAIMS, demanded, worn
 
 RANK = {"note": 0, "control": 1, "stop": 2}
 Levels = dict[tuple[int | None, str], int]
@@ -165,9 +165,10 @@ def excused(
     - A data sheet that gives hazards speaks for the whole product, also for what it does not name. Eyes, skin and
       clothes go by it, so what a part alone would ask for goes, by one level.
     - A half mask without a change time makes way for a full facepiece, which covers the eyes too.
-    - Beside steps that are stopped for vapour that nobody can estimate, another step's answer is that for its own air
-      and for what of the shift is counted, and says so. It may get a mask of its own, or need none, but for no less of
-      its own air; and its vapour need not be one that adds to a shift over its limit.
+    - Beside steps that are stopped for vapour that nobody can estimate, no mask can be looked for that keeps the shift's
+      average. A step that had none in stock for it gets one for its own air, for no less of it, and says what is not
+      known, as a control. Its air has no such excuse.
+    - Where nobody says whether a product makes skin or lungs allergic, that stands once, under breathing, as a control.
     - Over an ideal mixture the pressure of one part falls with what lies beside it. So where a part may be anything
       from 0 to 100 %, a vapour just over a limit may come to be under it, by one level; how far a vapour may fall is
       a claim of its own (``no_vapour_falls_far``).
@@ -191,10 +192,11 @@ def excused(
     if topic == "eyes" and by_one and mask is not None and mask[0].facepiece == "full facepiece":
         return True
     stopped = {f.step for f in after.report.findings if f.topic == "breathing" and f.level == "stop" and f.unknown}
-    if topic in ("breathing", "air") and step is not None and least >= 0 and stopped and step not in stopped:
-        own_air = topic == "breathing" or by_one
-        told = "could not be counted" in ask(after, "breathing", step)[0].statement
-        return own_air and told and demanded(after, step) >= demanded(before, step) * (1 - 1e-6)
+    if topic == "breathing" and step is not None and (level, least) == (2, 1) and stopped and step not in stopped:
+        return unknown and demanded(after, step) >= demanded(before, step) * (1 - 1e-6)
+    if topic == "skin" and step is None and (level, least) == (1, -1):
+        asked = [f for f in after.report.findings if f.key.startswith("allergy-") and f.topic == "breathing"]
+        return bool(asked) and all(f.level == "control" for f in asked)
     if label == "a part's share" and topic in ("air", "breathing"):
         return by_one
     if (label, topic) == ("substance flash_point", "fire"):
@@ -203,10 +205,15 @@ def excused(
     return label == "what a part is" and topic in ("skin", "eyes") and by_one and given and now[step, topic] == least
 
 
-def no_vapour_falls_far(before: Assessed, after: Assessed, label: str) -> None:
+def what_is_counted_is_no_less_over(before: Assessed, after: Assessed) -> None:
+    """A step's answer on the vapour that is still counted is no milder, whatever stands beside it."""
+    controls = {f.step for f in before.report.findings if f.key == "air-step" and f.level == "control"}
+    for f in after.report.findings:
+        assert f.step not in controls or f.key != "air-step" or f.level != "note" or not f.figures, (f.step, f.short)
+
+
+def no_vapour_falls_far(before: Assessed, after: Assessed) -> None:
     """A part whose share may be anything takes room from no other: each vapour is judged near the top of its range."""
-    if label != "a part's share":
-        return
     was, now = before.report.exposure, after.report.exposure
     for column, substance in enumerate(was.substances):
         other = now.column(substance.cas)
@@ -218,6 +225,8 @@ def no_vapour_falls_far(before: Assessed, after: Assessed, label: str) -> None:
 
 #: Most by which another vapour may fall where a part widens to 0 to 100 %: by what then lies beside it in the film.
 FALL = 0.10
+#: So many draws that a percentile scatters by far less than that; the few of most claims do not.
+MANY = 1000
 
 
 #: Name of a figure that is a time -> its key, and whether it must not come later (-1) or not earlier (1).
@@ -261,11 +270,15 @@ def no_time_gets_better(before: Assessed, after: Assessed, label: str) -> None:
 SAID = {"fire-zone": ("fire-unknown",)}
 
 
-def check(before: Assessed, after: Assessed, label: str) -> None:
+def check(case: Case, removal: Removal) -> None:
+    label, other, edit = removal
+    before, after = case.assess(), other.assess(edit)
     for step, topic, level, least in lowered(before, after):
         assert excused(label, before, after, step, topic, level, least), (label, step, topic, level, least)
     no_time_gets_better(before, after, label)
-    no_vapour_falls_far(before, after, label)
+    what_is_counted_is_no_less_over(before, after)
+    if label == "a part's share":
+        no_vapour_falls_far(case.assess(draws=MANY), other.assess(edit, draws=MANY))
     if not before.report.complete:
         assert not after.report.complete, label
     for claim in CLAIMS:
@@ -275,5 +288,4 @@ def check(before: Assessed, after: Assessed, label: str) -> None:
 @settings(max_examples=12, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 @given(cases(known=True), st.data())
 def test_taking_away_a_datum_never_lowers_a_level(case: Case, data: st.DataObject) -> None:
-    label, other, edit = data.draw(st.sampled_from(list(removals(case))))
-    check(case.assess(), other.assess(edit), label)
+    check(case, data.draw(st.sampled_from(list(removals(case)))))

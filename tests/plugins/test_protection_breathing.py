@@ -862,7 +862,7 @@ def spray(make_step: Any, make_use: Any, make_product: Any, make_part: Any, make
         job = make_job(make_step("coat", make_use(make_product("coating", *half, hazards=hazards), work)))
         air = make_exposure(job, {TOLUENE: 10.0}, substances=[toluene], shift_average={TOLUENE: 0.0})
         reference = make_reference([toluene], [make_limit(TOLUENE, "short-term", 150)], tables=_tables("us-federal"))
-        return next(f for f in safety_protection.assess(job, air, reference) if f.topic == "breathing")
+        return next(f for f in safety_protection.assess(job, air, reference) if (f.topic, f.step) == ("breathing", 0))
 
     return one
 

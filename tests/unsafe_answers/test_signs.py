@@ -73,7 +73,7 @@ area = "0.1 m^2"
 
 def made(folder: Path, rules: str, *codes: str) -> Report:
     product = PRODUCT.format(codes=", ".join(f'"{code}"' for code in codes))
-    return sheet(write_shop(folder, SHOP.format(rules=rules), {"star-paste": product}, {"mend": JOB}), "mend", draws=50)
+    return sheet(write_shop(folder, SHOP.format(rules=rules), {"star-paste": product}, {"mend": JOB}), "mend", draws=60)
 
 
 def in_the_table(report: Report) -> str:
