@@ -17,7 +17,7 @@ from safety.files import reading
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.hosting.kept import Kept
-from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Topic
+from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Substance, Topic
 from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.reference.hazards import product_hazards
@@ -114,7 +114,7 @@ def assess(
         findings=judged,
         blocks=tuple(blocks),
         failures=plugins.failures,
-        missing=tuple(dict.fromkeys((*data.conflicts, *_missing(job, exposure, judged, plugins)))),
+        missing=tuple(dict.fromkeys((*data.conflicts, *plugins.conflicts, *_missing(job, exposure, judged, plugins)))),
         packs=data.packs,
         sources=_sources(exposure),
         version=__version__,
@@ -124,6 +124,7 @@ def assess(
         own_data=tuple(s.origin for s in exposure.substances if s.origin.startswith("substances/")),
         hazards=hazards,
         signs=signs,
+        looked_up=_looked_up(job, data),
     )
 
 
@@ -149,7 +150,8 @@ def reference_on(shop: Shop, on: date, plugins: Host, contributions: list[tuple[
     first: Problems | None = None  # what went wrong before anything was left out
     while True:
         try:
-            return reference.load(shop.rules, folder, on, contributions, absent=any(plugins.gaps(shop.expects)))
+            absent = any(plugins.gaps(shop.expects))
+            return reference.load(shop.rules, folder, on, contributions, absent, plugins.substance)
         except Problems as problems:
             blamed = {name: p for p in problems.problems for name, _ in contributions if p.file == f"plugin {name}"}
             if not blamed and any(p.file in shop.rules for p in problems.problems):
@@ -227,6 +229,13 @@ def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins:
             yield say("{topic}: not assessed for any step.", topic=term(TITLES[topic]))
         elif steps:
             yield say("{topic}: not assessed for {steps}.", topic=term(TITLES[topic]), steps="; ".join(steps))
+
+
+def _looked_up(job: Job, data: Reference) -> tuple[Substance, ...]:
+    """The substances of the job's products whose data came from a plugin that was asked for them."""
+    numbers = dict.fromkeys(part.cas for product in job.products for part in product.parts if part.cas)
+    found = (data.substance(cas) for cas in numbers if data.looked_up(cas))
+    return tuple(one for one in found if isinstance(one, Substance))
 
 
 def _sources(exposure: Exposure) -> tuple[Source, ...]:

@@ -28,6 +28,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
             *_missing(substance),
             *_disagreements(substance, reference),
             *_unverified(substance, reference),
+            *([substance.notes["not_used"]] if "not_used" in substance.notes else []),
         ]
         figures = _extrapolated(job, substance, reference)
         texts += [

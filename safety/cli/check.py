@@ -16,6 +16,7 @@ from safety.words import say
 
 if TYPE_CHECKING:
     from safety.model import Contribution, Shop
+    from safety.reference import Library
 
 Result = TypeVar("Result")
 
@@ -127,7 +128,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     for path in substance_files(folder):
         kept(read_substance, path, path.relative_to(folder).as_posix())
     shop = kept(read_shop, shop_file)
-    contributions, absent = _contributions(shop) if shop else ([], True)
+    contributions, absent, library = _contributions(shop) if shop else ([], True, None)
     rules, unheard = _known_rules(shop, contributions) if shop else ((), [])
     declared, unread = kept(declared_tables, contributions) or {}, list[Problem]()
     for path in files_in(folder / "rules"):
@@ -137,7 +138,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
                 read_pack(path, shown, declared)
             except Problems as error:
                 unread += [replace(one, wrong="; ".join((one.wrong, one.write))) for one in error.problems]
-    find = kept(_finder, shop, rules, date.today(), contributions, absent) if shop and not mistakes else None
+    find = kept(_finder, shop, rules, date.today(), contributions, absent, library) if shop and not mistakes else None
     paths = [*files_in(folder / "jobs"), *extra]
     if shop and shop.plugin_files and not mistakes:  # one of these may add what a job names
         jobs = kept(read_jobs, paths, shop)
@@ -152,7 +153,8 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
     for day in sorted({job.start.date() for job in jobs}):
-        kept(_finder, shop, rules, day, contributions, absent)  # rules have dates: what clashes may depend on the day
+        # rules have dates: what clashes may depend on the day
+        kept(_finder, shop, rules, day, contributions, absent, library)
     if mistakes:
         raise Problems(mistakes)
     return (len(shop.products), len(jobs)), [
@@ -162,15 +164,15 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     ]
 
 
-def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool]:
-    """What the installed plugins add to the reference data, and whether one that should is not there.
+def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool, Library]:
+    """What the installed plugins add to the data, whether one that should is not there, and what answers to a number.
 
     The shop's own files are read and never run.
     """
     from safety.hosting import host
 
     plugins = host.load(shop.plugin_files, Path(shop.file).parent, run=False)
-    return list(plugins.ask("contribute")), any(plugins.gaps(shop.expects))
+    return list(plugins.ask("contribute")), any(plugins.gaps(shop.expects)), plugins.substance
 
 
 def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:
@@ -194,9 +196,15 @@ def _unless_read(problem: Problem) -> Problem:
 
 
 def _finder(
-    shop: Shop, rules: Sequence[str], day: date, contributions: list[tuple[str, Contribution]], absent: bool
+    shop: Shop,
+    rules: Sequence[str],
+    day: date,
+    contributions: list[tuple[str, Contribution]],
+    absent: bool,
+    library: Library | None,
 ) -> Callable[[str], object]:
     """Look-up of substances in all that is loaded for a day. Raises Problems."""
     from safety import reference
 
-    return reference.load(rules, Path(shop.file).parent, day, contributions, absent).find
+    folder = Path(shop.file).parent
+    return reference.load(rules, folder, day, contributions, absent, library or reference.no_library).find

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from safety.cli import frozen_files
 from safety.problems import Problem, Problems
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech, steers
 
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 
 #: Where the forms of a page stand among the inputs of a frozen one.
 TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
-_SHOP, _DATA = "shop/", "data/"
 #: What is heard beside --frozen.
 _HEARD = ("frozen", "pdf", "csv", "form", "folder")
 
@@ -38,7 +38,14 @@ def freeze_sheet(report: Report) -> str:
 
     forms = {TEXT: printed(report, "text"), PDF: base64.b64encode(sheet(report)).decode()}
     looked = "yes" if has_ledger(report.job.shop) else "no"
-    inputs = {**_shop_files(report.job.shop), **_data_files(), **forms, "job": report.job.file, "ledger": looked}
+    inputs = {
+        **frozen_files.shop_files(report.job.shop),
+        **frozen_files.data_files(),
+        **frozen_files.looked_up(report),
+        **forms,
+        "job": report.job.file,
+        "ledger": looked,
+    }
     with open_ledger(report.job.shop, create=True) as ledger:
         return freeze(
             ledger,
@@ -65,7 +72,7 @@ def freeze_log(report: LogReport) -> str:
         PDF: base64.b64encode(log(report)).decode(),
         CSV: table(report).decode("utf-8"),
     }
-    inputs = {**_shop_files(report.shop), **_data_files(), **forms}
+    inputs = {**frozen_files.shop_files(report.shop), **frozen_files.data_files(), **forms}
     with open_ledger(report.shop) as ledger:
         return freeze(
             ledger,
@@ -204,13 +211,17 @@ def again(kept: Frozen, shop: Shop, mistakes: Problems | None = None) -> list[st
         return [
             say("Not computed again today: the files of the shop have mistakes ({first}).", first=mistakes.problems[0])
         ]
-    files = {name.removeprefix(_SHOP): text for name, text in kept.inputs.items() if name.startswith(_SHOP)}
+    files = {
+        name.removeprefix(frozen_files.SHOP): text
+        for name, text in kept.inputs.items()
+        if name.startswith(frozen_files.SHOP)
+    }
     files, other_code = _without_code(files, shop)
     lead = say("Computed again today from the same files")
     if other_code:
         lead = say("Computed again today from the same files, with the shop's plugins of today")
     told, packs = _compared(kept, shop, files, lead)
-    found = [*_changed(kept), *other_code, *told]
+    found = [*_changed(kept, shop), *other_code, *told]
     rules, packs_today = _rules_today(files, shop), [*shop.rules]
     if rules or packs != packs_today:
         found += [say("{name} of the shop has changed.", name=name) for name in sorted(rules.keys() & files.keys())]
@@ -233,7 +244,7 @@ def _without_code(files: Mapping[str, str], shop: Shop) -> tuple[dict[str, str],
         if name not in shop.plugin_files or not path.is_file():
             told.append(say("{name} is not run again: the shop does not list it today.", name=name))
             continue
-        kept[name] = _text(path)
+        kept[name] = frozen_files.text(path)
         if kept[name] != files[name]:
             told.append(say("{name} of the shop has changed.", name=name))
     return kept, told
@@ -242,7 +253,7 @@ def _without_code(files: Mapping[str, str], shop: Shop) -> tuple[dict[str, str],
 def _rules_today(files: Mapping[str, str], shop: Shop) -> dict[str, str]:
     """The rules packs of its own that the shop lists today, where they are new or read otherwise."""
     folder = Path(shop.file).parent
-    today = {name: _text(folder / name) for name in shop.rules if (folder / name).is_file()}
+    today = {name: frozen_files.text(folder / name) for name in shop.rules if (folder / name).is_file()}
     return {name: text for name, text in today.items() if text != files.get(name)}
 
 
@@ -301,16 +312,16 @@ def _inside(there: str, name: str) -> Path:
     return path
 
 
-def _changed(kept: Frozen) -> Iterator[str]:
+def _changed(kept: Frozen, shop: Shop) -> Iterator[str]:
     """What the sheet rested on that is not the same today."""
     from safety import __version__
 
     if kept.version != __version__:
         yield say("The program was version {old} and is {new}.", old=kept.version, new=__version__)
-    today = _data_files()
-    for name in sorted({n for n in kept.inputs if n.startswith(_DATA)} | today.keys()):
+    today = {**frozen_files.data_files(), **frozen_files.looked_up_today(kept, shop)}
+    for name in sorted({n for n in kept.inputs if n.startswith(frozen_files.DATA)} | today.keys()):
         if kept.inputs.get(name) != today.get(name):
-            shown = name.removeprefix(_DATA)
+            shown = name.removeprefix(frozen_files.DATA)
             if name not in today:
                 yield say("{name} is gone.", name=shown)
             elif name not in kept.inputs:
@@ -358,46 +369,3 @@ def _findings(sheet: dict[str, Any]) -> dict[tuple[str, str, Any], dict[str, Any
 
 def _said(finding: dict[str, Any] | None) -> str:
     return say("{level} ({short})", level=finding["level"], short=finding["short"]) if finding else say("nothing")
-
-
-# ---------------------------------------------------------------- what is kept
-
-
-def _shop_files(shop: Shop) -> dict[str, str]:
-    """Every file of a shop as text, by its path in the shop's folder."""
-    from safety.reference.data_files import SOURCES
-
-    folder = Path(shop.file).parent
-    named = (*shop.rules, *shop.plugin_files, SOURCES)
-    paths = [Path(shop.file), *(folder / name for name in named if (folder / name).is_file())]
-    for kind in ("products", "jobs", "substances", "rules"):
-        paths += sorted((folder / kind).glob("*.toml"))
-    return {_SHOP + p.relative_to(folder).as_posix(): _text(p) for p in paths if p.is_relative_to(folder)}
-
-
-def _data_files() -> dict[str, str]:
-    """The data that came with the program and its plugins: units, sources, rules, substances."""
-    import importlib.util
-
-    from safety.hosting.host import BUILT_IN
-    from safety.reference.data_files import DATA
-
-    found = {}
-    for path in (
-        DATA / "units.txt",
-        DATA / "sources.toml",
-        *sorted(DATA.glob("rules/*.toml")),
-        *sorted(DATA.glob("substances/*.toml")),
-    ):
-        found[_DATA + path.relative_to(DATA).as_posix()] = _text(path)
-    for name in BUILT_IN:
-        spec = importlib.util.find_spec(say("safety_{name}", name=name))
-        for folder in (spec.submodule_search_locations or ()) if spec else ():
-            for path in sorted(Path(folder).rglob("*.toml")):
-                found[_DATA + say("{name}/{path}", name=name, path=path.relative_to(folder).as_posix())] = _text(path)
-    return found
-
-
-def _text(path: Path) -> str:
-    """A file as it is; line ends are kept."""
-    return path.read_bytes().decode("utf-8", errors="surrogateescape")

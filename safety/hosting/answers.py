@@ -13,8 +13,9 @@ from numbers import Real
 from types import NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from safety.cited import Unknown
 from safety.files.toml import plain
-from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range, Signs
+from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range, Signs, Substance
 from safety.words import say, steers
 
 LONGEST = 20_000  # characters of one text
@@ -27,12 +28,15 @@ DEEPEST = 60  # records within records
 #: What each hook must hand back: one record, or a list of such records.
 ANSWERS: dict[str, tuple[type, ...]] = {
     "contribute": (Contribution,),
+    "substance": (Substance, Unknown),
     "assess": (Finding,),
     "signs": (Signs,),
     "sheet_blocks": (Lines, Grid, Chart),
     "log_blocks": (Lines, Grid, Chart),
 }
 
+#: Hooks that are answered with one record and not with a list.
+_SINGLE = ("contribute", "substance")
 #: Records in which a number may be endless: "no limit".
 _ENDLESS = (Figure, Range)
 #: Units in which nothing can be below zero.
@@ -51,9 +55,10 @@ def check(hook: str, answer: Any, steps: int | None = None) -> None:
     """
     kinds = ANSWERS[hook]
     got = type(answer).__name__
-    if hook == "contribute":
-        if type(answer) is not Contribution:
-            raise Unsound(say("{hook} gave {got} instead of a Contribution", hook=hook, got=got))
+    if hook in _SINGLE:
+        if type(answer) not in kinds:
+            wanted = " or ".join(k.__name__ for k in kinds)
+            raise Unsound(say("{hook} gave {got} instead of a {wanted}", hook=hook, got=got, wanted=wanted))
         _Walk().record(answer, hook)
         return
     if type(answer) is not list:

@@ -1,4 +1,4 @@
-"""The questions a plugin may answer. Each is asked once per run, job, report or label."""
+"""The questions a plugin may answer. Each is asked once per run, job, report, label or substance."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from pluggy import HookspecMarker
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from safety.cited import Unknown
     from safety.exposure import Exposure
-    from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop, Signs
+    from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop, Signs, Substance
     from safety.reference import Reference
 
 hookspec = HookspecMarker("hazstep")
@@ -22,6 +23,16 @@ def contribute() -> Contribution:  # type: ignore[empty-body]
 
     A clash with data that is already there is reported as a failure of this plugin and never
     settled by order.
+    """
+
+
+@hookspec
+def substance(cas: str) -> Substance | Unknown:  # type: ignore[empty-body]
+    """Say what is known of a substance nobody else has data on. Called once for each CAS number that is asked for.
+
+    Shipped files, the shop's own and what ``contribute`` adds come first: of those nobody is asked. Where several
+    plugins answer, their values are kept together as those of ``contribute`` are. Fill in what you know and leave the
+    rest out; a value that cannot be is left out for you and named on the sheet. Where you know nothing, say why.
     """
 
 

@@ -21,13 +21,14 @@ from typing import Any
 from pluggy import HookImpl, PluginManager
 
 from safety import HOOKS_VERSION
+from safety.cited import Unknown
 from safety.files import trust
 from safety.files.toml import plain
 from safety.hosting import hookspecs
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
-from safety.model import Contribution, Failure, Finding
-from safety.reference import Reference
+from safety.model import Contribution, Failure, Finding, Substance
+from safety.reference import Reference, contributed
 from safety.reference.data_files import DATA
 from safety.words import say
 
@@ -70,11 +71,18 @@ class Host:
         self._manager.add_hookspecs(hookspecs)
         self._origins: dict[str, tuple[str, str]] = {}
         self._failures: list[Failure] = []
+        self._substances: dict[str, Substance | Unknown] = {}  # what was answered, by CAS number
+        self._conflicts: list[str] = []
         self._lost: set[str] = set()  # hung once, or changed what it was given: not asked again
 
     @property
     def failures(self) -> tuple[Failure, ...]:
         return tuple(self._failures)
+
+    @property
+    def conflicts(self) -> tuple[str, ...]:
+        """Sentences: where two plugins do not agree on a substance they were asked for."""
+        return tuple(self._conflicts)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -154,6 +162,29 @@ class Host:
             if os.environ.get("HAZSTEP_TRACE"):
                 print(f"hazstep: {hook} answered by {name}", file=sys.stderr)
             yield name, [_signed(one, name) for one in answer] if hook == "assess" else answer
+
+    def substance(self, cas: str) -> Substance | Unknown:
+        """What plugins know of a substance nobody else has data on. Each is asked for a CAS number once."""
+        if cas not in self._substances:
+            self._substances[cas] = self._look_up(cas)
+        return self._substances[cas]
+
+    def _look_up(self, cas: str) -> Substance | Unknown:
+        found: Substance | None = None
+        first, reasons = "", []
+        for name, answer in self.ask("substance", cas=cas):
+            if isinstance(answer, Unknown):
+                reasons.append(answer.reason)
+                continue
+            one, faults = contributed.usable(cas, replace(answer, origin=f"plugin {name}"))
+            for fault in faults:
+                self.fail(name, "substance", Unsound(fault))
+            if one is not None and found is not None:
+                found, differ = contributed.both(found, one)
+                self._conflicts += [contributed.disagreement(first, name, differ, cas)] if differ else []
+            elif one is not None:
+                found, first = one, name
+        return Unknown("; ".join(reasons)) if found is None else found
 
     def gaps(self, expects: Sequence[str] | None) -> Iterator[str]:
         """Sentences for every plugin that did not answer and every expected one that is not there.

@@ -161,6 +161,7 @@ class Report:
     books: tuple[str, ...] = ()  # sentences: what is missing for the records alone
     hazards: tuple[ProductHazards, ...] = ()  # of the job's products
     signs: tuple[Signs, ...] = ()  # of the job's products; of one that is not here nobody says what it carries
+    looked_up: tuple[Substance, ...] = ()  # of the products' parts: from plugins that were asked for a CAS number
 
     def hazards_of(self, product: Product) -> ProductHazards:
         """What a product can do; by its data sheet alone where nobody looked at its parts."""

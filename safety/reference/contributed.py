@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.model import Composition, Substance
+from safety.model.data import NOTHING
 from safety.reference.elements import ELEMENTS
 from safety.reference.substance_files import ANTOINE, NEEDED, PROPERTIES, cas_is_valid
 from safety.words import say
@@ -46,6 +47,32 @@ def fault(cas: str, substance: Substance) -> str:
     if len({len(substance.properties.get(name, ())) for name in ANTOINE}) > 1:
         return say("{cas}: antoine_a, antoine_b and antoine_c must come in sets of three", cas=cas)
     return ""
+
+
+def usable(cas: str, answer: Substance) -> tuple[Substance | None, tuple[str, ...]]:
+    """What can be used of a substance, and what is wrong with the rest: a fault costs its own value and no other."""
+    if wrong := fault(cas, replace(answer, properties=NOTHING)):
+        return None, (wrong,)
+    kept: dict[str, tuple[Cited, ...]] = {}
+    faults = []
+    for names in (ANTOINE, *((name,) for name in answer.properties if name not in ANTOINE)):
+        values = {name: answer.properties[name] for name in names if name in answer.properties}
+        if wrong := fault(cas, replace(answer, properties=values)):
+            faults.append(wrong)
+        else:
+            kept |= values
+    return replace(answer, properties=MappingProxyType(kept)), tuple(faults)
+
+
+def disagreement(one: str, other: str, differ: Iterable[str], cas: str) -> str:
+    """The sentence on two plugins that say different things of a substance."""
+    return say(
+        "The plugins {first} and {second} do not agree on {what} of CAS {cas}; both are kept.",
+        first=one,
+        second=other,
+        what=", ".join(differ),
+        cas=cas,
+    )
 
 
 def both(one: Substance, other: Substance) -> tuple[Substance, tuple[str, ...]]:

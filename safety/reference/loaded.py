@@ -7,7 +7,7 @@ may only tighten, unless it says ``replaces = true``.
 from __future__ import annotations
 
 import operator
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -21,15 +21,23 @@ from safety.formulas.exposure import GROUPS, limit_counted_as_group
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
 from safety.problems import Problem, Problems
-from safety.reference import contributed, row_shapes, stand_ins, tighter
+from safety.reference import gathering, row_shapes, stand_ins, tighter
 from safety.reference import packs as packed
-from safety.reference.data_files import DATA, shipped_sources
+from safety.reference.data_files import shipped_sources
 from safety.reference.rules_files import limit_name
-from safety.reference.substance_files import ANTOINE, cas_is_valid, read_substance, substance_files
+from safety.reference.substance_files import ANTOINE, cas_is_valid, read_substance
 from safety.words import say, term
 
 #: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
 AMBIENT, PRESSURE = 298.15, 101325.0
+
+#: What answers to a CAS number that is in no file and that no plugin adds.
+Library = Callable[[str], "Substance | Unknown"]
+
+
+def no_library(cas: str) -> Substance | Unknown:
+    """Nobody is there to ask."""
+    return Unknown("")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +54,16 @@ class Reference:
     _stood_in: dict[str, tuple[Limit, ...]] = field(default_factory=dict, repr=False)  # cache, by CAS number
     conflicts: tuple[str, ...] = ()  # sentences: where plugins do not agree on a substance, and tables nobody reads
     _tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=dict)  # every one that is declared
+    _library: Library = no_library
+    _looked_up: dict[str, Substance | Unknown] = field(default_factory=dict, repr=False)  # cache of its answers
 
     # ------------------------------------------------------------ substances
 
     def apart(self) -> Reference:
         """The same, that notes what it looks up in a place of its own: what one reader reads there is nobody else's."""
-        return replace(self, _read=dict(self._read), _named={}, _stood_in=dict(self._stood_in))
+        return replace(
+            self, _read=dict(self._read), _named={}, _stood_in=dict(self._stood_in), _looked_up=dict(self._looked_up)
+        )
 
     def known(self) -> tuple[str, ...]:
         """The CAS numbers there is a file or a contribution for. Reads no file."""
@@ -62,16 +74,33 @@ class Reference:
         if cas in self._read:
             return self._read[cas]
         if cas not in self._files:
-            return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
+            if cas not in self._looked_up:
+                self._looked_up[cas] = self._from_library(cas)
+            return self._looked_up[cas]
         path, shown = self._files[cas]
         self._read[cas] = read_substance(path, shown).on(self.day)
         return self._read[cas]
 
+    def _from_library(self, cas: str) -> Substance | Unknown:
+        found = self._library(cas) if cas_is_valid(cas) else Unknown("")
+        if isinstance(found, Substance):
+            return found.on(self.day)
+        if found.reason:
+            return Unknown(say("no data on CAS {cas} are loaded ({why})", cas=cas, why=found.reason))
+        return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
+
+    def looked_up(self, cas: str) -> bool:
+        """Whether what is known of a substance comes from the plugins that were asked for its number."""
+        return cas not in self._files and cas not in self._read and isinstance(self.substance(cas), Substance)
+
     def find(self, text: str) -> Substance | Unknown:
-        """The substance of this CAS number or name, whatever the case of the letters."""
+        """The substance of this CAS number or name, whatever the case of the letters.
+
+        A name is looked for in files and contributions alone: a library of thousands gives another substance's.
+        """
         wanted = text.strip().casefold()
-        if wanted in self._files or wanted in self._read:
-            return self.substance(wanted)
+        if cas_is_valid(wanted) and isinstance(found := self.substance(wanted), Substance):
+            return found
         if not self._named:
             for cas in self.known():
                 substance = self.substance(cas)
@@ -288,13 +317,15 @@ def load(
     on: date,
     contributions: Sequence[tuple[str, Contribution]] = (),
     absent: bool = False,
+    library: Library = no_library,
 ) -> Reference:
     """Read the packs and find the substances for a job on a day.
 
     ``rules`` holds ids of shipped or contributed packs, or paths relative to ``shop_folder``. A
     substance the shop adds is a file ``substances/<cas>.toml`` in that folder. ``contributions``
     holds (plugin, what it adds). ``absent``: a plugin is not there, so a table that nobody declares may be one it would
-    read; it is named in ``conflicts``. Raises Problems: with file "plugin NAME" for what a plugin got wrong.
+    read; it is named in ``conflicts``. ``library`` is asked for what is in no file. Raises Problems: with file
+    "plugin NAME" for what a plugin got wrong.
     """
     contributions = [
         (name, replace(c, packs=tuple(replace(p, file=packed.blamed(name)) for p in c.packs)))
@@ -303,7 +334,7 @@ def load(
     declared = packed.declared_tables(contributions)
     packs = packed.read(rules, shop_folder, contributions, declared, absent)
     packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
-    files, added, conflicts = _substances(shop_folder, contributions)
+    files, added, conflicts = gathering.gather(shop_folder, contributions)
     added = {cas: substance.on(on) for cas, substance in added.items()}
     unread = tuple(
         say("Nobody who is here reads the table {table} of {file}.", table=f"[[{name}]]", file=pack.file)
@@ -311,58 +342,12 @@ def load(
         for name in pack.tables
         if name not in declared
     )
-    reference = Reference(packs, on, {}, {}, MappingProxyType(files), added, conflicts=(*conflicts, *unread))
+    reference = Reference(
+        packs, on, {}, {}, MappingProxyType(files), added, conflicts=(*conflicts, *unread), _library=library
+    )
     limits, thresholds = _layered(packs, reference)
     merged = packed.merged_tables(packs, declared, rules)
     return replace(reference, _limits=dict(sorted(limits.items())), _thresholds=thresholds, _tables=merged)
-
-
-def _substances(
-    folder: Path, contributions: Sequence[tuple[str, Contribution]]
-) -> tuple[dict[str, tuple[Path, str]], dict[str, Substance], tuple[str, ...]]:
-    """Files by CAS number, what plugins add, and where two plugins do not agree."""
-    files = {p.stem: (p, f"data/substances/{p.name}") for p in sorted((DATA / "substances").glob("*.toml"))}
-    added: dict[str, Substance] = {}
-    owners: dict[str, str] = {}
-    problems, conflicts = [], []
-    for path in substance_files(folder):
-        shown = f"substances/{path.name}"
-        if path.stem in files:
-            take = say("take this file out: the program comes with data on it")
-            problems.append(Problem(shown, 0, "cas", _taken(path.stem), take))
-        elif not cas_is_valid(path.stem):
-            wrong = say("the file is not named after a CAS number")
-            problems.append(Problem(shown, 0, "", wrong, say('write for example "108-88-3.toml"')))
-        else:
-            files[path.stem] = (path, shown)
-    for plugin, contribution in contributions:
-        try:
-            substances = dict(contribution.substances)
-        except Exception as error:  # a plugin's own lazy mapping: its failure must not end the run
-            problems.append(
-                Problem(packed.blamed(plugin), 0, "contribute", say("its substances cannot be read: {why}", why=error))
-            )
-            continue
-        for cas, substance in substances.items():
-            if wrong := _taken(cas) if cas in files else contributed.fault(cas, substance):
-                problems.append(Problem(packed.blamed(plugin), 0, "contribute", wrong))
-            elif cas in added:
-                added[cas], differ = contributed.both(added[cas], substance)
-                if differ:
-                    conflicts.append(
-                        say(
-                            "The plugins {first} and {second} do not agree on {what} of CAS {cas}; both are kept.",
-                            first=owners[cas],
-                            second=plugin,
-                            what=", ".join(differ),
-                            cas=cas,
-                        )
-                    )
-            else:
-                added[cas], owners[cas] = substance, plugin
-    if problems:
-        raise Problems(problems)
-    return files, added, tuple(conflicts)
 
 
 def _layered(
@@ -403,10 +388,6 @@ def _looser(pack: Pack, name: str, new: Limit | Threshold, old: Limit | Threshol
 
 def _in_force(limit: Limit, on: date) -> bool:
     return (limit.valid_from or date.min) <= on <= (limit.valid_until or date.max)
-
-
-def _taken(cas: str) -> str:
-    return say("there is already a substance with CAS {cas}", cas=cas)
 
 
 def _by_number(cas: str) -> tuple[int, ...]:

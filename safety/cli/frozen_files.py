@@ -1,0 +1,91 @@
+"""What is kept with a frozen page: every file it was made from, and what plugins answered, as text by name."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from safety.cited import Unknown
+from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.ledger.sheets import Frozen
+    from safety.model import Report, Shop, Substance
+
+SHOP, DATA = "shop/", "data/"
+#: Where substances stand that a plugin was asked for.
+LOOKED_UP = "data/looked-up/"
+
+
+def shop_files(shop: Shop) -> dict[str, str]:
+    """Every file of a shop as text, by its path in the shop's folder."""
+    from safety.reference.data_files import SOURCES
+
+    folder = Path(shop.file).parent
+    named = (*shop.rules, *shop.plugin_files, SOURCES)
+    paths = [Path(shop.file), *(folder / name for name in named if (folder / name).is_file())]
+    for kind in ("products", "jobs", "substances", "rules"):
+        paths += sorted((folder / kind).glob("*.toml"))
+    return {SHOP + p.relative_to(folder).as_posix(): text(p) for p in paths if p.is_relative_to(folder)}
+
+
+def data_files() -> dict[str, str]:
+    """The data that came with the program and its plugins: units, sources, rules, substances."""
+    import importlib.util
+
+    from safety.hosting.host import BUILT_IN
+    from safety.reference import data_files as shipped
+
+    found = {}
+    for path in (
+        shipped.DATA / "units.txt",
+        shipped.DATA / "sources.toml",
+        *sorted(shipped.DATA.glob("rules/*.toml")),
+        *sorted(shipped.DATA.glob("substances/*.toml")),
+    ):
+        found[DATA + path.relative_to(shipped.DATA).as_posix()] = text(path)
+    for name in BUILT_IN:
+        spec = importlib.util.find_spec(say("safety_{name}", name=name))
+        for folder in (spec.submodule_search_locations or ()) if spec else ():
+            for path in sorted(Path(folder).rglob("*.toml")):
+                found[DATA + say("{name}/{path}", name=name, path=path.relative_to(folder).as_posix())] = text(path)
+    return found
+
+
+def looked_up_today(kept: Frozen, shop: Shop) -> dict[str, str]:
+    """What plugins say today of the substances they were asked for when the page was frozen."""
+    from safety.hosting import host
+    from safety.model import Substance
+
+    names = [name for name in kept.inputs if name.startswith(LOOKED_UP)]
+    if not names:
+        return {}
+    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
+    found = {name: plugins.substance(Path(name).stem) for name in names}
+    return {name: as_text(one) for name, one in found.items() if isinstance(one, Substance)}
+
+
+def looked_up(report: Report) -> dict[str, str]:
+    """The substances a sheet took from plugins that were asked for them, each as it was used."""
+    return {f"{LOOKED_UP}{one.cas}.json": as_text(one) for one in report.looked_up}
+
+
+def as_text(substance: Substance) -> str:
+    """The values of a substance, the same in every language."""
+    values = {
+        name: [
+            {"value": one.value, "unit": one.unit, **dict(one.conditions), "source": asdict(one.source), "at": one.at}
+            for one in cited
+        ]
+        for name, cited in sorted(substance.properties.items())
+    }
+    said = [] if isinstance(substance.hazards, Unknown) else list(substance.hazards)
+    whole = {"cas": substance.cas, "names": substance.names, "hazards": said, "groups": dict(substance.groups)}
+    return json.dumps({**whole, "properties": values}, ensure_ascii=False, indent=1)
+
+
+def text(path: Path) -> str:
+    """A file as it is; line ends are kept."""
+    return path.read_bytes().decode("utf-8", errors="surrogateescape")
