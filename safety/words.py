@@ -9,6 +9,7 @@ import gettext
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,8 +33,8 @@ class Speech:
     catalogue: gettext.NullTranslations
 
 
-#: One for the whole process: plugins answer in threads of their own and must speak the same language.
-_now: Speech | None = None
+#: Of whoever speaks now: a thread of its own must be begun in a copy of the context, and changes nothing here.
+_now: ContextVar[Speech | None] = ContextVar("_now", default=None)
 
 
 def speech(language: str) -> Speech | None:
@@ -44,17 +45,17 @@ def speech(language: str) -> Speech | None:
 @contextmanager
 def speaking(speech: Speech | None) -> Iterator[None]:
     """Say everything in a language, or in English (None), until the end of the ``with`` block."""
-    global _now
-    before, _now = _now, speech
+    before = _now.set(speech)
     try:
         yield
     finally:
-        _now = before
+        _now.reset(before)
 
 
 def spoken() -> str:
     """The language being spoken: one of LANGUAGES."""
-    return ENGLISH if _now is None else _now.language
+    now = _now.get()
+    return ENGLISH if now is None else now.language
 
 
 def say(template: str, **fields: object) -> str:
@@ -72,7 +73,8 @@ def term(text: str) -> str:
     For words out of a table of the code (there inside ``message``) and out of the data we ship.
     """
     # gettext keeps its own notes under ""
-    return _now.catalogue.gettext(text) if _now is not None and text else text
+    now = _now.get()
+    return now.catalogue.gettext(text) if now is not None and text else text
 
 
 def capital(text: str) -> str:

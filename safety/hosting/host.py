@@ -11,6 +11,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import redirect_stdout
+from contextvars import copy_context
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import entry_points
@@ -24,9 +25,11 @@ from safety import HOOKS_VERSION
 from safety.cited import Unknown
 from safety.files import trust
 from safety.files.toml import plain
+from safety.formulas import catalogue
 from safety.hosting import hookspecs
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
+from safety.hosting.program import Program
 from safety.model import Contribution, Failure, Finding, Substance
 from safety.reference import Reference, contributed
 from safety.reference.data_files import DATA
@@ -37,6 +40,9 @@ GROUP = "hazstep.plugins"
 #: Plugins a sheet is not whole without, unless the shop says which it expects. Written from the entry points this
 #: package declares, and not asked of those that are installed: what is gone must be missed.
 BUILT_IN = tuple((DATA / "plugins.txt").read_text("utf-8").split())
+
+#: The name under which we are installed: what comes with us is the program itself.
+DISTRIBUTION = "hazstep"
 
 #: A load or a call that has not come back by then counts as a failure [s]; its thread is left behind.
 PATIENCE = 60.0
@@ -73,7 +79,9 @@ class Host:
         self._failures: list[Failure] = []
         self._substances: dict[str, Substance | Unknown] = {}  # what was answered, by CAS number
         self._conflicts: list[str] = []
-        self._lost: set[str] = set()  # hung once, or changed what it was given: not asked again
+        self._lost: set[str] = set()  # hung once, or changed what is not its own: not asked again
+        self._program: Program | None = None  # as it was before the first stranger was let in
+        self._watching = False
 
     @property
     def failures(self) -> tuple[Failure, ...]:
@@ -95,19 +103,54 @@ class Host:
             self.fail(name, "load", ValueError(say("another plugin is already called {name}", name=name)))
             return
         self._origins[name] = (distribution, version)
+        if distribution != DISTRIBUTION and self._program is None:
+            catalogue()  # whole: a stranger who looks something up in it adds nothing to it
+            self._program = Program({"safety", *(f"safety_{one}" for one in BUILT_IN)})
         try:
-            plugin = _within_patience(name, load)
-            wants = getattr(plugin, VERSION_MARK, HOOKS_VERSION)
-            if wants != HOOKS_VERSION:
-                raise ValueError(
-                    say("it was written for hooks version {its}; this is {ours}", its=wants, ours=HOOKS_VERSION)
-                )
-            self._manager.register(plugin, name=name)
-            self._check_hooks(name, plugin)
+            self._watched(name, partial(self._register, name, load))
         except Exception as error:
             if self._manager.has_plugin(name):  # pluggy leaves a refused plugin half-registered
                 self._manager.unregister(name=name)
+            if isinstance(error, Hangs):
+                self._manager.set_blocked(name)  # it comes too late, should its loading end after all
             self.fail(name, "load", error)
+            return
+        if self._program and self._is_stranger(name):
+            self._program.take_in_plugin(i.function for i in self._implementations(*ANSWERS) if i.plugin_name == name)
+
+    def _register(self, name: str, load: Callable[[], object]) -> None:
+        plugin = load()
+        wants = getattr(plugin, VERSION_MARK, HOOKS_VERSION)
+        if wants != HOOKS_VERSION:
+            raise ValueError(
+                say("it was written for hooks version {its}; this is {ours}", its=wants, ours=HOOKS_VERSION)
+            )
+        self._manager.register(plugin, name=name)
+        self._check_hooks(name, plugin)
+
+    def _implementations(self, *hooks: str) -> list[HookImpl]:
+        return [one for hook in hooks for one in getattr(self._manager.hook, hook).get_hookimpls()]
+
+    def _is_stranger(self, name: str) -> bool:
+        return self._origins[name][0] != DISTRIBUTION
+
+    def _watched(self, name: str, call: Callable[[], Any]) -> Any:
+        """Call into a plugin. A stranger that changes the program has failed, and the program is made as it was.
+
+        What a stranger is the first to load of the program is loaded again for everybody else.
+        """
+        if self._program is None or self._watching or not self._is_stranger(name):
+            return _within_patience(name, call)  # of one asked on behalf of a stranger, that one is answerable
+        self._program.take_in()
+        restored, lost = self._program.restored, self._lost.add  # not what may stand there afterwards
+        self._watching = True
+        try:
+            return _within_patience(name, call)
+        finally:
+            self._watching = False
+            if restored():
+                lost(name)
+                raise Unsound(say("it changed the program"))
 
     def _check_hooks(self, name: str, plugin: object) -> None:
         callers = self._manager.get_hookcallers(plugin) or []
@@ -134,19 +177,18 @@ class Host:
     def ask(self, hook: str, kept: Kept | None = None, **arguments: Any) -> Iterator[tuple[str, Any]]:
         """Ask every plugin in alphabetical order; yield (plugin, answer) of those that answer soundly.
 
-        One that changes what it is given, or what another has answered, has failed and is not asked again. The others
-        are given it as it was. ``kept`` is that of an earlier question on the same things.
+        One that changes the program, what it is given, or what another has answered, has failed and is not asked again.
+        The others find all as it was. ``kept`` is that of an earlier question on the same things.
         """
         kept = Kept() if kept is None else kept
         kept.add(*arguments.values())
-        implementations = getattr(self._manager.hook, hook).get_hookimpls()
-        for implementation in sorted(implementations, key=lambda i: i.plugin_name):
+        for implementation in sorted(self._implementations(hook), key=lambda i: i.plugin_name):
             name = implementation.plugin_name
             if name in self._lost:
                 continue
             fault: Exception | None = None
             try:
-                answer = _within_patience(name, partial(_asked, hook, implementation, arguments))
+                answer = self._watched(name, partial(_asked, hook, implementation, arguments))
             except Exception as error:
                 fault = error
             if kept.changed():
@@ -207,7 +249,7 @@ class Host:
         """Every plugin that was found, admitted or not, in alphabetical order."""
         hooks: dict[str, list[str]] = {}
         for hook in ANSWERS:
-            for implementation in getattr(self._manager.hook, hook).get_hookimpls():
+            for implementation in self._implementations(hook):
                 hooks.setdefault(implementation.plugin_name, []).append(hook)
         reasons = {f.plugin: f.reason for f in reversed(self._failures)}
         return tuple(
@@ -230,7 +272,8 @@ def _within_patience(name: str, call: Callable[[], Any]) -> Any:
         except BaseException as error:
             outcome.append((None, error))
 
-    thread = threading.Thread(target=run, name=f"plugin {name}", daemon=True)
+    inside = copy_context().run  # it speaks the language that is spoken here, and cannot change it
+    thread = threading.Thread(target=inside, args=(run,), name=f"plugin {name}", daemon=True)
     with redirect_stdout(sys.stderr):
         thread.start()
         thread.join(PATIENCE)
@@ -265,10 +308,10 @@ def load(plugin_files: Sequence[str] = (), folder: Path = Path(), run: bool = Tr
     false none of the files is run, and each stands among the failures.
     """
     host = Host()
-    found = sorted(entry_points(group=GROUP), key=lambda e: (e.name, e.value))
-    for entry in found:
-        dist = entry.dist
-        host.admit(entry.name, entry.load, dist.name if dist else "", dist.version if dist else "")
+    found = [(e.dist.name if e.dist else "", e) for e in entry_points(group=GROUP)]
+    # ours first: what a stranger finds is the whole program
+    for origin, entry in sorted(found, key=lambda one: (one[0] != DISTRIBUTION, one[1].name, one[1].value)):
+        host.admit(entry.name, entry.load, origin, entry.dist.version if entry.dist else "")
     for name in plugin_files:
         host.admit(Path(name).stem, partial(_from_file, folder, name, run), name, "")
     return host

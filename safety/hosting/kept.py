@@ -11,6 +11,7 @@ import operator
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from functools import cache
+from itertools import chain
 from types import MappingProxyType
 from typing import Any
 
@@ -31,6 +32,8 @@ class Kept:
         self._known: dict[int, Any] = {}
         self._holders: list[Any] = []  # whatever holds other things and can be changed
         self._held: list[Any] = []  # what they all held, in one row
+        self._mappings: list[dict[Any, Any]] = []  # those among the holders
+        self._keys: list[Any] = []  # of them all, in one row: not always among what they hold
         self._states: list[tuple[type, Any]] = []  # the class of each holder, and what puts it back
         self._arrays: list[tuple[np.ndarray[Any, Any], np.ndarray[Any, Any], tuple[Any, ...]]] = []
 
@@ -52,14 +55,20 @@ class Kept:
                 if read is not None:
                     self._holders.append(one)
                     self._states.append((kind, read(one)))
+                if kind is dict:
+                    self._mappings.append(one)
+                    self._keys += one
             level = gc.get_referents(*fresh)
         self._held += gc.get_referents(*self._holders[begun:])
 
     def changed(self) -> bool:
         """Whether anything is not as it was."""
-        now = gc.get_referents(*self._holders)
-        if len(now) != len(self._held) or not all(map(operator.is_, now, self._held)):
-            return True
+        for now, then in (
+            (gc.get_referents(*self._holders), self._held),
+            (list(chain.from_iterable(self._mappings)), self._keys),
+        ):
+            if len(now) != len(then) or not all(map(operator.is_, now, then)):
+                return True
         return any(_form(one) != form or _DIFFERS(_bits(one), content).any() for one, content, form in self._arrays)
 
     def put_back(self) -> None:
@@ -74,9 +83,9 @@ class Kept:
                 object.__setattr__(one, "__class__", kind)
                 for name, value in zip(_fields(kind), state, strict=False):
                     object.__setattr__(one, name, value)
-        for array, content, (shape, kind, _) in self._arrays:
+        for array, content, (shape, kind, writeable) in self._arrays:
             array.__setstate__((1, shape, kind, False, content.tobytes()))  # type: ignore[arg-type]
-            array.setflags(write=False)
+            array.setflags(write=writeable)
 
 
 def _bits(array: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
