@@ -69,7 +69,7 @@ def said(tmp_path: Path, trusts: Callable[[Path], Path], plugins: Mapping[str, s
     for name, text in plugins.items():
         (folder / f"{name}.py").write_text(text)
     trusts(folder)
-    words = ("-c", "from safety.cli import main; main()", "sheet", "spine", "--draws", "50", "--format", "json")
+    words = ("-c", "from safety.cli import main; main()", "sheet", "spine", "--draws", "100", "--format", "json")
     done = subprocess.run(
         [sys.executable, *words], cwd=folder, capture_output=True, text=True, timeout=300, check=False
     )
