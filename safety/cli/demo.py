@@ -10,7 +10,6 @@ from pathlib import Path
 import click
 
 from safety.cli.output import Target, only_new, write
-from safety.cli.sheet import printed
 from safety.cli.terminal import progress
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -66,7 +65,7 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
     """Write everything; return what to say of each job and of each log."""
     from safety.assessment import assess_job, part_of
     from safety.ledger.recorded import recorded
-    from safety.render import pdf, text_safe
+    from safety.render import forms, pdf, text_safe
     from safety.render.arrange import arrange
 
     shutil.copytree(SHOP, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
@@ -78,7 +77,7 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
     for job, report in zip(jobs, reports, strict=True):
         page = arrange(report)
         base = folder / "sheets" / job.stem
-        text, record = printed(report, "text").encode(), printed(report, "json").encode()
+        text, record = forms.sheet(report, "text").encode(), forms.sheet(report, "json").encode()
         files = _write(base, {"pdf": pdf.sheet(report), "txt": text, "json": record})
         results[job.stem] = {
             "title": text_safe(page.title),
@@ -108,18 +107,17 @@ def keep_records(folder: Path) -> None:
 
 
 def _log(folder: Path, period: str) -> dict[str, object]:
-    from safety.cli import log
     from safety.logbook import make_log
     from safety.model import Period
-    from safety.render import log_pdf, log_text
+    from safety.render import forms, log_pdf, log_text
     from safety.render.log import arrange
 
     whole = Period(period, period) if "-" in period else Period(f"{period}-01", f"{period}-12")
     report = make_log(folder / "shop.toml", whole)
     page = arrange(report)
-    text, record = log.printed(report, "text").encode(), log.printed(report, "json").encode()
-    forms = {"pdf": log_pdf.log(report), "csv": log_text.table(report), "txt": text, "json": record}
-    files = _write(folder / "logs" / period, forms)
+    text, record = forms.log(report, "text").encode(), forms.log(report, "json").encode()
+    contents = {"pdf": log_pdf.log(report), "csv": log_text.table(report), "txt": text, "json": record}
+    files = _write(folder / "logs" / period, contents)
     return {"title": page.title, "result": page.result, "complete": report.complete, "files": files}
 
 

@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING
 import click
 
 from safety.cli import DONE, INCOMPLETE
+from safety.cli.as_frozen import alone
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress
 from safety.words import say
 
 if TYPE_CHECKING:
-    from safety.model import LogReport, Period
+    from safety.model import Period
+    from safety.render.forms import Form
 
 
 @click.command()
@@ -50,7 +52,7 @@ def command(
     year: str | None,
     pdf: Path | None,
     csv: Path | None,
-    form: str,
+    form: Form,
     folder: Path,
     freeze: bool,
     frozen: str | None,
@@ -70,6 +72,7 @@ def command(
     """
     from safety.files.reading import find_shop
     from safety.logbook import make_log
+    from safety.render import forms
 
     page, table = _targets(pdf, csv)
     look(page, table)
@@ -77,24 +80,24 @@ def command(
         sys.exit(_frozen(frozen, folder, page, table, form))
     with progress(say("counting"), form) as told:
         report = make_log(find_shop(folder), _period(month, year), told)
-    forms = {}
+    files = {}
     if page:
         from safety.render.log_pdf import log
 
-        forms[page] = log(report)
+        files[page] = log(report)
     if table:
         from safety.render import log_text
 
-        forms[table] = log_text.table(report)
-    write(forms)
+        files[table] = log_text.table(report)
+    write(files)
     id = ""
     if freeze:
-        from safety.cli.frozen import freeze_log
+        from safety.frozen.pages import freeze_log
 
         id = freeze_log(report)  # before it is printed: what cannot be kept is not handed out as if it were
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
-    click.echo(painted(printed(report, form)), nl=False)
+    click.echo(painted(forms.log(report, form)), nl=False)
     sys.exit(DONE if report.complete else INCOMPLETE)
 
 
@@ -102,17 +105,17 @@ def _frozen(id: str, folder: Path, page: Target | None, table: Target | None, fo
     """Show a log as it was filed, to the last digit."""
     import json
 
-    from safety.cli import frozen
+    from safety.frozen import pages
 
-    frozen.alone(click.get_current_context(), "log")
-    kept, _, _ = frozen.read(id, folder, "log")
+    alone(click.get_current_context(), "log")
+    kept, _, _ = pages.read(id, folder, "log")
     then = json.loads(kept.result)
-    write(({page: frozen.pdf_of(kept)} if page else {}) | ({table: kept.inputs[frozen.CSV].encode()} if table else {}))
+    write(({page: pages.pdf_of(kept)} if page else {}) | ({table: kept.inputs[pages.CSV].encode()} if table else {}))
     if form == "json":
-        click.echo(json.dumps({**frozen.about(kept), "log": then}, ensure_ascii=False, indent=2))
+        click.echo(json.dumps({**pages.about(kept), "log": then}, ensure_ascii=False, indent=2))
     else:
-        click.echo(kept.inputs[frozen.TEXT])
-        for line in frozen.lines(kept):
+        click.echo(kept.inputs[pages.TEXT])
+        for line in pages.lines(kept):
             click.echo(line)
     return DONE if then["complete"] else INCOMPLETE
 
@@ -124,19 +127,6 @@ def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target 
 
     page = Target(pdf, ".pdf", partial(is_pdf, "log")) if pdf else None
     return page, Target(csv, ".csv", is_table) if csv else None
-
-
-def printed(report: LogReport, form: str) -> str:
-    """The log as text or JSON, ending in a line break."""
-    if form == "text":
-        from safety.render.log_text import log
-
-        return log(report)
-    import json
-
-    from safety.render.log_records import log as records
-
-    return json.dumps(records(report), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
 def _period(month: str | None, year: str | None) -> Period:

@@ -217,7 +217,7 @@ def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> 
 @contextmanager
 def _scratch(shop: Shop, dry_run: bool) -> Iterator[Shop]:
     """The shop; for a dry run where there is no ledger yet, with one that is thrown away."""
-    from safety.ledger.recorded import DEFAULT
+    from safety.ledger.address import DEFAULT
     from safety.ledger.store import has_ledger
 
     if not dry_run or has_ledger(shop):

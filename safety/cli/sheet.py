@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
+from safety.cli.as_frozen import alone
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
 if TYPE_CHECKING:
     from safety.model import Report
+    from safety.render.forms import Form
 
 
 @click.command()
@@ -44,7 +46,7 @@ if TYPE_CHECKING:
 def command(
     jobs: tuple[str, ...],
     pdf: Path | None,
-    form: str,
+    form: Form,
     full: bool,
     draws: int,
     seed: int,
@@ -71,6 +73,7 @@ def command(
     from safety.assessment import assess_job
     from safety.files.reading import find_job
     from safety.ledger.recorded import recorded
+    from safety.render import forms
 
     _fits(jobs, freeze, frozen)
     target = _target(pdf)
@@ -88,12 +91,12 @@ def command(
         write({target: sheet(report)})
     id = ""
     if freeze:
-        from safety.cli.frozen import freeze_sheet
+        from safety.frozen.pages import freeze_sheet
 
         id = freeze_sheet(report)  # before it is printed: what cannot be kept is not handed out as if it were
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
-    click.echo(painted(printed(report, form, full)), nl=False)
+    click.echo(painted(forms.sheet(report, form, full)), nl=False)
     sys.exit(status(report))
 
 
@@ -110,11 +113,11 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
 
 
-def _day(paths: list[Path], target: Target | None, form: str, full: bool, draws: int, seed: int) -> NoReturn:
+def _day(paths: list[Path], target: Target | None, form: Form, full: bool, draws: int, seed: int) -> NoReturn:
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
     from safety.ledger.recorded import recorded
-    from safety.render import day, records
+    from safety.render import day, forms, records
 
     with progress(say("assessing"), form) as told:
         reports = assess_day(paths, draws=draws, seed=seed, records=recorded, told=told)
@@ -123,7 +126,7 @@ def _day(paths: list[Path], target: Target | None, form: str, full: bool, draws:
 
         write({target: day_pdf.day(reports)})
     if form == "text":
-        pages = [day.overview(reports), *(printed(r, form, full) for r in reports)]
+        pages = [day.overview(reports), *(forms.sheet(r, form, full) for r in reports)]
         click.echo(painted("\n\n".join(pages)), nl=False)
     else:
         import json
@@ -133,23 +136,24 @@ def _day(paths: list[Path], target: Target | None, form: str, full: bool, draws:
     sys.exit(max((status(r) for r in reports), key=(DONE, STOP, INCOMPLETE).index))
 
 
-def _frozen(id: str, target: Target | None, form: str) -> int:
+def _frozen(id: str, target: Target | None, form: Form) -> int:
     """Show a frozen sheet to the last digit, then what has changed since; the exit status is the sheet's own."""
     import json
 
-    from safety.cli import frozen
+    from safety.frozen import pages
+    from safety.frozen.today import again
 
-    frozen.alone(click.get_current_context(), "sheet")
-    kept, shop, mistakes = frozen.read(id, Path(), "sheet")
+    alone(click.get_current_context(), "sheet")
+    kept, shop, mistakes = pages.read(id, Path(), "sheet")
     if target:
-        write({target: frozen.pdf_of(kept)})
-    then, today = json.loads(kept.result), frozen.again(kept, shop, mistakes)
+        write({target: pages.pdf_of(kept)})
+    then, today = json.loads(kept.result), again(kept, shop, mistakes)
     if form == "json":
-        whole = {**frozen.about(kept), "today": today, "sheet": then}
+        whole = {**pages.about(kept), "today": today, "sheet": then}
         click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
     else:
-        click.echo(painted(kept.inputs[frozen.TEXT]))
-        for line in (*frozen.lines(kept), *today):
+        click.echo(painted(kept.inputs[pages.TEXT]))
+        for line in (*pages.lines(kept), *today):
             click.echo(line)
     if not then["complete"]:
         return INCOMPLETE
@@ -161,17 +165,6 @@ def _target(path: Path | None) -> Target | None:
     from safety.render import is_pdf
 
     return Target(path, ".pdf", partial(is_pdf, "sheet")) if path else None
-
-
-def printed(report: Report, form: str, full: bool = False) -> str:
-    """The sheet as text or JSON, ending in a line break. JSON is always ``full``."""
-    from safety.render import records, text
-
-    if form == "text":
-        return text.sheet(report, full)
-    import json
-
-    return json.dumps(records.sheet(report), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
 def status(report: Report) -> int:

@@ -38,8 +38,8 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
     Example:
       hazstep sign 3f2a9c01 --name "R. Vale" --role "safety officer"
     """
-    from safety.cli.frozen import about, lines
     from safety.files.reading import find_shop, read_shop_for_its_ledger
+    from safety.frozen.pages import about, lines
     from safety.ledger.sheets import frozen, sign
     from safety.ledger.store import open_ledger
     from safety.problems import Problem, Problems

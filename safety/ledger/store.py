@@ -14,9 +14,9 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
+from safety.ledger.address import DEFAULT, address_of
 from safety.ledger.migrate import STEPS, NotALedger, upgrade, version_of
 from safety.ledger.read import Unreadable
-from safety.ledger.recorded import DEFAULT
 from safety.model import Shop
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -42,7 +42,7 @@ def open_ledger(shop: Shop, *, create: bool = False) -> Iterator[Ledger]:
 
     Raises Problems: there is none, it cannot be reached, it is damaged, or it is something else.
     """
-    with open_at(shop.ledger or DEFAULT, Path(shop.file).parent, shop.name, create=create) as ledger:
+    with open_at(address_of(shop), Path(shop.file).parent, shop.name, create=create) as ledger:
         yield ledger
 
 
@@ -71,7 +71,7 @@ def open_at(address: str, folder: Path, shop: str, *, create: bool = False) -> I
 
 def has_ledger(shop: Shop) -> bool:
     """Return whether there is a ledger at the shop's address. Raises Problems where the address leads nowhere."""
-    url, file = _address(shop.ledger or DEFAULT, Path(shop.file).parent)
+    url, file = _address(address_of(shop), Path(shop.file).parent)
     if file:
         return file.exists()
     where = _shown(url)

@@ -27,10 +27,11 @@ ROOT = Path(__file__).parents[2]
 #: The functions of safety.words whose text goes into a catalogue. (Babel's own extractor misses calls inside calls.)
 DOORS = ("say", "term", "message")
 
-#: Modules whose words no sheet prints: commands, mistakes in files, the log, comparisons.
+#: Modules whose words no sheet prints: commands, mistakes in files, the log, comparisons, what is said of a frozen page.
 ELSEWHERE = (
     "safety/cli/",
     "safety/compare/",
+    "safety/frozen/",
     "safety/files/cross_checks.py",
     "safety/calc/call.py",
     "safety/calc/lookup.py",

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from safety.cited import Unknown
-from safety.words import say
 
 if TYPE_CHECKING:
     from safety.ledger.sheets import Frozen
@@ -28,7 +27,7 @@ def shop_files(shop: Shop) -> dict[str, str]:
     paths = [Path(shop.file), *(folder / name for name in named if (folder / name).is_file())]
     for kind in ("products", "jobs", "substances", "rules"):
         paths += sorted((folder / kind).glob("*.toml"))
-    return {SHOP + p.relative_to(folder).as_posix(): text(p) for p in paths if p.is_relative_to(folder)}
+    return {SHOP + p.relative_to(folder).as_posix(): text_of(p) for p in paths if p.is_relative_to(folder)}
 
 
 def data_files() -> dict[str, str]:
@@ -45,12 +44,12 @@ def data_files() -> dict[str, str]:
         *sorted(shipped.DATA.glob("rules/*.toml")),
         *sorted(shipped.DATA.glob("substances/*.toml")),
     ):
-        found[DATA + path.relative_to(shipped.DATA).as_posix()] = text(path)
+        found[DATA + path.relative_to(shipped.DATA).as_posix()] = text_of(path)
     for name in BUILT_IN:
-        spec = importlib.util.find_spec(say("safety_{name}", name=name))
+        spec = importlib.util.find_spec(f"safety_{name}")
         for folder in (spec.submodule_search_locations or ()) if spec else ():
             for path in sorted(Path(folder).rglob("*.toml")):
-                found[DATA + say("{name}/{path}", name=name, path=path.relative_to(folder).as_posix())] = text(path)
+                found[f"{DATA}{name}/{path.relative_to(folder).as_posix()}"] = text_of(path)
     return found
 
 
@@ -86,6 +85,6 @@ def as_text(substance: Substance) -> str:
     return json.dumps({**whole, "properties": values}, ensure_ascii=False, indent=1)
 
 
-def text(path: Path) -> str:
+def text_of(path: Path) -> str:
     """A file as it is; line ends are kept."""
     return path.read_bytes().decode("utf-8", errors="surrogateescape")

@@ -1,0 +1,180 @@
+"""Frozen sheets and logs: kept whole in the ledger, and shown again to the last digit."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from safety.frozen import files
+from safety.problems import Problem, Problems
+from safety.words import say, steers
+
+if TYPE_CHECKING:
+    from safety.ledger.sheets import Frozen, SignOff
+    from safety.model import LogReport, Report, Shop
+
+#: Where the forms of a page stand among the inputs of a frozen one.
+TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
+
+
+def freeze_sheet(report: Report) -> str:
+    """Keep a sheet for good: every file it was made from, the rules, and all three forms. Returns its id."""
+    from safety.ledger.sheets import freeze
+    from safety.ledger.store import has_ledger, open_ledger
+    from safety.render import forms as form
+    from safety.render.pdf import sheet
+
+    forms = {TEXT: form.sheet(report, "text"), PDF: base64.b64encode(sheet(report)).decode()}
+    looked = "yes" if has_ledger(report.job.shop) else "no"
+    inputs = {
+        **files.shop_files(report.job.shop),
+        **files.data_files(),
+        **files.looked_up(report),
+        **forms,
+        "job": report.job.file,
+        "ledger": looked,
+    }
+    with open_ledger(report.job.shop, create=True) as ledger:
+        return freeze(
+            ledger,
+            inputs,
+            form.sheet(report, "json"),
+            version=report.version,
+            seed=report.seed,
+            draws=report.draws,
+            title=report.job.title,
+        )
+
+
+def freeze_log(report: LogReport) -> str:
+    """Keep a log for good, as it was filed. Returns its id."""
+    from safety.ledger.sheets import freeze
+    from safety.ledger.store import open_ledger
+    from safety.render import forms as form
+    from safety.render.log import named
+    from safety.render.log_pdf import log
+    from safety.render.log_text import table
+
+    forms = {
+        TEXT: form.log(report, "text"),
+        PDF: base64.b64encode(log(report)).decode(),
+        CSV: table(report).decode("utf-8"),
+    }
+    inputs = {**files.shop_files(report.shop), **files.data_files(), **forms}
+    with open_ledger(report.shop) as ledger:
+        return freeze(
+            ledger,
+            inputs,
+            form.log(report, "json"),
+            version=report.version,
+            seed=0,
+            draws=0,
+            title=named(report.period),
+            what="log",
+        )
+
+
+def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop, Problems | None]:
+    """A frozen page by its id, the shop of this folder, and the mistakes in today's files. Raises Problems."""
+    from safety.files.reading import find_shop, read_shop_for_its_ledger
+    from safety.ledger.sheets import frozen
+    from safety.ledger.store import open_ledger
+
+    shop, mistakes = read_shop_for_its_ledger(find_shop(folder))
+    with open_ledger(shop) as ledger:
+        kept = frozen(ledger, id)
+    if kept.what != what:
+        wrong = say("{id} is a frozen {what}", id=kept.id[:12], what=kept.what)
+        raise Problems(
+            [
+                Problem(
+                    what,
+                    0,
+                    "--frozen",
+                    wrong,
+                    say("write hazstep {what} --frozen {id}", what=kept.what, id=kept.id[:12]),
+                )
+            ]
+        )
+    if not _whole(kept):
+        wrong = say("the frozen {what} {id} holds what this program never wrote", what=what, id=kept.id[:12])
+        raise Problems([Problem(what, 0, "--frozen", wrong, say("ask who may write to the ledger"))])
+    return kept, shop, mistakes
+
+
+def _whole(kept: Frozen) -> bool:
+    """Whether what is kept can be shown and computed again: whoever may write to the ledger may have put it there."""
+    signed = (text for one in kept.signed for text in (one.name, one.role, one.note))
+    try:
+        then = json.loads(kept.result)
+        pdf_of(kept)
+        texts = (kept.inputs[TEXT], json.dumps(then, ensure_ascii=False), kept.title, kept.version, *signed)
+        sound = isinstance(then["complete"], bool) and (CSV in kept.inputs or _is_sheet(kept, then))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return False
+    return sound and not any(steers(text, but="\n") for text in texts)
+
+
+def _is_sheet(kept: Frozen, then: dict[str, Any]) -> bool:
+    # fewer draws were once enough for a sheet than are now
+    datetime.fromisoformat(then["job"]["start"])
+    stops, findings = then["stops"], findings_of(then)
+    needed = kept.inputs["job"] and kept.inputs["ledger"]
+    return isinstance(stops, list) and bool(findings) and bool(needed) and 50 <= kept.draws <= 200_000
+
+
+def pdf_of(kept: Frozen) -> bytes:
+    return base64.b64decode(kept.inputs[PDF], validate=True)
+
+
+def about(kept: Frozen) -> dict[str, Any]:
+    """When a page was frozen and who signed it, ready for JSON."""
+    return {
+        "id": kept.id,
+        "title": kept.title,
+        "frozen": kept.at.isoformat(timespec="seconds"),
+        "version": kept.version,
+        "signed": [
+            {"name": s.name, "role": s.role, "at": s.at.isoformat(), "late": is_late(kept, s), "note": s.note}
+            for s in kept.signed
+        ],
+    }
+
+
+def is_late(kept: Frozen, signed: SignOff) -> bool:
+    """Whether somebody signed a sheet after its job had begun, by the clock on the wall."""
+    start = json.loads(kept.result).get("job", {}).get("start")
+    return start is not None and signed.at.replace(tzinfo=None) > datetime.fromisoformat(start)
+
+
+def lines(kept: Frozen) -> Iterator[str]:
+    """The same in words."""
+    yield say(
+        'Frozen {kind} {id}, "{title}", of {at}.',
+        kind=kept.what,
+        id=kept.id[:12],
+        title=kept.title,
+        at=kept.at.isoformat(timespec="seconds"),
+    )
+    if not kept.signed:
+        yield say("Nobody has signed it.")
+    for one in kept.signed:
+        late = say(" LATE, after the job had begun") if is_late(kept, one) else ""
+        note = say(" ({note})", note=one.note) if one.note else ""
+        yield say(
+            "Signed by {name}, {role}, {at}{late}{note}.",
+            name=one.name,
+            role=one.role,
+            at=one.at.isoformat(),
+            late=late,
+            note=note,
+        )
+
+
+def findings_of(sheet: dict[str, Any]) -> dict[tuple[str, str, Any], dict[str, Any]]:
+    """The findings of a sheet in JSON, by what they answer."""
+    return {(f["plugin"], f["key"], f["step_number"]): f for f in sheet["findings"]}
