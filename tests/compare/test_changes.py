@@ -20,7 +20,7 @@ from safety.problems import Problems
 from safety.render.compare import table
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"
-DRAWS = 50
+DRAWS = 60
 JOB = "laminate-wipe-down"
 
 
