@@ -97,7 +97,8 @@ def look(bench: Bench, index: int) -> Scene:
 def _calm(bench: Bench, scene: Scene) -> Finding:
     """Nothing here can be lit; say why, also where an ignition source is named that does no other harm."""
     reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
-    harmful = decomposing(scene.here) if halogens.look(bench, scene.index).any else []
+    harmful = decomposing(scene.here)
+    harmful = harmful if halogens.look(bench, scene.index, hot=bool(harmful)).any else []
     allowed = [source for source in scene.here if source not in harmful]
     if allowed:
         reasons.append(say("{sources} may be used in this step.", sources=capital(_names(allowed))))

@@ -18,6 +18,7 @@ from safety.exposure.result import PRESSURE, Balance, careful, p50
 from safety.formulas.air import ppm_from_mass
 from safety.model import Figure, Finding, Job, Level, Part, Product, Timeline
 from safety.reference import past
+from safety.reference.hazards import unproven
 from safety.words import capital, say, term
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside
@@ -45,18 +46,22 @@ class Vapours:
 
 
 def judge(bench: Bench, index: int) -> list[Finding]:
-    found = look(bench, index)
-    if not found.any:
-        return []
     step, rows = bench.job.steps[index], bench.reference.table(TABLE)
     here = decomposing([*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)])
     around = decomposing(named(step.place.ignition_sources, rows))
+    found = look(bench, index, hot=bool(here or around))
+    if not found.any:
+        return []
     stops = [_not_here(bench, index, found, s) for s in here] + [_off_first(bench, index, found, s) for s in around]
     return stops or [_keep_out(bench, index, found)]
 
 
-def look(bench: Bench, index: int) -> Vapours:
-    """All vapour in the place at some time in a step: left from earlier steps and from other jobs too."""
+def look(bench: Bench, index: int, hot: bool) -> Vapours:
+    """All vapour in the place at some time in a step: left from earlier steps and from other jobs too.
+
+    ``hot``: something takes apart there also what does not evaporate; where no data say what it is made of, its
+    product's word that it stays is none that it has no halogen.
+    """
     names: dict[str, None] = {}
     halogens: set[str] = set()
     unknown: dict[str, None] = {}
@@ -84,8 +89,8 @@ def look(bench: Bench, index: int) -> Vapours:
     for lying in present(bench, index):
         if [part for part in bench.volatile(lying.product) if sort(*_part(bench, lying.product, part))]:
             wet.append(lying)
-    for product in _uncounted(bench, index):
-        for part in bench.volatile(product):
+    for product, whole in _put_there(bench, index):
+        for part in (*(() if whole else bench.volatile(product)), *(unproven(product, bench.reference) if hot else ())):
             sort(*_part(bench, product, part))
     return Vapours(tuple(names), frozenset(halogens), tuple(unknown), tuple(figures), tuple(columns), tuple(wet))
 
@@ -97,8 +102,8 @@ def _part(bench: Bench, product: Product, part: Part) -> tuple[str, tuple[str, .
     return part.name, bench.halogens(part.cas)
 
 
-def _uncounted(bench: Bench, index: int) -> Iterator[Product]:
-    """Products put in the place before or in a step of which not all vapour is in the figures of the air."""
+def _put_there(bench: Bench, index: int) -> Iterator[tuple[Product, bool]]:
+    """Products put in the place before or in a step, and whether all their vapour is in the figures of the air."""
     job, timeline, end = bench.job, bench.exposure.timeline, bench.exposure.timeline.span(index)[1]
     jobs: list[tuple[Job, Timeline, tuple[Balance, ...]]] = [(job, timeline, bench.exposure.balances)]
     jobs += [(n.job, n.timeline, () if n.alone is None else n.alone.balances) for n in bench.exposure.neighbours]
@@ -106,7 +111,7 @@ def _uncounted(bench: Bench, index: int) -> Iterator[Product]:
         whole = {(b.step, b.product) for b in balances} - {(b.step, b.product) for b in balances if not b.whole}
         for at, step in enumerate(one.steps):
             if step.place.id == job.steps[index].place.id and clocked.span(at)[0] < end:
-                yield from (t.product for t in step.wet_things if (at, t.product.id) not in whole)
+                yield from ((t.product, (at, t.product.id) in whole) for t in step.wet_things)
 
 
 # ---------------------------------------------------------------- saying it

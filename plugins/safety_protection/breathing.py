@@ -55,6 +55,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         droplets = "" if unknown else _droplets(job, exposure, own, mist, reference)
         doubts = _doubts(exposure, own, droplets, best.factor if best else 1.0, reference)
         doubts += [one.text for one in of_groups if own.step >= one.step]
+        doubts += sensitisers.said_to_stay(exposure, own.step, reference)
         if not unknown and exposure.shift_uncounted and need.adds_to_shift(exposure, own):
             doubts.append(say("Not all vapour of the shift is counted, so whether its limit is kept is not known"))
         if job.steps[own.step].people == "away":

@@ -6,14 +6,14 @@ An allergy asks for no level: a trace is enough for who has it. So nothing that 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.lying import lying
-from safety.model import Finding, Product
+from safety.model import Finding, Part, Product, Threshold
 from safety.reference import Reference, crossed
-from safety.reference.hazards import ProductHazards
+from safety.reference.hazards import ProductHazards, sensitisers, unproven
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import listed
@@ -126,10 +126,8 @@ def warmed(
 
     A part whose vapour is computed needs none; one that the file says to stay evaporates all the same when it is hot.
     """
-    step = exposure.job.steps[index]
     bound = threshold(reference, "sensitiser-warm")
-    hottest = max(step.place.temperature.high, step.surface_temperature.high if step.surface_temperature else 0.0)
-    if not crossed(hottest, bound.value, bound.compare):
+    if not _hot(exposure, index, bound):
         return ()
     return tuple(
         say(
@@ -141,3 +139,41 @@ def warmed(
         for product in about(exposure, index, hazards)
         if any(not part.volatile for part in product.parts)
     )
+
+
+def said_to_stay(exposure: Exposure, index: int, reference: Reference) -> Iterator[str]:
+    """What only a product's file says to stay, with no data to tell by: what it gives off is not known.
+
+    Of what can make lungs allergic a trace is enough; of the rest it counts where it is warmed.
+    """
+    bound = threshold(reference, "sensitiser-warm")
+    warm = _hot(exposure, index, bound)
+    for product in wet(exposure, index):
+        parts = unproven(product, reference)
+        allergens = [part.name for part in parts if _by_number(part, reference) & LUNGS]
+        if allergens:
+            yield say(
+                "No data on {parts} in {product} are loaded: how much of it gets into the air is not known",
+                parts=listed(allergens),
+                product=product.name,
+            )
+        names = [part.name for part in parts if part.name not in allergens]
+        if names and warm:
+            yield say(
+                "{product} is warmed to {bound} or more, and no data on {parts} are loaded: what it gives off is not "
+                "known",
+                product=product.name,
+                bound=bound.written,
+                parts=listed(names),
+            )
+
+
+def _by_number(part: Part, reference: Reference) -> set[str]:
+    """What a part is listed for by its number, or by a group that it carries."""
+    return {code for row in sensitisers(part, reference) for code in (*row["always"], *row["gives"])}
+
+
+def _hot(exposure: Exposure, index: int, bound: Threshold) -> bool:
+    step = exposure.job.steps[index]
+    hottest = max(step.place.temperature.high, step.surface_temperature.high if step.surface_temperature else 0.0)
+    return bool(crossed(hottest, bound.value, bound.compare))

@@ -21,7 +21,7 @@ from safety.reference.loaded import Reference, crossed, settled
 from safety.reference.tables import disputed, said_by
 from safety.words import say, term
 
-__all__ = ["Implied", "ProductHazards", "base", "fits", "outdone", "product_hazards", "single"]
+__all__ = ["Implied", "ProductHazards", "base", "fits", "outdone", "product_hazards", "single", "unproven"]
 
 _BURNS = ("H224", "H225", "H226")
 #: Routes of acute toxicity by which something is breathed -> what one unit of the table is in SI.
@@ -75,6 +75,12 @@ def product_hazards(product: Product, reference: Reference) -> ProductHazards:
     kept = tuple(found[code] for code in sorted(found) if not outdone(code, plain))
     told = tuple(term(row["text"]) for row in basis if row["text"])
     return ProductHazards(product, declared, kept, tuple(gaps), told if kept else ())
+
+
+def unproven(product: Product, reference: Reference) -> tuple[Part, ...]:
+    """The parts with a number that the product's file alone says give off no vapour: no data on them are loaded."""
+    said = (part for part in product.parts if part.cas and part.high > 0 and not part.volatile)
+    return tuple(part for part in said if isinstance(reference.substance(part.cas), Unknown))
 
 
 def _known(product: Product, reference: Reference) -> tuple[list[_Known], list[str]]:
