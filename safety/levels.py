@@ -34,6 +34,22 @@ def beside(level: float, *limits: float, digits: int = 3) -> str:
     return _words(_side(level, nearest), printed(nearest))
 
 
+def at_least(number: float, digits: int = 2) -> str:
+    """To so many figures and never less: of what somebody has to bring about."""
+    text = significant(number, digits)
+    if not math.isfinite(number) or _side(float(text), number) >= 0:
+        return text
+    return significant(float(text) + 10.0 ** (math.floor(math.log10(abs(number))) - digits + 1), digits)
+
+
+def at_most(number: float, digits: int = 2) -> str:
+    """To so many figures and never more: of what somebody may let be."""
+    text = significant(number, digits)
+    if not math.isfinite(number) or _side(float(text), number) <= 0:
+        return text
+    return significant(float(text) - 10.0 ** (math.floor(math.log10(abs(number))) - digits + 1), digits)
+
+
 def shown(level: float, limit: float, show: Callable[[float], str], *more: float) -> str:
     """``show(level)``, or "just over" what a limit is shown as where the two would look alike and are not."""
     text = show(level)

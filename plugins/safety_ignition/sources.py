@@ -85,10 +85,10 @@ def _unread(plain: str, held: list[Mapping[str, Any]]) -> bool:
 
 
 def _like(plain: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:
-    """The row whose word is nearest to one of the text's words, for a slip of the pen."""
+    """The row whose word is one of the text's words but for a slip of the pen: not "oven" for "open"."""
     words = {word: row for row in rows if not row.get("only") for word in row["words"]}
     for part in plain.split():
-        near = get_close_matches(part, words, 1, 0.75)
+        near = get_close_matches(part, words, 1, 0.82)
         if near:
             return words[near[0]]
     return None

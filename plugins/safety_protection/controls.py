@@ -27,13 +27,13 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
     less = say(
         "No mask is needed with at most {percent} % of this vapour left. Use less solvent, "
         "or a hood at the work that takes {taken} %.",
-        percent=levels.beside(share.value, 100.0, digits=2),
-        taken=units.significant(100 - share.value, 2),
+        percent=levels.at_most(share.value) if share.value < 99 else levels.beside(share.value, 100.0, digits=2),
+        taken=levels.at_least(100 - share.value),
     )
     if share.value < 1:  # no hood takes so much, and "100 %" would promise one that takes all
         less = say(
             "No mask is needed with at most {percent} % of this vapour left: use another product or way of working.",
-            percent=units.significant(share.value, 2),
+            percent=levels.at_most(share.value),
         )
     far = Figure(say("air of the rest of the room against its limits"), room, "1", inputs=(("step", step.name),))
     if room <= 1:

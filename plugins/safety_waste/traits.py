@@ -68,6 +68,7 @@ def _may_burn(product: Product, hazards: frozenset[str], reference: Reference) -
 
 
 def _of_part(part: Part, reference: Reference) -> Iterable[str]:
+    # a word of the name only ever adds a trait: what is typed says it first, and no name takes it away
     name = f"{part.name} {part.written}".casefold()  # the name in another language holds none of these words
     codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
     # a pigment or resin is called after chlorine too, and is none; a listed solvent is one by its number
@@ -76,12 +77,22 @@ def _of_part(part: Part, reference: Reference) -> Iterable[str]:
         yield "halogenated"
     if "isocyanate" in name or any("EUH204" in row["always"] for row in sensitisers(part, reference)):
         yield "isocyanate"
-    if "chromate" in name or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
+    if (
+        "Cr" in _groups(part, reference)
+        or "chromate" in name
+        or any(row["cas"] == part.cas for row in reference.table("toxicity_source"))
+    ):
         yield "chromate"
     if re.search(r"\bacid\b", name) and part.cas != WATER:
         yield "acid"
     if re.search(r"hydroxide|ammonia\b", name):
         yield "alkali"
+
+
+def _groups(part: Part, reference: Reference) -> set[str]:
+    """The groups of atoms a part carries, by its product's file or by the data."""
+    substance = reference.substance(part.cas) if part.cas else Unknown("")
+    return {*part.groups, *(() if isinstance(substance, Unknown) else substance.groups)}
 
 
 def _halogens(part: Part, reference: Reference) -> bool:
