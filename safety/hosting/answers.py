@@ -9,9 +9,12 @@ import math
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
+from gc import get_referents
 from numbers import Real
-from types import NoneType, UnionType
+from types import MappingProxyType, NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
 
 from safety.cited import Unknown
 from safety.files.toml import plain
@@ -41,6 +44,8 @@ _SINGLE = ("contribute", "substance")
 _ENDLESS = (Figure, Range)
 #: Units in which nothing can be below zero.
 _SHARES = ("%", "ppm")
+#: Kinds of text, numbers and mappings: one made of these could show another face to everybody who looks.
+_PLAIN = frozenset({str, bool, int, float, dict, *np.sctypeDict.values()} - {np.object_, np.void})
 _NOTHING = object()
 
 
@@ -114,6 +119,8 @@ class _Walk:
     def _value(self, value: Any, hint: Any, at: str, depth: int, endless: bool, counted: bool) -> None:
         if depth > DEEPEST:
             raise Unsound(say("{at} is nested too deep", at=at[:200]))
+        if isinstance(value, (str, Real, Mapping)) and not _plain(value):
+            raise Unsound(say("{at} is {got}", at=at, got=type(value).__name__))
         if isinstance(value, str):
             self._text(value, at, counted)
         elif isinstance(value, Real) and not isinstance(value, bool):
@@ -188,6 +195,12 @@ class _Walk:
         self._left -= much if counted else 0
         if self._left < 0:
             raise Unsound(say("{at}: the answer is too large", at=at))
+
+
+def _plain(value: Any) -> bool:
+    """Whether text, a number or a mapping has nothing of its own to say when it is compared or printed."""
+    held = get_referents(value)[0] if type(value) is MappingProxyType else value
+    return type(held) in _PLAIN
 
 
 @cache

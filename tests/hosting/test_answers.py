@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from types import ModuleType
+from types import MappingProxyType, ModuleType
 from typing import Any
 
 import numpy as np
@@ -133,6 +133,58 @@ def test_nonsense_is_refused_and_named(hook: str, answer: Any, reason: str) -> N
 def test_what_is_sound_is_taken_and_endless_means_no_limit() -> None:
     for answer in ([SOUND], with_figure(value=float("inf")), with_figure(value=np.float64(2.0)), []):
         assert ask("assess", answer) == ([answer], "")
+
+
+class Liar(str):
+    """It is equal to whatever is asked for, and prints what it likes: "all is well" stood where "STOP" was said."""
+
+    __hash__ = str.__hash__
+
+    def __eq__(self, other: object) -> bool:
+        return True
+
+    def __format__(self, form: str) -> str:
+        return "all is well"
+
+
+class Low(float):
+    def __gt__(self, other: float) -> bool:
+        return False
+
+    def __format__(self, form: str) -> str:
+        return "0"
+
+
+class First(int):
+    def __le__(self, other: int) -> bool:
+        return True
+
+
+class Changing(Mapping[str, str]):
+    def __getitem__(self, key: str) -> str:
+        return "anything"
+
+    def __len__(self) -> int:
+        return 1
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(("a",))
+
+
+@pytest.mark.parametrize(
+    ("answer", "reason"),
+    [
+        ([replace(SOUND, statement=Liar("STOP"))], "Finding 1.statement is Liar"),
+        ([replace(SOUND, step=First(99))], "Finding 1.step is First"),
+        (with_figure(value=Low(900.0)), "Finding 1.figures[0].value is Low"),
+        (with_figure(inputs=(("a", Changing()),)), "is Changing"),
+        (with_figure(inputs=(("a", MappingProxyType(Changing())),)), "is mappingproxy"),
+    ],
+)
+def test_what_has_its_own_way_of_being_compared_or_printed_is_refused(answer: Any, reason: str) -> None:
+    """Once looked through, it was taken as text and numbers, and its own code ran wherever it was used."""
+    out, told = ask("assess", answer)
+    assert (out, reason in told) == ([], True), told
 
 
 class Speechless(Exception):
