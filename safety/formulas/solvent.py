@@ -19,8 +19,8 @@ WATER_DENSITY = 8.33 * 0.45359237 / 3.785411784e-3
 VOC_DENSITY = 7.36 * 0.45359237 / 3.785411784e-3
 
 #: Substances of the shipped data that are neither VOC (40 CFR 51.100(s)(1)) nor HAP, and water: in a
-#: composite vapour pressure they only dilute. Acetone, tert-butyl acetate, dimethyl carbonate, PCBTF.
-ONLY_DILUTE = frozenset({"7732-18-5", "67-64-1", "540-88-5", "616-38-6", "98-56-6"})
+#: composite vapour pressure they only dilute. Acetone, methyl acetate, tert-butyl acetate, dimethyl carbonate, PCBTF.
+ONLY_DILUTE = frozenset({"7732-18-5", "67-64-1", "79-20-9", "540-88-5", "616-38-6", "98-56-6"})
 
 #: (mass or share of the whole, molar mass [kg/mol], vapour pressure at 20 degC [Pa], 0 for what only dilutes)
 SolventPart = tuple[Values, Values, Values]

@@ -54,6 +54,14 @@ def _density(substance: Substance, value: Cited, method: str) -> float:
     return chemicals.MW(substance.cas) / 1000 / _asked("VolumeLiquid")(substance, value, method)
 
 
+def _printed_density(substance: Substance, value: Cited, method: str) -> float:
+    from chemicals.miscdata import CRC_organic_data as table
+
+    assert method == "CRC_ORG"
+    assert value.condition("temperature") == pytest.approx(298.15)  # the handbook's, where it gives no other
+    return float(table.at[substance.cas, "rho"])
+
+
 def _held(function: str) -> Ask:
     def ask(substance: Substance, value: Cited, method: str) -> float:
         import chemicals
@@ -92,6 +100,7 @@ def _combustion(substance: Substance, value: Cited, method: str) -> float:
 #: property, what ``at`` begins with, whom to ask, how far the written digits may be (relative, absolute)
 ASKED: tuple[tuple[str, str, Ask, float, float], ...] = (
     ("density", "liquid volume, method ", _density, 1e-4, 0.0),
+    ("density", "liquid density, data set ", _printed_density, 1e-4, 0.0),
     ("vapour_pressure", "vapour pressure, method ", _asked("VaporPressure"), 1e-4, 0.0),
     ("heat_of_vaporisation", "heat of vaporisation, method ", _asked("EnthalpyVaporization"), 3e-4, 0.0),
     ("boiling_point", "boiling point, data set ", _held("Tb"), 0.0, 0.051),
@@ -287,7 +296,7 @@ def test_a_line_goes_through_its_two_points(substances: tuple[Substance, ...]) -
         pressures = {round(v.value, 1) for v in substance.properties["vapour_pressure"]}
         assert pressure in pressures, substance.name
         checked += 1
-    assert checked == 8
+    assert checked >= 10
 
 
 def test_the_blend_of_xylenes_holds_for_the_range_of_its_isomers(substances: tuple[Substance, ...]) -> None:

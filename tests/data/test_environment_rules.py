@@ -309,7 +309,10 @@ def test_what_only_dilutes_is_neither_voc_nor_hap(shipped: Reference) -> None:
 
 def test_every_substance_has_a_word_on_hap(shipped: Reference, substances: tuple[Substance, ...]) -> None:
     judged = {row["cas"]: row["listed"] for row in rows("solvent", "us-federal", "hap")}
-    assert set(judged) >= {s.cas for s in substances} - {"7732-18-5"}
+    silent = {s.cas for s in substances} - {"7732-18-5"} - set(judged)
+    assert not silent, (
+        "write a [[hap]] of each into plugins/safety_solvent/rules/us-federal.toml, listed = true or false"
+    )
     # 87 FR 393 added 1-bromopropane; 70 FR 75047 took methyl ethyl ketone off
     assert judged["106-94-5"] is True
     assert judged["78-93-3"] is False
@@ -321,7 +324,8 @@ def test_every_substance_has_a_word_on_the_release_inventory(substances: tuple[S
     """EPA, totals of the toxic release inventory by substance, 2023, by CAS number; N090, N120 and N230 are its groups."""
     records = rows("solvent", "us-federal", "release_inventory")
     judged = {row["cas"]: row["listed"] for row in records}
-    assert set(judged) >= {s.cas for s in substances} | {r["cas"] for r in rows("solvent", "us-federal", "hap")}
+    silent = ({s.cas for s in substances} | {r["cas"] for r in rows("solvent", "us-federal", "hap")}) - set(judged)
+    assert not silent, "write a [[release_inventory]] of each into plugins/safety_solvent/rules/us-federal.toml"
     reported = [
         "100414",
         "100425",
@@ -347,9 +351,13 @@ def test_every_substance_has_a_word_on_the_release_inventory(substances: tuple[S
         "95636",
         "98828",
     ]
+    # listed as far as we remember; their rows say that nobody read it
+    recalled = {"75-65-0", "78-92-2", "107-21-1", "110-80-5"}
     grouped = {row["cas"]: row["group"] for row in records if row.get("group")}
     assert grouped == {
         "111-76-2": "certain glycol ethers",
+        "112-07-2": "certain glycol ethers",
+        "124-17-4": "certain glycol ethers",
         "13530-65-9": "chromium compounds",
         "7789-06-2": "chromium compounds",
         "822-06-0": "diisocyanates",
@@ -357,12 +365,13 @@ def test_every_substance_has_a_word_on_the_release_inventory(substances: tuple[S
     assert {cas.replace("-", "") for cas, listed in judged.items() if listed} == {
         *reported,
         *(cas.replace("-", "") for cas in grouped),
+        *(cas.replace("-", "") for cas in recalled),
     }
     # 70 FR 37698 took methyl ethyl ketone off; isopropyl alcohol is listed for who makes it by the strong acid process
     assert judged["78-93-3"] is judged["67-63-0"] is False
     # what no other text shows: absence from the totals does not prove that a substance is not listed
     for row in records:
-        read = row["listed"] or row["cas"] in ("78-93-3", "67-63-0")
+        read = (row["listed"] and row["cas"] not in recalled) or row["cas"] in ("78-93-3", "67-63-0")
         assert bool(row.get("unverified")) is (not read or "group" in row), row["cas"]
 
 

@@ -195,11 +195,17 @@ def test_only_the_limit_in_force_on_the_day_counts(cas: str, kind: str, day: dat
 # ---------------------------------------------------------------- printed pairs
 
 
+#: 8 mg/m3 for 2 ppm: the directive rounds 7.5 up; 150 for 25 ppm: NIOSH rounds 145 up.
+ROUNDED_UP = {("110-80-5", "8"), ("108-83-8", "150")}
+
+
 def test_printed_pairs_of_ppm_and_mass_fit_their_own_list(shipped: Reference) -> None:
     """OSHA and NIOSH print mg/m3 for 25 degC, the EU for 20 degC: within 3 %, the rounding in the law."""
     checked = 0
     for limit in (x for cas in shipped.known() for x in shipped.limits(cas)):
         if limit.unit != "ppm" or not limit.remark.startswith("printed with "):
+            continue
+        if (limit.cas, limit.remark.split()[2]) in ROUNDED_UP:
             continue
         printed = float(limit.remark.split()[2])
         mass = shipped.limit_mass(limit)

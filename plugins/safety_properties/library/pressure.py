@@ -117,6 +117,8 @@ def _fitted(curve: Curve, mark: str, remark: str) -> Chosen | None:
     if constants is None or room is None:
         return None
     a, b, c = constants
+    if low > ROOM and c > 0:  # bent the wrong way: below its range such a curve is off by a factor of two
+        return None
     worst = 0.0
     for step in range(11):
         temperature = low + (high - low) * step / 10
