@@ -19,7 +19,7 @@ from safety.hosting.host import Host
 from safety.hosting.kept import Kept
 from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Substance, Topic
 from safety.problems import Problem, Problems
-from safety.reference import Reference
+from safety.reference import Reference, fractions
 from safety.reference.hazards import product_hazards
 from safety.words import say, term
 
@@ -94,6 +94,7 @@ def assess(
     """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws."""
     enough(draws)
     clock = timeline.build(job)
+    data = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], data)
     exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
     hazards = tuple(product_hazards(product, data) for product in job.products)  # looks up: not while others are asked
     findings: list[Finding] = []

@@ -81,6 +81,7 @@ KINDS: dict[str, Kind] = dict(
         _kind("conductivity", "S/m", "S/m pS/m", 0, 100, "1 pS/m"),
         _kind("permeability", "m/s", "m/s cm/s cm/h", 0, 1, "0.02 cm/h"),
         _kind("diffusivity", "m2/s", "m2/s cm2/s", 0, 1, "0.085 cm2/s"),
+        _kind("viscosity", "m2/s", "m2/s mm2/s mm^2/s mm²/s cSt", 0, 1, "1.2 mm2/s"),  # kinematic
         _kind("molar_volume", "m3/mol", "m3/mol cm3/mol", 0, 1, "31 cm3/mol"),
         _kind("ppm", "ppm", "ppm", 0, 1e6, "200 ppm"),  # the number itself, for formulas that turn ppm into mass
         _kind("amount", "mol", "mol", 0, 1e9, "0.65 mol"),

@@ -9,8 +9,8 @@ from typing import Any
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
-from safety.model import Job, Part, Place, Product, Step, Threshold
-from safety.reference import Reference, past
+from safety.model import Job, Part, Place, Product, Step, Substance, Threshold
+from safety.reference import Reference, fractions, past
 from safety.words import say, term
 
 PLUGIN = "ignition"
@@ -45,11 +45,18 @@ class Bench:
 
     def lowest(self, cas: str, name: str) -> Cited | Unknown:
         """The lowest value any source gives for a property: of two sources the more careful one."""
-        substance = self.reference.substance(cas)
+        return self.least(self.reference.substance(cas), name)
+
+    def least(self, substance: Substance | Unknown, name: str) -> Cited | Unknown:
+        """The same of a substance that was looked up."""
         if isinstance(substance, Unknown):
             return substance
         values = substance.properties.get(name, ())
         return min(values, key=lambda v: v.value) if values else substance.best(name)
+
+    def of(self, product: Product, part: Part) -> Substance | Unknown:
+        """What is known of a part of a product: of a petroleum fraction what this product's sheet says of it."""
+        return fractions.stated(part, product, self.reference)
 
     def volatile(self, product: Product) -> list[Part]:
         """The parts that give off vapour; one of 0 % is not in the product."""

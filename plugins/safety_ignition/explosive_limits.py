@@ -55,14 +55,13 @@ def _disagree(substance: Substance, values: tuple[Cited, ...]) -> Finding:
     return Finding("note", "fire", text, short, PLUGIN, figures=(figure,), rule=used.source.title, key=key)
 
 
-def careful_limit(bench: Bench, cas: str, temperature: float) -> Figure | Unknown:
+def careful_limit(bench: Bench, substance: Substance | Unknown, temperature: float) -> Figure | Unknown:
     """The lowest published lower explosive limit [mole fraction], lowered further for heat over 25 degC."""
-    limit = bench.lowest(cas, "lower_explosive_limit")
+    limit = bench.least(substance, "lower_explosive_limit")
     if isinstance(limit, Unknown):
         return limit
     name = say("lower explosive limit")
     at = limit.condition("temperature") or GIVEN_AT
-    substance = bench.reference.substance(cas)
     heat = substance if isinstance(substance, Unknown) else substance.best("heat_of_combustion")
     if temperature <= max(at, GIVEN_AT) or isinstance(heat, Unknown):
         return Figure(name, limit.value, "1", inputs=(("value", limit),))
@@ -93,7 +92,7 @@ def correction(bench: Bench, temperature: float) -> tuple[float, str]:
     """
     worst = 1.0
     for substance in bench.exposure.substances:
-        used, careful = substance.best("lower_explosive_limit"), careful_limit(bench, substance.cas, temperature)
+        used, careful = substance.best("lower_explosive_limit"), careful_limit(bench, substance, temperature)
         if isinstance(used, Cited) and not isinstance(careful, Unknown):
             worst = max(worst, used.value / careful.value)
     note = say("raised by {percent} % for heat or a lower published limit", percent=significant((worst - 1) * 100, 2))

@@ -136,14 +136,14 @@ def _share(
     share, figures, missing = 0.0, [], []
     product = thing.product
     for part in bench.burning(product):
-        if not part.cas:
+        substance = bench.of(product, part)
+        if not part.cas and isinstance(substance, Unknown):
             missing.append(say("{product} has a part its maker does not name", product=product.name))
             continue
-        limit = careful_limit(bench, part.cas, temperature)
+        limit = careful_limit(bench, substance, temperature)
         if isinstance(limit, Unknown):
             missing.append(limit.reason)
             limit = bound(bench)
-        substance = bench.reference.substance(part.cas)
         molar_mass = substance if isinstance(substance, Unknown) else substance.best("molar_mass")
         if isinstance(limit, Unknown) or isinstance(molar_mass, Unknown):
             why = limit if isinstance(limit, Unknown) else molar_mass

@@ -98,7 +98,7 @@ def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float) -> Verdict:
     product = wet.product
     flashes: list[tuple[float, str, Cited | None]] = [(flash, say("the product's own"), None)]
     for part in bench.volatile(product):
-        own = bench.lowest(part.cas, "flash_point") if part.cas else None
+        own = bench.least(bench.of(product, part), "flash_point")
         if isinstance(own, Cited):
             flashes.append((own.value, say("that of its part {part}", part=part.name), own))
     lowest, whose, datum = min(flashes, key=lambda f: f[0])
@@ -143,12 +143,10 @@ def _computed(bench: Bench, product: Product) -> tuple[Figure, ...]:
     """The flash point by Liaw's rule where every part has data. For information only; it decides nothing."""
     moles, parts = [], []
     for part in product.parts:
-        if not part.volatile or not part.cas:
+        substance = bench.of(product, part)
+        if not part.volatile or isinstance(substance, Unknown):
             return ()
-        values = [bench.lowest(part.cas, "flash_point")]
-        substance = bench.reference.substance(part.cas)
-        if isinstance(substance, Unknown):
-            return ()
+        values = [bench.least(substance, "flash_point")]
         values += [substance.best(n) for n in ("antoine_a", "antoine_b", "antoine_c", "molar_mass")]
         known = [v.value for v in values if isinstance(v, Cited)]
         if len(known) != len(values):

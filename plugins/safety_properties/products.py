@@ -6,7 +6,7 @@ from datetime import date
 
 from safety.cited import Unknown
 from safety.model import Finding, Job, Product
-from safety.reference import Reference, past
+from safety.reference import Reference, fractions, past
 from safety.words import capital, say
 from safety_properties.substances import PLUGIN
 
@@ -16,6 +16,9 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
     found = []
     for product in job.products:
         texts = [*_age(product, job.start.date(), reference), *_parts(product, reference)]
+        wrong = [text for part in product.parts for text in fractions.contradictions(part, product, reference)]
+        if wrong:
+            texts += [*wrong, say("The careful one of them is used. Ask the supplier.")]
         if texts:
             short = say("{product}: see its data", product=product.name)
             key = f"data-product:{product.id}"

@@ -21,7 +21,7 @@ from safety.files import reading
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.model import Finding, Job, LedgerView
-from safety.reference import Reference
+from safety.reference import Reference, fractions
 from safety.words import say
 
 #: Draws while searching; what is found is then held against all of them.
@@ -114,11 +114,10 @@ class _Bench:
     seen: dict[tuple[str, float, int, int], tuple[Job, list[Finding]]]
 
     def findings(self, job: Job, draws: int, seed: int) -> list[Finding]:
-        exposure = compute(job, timeline.build(job), self.data, draws=draws, seed=seed)
+        data = fractions.known(job.products, self.data)
+        exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed)
         found: list[Finding] = []
-        for _, answer in self.plugins.ask(
-            "assess", job=job, exposure=exposure, reference=self.data, ledger=self.ledger
-        ):
+        for _, answer in self.plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=self.ledger):
             found += answer
         return found
 

@@ -19,8 +19,9 @@ Z95 = NormalDist().inv_cdf(0.95)
 
 #: What an input is to the air.
 Role = Literal[
-    "correlation", "near radius", "air speed", "air changes", "temperature", "capture", "heat", "mass", "weight", "kept"
-]
+    "correlation", "near radius", "air speed", "air changes", "temperature", "capture", "heat", "mass", "weight",
+    "kept", "distillation", "slice pressure",
+]  # fmt: skip
 _ROLES: tuple[Role, ...] = get_args(Role)
 
 

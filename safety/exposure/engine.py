@@ -18,7 +18,7 @@ from safety.exposure.plan import Plan, plan
 from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
 from safety.formulas.air import near_field_exchange
 from safety.model import AirState, Job, Place, Timeline
-from safety.reference import Reference
+from safety.reference import Reference, fractions
 
 #: Concentrations held at once (times, substances, draws): few enough to stay near the processor, and
 #: to keep the memory of many draws to what the result itself needs.
@@ -45,6 +45,7 @@ def compute(
     runs. Raises nothing for missing data: what could not be computed stands in ``unknowns`` and
     in the steps it touches. ``told`` hears the share of the draws that are done.
     """
+    reference = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], reference)
     wet = plan(job, timeline, reference, neighbours)
     grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
     recorder = Recorder(job, timeline, grid, wet, draws, seed, neighbours)
@@ -67,7 +68,8 @@ def compute(
         recorder.take(part, airs, {name: place.temperature for name, place in places.items()})
         return balances
 
-    size = max(1, CHUNK // (len(grid.nodes) * max(1, len(wet.substances))))
+    widest = max(1, len(wet.substances), *(len(one.liquid.parts) for one in wet.wets))
+    size = max(1, CHUNK // (len(grid.nodes) * widest))
     parts = [slice(first, min(first + size, draws)) for first in range(0, draws, size)]
     balances: list[Balance] = []
     for part in parts:

@@ -10,7 +10,7 @@ import numpy as np
 
 from safety.exposure.draws import Draws, Stream
 from safety.exposure.emission import Laying
-from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, Wetted, wetted
+from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, Liquid, Wetted, wetted
 from safety.exposure.plan import Plan, Wet
 from safety.exposure.result import COMPARED, Balance, Floats
 from safety.formulas.evaporation import film_drying_time
@@ -58,6 +58,17 @@ class Inputs:
         """Weight fractions of the product's parts, (parts, draws): one can, whatever it is used for."""
         return self.chance.weights(wet.can, wet.product.parts)
 
+    def liquid(self, wet: Wet) -> Liquid:
+        """What it is made of: of a petroleum fraction nobody knows exactly how fast its slices leave."""
+        cuts = wet.liquid.cuts
+        if not cuts:
+            return wet.liquid
+        at = [(*wet.can, wet.liquid.parts[first]) for first, _ in cuts]
+        share = [self.chance.between(Stream("distillation", one), 0.0, 1.0) for one in at]
+        streams = [Stream("slice pressure", one) for one in at]
+        logs = [self.chance.between(s, *np.log(cut.band)) for s, (_, cut) in zip(streams, cuts, strict=True)]
+        return wet.liquid.drawn(share, [np.exp(log) for log in logs])
+
     def around(self, wet: Wet) -> Conditions:
         """The air over a wet thing."""
         return Conditions(
@@ -92,11 +103,18 @@ class Laid:
             kept=self.kept,
             solids=self.solids,
             wet=self.applied - self.kept - self.solids - evaporated,
-            evaporated_by=MappingProxyType({s.cas: gone[i] for i, s in enumerate(self.wet.liquid.substances)}),
+            evaporated_by=MappingProxyType(self._by_substance(gone)),
             dry_after=self.dry_after,
             wet_until_at_least=self.wet_until_at_least,
             whole=not self.wet.liquid.unknowns,
         )
+
+    def _by_substance(self, gone: Floats) -> dict[str, Floats]:
+        """What went into the air of each substance, whatever number of liquids it is in the film."""
+        found: dict[str, Floats] = {}
+        for substance, mass in zip(self.wet.liquid.substances, gone, strict=True):
+            found[substance.cas] = found[substance.cas] + mass if substance.cas in found else mass
+        return found
 
 
 def roomy(piece: Balance, draws: int) -> Balance:
@@ -118,13 +136,13 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
     applied = inputs.applied(wet)
     kept = applied * inputs.kept(wet)
     weights = inputs.weights(wet)
-    masses = (applied - kept) * weights[list(wet.liquid.parts)]
+    masses = (applied - kept) * weights[list(wet.liquid.parts)] * wet.liquid.shares
     solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
     film = None
     slow: Floats = np.zeros(len(applied))
     fast = slow
     if wet.area is not None:
-        surface = wetted(wet.liquid, masses, np.full(len(applied), wet.area), inputs.around(wet))
+        surface = wetted(inputs.liquid(wet), masses, np.full(len(applied), wet.area), inputs.around(wet))
         film = surface.film(inputs.heat_supply(wet))
         slow, fast = _drying_time(surface, 0.0), _drying_time(surface, 1.0)
     return Laid(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,7 +21,8 @@ from safety.formulas.evaporation import (
 )
 from safety.formulas.ignition import antoine_pressure
 from safety.model import Part, Product, Range, Substance
-from safety.reference import Reference
+from safety.reference import Reference, fractions
+from safety.reference.fractions import Cut
 from safety.words import say
 
 #: Evaporates with the film but harms nobody's lungs.
@@ -51,7 +53,7 @@ _MOST_STEPS = 100
 
 @dataclass(frozen=True, slots=True)
 class Antoine:
-    """Coefficients of the volatile parts, each (parts, 1)."""
+    """Coefficients of the volatile parts, each (parts, 1), or (parts, draws) where one is drawn."""
 
     a: Floats
     b: Floats
@@ -66,32 +68,51 @@ class Antoine:
 class Liquid:
     """The volatile parts of one product that the data know, and the reasons for those they do not."""
 
-    parts: tuple[int, ...]  # positions in Product.parts
+    parts: tuple[int, ...]  # positions in Product.parts; a petroleum fraction is there once for each of its slices
     substances: tuple[Substance, ...]
     molar_mass: Floats  # kg/mol, (parts, 1)
     antoine: Antoine
     unknowns: tuple[str, ...]
+    shares: Floats  # of each in its part, by weight, (parts, 1)
+    cuts: tuple[tuple[int, Cut], ...] = ()  # where the slices of a fraction begin
+
+    def drawn(self, share: Sequence[Floats], factor: Sequence[Floats]) -> Liquid:
+        """The same with the slices of each fraction drawn, as in :func:`fractions.liquids`: (parts, draws)."""
+        rows = (self.molar_mass, self.antoine.a, self.antoine.b, self.antoine.c)
+        mass, *antoine = (np.repeat(row, len(share[0]), axis=1) for row in rows)
+        for (first, cut), one, other in zip(self.cuts, share, factor, strict=True):
+            for row, found in zip((mass, *antoine), fractions.liquids(cut, one, other), strict=True):
+                row[first : first + len(found)] = found
+        return replace(self, molar_mass=mass, antoine=Antoine(*antoine))
 
 
 def liquid_of(product: Product, reference: Reference) -> Liquid:
     """Look up every part; a volatile part without data becomes a sentence, never a zero."""
-    found: list[tuple[int, Substance, tuple[float, float, float, float]]] = []
-    unknowns = []
+    found: list[tuple[int, Substance, float, tuple[float, ...]]] = []
+    unknowns, cuts = [], []
     for position, part in enumerate(product.parts):
         if not part.volatile:
+            continue
+        cut, substance = fractions.cut_of(part, product, reference), reference.substance(part.key)
+        if cut is not None and isinstance(substance, Substance):
+            cuts.append((len(found), cut))
+            slices = zip(cut.weights, cut.printed.molar_mass, cut.printed.a, cut.printed.b, cut.printed.c, strict=True)
+            found += [(position, substance, share, tuple(numbers)) for share, *numbers in slices]
             continue
         data = _volatility(part, product, reference)
         if isinstance(data, str):
             unknowns.append(data)
         else:
-            found.append((position, *data))
-    numbers = np.array([n for _, _, n in found]).reshape(-1, 4).T[..., None]
+            found.append((position, data[0], 1.0, data[1]))
+    numbers = np.array([n for *_, n in found]).reshape(-1, 4).T[..., None]
     return Liquid(
-        tuple(position for position, _, _ in found),
-        tuple(substance for _, substance, _ in found),
+        tuple(position for position, *_ in found),
+        tuple(substance for _, substance, *_ in found),
         numbers[0],
         Antoine(*numbers[1:]),
         tuple(unknowns),
+        np.array([share for *_, share, _ in found])[:, None],
+        tuple(cuts),
     )
 
 

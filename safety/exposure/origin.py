@@ -16,6 +16,9 @@ Inputs = tuple[tuple[str, Any], ...]
 #: The equations of the engine, by their names in the catalogue.
 EQUATIONS = ("two_zone_near", "two_zone_far", "near_field_exchange", "mass_transfer_coefficient", "antoine_pressure")
 
+#: And those of a petroleum fraction, which is several liquids in the film.
+OF_A_FRACTION = ("slice_boiling_point", "watson_factor", "fraction_molar_mass", "fraction_vapour_pressure")
+
 
 def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
     """Everything that went into the air figures of one substance, up to a step (None: the whole job).
@@ -34,9 +37,18 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
                 inputs += _used(other.job, cas, index, say("“{job}”, ", job=other.job.title))
     inputs += _air(exposure, last - 1)
     inputs += _data(exposure, cas)
-    inputs.append((say("equations"), ", ".join(EQUATIONS)))
+    equations = (*EQUATIONS, *OF_A_FRACTION) if _cut(exposure, cas) else EQUATIONS
+    inputs.append((say("equations"), ", ".join(equations)))
     inputs.append((say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)))
     return tuple(inputs)
+
+
+def _cut(exposure: Exposure, cas: str) -> bool:
+    """Whether a substance is a petroleum fraction in a product of this air."""
+    column = exposure.column(cas)
+    listed = column is not None and "boiling_end" in exposure.substances[column].properties
+    products = [p for job in (exposure.job, *(n.job for n in exposure.neighbours)) for p in job.products]
+    return listed or any(p.key == cas and p.stated.boiling_range for product in products for p in product.parts)
 
 
 def _used(job: Job, cas: str, index: int, whose: str = "") -> Iterator[tuple[str, Any]]:
@@ -45,7 +57,7 @@ def _used(job: Job, cas: str, index: int, whose: str = "") -> Iterator[tuple[str
     tables: tuple[tuple[str, tuple[Use | Leftover, ...]], ...] = (("use", step.uses), ("leaves_wet", step.leaves_wet))
     for key, things in tables:
         for at, thing in enumerate(things):
-            part = next((i for i, p in enumerate(thing.product.parts) if p.cas == cas), None)
+            part = next((i for i, p in enumerate(thing.product.parts) if p.key == cas), None)
             if part is None:
                 continue
             where = ("step", index, key, at)
@@ -60,6 +72,10 @@ def _used(job: Job, cas: str, index: int, whose: str = "") -> Iterator[tuple[str
                     say("{low:.4g} % to {high:.4g} %", low=share.low * 100, high=share.high * 100),
                 ),
             )
+            boils = share.stated.boiling_range
+            if boils is not None:
+                named = ("product", "part", part, "boiling_range")
+                yield say("boiling range"), Given(thing.product.file, named, boils.written)
 
 
 def _amount(thing: Use | Leftover) -> str:

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from safety.cited import Unknown
 from safety.files import shapes
+from safety.files.shape_parts import PartTable
 from safety.files.values import Amount
 from safety.model import (
     AirState,
@@ -23,6 +24,7 @@ from safety.model import (
     Range,
     Respirator,
     Shop,
+    Stated,
 )
 from safety.words import say, term
 
@@ -58,10 +60,26 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         coating=table.coating or "",
         voc=known(table.voc, say("VOC content")),
         file=name,
+        viscosity=table.viscosity,
     )
 
 
-def _parts(tables: list[shapes.PartTable]) -> tuple[Part, ...]:
+def _stated(table: PartTable) -> Stated:
+    return Stated(
+        boiling_range=table.boiling_range,
+        density=table.density,
+        vapour_pressure=table.vapour_pressure,
+        vapour_pressure_at=table.vapour_pressure_at,
+        flash_point=table.flash_point,
+        lower_explosive_limit=table.lower_explosive_limit,
+        viscosity=table.viscosity,
+        benzene=table.benzene,
+        carbon_numbers=table.carbon_numbers,
+        aromatics=table.aromatics,
+    )
+
+
+def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
     """The parts as listed, and one more for what the list leaves open."""
     parts = [
         Part(
@@ -72,6 +90,7 @@ def _parts(tables: list[shapes.PartTable]) -> tuple[Part, ...]:
             t.volatile,
             t.name or "",
             tuple(t.groups),
+            _stated(t),
         )
         for t in tables
     ]

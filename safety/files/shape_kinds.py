@@ -33,6 +33,7 @@ def read(*kinds: str, between: tuple[str, str] | tuple[tuple[str, str], ...] = (
 AIR_TEMPERATURE = read("temperature", between=("-40 degC", "60 degC"))
 LIQUID = read("temperature")
 SHARE = read("fraction", positive=False)
+VISCOSITY = read("viscosity", between=("0.1 mm2/s", "100000 mm2/s"))
 DRY = read("time", between=("0 s", "30 day"), positive=False)
 WINDOW = read("time", between=("1 s", "30 day"))
 COVERAGE = read(

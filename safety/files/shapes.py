@@ -16,6 +16,7 @@ from safety.files.shape_kinds import (
     LIQUID,
     SHARE,
     STOCK,
+    VISCOSITY,
     Address,
     AirTemperature,
     Area,
@@ -41,6 +42,7 @@ from safety.files.shape_kinds import (
     number_or_unknown,
     read,
 )
+from safety.files.shape_parts import PartTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
 from safety.files.values import Amount, day, day_or_none
@@ -226,14 +228,6 @@ class ShopFile(Table):
 # ---------------------------------------------------------------- products/*.toml
 
 
-class PartTable(Table):
-    cas: Cas | None = key("CAS number, from section 3 of the safety data sheet.", '"108-88-3"', None)
-    name: Text = key("Its name. Needed where there is no CAS number.", '"polymer"', "")
-    weight: Share = key("Share by weight, as the safety data sheet gives it.", '["30 %", "60 %"]')
-    volatile: bool = key("False for a resin or pigment that stays, of no known vapour pressure.", "false", True)
-    groups: list[Literal["NCO", "Cr"]] = key("Groups a limit counts: NCO in a polyisocyanate.", '["NCO"]', [])
-
-
 class ApplicationTable(Table):
     coats: dict[Text, Annotated[int, Field(ge=1, le=20)]] = Field(
         default_factory=dict,
@@ -268,6 +262,11 @@ class ProductTable(Table):
     )
     coating: Id | None = key(
         "Category of a coating, adhesive or sealant, as the rules pack names it.", '"bonding-primer-to-250f"', None
+    )
+    viscosity: Annotated[float | None, number_or_unknown(VISCOSITY)] = key(
+        "Kinematic viscosity at 40 degC. Over 20.5 mm2/s it is no danger to the lungs when swallowed.",
+        '"1.1 mm2/s"',
+        None,
     )
     hazards: Hazards = key("H-codes from section 2 of the safety data sheet.", '["H225", "H304"]', None)
     not_classified: bool = key("True where the safety data sheet says the product is not classified.", "true", False)

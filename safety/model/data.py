@@ -25,6 +25,7 @@ PROPERTY_NAMES = {
     "molar_mass": message("molar mass"),
     "density": message("density"),
     "boiling_point": message("boiling point"),
+    "boiling_end": message("end of boiling"),
     "vapour_pressure": message("vapour pressure"),
     "flash_point": message("flash point"),
     "lower_explosive_limit": message("lower explosive limit"),
@@ -68,11 +69,11 @@ class Composition:
 class Substance:
     """What the loaded data say of one substance; several values a property, the one to use first.
 
-    Property names and SI units: molar_mass kg/mol, density kg/m3 (liquid), boiling_point K,
-    vapour_pressure Pa (condition temperature K), flash_point K, lower_explosive_limit and
-    upper_explosive_limit as mole fractions, autoignition K, log_kow 1, conductivity S/m,
-    heat_of_vaporisation J/mol, heat_of_combustion J/mol, water_solubility kg/m3,
-    refractive_index 1, antoine_a 1, antoine_b K, antoine_c K (log10 P/Pa = A - B/(T + C);
+    Property names and SI units: molar_mass kg/mol, density kg/m3 (liquid), boiling_point K, boiling_end K
+    (where the last of a mixture boils: what has it is a petroleum fraction), vapour_pressure Pa (condition
+    temperature K), flash_point K, lower_explosive_limit and upper_explosive_limit as mole fractions,
+    autoignition K, log_kow 1, conductivity S/m, heat_of_vaporisation J/mol, heat_of_combustion J/mol,
+    water_solubility kg/m3, refractive_index 1, antoine_a 1, antoine_b K, antoine_c K (log10 P/Pa = A - B/(T + C);
     conditions low and high K on antoine_a).
     """
 

@@ -26,6 +26,25 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
+class Stated:
+    """What a product's data sheet says of one of its parts alone (sections 3 and 9). None where it says nothing."""
+
+    boiling_range: Range | None = None  # K, where a petroleum fraction begins and ends to boil (D86, ISO 3405)
+    density: float | None = None  # kg/m3, at 15 degC
+    vapour_pressure: Range | None = None  # Pa
+    vapour_pressure_at: float = 293.15  # K
+    flash_point: float | None = None  # K
+    lower_explosive_limit: float | None = None  # mole fraction
+    viscosity: float | None = None  # m2/s, kinematic, at 40 degC
+    benzene: Range | None = None  # share by weight of the part
+    carbon_numbers: tuple[int, int] | None = None
+    aromatics: Range | None = None  # share by weight of the part
+
+
+NOT_STATED = Stated()
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """A component of a product. No ``cas`` and volatile means the maker does not say what it is."""
 
@@ -36,6 +55,12 @@ class Part:
     volatile: bool = True  # False: resin, pigment, filler that stays in the film
     written: str = ""  # the name as the product's file has it
     groups: tuple[str, ...] = ()  # groups of atoms it carries that a limit may count: "NCO"
+    stated: Stated = NOT_STATED
+
+    @property
+    def key(self) -> str:
+        """By what the air knows it: its CAS number, or its name where it has none."""
+        return self.cas or self.name
 
     @property
     def disclosed(self) -> bool:
@@ -76,6 +101,7 @@ class Product:
     voc: float | Unknown = Unknown("the product file gives no VOC content")  # kg/m3: accounting only
     file: str = ""
     coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or its role says it
+    viscosity: float | None = None  # m2/s, kinematic, at 40 degC
 
 
 @dataclass(frozen=True, slots=True)

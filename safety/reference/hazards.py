@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from math import inf
 from typing import Any
 
+from safety import units
 from safety.cited import Unknown
 from safety.formulas.ignition import flammable_category
 from safety.model import Classification, Figure, Part, Product, Threshold
 from safety.model.hazards import Implied, ProductHazards, base, fits, outdone, single
 from safety.reference.citing import as_threshold, cite
+from safety.reference.fractions import is_fraction, shown_absent
 from safety.reference.loaded import Reference, crossed, settled
 from safety.reference.tables import disputed, said_by
 from safety.words import say, term
@@ -27,6 +29,7 @@ _BURNS = ("H224", "H225", "H226")
 #: Routes of acute toxicity by which something is breathed -> what one unit of the table is in SI.
 _BREATHED = {"vapour": 1e-3, "mist": 1e-3}
 _SWALLOWED = 1e-6
+_ASPIRATION = Classification("H304", "Asp. Tox.", "1", remark="a hydrocarbon of up to 20.5 mm2/s at 40 degC")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +60,8 @@ class _Counted:
 def product_hazards(product: Product, reference: Reference) -> ProductHazards:
     """Everything a product can do, from its data sheet and from its parts."""
     declared = product.hazards if isinstance(product.hazards, Unknown) else single(product.hazards)
-    parts, gaps = _known(product, reference)
     cutoffs = reference.table("mixture_cutoff")
+    parts, gaps = _known(product, cutoffs, reference)
     if not cutoffs:
         gaps.append(say("no rules pack of this shop has cut-offs for mixtures"))
     basis = reference.table("mixture_basis")
@@ -66,7 +69,7 @@ def product_hazards(product: Product, reference: Reference) -> ProductHazards:
     found: dict[str, Implied] = {}
     for implied in (
         *_flammable(product, declared, parts, reference, gaps),
-        *(i for row in cutoffs if (i := _cutoff(row, parts, instead.issuperset(said_by(row))))),
+        *(i for row in cutoffs if (i := _cutoff(row, parts, instead.issuperset(said_by(row)), product))),
         *_acute(parts, reference.table("acute_toxicity")),
         *(i for row in reference.table("sensitiser") for i in _by_number(row, product, reference)),
     ):
@@ -83,38 +86,42 @@ def unproven(product: Product, reference: Reference) -> tuple[Part, ...]:
     return tuple(part for part in said if isinstance(reference.substance(part.cas), Unknown))
 
 
-def _known(product: Product, reference: Reference) -> tuple[list[_Known], list[str]]:
-    """Each part with its own classes, and a sentence for each part that has none to give."""
+def _known(
+    product: Product, cutoffs: Iterable[Mapping[str, Any]], reference: Reference
+) -> tuple[list[_Known], list[str]]:
+    """Each part with its own classes, and a sentence for each part that has none to give.
+
+    A petroleum fraction harms the lungs by what it is, whether or not a list says so (CLP Annex I table 3.10.1, 29 CFR
+    1910.1200 A.10.2): hydrocarbons of up to 20.5 mm2/s at 40 degC.
+    """
     found: list[_Known] = []
     gaps: list[str] = []
     for part in product.parts:
-        if not part.cas:
-            gaps.append(say("{product}: the hazards of {part} are not disclosed", product=product.name, part=part.name))
-            continue
-        substance = reference.substance(part.cas)
-        if isinstance(substance, Unknown):
-            gaps.append(say("{part}: {why}", part=part.name, why=substance.reason))
-        elif isinstance(substance.hazards, Unknown):
-            gaps.append(say("{part}: {why}", part=part.name, why=substance.hazards.reason))
-        else:
-            classes = tuple(one for one in substance.classes if not _ruled_out(one, part, product))
-            found.append(_Known(part, round(part.high * 100, 9), classes))
+        listed, gap = _listed(part, product, reference)
+        gaps += [gap] if gap else []
+        if _drawn_into_lungs(part, cutoffs, reference) and not any(base(one.code) == "H304" for one in listed):
+            listed = (*listed, _ASPIRATION)
+        if listed or not gap:
+            found.append(_Known(part, round(part.high * 100, 9), listed))
     return found, gaps
 
 
-def _ruled_out(one: Classification, part: Part, product: Product) -> bool:
-    """Whether the product file itself shows that the part holds too little of what its class is about (note P)."""
-    if one.unless is None:
-        return False
-    cas, under = one.unless
-    held = [other.high for other in product.parts if other.cas == cas]
-    return bool(held) and sum(held) < under * part.low
+def _listed(part: Part, product: Product, reference: Reference) -> tuple[tuple[Classification, ...], str]:
+    """The classes that the data have of a part, as far as the product does not rule them out, or why there are none."""
+    if not part.cas:
+        return (), say("{product}: the hazards of {part} are not disclosed", product=product.name, part=part.name)
+    substance = reference.listed(part.cas)  # what a sheet shows of a part is looked at here, for this product
+    unknown = substance if isinstance(substance, Unknown) else substance.hazards
+    if isinstance(substance, Unknown) or isinstance(unknown, Unknown):
+        why = unknown.reason if isinstance(unknown, Unknown) else ""
+        return (), say("{part}: {why}", part=part.name, why=why)
+    return tuple(one for one in substance.classes if not shown_absent(one, part, product)), ""
 
 
 # ---------------------------------------------------------------- cut-offs
 
 
-def _cutoff(row: Mapping[str, Any], parts: Iterable[_Known], instead: bool) -> Implied | None:
+def _cutoff(row: Mapping[str, Any], parts: Iterable[_Known], instead: bool, product: Product) -> Implied | None:
     """The statement a row gives: from its parts added up, or, where the row says so, from one part alone.
 
     Added up is each share over the share that would be enough alone (guidance on CLP, 1.6.3: specific limits beside
@@ -127,8 +134,31 @@ def _cutoff(row: Mapping[str, Any], parts: Iterable[_Known], instead: bool) -> I
         return None
     variants = {c.one.code for c in counted if base(c.one.code) == row["gives"]}
     code = variants.pop() if len(variants) == 1 else row["gives"]
-    thin = say("the viscosity is not known, so it counts as thin enough") if "viscosity_up_to" in row else ""
+    thin = ""
+    if "viscosity_up_to" in row:
+        viscosity = _viscosity(product)
+        if viscosity is None:
+            thin = say("the viscosity is not known, so it counts as thin enough")
+        elif crossed(viscosity, _thin_up_to(row), "over"):
+            return None
     return Implied(code, _cutoff_figure(row, code, counted, thin), cite(row), thin, disputed(row))
+
+
+def _viscosity(product: Product) -> float | None:
+    """Kinematic viscosity of the product at 40 degC [m2/s]: its own, or that of the one part it is made of."""
+    found = [product.viscosity, *(part.stated.viscosity for part in product.parts if len(product.parts) == 1)]
+    return min((v for v in found if v is not None), default=None)
+
+
+def _thin_up_to(row: Mapping[str, Any]) -> float:
+    return units.read(row["viscosity_up_to"], "viscosity")
+
+
+def _drawn_into_lungs(part: Part, cutoffs: Iterable[Mapping[str, Any]], reference: Reference) -> bool:
+    """Whether a part is a hydrocarbon thin enough for H304, or nobody says that it is thicker."""
+    limits = [_thin_up_to(row) for row in cutoffs if "viscosity_up_to" in row]
+    own = part.stated.viscosity
+    return is_fraction(part, reference) and (own is None or not limits or not crossed(own, max(limits), "over"))
 
 
 def _counts(row: Mapping[str, Any], known: _Known, instead: bool) -> _Counted | None:

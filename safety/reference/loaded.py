@@ -56,6 +56,7 @@ class Reference:
     _tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=dict)  # every one that is declared
     _library: Library = no_library
     _looked_up: dict[str, Substance | Unknown] = field(default_factory=dict, repr=False)  # cache of its answers
+    stated: Mapping[str, Substance] = field(default_factory=dict, repr=False)  # by the products of a job, over the data
 
     # ------------------------------------------------------------ substances
 
@@ -71,6 +72,10 @@ class Reference:
 
     def substance(self, cas: str) -> Substance | Unknown:
         """The substance with this CAS number, or why there is none. Raises Problems for a bad file."""
+        return self.stated[cas] if cas in self.stated else self.listed(cas)
+
+    def listed(self, cas: str) -> Substance | Unknown:
+        """The same, whatever the products of a job say of it."""
         if cas in self._read:
             return self._read[cas]
         if cas not in self._files:
@@ -91,7 +96,7 @@ class Reference:
 
     def looked_up(self, cas: str) -> bool:
         """Whether what is known of a substance comes from the plugins that were asked for its number."""
-        return cas not in self._files and cas not in self._read and isinstance(self.substance(cas), Substance)
+        return cas not in self._files and cas not in self._read and isinstance(self.listed(cas), Substance)
 
     def find(self, text: str) -> Substance | Unknown:
         """The substance of this CAS number or name, whatever the case of the letters.

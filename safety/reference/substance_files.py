@@ -37,6 +37,7 @@ PROPERTIES: Mapping[str, str] = {
     "molar_mass": "molar_mass",
     "density": "density",
     "boiling_point": "temperature",
+    "boiling_end": "temperature",
     "antoine_a": "number",
     "antoine_b": "kelvin",
     "antoine_c": "kelvin",

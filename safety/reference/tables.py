@@ -61,7 +61,7 @@ CORE = (
             Key("each", "yes", needed=False, says="each part alone: shares are not added up"),
             Key("specific_share", "number", needed=False, says="what counts of a specific limit below the percent"),
             Key("ingredient_from", "percent", needed=False, says="a part with less is not counted"),
-            Key("viscosity_up_to", needed=False, says="the liquid must be as thin as that"),
+            Key("viscosity_up_to", "viscosity", needed=False, says="the liquid must be as thin as that at 40 degC"),
         ),
         same=("gives", "weights"),
         covers=("specific_share", "viscosity_up_to"),

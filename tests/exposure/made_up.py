@@ -36,6 +36,9 @@ class FewSubstances:
         known = {s.cas: s for s in (TOLUENE, BUTANONE, HEPTANE, TWIN)}
         return known.get(cas, Unknown(f"no data on CAS {cas} are loaded"))
 
+    def listed(self, cas: str) -> Substance | Unknown:
+        return self.substance(cas)
+
 
 def exact(value: float) -> Range:
     return Range(value, value)

@@ -324,6 +324,9 @@ class MemoryReference:
     def substance(self, cas: str) -> Substance | Unknown:
         return self._substances.get(cas) or Unknown(f"no data of {cas} are loaded")
 
+    def listed(self, cas: str) -> Substance | Unknown:
+        return self.substance(cas)
+
     def limits(self, cas: str, kind: str | None = None) -> tuple[Limit, ...]:
         return tuple(x for x in self._limits if x.cas == cas and kind in (None, x.kind))
 

@@ -170,7 +170,7 @@ def test_the_limit_falls_with_heat(make_job: Any, make_exposure: Any, make_refer
     hot = make_substance(TOLUENE, lower_explosive_limit=0.011, heat_of_combustion=892 * 4184.0)
     job = make_job()
     bench = Bench(job, make_exposure(job, {TOLUENE: 1.0}), make_reference([hot]))
-    at_100, at_25 = careful_limit(bench, TOLUENE, 373.15), careful_limit(bench, TOLUENE, 298.15)
+    at_100, at_25 = careful_limit(bench, hot, 373.15), careful_limit(bench, hot, 298.15)
     assert not isinstance(at_100, Unknown)
     assert not isinstance(at_25, Unknown)
     assert at_100.value == pytest.approx(0.01037, abs=2e-5)
@@ -183,7 +183,7 @@ def test_the_limit_falls_from_25_degrees_on(
     # lower limits are given at 25 degC (ASTM E 681; IEC 60079-20-1 gives them for room temperature)
     warm = make_substance(TOLUENE, lower_explosive_limit=0.011, heat_of_combustion=892 * 4184.0)
     bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([warm]))
-    found = [careful_limit(bench, TOLUENE, kelvin) for kelvin in (297.15, 298.15, 299.15)]
+    found = [careful_limit(bench, warm, kelvin) for kelvin in (297.15, 298.15, 299.15)]
     assert [isinstance(f, Unknown) or f.value < 0.011 for f in found] == [False, False, True]
 
 
@@ -195,7 +195,7 @@ def test_a_limit_measured_hot_stands_up_to_its_own_temperature(
     measured = make_cited(0.011, temperature=373.15)
     hot = make_substance(TOLUENE, lower_explosive_limit=(measured,), heat_of_combustion=892 * 4184.0)
     bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([hot]))
-    found = careful_limit(bench, TOLUENE, kelvin)
+    found = careful_limit(bench, hot, kelvin)
     assert not isinstance(found, Unknown)
     assert (found.value < 0.011) is falls
 

@@ -25,7 +25,7 @@ class _Parts:
     def __init__(self, rules: Reference, codes: dict[str, tuple[str | Classification, ...]]):
         self._rules, self._codes = rules, codes
 
-    def substance(self, cas: str) -> Substance | Unknown:
+    def listed(self, cas: str) -> Substance | Unknown:
         classes = tuple(Classification(c) if isinstance(c, str) else c for c in self._codes[cas])
         return Substance(cas, (cas,), {}, classes=classes, hazards=tuple(c.code for c in classes))
 
