@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import PlainValidator, model_validator
 
 from safety.files.shape_kinds import LIQUID, SHARE, VISCOSITY, Cas, Share, Table, Text, key, number_or_unknown, read
-from safety.files.values import Miswritten, carbon_numbers
+from safety.files.values import Miswritten, atoms
 from safety.model import Range
 from safety.words import say
 
@@ -50,7 +50,7 @@ class PartTable(Table):
         '["0 %", "0.05 %"]',
         None,
     )
-    carbon_numbers: Annotated[tuple[int, int] | None, PlainValidator(carbon_numbers)] = key(
+    carbon_numbers: Annotated[tuple[int, int] | None, PlainValidator(atoms)] = key(
         "Fewest and most carbon atoms of its molecules.", "[9, 11]", None
     )
     aromatics: Annotated[Range | None, PlainValidator(SHARE.span)] = key(

@@ -188,7 +188,7 @@ def squeezed(value: object) -> str:
     return " ".join(value.replace("\u00a0", " ").split()) if isinstance(value, str) else ""
 
 
-def carbon_numbers(value: object) -> tuple[int, int]:
+def atoms(value: object) -> tuple[int, int]:
     """The fewest and the most carbon atoms: "C9-C11" as a list of two whole numbers."""
     if not isinstance(value, list) or len(value) != 2 or not all(type(n) is int and 1 <= n <= 60 for n in value):
         raise Miswritten(say("this is not a list of two whole numbers"), "")

@@ -145,7 +145,7 @@ def test_a_copied_value_is_what_its_data_set_holds(substances: tuple[Substance, 
 
 with (Path(__file__).parent / "printed.csv").open() as _stream:
     PRINTED = list(csv.DictReader(_stream))
-KELVIN = ("flash_point", "boiling_point", "autoignition")
+KELVIN = ("flash_point", "boiling_point", "boiling_end", "autoignition")
 #: Water at 4 degC [kg/m3], which a specific gravity is a multiple of: CRC Handbook. Molar volume at 25 degC [m3/mol]:
 #: Pocket Guide, introduction.
 WATER, MOLAR_VOLUME = 999.97, 24.45e-3
