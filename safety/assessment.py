@@ -235,7 +235,7 @@ def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins:
 def _looked_up(job: Job, data: Reference) -> tuple[Substance, ...]:
     """The substances of the job's products whose data came from a plugin that was asked for them."""
     numbers = dict.fromkeys(part.cas for product in job.products for part in product.parts if part.cas)
-    found = (data.substance(cas) for cas in numbers if data.looked_up(cas))
+    found = (data.listed(cas) for cas in numbers if data.looked_up(cas))
     return tuple(one for one in found if isinstance(one, Substance))
 
 
