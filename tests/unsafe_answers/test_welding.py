@@ -241,3 +241,18 @@ def test_the_european_pack_cites_its_own_directive(tmp_path: Path) -> None:
     (stop,) = _stops(report, 1)
     assert "98/24/EC" in stop.rule
     assert "CFR" not in stop.rule
+
+
+def test_a_closed_can_gives_off_no_vapour_and_an_open_one_does(tmp_path: Path) -> None:
+    """29 CFR 1910.252(c)(11)(ii) speaks of vapour: what is only carried is no stop, and is one once it is open."""
+
+    def stops(name: str, carried: str, opened: str) -> list[Finding]:
+        job = HEAD.format(id="bracket", start="2026-11-25T08:00:00") + carried + WEAVE.format(source="stick welder")
+        shop = SHOP.format(rules="us-federal", around="")
+        folder = write_shop(tmp_path / name, shop, {"degreaser": PRODUCT.format(part=PERC)}, {"bracket": job + opened})
+        return _stops(sheet(folder, "bracket"), 0)
+
+    carried = '[[job.carried]]\nproduct = "degreaser"\namount = "1 L"\n'
+    opened = '[[step.use]]\nproduct = "degreaser"\nwork = "open"\namount = "1 L"\narea = "0.01 m^2"\n'
+    assert not stops("closed", carried, "")
+    assert stops("open", "", opened)
