@@ -213,7 +213,7 @@ def _drying_time(job: Job, exposure: Exposure, window: Window, fast: bool) -> Fl
     None where nothing is known of one of them: it may be the quickest, and the slowest.
     """
     uses = [u for u in job.steps[window.step].uses if applied(u) and u.product.id == window.product.id]
-    if any(isinstance(u.mass, Unknown) or (isinstance(u.area, Unknown) and u.work != "spray") for u in uses):
+    if not all(use.measured for use in uses):
         return None
     works = {use.work for use in uses}
     films = [

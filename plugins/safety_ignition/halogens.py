@@ -111,7 +111,7 @@ def _put_there(bench: Bench, index: int) -> Iterator[tuple[Product, bool]]:
         whole = {(b.step, b.product) for b in balances} - {(b.step, b.product) for b in balances if not b.whole}
         for at, step in enumerate(one.steps):
             if step.place.id == job.steps[index].place.id and clocked.span(at)[0] < end:
-                yield from ((t.product, (at, t.product.id) in whole) for t in step.wet_things)
+                yield from ((t.product, t.measured and (at, t.product.id) in whole) for t in step.wet_things)
 
 
 # ---------------------------------------------------------------- saying it

@@ -66,11 +66,12 @@ def _held_if_hidden(left: Left) -> Left:
 
 
 def _once(found: list[Left]) -> list[Left]:
-    """Brushes and gloves wetted with the same product in one step are one thing."""
+    """Brushes and gloves wetted with the same product in one step are one thing; of an unknown amount where one is."""
     kept: dict[tuple[int, str, str, str], Left] = {}
     for left in found:
         key = (left.step, left.form, left.what, left.product.id)
-        if key not in kept or (kept[key].unknown and not left.unknown):
+        before = kept.get(key)
+        if before is None or left.amount_unknown or (before.unknown and not (left.unknown or before.amount_unknown)):
             kept[key] = left
     return list(kept.values())
 
@@ -123,7 +124,7 @@ def _left(
     """Add up what did not go into the air. ``unsaid``: the job gives no share, so all of it may be in the cloth."""
     taken = thing.taken_away if isinstance(thing, Leftover) else ""
     product = thing.product
-    if not own:
+    if not (own and thing.measured):  # the films of another use of the same product are not its own
         why = thing.mass.reason if isinstance(thing.mass, Unknown) else say("its balance could not be computed")
         return Left(step, form, what, product, 0.0, 0.0, 0.0, why, taken_away=taken, amount_unknown=True)
     applied = _sum(own, ("applied",))

@@ -78,6 +78,8 @@ def wet_until(job: Job, timeline: Timeline, balances: Iterable[Balance], at: int
     taken = _taken(job, timeline, at, thing)
     if taken < NEVER or isinstance(thing, Leftover):
         return taken
+    if not thing.measured:  # the films of another use of the same product are not its own
+        return NEVER
     films = [b for b in balances if (b.step, b.product, b.what) == (at, thing.product.id, thing.work)]
     if not films or not all(b.whole for b in films):
         return NEVER

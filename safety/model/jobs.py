@@ -254,6 +254,11 @@ class Use:
     kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
     lifted_by: str = ""  # name of the step at whose end it is gone; "" = never: it lies there until it is dry
 
+    @property
+    def measured(self) -> bool:
+        """Whether its vapour can be counted: what has no amount, or no area, has no film of its own in any result."""
+        return not isinstance(self.mass, Unknown) and (self.work == "spray" or not isinstance(self.area, Unknown))
+
 
 @dataclass(frozen=True, slots=True)
 class Leftover:
@@ -266,6 +271,11 @@ class Leftover:
     area: float | Unknown  # m2
     taken_away: str  # name of the step at whose end it goes; "" = it stays
     near: bool = True  # lies beside the worker
+
+    @property
+    def measured(self) -> bool:
+        """Whether its vapour can be counted, as of a use."""
+        return not isinstance(self.mass, Unknown) and not isinstance(self.area, Unknown)
 
 
 @dataclass(frozen=True, slots=True)

@@ -201,3 +201,52 @@ def test_whoever_may_become_allergic_is_told_where_nobody_says_what_it_is(
     assert (found.level, found.step) == ("control", None)
     assert "allergic" in found.statement
     assert bool(found.unknown) == (not cas)
+
+
+OVERHEAD = """\
+[job]
+id = "two"
+title = "Wipe, wait, look up"
+place = "shed"
+start = 2026-11-25T09:00:00
+crew = 1
+
+[[step]]
+name = "Wipe"
+duration = "10 min"
+
+[[step.use]]
+product = "thin"
+work = "wipe"
+amount = "5 g"
+area = "2 m^2"
+
+[[step.use]]
+product = "thin"
+work = "wipe"
+amount = "800 mL"
+area = "0.05 m^2"
+
+[[step]]
+name = "Pause"
+duration = "90 min"
+people = "away"
+
+[[step]]
+name = "Look up"
+duration = "20 min"
+overhead = true
+"""
+
+
+def test_what_nobody_could_weigh_does_not_dry_with_what_was_weighed(tmp_path: Path) -> None:
+    """Of two uses of one product the second could not be weighed without a density: it was dry when the first was, and
+    "goggles and face shield" became "no eyewear needed" in the step after it."""
+    coat = COAT.format(coats="coats = { any = 1 }\n")
+    for name, density in (("known", 'density = "0.68 g/mL"\n'), ("unknown", "")):
+        products = {"thin": HEPTANE.replace('density = "0.68 g/mL"\n', density), "coat": coat}
+        report = sheet(write_shop(tmp_path / name, SHOP, products, {"two": OVERHEAD}), "two")
+        (eyes,) = answers(report, "eyes", 2)
+        assert eyes.level == "stop", (name, eyes.short)  # none in stock
+        rags = only(report, "waste-nowhere:wet-cloths")
+        assert bool(rags.figures) == (name == "known")  # not the weight of the first alone
