@@ -106,7 +106,8 @@ def assess(
     books += [ledger.left_out] if ledger is not None and ledger.left_out else []
     blocks: list[Block] = []
     signs = signs_of({one.product.id: one.codes for one in hazards}, data, plugins, kept)
-    for _, answer in plugins.ask("sheet_blocks", kept, job=job, exposure=exposure, findings=judged, signs=signs):
+    asked = {"job": job, "exposure": exposure, "findings": judged, "signs": signs, "reference": data}
+    for _, answer in plugins.ask("sheet_blocks", kept, **asked):
         blocks += answer
     return Report(
         job=job,
@@ -126,6 +127,7 @@ def assess(
         hazards=hazards,
         signs=signs,
         looked_up=_looked_up(job, data),
+        certifies=data.table("certification"),
     )
 
 

@@ -59,7 +59,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
             continue
         findings += [
             hands.judge(job, touch, met, reference),
-            eyes.judge(job, touch, met, answer.device, _stings(touch, met, answer)),
+            eyes.judge(job, touch, met, answer.device, _stings(touch, met, answer), reference),
             answer.finding,
             skin.judge(job, exposure, touch, met, uptakes, reference),
         ]
@@ -84,6 +84,8 @@ def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> li
 
 
 @hookimpl
-def sheet_blocks(job: Job, findings: tuple[Finding, ...], signs: tuple[Signs, ...]) -> list[Block]:
+def sheet_blocks(
+    job: Job, findings: tuple[Finding, ...], signs: tuple[Signs, ...], reference: Reference
+) -> list[Block]:
     """Product hazards with their statement texts, respirator habits, first aid, spill and fire."""
-    return sheets.blocks(job, findings, signs)
+    return sheets.blocks(job, findings, signs, reference)

@@ -12,6 +12,7 @@ from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
 from safety.model import Figure, Finding, Job, Level
 from safety.reference import Reference
+from safety.reference.citing import duty
 from safety.reference.grouped import uncounted
 from safety.reference.hazards import ProductHazards
 from safety.words import say, term
@@ -197,6 +198,7 @@ def _away(job: Job, own: StepNeed) -> Breathing:
 def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Reference) -> Breathing:
     """Air that cannot be estimated counts as immediately dangerous: 29 CFR 1910.134(d)(1)(iii)."""
     only, rule = danger_devices(reference)
+    law = duty(reference, "air not known")
     text = say(
         "the vapour cannot be estimated. {why} Air that is not known counts as dangerous to life. Only: {only}.",
         why=" ".join(reasons),
@@ -208,8 +210,8 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
         "stop",
         say("Vapour unknown"),
         text,
-        rule=say("29 CFR 1910.134(d)(1)(iii); {rule}", rule=rule),
-        grounds=reference.table("danger_device"),
+        rule="; ".join(filter(None, (law.text, rule))),
+        grounds=(*law.rows, *reference.table("danger_device")),
         unknown=say("{step}: the vapour cannot be estimated", step=job.steps[own.step].name),
         remedy=say(
             "Have what is missing put into the shop's files, or have the air measured. "
@@ -305,6 +307,7 @@ def _not_told(
             percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
             kind=most.words,
         )
+    law = duty(reference, "air not known")
     told = "".join(say(" {doubt}.", doubt=doubt) for doubt in doubts)
     text = say("{text}{told} {words}", text=text, told=told, words=choice.special_words(job, exposure, own, reference))
     finding = _answer(
@@ -316,7 +319,8 @@ def _not_told(
         else say("Respirator: not known if needed"),
         text,
         figures=figures,
-        rule="29 CFR 1910.134(d)(1)(iii)",
+        rule=law.text,
+        grounds=law.rows,
         unknown="; ".join(doubts),
         remedy=say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer."),
     )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from safety.model import Eyewear, Finding, Job
+from safety.reference import Reference
+from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
 from safety.words import capital, message, say, term
 from safety_protection.contact import Contact
@@ -10,7 +12,6 @@ from safety_protection.devices import Device
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import beyond, listed, none
 
-RULE = "29 CFR 1910.133(a) and Subpart I Appendix B chart; ANSI/ISEA Z87.1 mark D3, EN 166 frame code 3"
 #: Statements under which a drop can cost an eye.
 _BLINDING = frozenset({"H314", "H318"})
 #: From the least to the most. The table is ours, built on the chart of Appendix B.
@@ -18,7 +19,12 @@ _SPECTACLES, _GOGGLES, _SHIELD = message("spectacles"), message("splash goggles"
 
 
 def judge(
-    job: Job, contact: Contact, hazards: dict[str, ProductHazards], device: Device | None, stings: bool
+    job: Job,
+    contact: Contact,
+    hazards: dict[str, ProductHazards],
+    device: Device | None,
+    stings: bool,
+    reference: Reference,
 ) -> Finding:
     """The answer for eyes and face in one step; always one finding.
 
@@ -30,6 +36,7 @@ def judge(
         text = say("{step}: nothing here can splash. Keep eyewear at hand for a spill.", step=step.name)
         text = say("{text} {beyond}", text=text, beyond=beyond())
         return Finding("note", "eyes", text, none(), PLUGIN, contact.step, key="eyewear")
+    law = duty(reference, "eyes")
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     worst = bool(codes & _BLINDING) or bool(unknown)
@@ -42,7 +49,10 @@ def judge(
             step=step.name,
             name=device.name,
         )
-        return Finding("control", "eyes", text, say("Full facepiece"), PLUGIN, contact.step, (), RULE, key="eyewear")
+        short = say("Full facepiece")
+        return Finding(
+            "control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows
+        )
     stock = [_find(job, kind) for kind in wanted]
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
     sting = say(" The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
@@ -65,9 +75,10 @@ def judge(
             PLUGIN,
             contact.step,
             (),
-            RULE,
+            law.text,
             remedy=say("Get: {missing}.", missing=", ".join(missing)),
             key="eyewear",
+            grounds=law.rows,
         )
     text = say(
         "{step}: {why}, so wear {named}.{mark}{contacts}{sting}",
@@ -78,7 +89,8 @@ def judge(
         contacts=contacts,
         sting=sting,
     )
-    return Finding("control", "eyes", text, capital(named), PLUGIN, contact.step, (), RULE, key="eyewear")
+    short = capital(named)
+    return Finding("control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows)
 
 
 def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.model import Figure, Finding, Glove, Job, Part, Product
 from safety.reference import Reference
+from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
 from safety.words import say, term
 from safety_protection import glove_data
@@ -142,13 +143,13 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         thickness=say("{mm:g} mm", mm=round(glove.thickness * 1e3, 4)),
     )
     outer, outer_short = _outer(task, glove)
+    law = duty(reference, "hands")
     if task.harmless:
         text = say(
             "{step}: {glove}. Nothing in it needs a breakthrough time. New pair when torn.", step=step.name, glove=what
         )
-        return Finding(
-            "note", "hands", text, name_of(glove), PLUGIN, contact.step, (), "29 CFR 1910.138(b)", key="gloves"
-        )
+        short = name_of(glove)
+        return Finding("note", "hands", text, short, PLUGIN, contact.step, (), law.text, key="gloves", grounds=law.rows)
     if chosen.wear == 0:
         thin = threshold(reference, "thin-glove")
         return Finding(
@@ -166,12 +167,12 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
             PLUGIN,
             contact.step,
             chosen.figures,
-            cite(thin) if is_thin(glove, reference) else "29 CFR 1910.138(b)",
+            cite(thin) if is_thin(glove, reference) else law.text,
             remedy=say(
                 "A thick glove with its maker's time for {parts} would allow wet work.", parts=_names(task.parts)
             ),
             key="gloves",
-            grounds=(thin,),
+            grounds=(thin, *law.rows),
         )
     times = _changes(task, chosen.wear)
     pairs = (len(times) + 1) * max(job.crew, 1)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from safety.model import Block, Finding, Grid, Job, Lines, Signs
+from safety.reference import Reference
+from safety.reference.citing import duty
 from safety.words import message, say, term
 from safety_protection import emergency
 from safety_protection.labels import said
@@ -15,7 +17,7 @@ from safety_protection.statements import shown
 CREDIT = message("Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0.")
 
 
-def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs]) -> list[Block]:
+def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs], reference: Reference) -> list[Block]:
     """What the products can do, what a respirator takes, and the first aid, spill and fire lines."""
     own = [f for f in findings if f.plugin == PLUGIN]
     products = [dict(f.figures[0].inputs) for f in own if f.key.startswith("product-hazards-")]
@@ -27,7 +29,7 @@ def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs]) -> lis
     fire = emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU")
     return [
         *_grid(job, products, {one.of: one for one in signs}),
-        *_respirators(own),
+        *_respirators(own, reference),
         Lines(say("First aid"), (*doubt, *emergency.first_aid(careful)), "first-aid"),
         Lines(say("Spill"), (*doubt, *emergency.spill(careful)), "spill"),
         Lines(say("Fire"), (*doubt, *fire), "fire"),
@@ -91,18 +93,26 @@ def _line(code: str) -> str:
     return say("{code} {text}", code=code, text=shown(code) or say("(no text loaded)"))
 
 
-def _respirators(own: list[Finding]) -> list[Block]:
+def _respirators(own: list[Finding], reference: Reference) -> list[Block]:
     if not any(f.key == "respirator" and f.level == "control" for f in own):
         return []
     lines = (
-        say("A respirator comes last: less solvent, a hood or more air comes first (29 CFR 1910.134(a)(1))."),
-        say(
-            "Only people with a medical clearance and a fit test of this facepiece, within a written program "
-            "(29 CFR 1910.134(c), (e), (f))."
+        _by_law(
+            say("A respirator comes last: less solvent, a hood or more air comes first"), "respirator last", reference
+        ),
+        _by_law(
+            say("Only people with a medical clearance and a fit test of this facepiece, within a written program"),
+            "respirator program",
+            reference,
         ),
         say("No beard under the seal. Check the fit each time it goes on."),
-        say("Smell is no sign to change a cartridge: go by the clock (29 CFR 1910.134(d)(3)(iii))."),
+        _by_law(say("Smell is no sign to change a cartridge: go by the clock"), "cartridge by the clock", reference),
         say("Cartridges go in the bin at the end of the job: vapour moves on in the carbon overnight."),
         say("Dizzy, or it smells or tastes inside: leave at once."),
     )
     return [Lines(say("Before you put on the respirator"), lines, "respirator-use")]
+
+
+def _by_law(text: str, id: str, reference: Reference) -> str:
+    law = duty(reference, id).text
+    return say("{text} ({law}).", text=text, law=law) if law else say("{text}.", text=text)

@@ -10,6 +10,7 @@ from safety.exposure import Exposure
 from safety.formulas.protection import skin_permeation, skin_to_inhalation_ratio
 from safety.model import Figure, Finding, Job, Limit, Substance, Threshold
 from safety.reference import Reference, past
+from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
 from safety.words import capital, say
 from safety_protection.contact import Contact
@@ -104,6 +105,7 @@ def judge(
     sentences.append(wash)
     through = [uptakes[part.cas] for p in contact.products for part in p.parts if part.cas in uptakes]
     sentences += _through({u.substance.cas: u for u in through}.values())
+    law = duty(reference, "skin")
     figures = (*(u.ratio for u in through if isinstance(u.ratio, Figure) and u.known_sign), *wash_figures)
     level = (
         "control"
@@ -118,11 +120,12 @@ def judge(
         PLUGIN,
         contact.step,
         figures,
-        "29 CFR 1910.132(a), 1910.151(c)",
+        law.text,
         say("{step}: what {names} does to skin is not fully known", step=step.name, names=", ".join(unknown))
         if unknown
         else "",
         key="clothing",
+        grounds=law.rows,
     )
 
 

@@ -10,6 +10,7 @@ from safety import units
 from safety.cited import Unknown
 from safety.model import Answer, Figure, Part, Shop, Threshold, beside
 from safety.reference import Reference, crossed, tables
+from safety.reference.citing import duty
 from safety.words import message, say, term
 
 PLUGIN = "solvent"
@@ -52,10 +53,10 @@ def kinds(reference: Reference) -> tuple[Kind, ...]:
     listed = {row["cas"]: bool(row["listed"]) for row in reference.table("hap")}
     if listed:
         found += [
-            Kind(message("VOC"), say("VOC (40 CFR 51.100(s))"), lambda cas: cas not in exempt and cas != WATER),
+            Kind(message("VOC"), _titled(say("VOC"), "VOC", reference), lambda cas: cas not in exempt and cas != WATER),
             Kind(
                 message("HAP"),
-                say("organic HAP (42 USC 7412(b))"),
+                _titled(say("organic HAP"), "HAP", reference),
                 lambda cas: False if cas == WATER else listed.get(cas),
             ),
             Kind(message("exempt"), say("exempt solvent, not VOC"), lambda cas: cas in exempt and cas != WATER),
@@ -64,6 +65,11 @@ def kinds(reference: Reference) -> tuple[Kind, ...]:
     if isinstance(volatile, Threshold):
         found.append(_european(volatile, reference, message("VOC (EU)") if listed else "VOC"))
     return tuple(found)
+
+
+def _titled(name: str, id: str, reference: Reference) -> str:
+    law = duty(reference, id).text
+    return say("{name} ({law})", name=name, law=law) if law else name
 
 
 def _european(threshold: Threshold, reference: Reference, key: str) -> Kind:

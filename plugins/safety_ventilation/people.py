@@ -11,6 +11,7 @@ from safety.clock import clock
 from safety.exposure.result import Floats, any_of
 from safety.model import Figure, Finding, Level, Limit, LimitKind
 from safety.reference import long_shift, settled
+from safety.reference.citing import duty
 from safety.words import capital, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged, unjudged_from
@@ -224,6 +225,7 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
             sentences.append(say("Not in it, for want of such a limit: {names}.", names=names))
         if kinds == ("twa",) and long_shift.sentence(bench.job):
             sentences.append(long_shift.sentence(bench.job))
+        law = duty(bench.reference, "vapours together")
         short = say("Vapours together: {index} times what is allowed ({span})", index=index, span=span)
         if bench.exposure.unknowns:
             sentences.append(say("Vapour that could not be counted is not in it."))
@@ -236,12 +238,19 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
                 short=short,
                 plugin=PLUGIN,
                 figures=(figure,),
-                rule=say(
-                    "29 CFR 1910.1000(d)(2), form of the sum; taking solvents as acting alike is the careful side"
+                rule="; ".join(
+                    filter(
+                        None,
+                        (
+                            law.text,
+                            say("taking solvents as acting alike is the careful side"),
+                        ),
+                    )
                 ),
                 remedy=local_exhaust(mixed.careful.bound) if over else "",
                 key=key,
                 close=mixed.standing.close,
+                grounds=law.rows,
             )
         )
     return found

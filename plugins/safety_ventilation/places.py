@@ -8,6 +8,7 @@ from safety import units
 from safety.cited import Unknown
 from safety.model import AirState, Finding, Place, Threshold
 from safety.reference import past
+from safety.reference.citing import duty
 from safety.words import say
 from safety_ventilation.limits import PLUGIN, Bench, plain
 
@@ -35,7 +36,9 @@ def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Fi
         text = say("How large the air space of {place} is, is not known: {why}.", place=name, why=place.volume.reason)
         return [Finding("note", "air", text, say("Size of {place}", place=name), PLUGIN, unknown=text, key=key)]
     if place.kind == "enclosed":
-        return [_enclosed(name, key, say("{place} is an enclosed space.", place=name), "29 CFR 1910.146")]
+        law = duty(bench.reference, "enclosed space")
+        found = _enclosed(name, key, say("{place} is an enclosed space.", place=name), law.text)
+        return [replace(found, grounds=law.rows)]
     if isinstance(threshold, Unknown):
         text = say("Whether {place} counts as a small space is not known: {why}.", place=name, why=threshold.reason)
         return [Finding("note", "air", text, say("Small space or not"), PLUGIN, unknown=text, key=key)]

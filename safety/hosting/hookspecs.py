@@ -59,7 +59,7 @@ def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> li
 
 @hookspec
 def sheet_blocks(  # type: ignore[empty-body]
-    job: Job, exposure: Exposure, findings: tuple[Finding, ...], signs: tuple[Signs, ...]
+    job: Job, exposure: Exposure, findings: tuple[Finding, ...], signs: tuple[Signs, ...], reference: Reference
 ) -> list[Block]:
     """Add content to the sheet. Called once per job, after every plugin has judged.
 

@@ -162,6 +162,7 @@ class Report:
     hazards: tuple[ProductHazards, ...] = ()  # of the job's products
     signs: tuple[Signs, ...] = ()  # of the job's products; of one that is not here nobody says what it carries
     looked_up: tuple[Substance, ...] = ()  # of the products' parts: from plugins that were asked for a CAS number
+    certifies: tuple[Mapping[str, Any], ...] = ()  # rows of packs: what the sheet is in law once it is signed
 
     def hazards_of(self, product: Product) -> ProductHazards:
         """What a product can do; by its data sheet alone where nobody looked at its parts."""

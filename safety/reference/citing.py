@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from safety.model import Classification, Limit, Threshold
 from safety.reference import tables
 from safety.words import say, term
+
+if TYPE_CHECKING:
+    from safety.reference import Reference
 
 
 def as_threshold(row: Mapping[str, Any], name: str, value: float, unit: str = "1") -> Threshold:
@@ -38,6 +42,26 @@ def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
     text = say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
     others = "" if isinstance(record, (Threshold, Limit)) else tables.beside(record)
     return say("{text}; {others}", text=text, others=others) if others else text
+
+
+@dataclass(frozen=True, slots=True)
+class Law:
+    """What the packs of a shop name behind something that is said in every shop."""
+
+    text: str  # "" where they name nothing
+    rows: tuple[Mapping[str, Any], ...]  # the grounds of what is said
+
+
+def duty(reference: Reference, id: str) -> Law:
+    """The law behind one of the things that the table of duties lists."""
+    found = [row for row in reference.table("duty") if row["id"] == id]
+    found += [other.row for row in found for other in row.get("beside", ()) if other.how == "the same"]
+    return Law("; ".join(dict.fromkeys(map(_place, found))), tuple(found))
+
+
+def _place(row: Mapping[str, Any]) -> str:
+    text, unverified = str(row["citation"]), row.get("unverified", "")
+    return say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
 
 
 def named(one: Classification) -> str:

@@ -23,7 +23,7 @@ OF_THE_LOWER_LIMIT = 0.10
 
 def dangerous_level(substance: Substance | Unknown, listed: Iterable[Limit]) -> tuple[Limit, ...]:
     """A stand-in for the dangerous level of a substance. ``listed``: its limits in the shipped list."""
-    found = tuple(replace(x, list=say("{list} (stand-in)", list=x.list)) for x in listed if x.kind == "idlh")
+    found = tuple(replace(x, list=say("level dangerous to life (stand-in)")) for x in listed if x.kind == "idlh")
     if found or isinstance(substance, Unknown):
         return found
     lower = min(substance.properties.get("lower_explosive_limit", ()), key=_value, default=None)

@@ -20,6 +20,36 @@ from safety.words import say
 #: The tables that the program itself reads, or that belong to more than one plugin.
 CORE = (
     TableSchema(
+        "certification",
+        "What a sheet is in law once a person has filled it in and signed it.",
+        (Key("text", says='as it goes on after "this document is"'),),
+        same=("text",),
+    ),
+    TableSchema(
+        "duty",
+        "The law behind something that this program says wherever it is used; without a row it is said without one.",
+        (
+            Key(
+                "id",
+                "word",
+                one_of=(
+                    "hands",
+                    "eyes",
+                    "skin",
+                    "respirator last",
+                    "respirator program",
+                    "cartridge by the clock",
+                    "air not known",
+                    "enclosed space",
+                    "vapours together",
+                    "VOC",
+                    "HAP",
+                ),
+            ),
+        ),
+        same=("id",),
+    ),
+    TableSchema(
         "no_limit",
         "A list that has no limit of this kind for a substance, and why.",
         (

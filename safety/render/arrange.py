@@ -92,7 +92,7 @@ def arrange(report: Report) -> Sheet:
         cautions=fixed.cautions(report),
         left_out=fixed.left_out(report, appendix, sum(not mark(f) for f in findings)),
         closing=(*fixed.unchecked(doubts), *fixed.closing(report)),
-        certification=fixed.certification(),
+        certification=fixed.certification(report),
         read=fixed.read(),
         small_print=say(
             "hazstep {version}, {draws} draws, seed {seed}",

@@ -114,13 +114,17 @@ def closing(report: Report) -> tuple[Lines, ...]:
     return tuple(Lines(title, lines) for title, lines in groups if lines)
 
 
-def certification() -> tuple[str, tuple[str, ...]]:
-    """The certification of hazard assessment: its sentence and the fields a person fills in."""
+def certification(report: Report) -> tuple[str, tuple[str, ...]]:
+    """What the sheet is once it is signed, by the rules of the shop, and the fields a person fills in."""
+    known = say(" and ").join(
+        say("{what} ({law})", what=term(row["text"]), law=row["citation"]) for row in report.certifies
+    )
     return (
         say(
-            "Filled in and signed, this document is a certification of hazard assessment (29 CFR 1910.132(d)(2)) for "
+            "Filled in and signed, this document is {what} for "
             "the products named on it, and for nothing else. Sparks, heat, noise, dust, fume and machines are not "
-            "in it: assess them too."
+            "in it: assess them too.",
+            what=known or say("a note of who looked at the hazards"),
         ),
         (say("Workplace evaluated"), say("Person certifying, signature"), say("Date of assessment")),
     )

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 import safety_protection
+from safety_protection.rules import packs
 
 from safety.cited import Unknown
 from safety.exposure.result import Balance
@@ -42,7 +43,8 @@ def judge(make_step: Any, make_use: Any, make_product: Any, make_part: Any, make
         job = make_job(here, shop_=stock, crew=crew)
         known = substances or [make_substance(TOLUENE, hazards=("H225", "H315"))]
         air = make_exposure(job, {}, substances=[])
-        found = safety_protection.assess(job, air, make_reference(known))
+        law = {"duty": packs()[1].tables["duty"]}
+        found = safety_protection.assess(job, air, make_reference(known, tables=law))
         return next(f for f in found if f.topic == "hands" and f.step == 0)
 
     return one
@@ -310,7 +312,7 @@ def test_a_good_rating_grants_no_time(judge: Judge, make_product: Any, make_part
     assert judge(_glove(material="nitrile"), product=hexane).level == "stop"
     brushed = judge(_glove(material="nitrile"), product=hexane, work="brush")
     assert "splash guard only" in brushed.statement
-    assert brushed.rule == "29 CFR 1910.138(b)"
+    assert brushed.rule.startswith("29 CFR 1910.138(b)")
 
 
 def test_the_chart_rules_out_even_against_a_long_figure(judge: Judge) -> None:

@@ -36,7 +36,7 @@ def run(make_step: Any, make_use: Any, make_job: Any, make_exposure: Any, refere
         found = safety_protection.assess(job, air, reference)
         statements = {p.id: product_hazards(p, reference).codes for p in job.products}
         blocks = safety_protection.sheet_blocks(
-            job, tuple(found), tuple(safety_protection.signs(statements, reference))
+            job, tuple(found), tuple(safety_protection.signs(statements, reference)), reference
         )
         return found, {b.key: b for b in blocks}
 

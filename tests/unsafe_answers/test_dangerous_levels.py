@@ -75,8 +75,8 @@ def test_deadly_air_is_deadly_in_every_country(tmp_path: Path) -> None:
     stop = next(f for f in answers(report, "air", 0) if f.key == "air-idlh")
     limit = next(value for label, value in stop.figures[0].inputs if label == "limit")
     assert isinstance(limit, Limit)
-    assert (limit.list, limit.written) == ("NIOSH IDLH (stand-in)", "500 ppm")
-    assert "NIOSH IDLH (stand-in)" in stop.statement
+    assert (limit.list, limit.written) == ("level dangerous to life (stand-in)", "500 ppm")
+    assert "level dangerous to life (stand-in)" in stop.statement
 
 
 def test_a_tenth_of_the_lower_explosive_limit_stands_in_for_what_no_list_names(tmp_path: Path) -> None:
