@@ -15,9 +15,9 @@ from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.grouped import uncounted
 from safety.reference.hazards import ProductHazards
-from safety.words import say, term
+from safety.words import say
 from safety_protection import choice, controls, need, sensitisers, stocked
-from safety_protection.devices import Device, classes, danger_devices
+from safety_protection.devices import Device, classes, danger_devices, described
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.need import Need, StepNeed
@@ -357,7 +357,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         "{change}{oxygen}{lighter} {words}",
         asked=asked,
         name=chosen.name,
-        what=_what(chosen),
+        what=described(chosen),
         apf=chosen.factor.value,
         change=change,
         oxygen=choice.oxygen(job, own, chosen, reference),
@@ -410,12 +410,3 @@ def _lack(job: Job, exposure: Exposure, own: StepNeed, reasons: Sequence[str], r
     if not wanted:
         return say("Nothing in stock will do. {why} No class of device gives that factor.", why=why)
     return say("Nothing in stock will do. {why} It takes: {wanted}.", why=why, wanted=wanted)
-
-
-def _what(chosen: Device) -> str:
-    r = chosen.respirator
-    return ", ".join(filter(None, (_words(r.facepiece), _words(r.kind, r.mode), chosen.letters)))
-
-
-def _words(*names: str) -> str:
-    return " ".join(term(name) for name in names if name)

@@ -123,6 +123,13 @@ def danger_devices(reference: Reference) -> tuple[str, str]:
     return only, "; ".join(dict.fromkeys(cite(row) for row in table))
 
 
+def described(device: Device) -> str:
+    """Facepiece, kind and cartridge in words."""
+    r = device.respirator
+    kind = " ".join(term(name) for name in (r.kind, r.mode) if name)
+    return ", ".join(filter(None, (r.facepiece and term(r.facepiece), kind, device.letters)))
+
+
 def light(substance: Substance, reference: Reference) -> bool | Unknown:
     """Whether carbon hardly holds this vapour, by its boiling point."""
     boiling = substance.best("boiling_point")
