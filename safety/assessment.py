@@ -217,6 +217,13 @@ def _missing(job: Job, exposure: Exposure, findings: Sequence[Finding], plugins:
     """Every sentence for which nobody can say that the work is safe as planned."""
     yield from plugins.gaps(job.shop.expects)
     for product in job.products:
+        if product.draft:
+            yield say(
+                "{product}: its file is a draft read from a data sheet, and nobody has confirmed it. "
+                "Compare it with the sheet, then run: hazstep confirm {id} --who NAME",
+                product=product.name,
+                id=product.id,
+            )
         if isinstance(product.hazards, Unknown):
             yield say("{product}: {reason}.", product=product.name, reason=product.hazards.reason)
     yield from exposure.unknowns

@@ -15,7 +15,7 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
     """Remarks on every product of the job. What stops a figure is stamped by whoever needs the figure."""
     found = []
     for product in job.products:
-        texts = [*_age(product, job.start.date(), reference), *_parts(product, reference)]
+        texts = [*_confirmed(product), *_age(product, job.start.date(), reference), *_parts(product, reference)]
         wrong = [text for part in product.parts for text in fractions.contradictions(part, product, reference)]
         if wrong:
             texts += [*wrong, say("The careful one of them is used. Ask the supplier.")]
@@ -24,6 +24,18 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
             key = f"data-product:{product.id}"
             found.append(Finding("note", "data", " ".join(capital(t) for t in texts), short, PLUGIN, key=key))
     return found
+
+
+def _confirmed(product: Product) -> list[str]:
+    if not product.confirmed:
+        return []
+    return [
+        say(
+            "The program read the file of {product} from its data sheet; confirmed by {who}.",
+            product=product.name,
+            who=product.confirmed,
+        )
+    ]
 
 
 def _age(product: Product, day: date, reference: Reference) -> list[str]:

@@ -23,6 +23,8 @@ from safety.words import printable, say, steers
 COMMANDS = {
     "demo": "Write the invented demo shop, its sheets and its logs into DIR.",
     "new": "Write the files of a new shop into DIR.",
+    "draft": "Draft product files from safety data sheets.",
+    "confirm": "Put a name under the draft of a product.",
     "check": "Look for mistakes in the files of a shop.",
     "sheet": "Print the pre-task sheet of one job, or of each job of a day.",
     "compare": "Show what a change would do, and the least change that helps.",

@@ -98,6 +98,14 @@ def _called(shop: Shop, find: Find) -> Shop:
     return replace(shop, products=MappingProxyType(products))
 
 
+def look_through_product(document: Document) -> None:
+    """Raise Problems with every mistake of a product's file, seen by itself."""
+    shelf = _Shelf(document.path)
+    _fitted(document, ProductFile, shelf, check_product(document))
+    if shelf.found:
+        raise Problems(shelf.found)
+
+
 def read_all(
     path: Path, jobs: Iterable[Path] | None = None, find: Find | None = None, edit: Edit = unchanged
 ) -> tuple[Shop, tuple[Job, ...]]:

@@ -61,6 +61,8 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         voc=known(table.voc, say("VOC content")),
         file=name,
         viscosity=table.viscosity,
+        draft=table.draft,
+        confirmed=table.confirmed,
     )
 
 

@@ -142,9 +142,7 @@ class RespiratorTable(Table):
         "What covers the face.", '"half mask"'
     )
     cartridge: Text = key("What the cartridge is for.", '"organic vapour"', "")
-    mode: Literal["", "demand", "continuous flow", "pressure demand"] = key(
-        "How supplied air is fed.", '"pressure demand"', ""
-    )
+    mode: Literal["", "demand", "continuous flow", "pressure demand"] = key("How its air is fed.", '"demand"', "")
     cartridge_limit: Annotated[float | None, PlainValidator(read("air_share").number)] = key(
         "Most vapour the maker allows the cartridge for.", '"1000 ppm"', None
     )
@@ -245,6 +243,8 @@ class ApplicationTable(Table):
 
 
 class ProductTable(Table):
+    draft: bool = key("True while nobody has confirmed what a data sheet was read as.", "true", False)
+    confirmed: Text = key("Who compared a draft with its sheet and the can, and when.", '"R. Vale, 2026-03-02"', "")
     id: Id = key("The word by which jobs name this product.", '"wash-solvent"')
     name: Text = key("The name on the can.", '"Wash solvent"')
     role: Text = key("What it is for.", '"cleaner"')

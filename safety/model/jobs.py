@@ -102,6 +102,8 @@ class Product:
     file: str = ""
     coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or its role says it
     viscosity: float | None = None  # m2/s, kinematic, at 40 degC
+    draft: bool = False  # read from a data sheet by the program, and confirmed by nobody
+    confirmed: str = ""  # who compared a draft with its data sheet, and when
 
 
 @dataclass(frozen=True, slots=True)

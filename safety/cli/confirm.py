@@ -1,0 +1,121 @@
+"""``hazstep confirm``: a person puts a name under the draft of a product."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+
+import click
+
+from safety.cli.output import Target, write
+from safety.problems import Problem, Problems
+from safety.words import say
+
+_DRAFT = re.compile(r"[ \t]*draft[ \t]*=[ \t]*true[ \t]*(#[^\n]*)?")
+_PRODUCTS = "products"
+
+
+@click.command()
+@click.argument("product", metavar="PRODUCT")
+@click.option("--who", required=True, metavar="NAME", help="Who compared the file with the data sheet and the can.")
+@click.option(
+    "--shop",
+    "folder",
+    type=click.Path(path_type=Path),
+    default=Path(),
+    metavar="PATH",
+    help="The shop; left out, the one this folder belongs to.",
+)
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+def command(product: str, who: str, folder: Path, form: str) -> None:
+    """Put a name under the draft of a product.
+
+    PRODUCT is its id, or its file. Do it after you have compared every value with the data sheet and the can. The
+    line draft = true becomes your name and the day; nothing else in the file changes.
+
+    \b
+    Example:
+      hazstep confirm lacquer-thinner --who "R. Vale"
+    """
+    path = _file(product, folder)
+    before = path.read_bytes()
+    after = _confirmed(path, before, who)
+    write({Target(path, ".toml", lambda content: content == before): after})
+    if form == "json":
+        import json
+
+        click.echo(
+            json.dumps(
+                {"confirmed": path.as_posix(), "by": who, "on": date.today().isoformat()}, indent=2, ensure_ascii=False
+            )
+        )
+        return
+    click.echo(say("{file}: confirmed by {who}", file=path.as_posix(), who=who))
+
+
+def _file(product: str, folder: Path) -> Path:
+    """The file of a product: named itself, or by the id in it."""
+    from safety.files.reading import find_shop
+    from safety.files.toml import files_in, is_file, open_document
+
+    if product.endswith(".toml") and is_file(Path(product)):
+        return Path(product)
+    products = find_shop(folder).parent / _PRODUCTS
+    for path in files_in(products):
+        try:
+            table = open_document(path).data.get("product")
+        except Problems:
+            if path.stem == product:
+                raise
+            continue
+        if isinstance(table, dict) and table.get("id") == product:
+            return path
+    wrong = say('no product "{id}" in this folder', id=product)
+    raise Problems([Problem(products.as_posix(), 0, "", wrong, say("write the id of a product, or name its file"))])
+
+
+def _confirmed(path: Path, content: bytes, who: str) -> bytes:
+    """The file with a name and a day in place of the line draft = true. Raises Problems where it may not be."""
+    from safety.files.reading import look_through_product
+    from safety.files.toml import locate, open_document, problem
+    from safety.files.values import Miswritten, text
+
+    document = open_document(path)
+    table = document.data.get("product")
+    if not isinstance(table, dict) or table.get("draft") is not True:
+        raise Problems(
+            [Problem(path.as_posix(), 0, "[product]", say("this is no draft"), say("there is nothing to confirm"))]
+        )
+    try:
+        name = text(who)
+    except Miswritten as error:
+        raise Problems([Problem("--who", 0, "", error.wrong, error.write)]) from None
+    if table.get("role") == "unknown":
+        wrong, write_ = say("nobody has written what the product is for"), say('write for example role = "cleaner"')
+        raise Problems([problem(document, ("product", "role"), wrong, write_)])
+    look_through_product(document)  # nobody can stand for what cannot be read
+    whole = content.decode("utf-8-sig")
+    lines = whole.splitlines(keepends=True)
+    at = (locate(document.text, ("product", "draft")) or 0) - 1
+    bare = lines[at].rstrip("\r\n") if 0 <= at < len(lines) else ""
+    if not _DRAFT.fullmatch(bare):
+        wrong = say("draft = true does not stand on a line of its own")
+        raise Problems([problem(document, ("product", "draft"), wrong, say("write it on a line of its own"))])
+    end = lines[at][len(bare) :] or "\n"
+    quoted = name.replace("\\", "\\\\").replace('"', '\\"')
+    lines[at] = f'confirmed = "{quoted}, {date.today().isoformat()}"{end}'
+    made = "".join(lines)
+    _same_but_for_that(document.data, made, name)
+    return made.encode("utf-8")
+
+
+def _same_but_for_that(before: dict[str, object], made: str, name: str) -> None:
+    """Make sure that the new text says what the old one said, but for the name and the day."""
+    import tomli
+
+    wanted = dict(before["product"]) if isinstance(before["product"], dict) else {}
+    del wanted["draft"]
+    wanted["confirmed"] = f"{name}, {date.today().isoformat()}"
+    if tomli.loads(made) != {**before, "product": wanted}:
+        raise AssertionError("the confirmed file would say something else")

@@ -1,0 +1,51 @@
+"""Read a data sheet in a process of its own: whatever the file does, it does not do it here."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from safety.datasheet.child import SECONDS
+from safety.datasheet.record import Draft, Group, Note, Part, Told, Value
+from safety.datasheet.refused import Refused
+from safety.words import say, spoken
+
+#: Longer than the child's own limit of work, which a child that only waits does not reach.
+_PATIENCE = SECONDS + 20
+
+
+def read_apart(path: Path, today: date) -> list[Draft]:
+    """The drafts of a file. Raises Refused where it cannot be read, and OSError where it cannot be opened."""
+    with path.open("rb"):  # an error of the disk is told as such, by its own words
+        pass
+    command = [sys.executable, "-I", "-m", "safety.datasheet.child", os.path.abspath(path), today.isoformat(), spoken()]
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=_PATIENCE, check=False, stdin=subprocess.DEVNULL)
+    except subprocess.TimeoutExpired:
+        raise Refused(
+            say("reading it took longer than {seconds} s; save the sheet alone as a file", seconds=_PATIENCE)
+        ) from None
+    try:
+        told = json.loads(done.stdout)
+        if "refused" in told:
+            raise Refused(str(told["refused"]))
+        return [_draft(one) for one in told["drafts"]]
+    except (ValueError, KeyError, TypeError):
+        raise Refused(say("it cannot be read: the reading of it broke off; ask the maker for another PDF")) from None
+
+
+def _draft(told: dict[str, Any]) -> Draft:
+    """The record again. What came from a stranger's file is text and numbers, or it is refused."""
+    return Draft(
+        name=str(told["name"]),
+        language=str(told["language"]),
+        values={str(key): Value(**value) for key, value in told["values"].items()},
+        parts=[Part(**part) for part in told["parts"]],
+        told=[Told(**one) for one in told["told"]],
+        notes=[Note(Group(note["group"]), str(note["sentence"])) for note in told["notes"]],
+    )

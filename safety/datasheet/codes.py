@@ -1,0 +1,215 @@
+"""Section 2: the hazard codes of the product."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from safety.datasheet.record import Draft, Value
+from safety.datasheet.rows import Row
+from safety.datasheet.statements import class_codes, statement_codes
+from safety.datasheet.tables import is_head
+from safety.datasheet.text import fold, squeezed
+from safety.words import say
+
+_CODE = re.compile(
+    r"(?<![A-Za-z0-9])(?P<kind>EUH|H)[\s-]?(?P<number>[0-4]\d{2})(?P<tail>[FfDdi]{1,2}(?![A-Za-z])|A(?![A-Za-z])|\s?\([FfDdi]{1,2}\))?"
+    r"(?P<more>(?:[-/]\d{3}(?![\d.])[FfDdi]{0,2})*)"
+)
+_NOT_CLASSIFIED = re.compile(
+    r"not (?:be )?classified (?:as )?(?:a )?(?:hazardous|dangerous)|not classified (?:according|under|pursuant|as)|not classified\b|(?:is |are )?not (?:considered )?(?:a )?(?:hazardous|dangerous) (?:substance|mixture|product|chemical|according|under)|not hazardous (?:according|under)|does not meet the criteria for classification|no hazard classification|non-?hazardous"
+    r"|no (?:esta |se (?:ha )?)?clasifica(?:d[oa])?(?: como)?(?: (?:peligros[oa]|segun|de acuerdo))?|no es (?:un[ao]? )?(?:producto |mezcla |sustancia )?peligros[oa]|no (?:esta )?considerad[oa] peligros[oa]"
+    r"|nicht (?:als gefahrlich )?eingestuft|kein(?:e)? gefahrliche?[rs]? (?:stoff|gemisch|zubereitung)|nicht einstufungspflichtig|nicht kennzeichnungspflichtig"
+)
+_R_PHRASE = re.compile(r"(?<![A-Za-z0-9])R\s?\d{1,2}(?:/\d{1,2})*(?![\d])")
+#: Codes whose class alone asks for the signal word "Danger": Regulation (EC) No 1272/2008, Annex I.
+_DANGER = frozenset(
+    [
+        "H220",
+        "H222",
+        "H224",
+        "H225",
+        "H240",
+        "H241",
+        "H250",
+        "H260",
+        "H271",
+        "H300",
+        "H301",
+        "H304",
+        "H310",
+        "H311",
+        "H314",
+        "H318",
+        "H330",
+        "H331",
+        "H334",
+        "H340",
+        "H350",
+        "H360",
+        "H370",
+        "H372",
+    ]
+)
+
+
+def codes_in(text: str) -> Iterator[str]:
+    """The hazard codes printed in a text, abbreviated lists ("H225-304-336") spelt out."""
+    for found in _CODE.finditer(text):
+        tail = re.sub(r"[\s()]", "", found["tail"] or "")
+        code = f"{found['kind']}{found['number']}{tail}"
+        if not _exists(code):
+            continue
+        yield code
+        for more in re.findall(r"\d{3}[FfDdi]{0,2}", found["more"] or ""):
+            if _exists(f"H{more}"):
+                yield f"H{more}"
+
+
+def _exists(code: str) -> bool:
+    number = int(re.sub(r"\D", "", code))
+    if code.startswith("EUH"):
+        return 1 <= number <= 99 or 200 <= number <= 220 or 380 <= number <= 451
+    return 200 <= number <= 299 or 300 <= number <= 373 or 400 <= number <= 441
+
+
+def base(code: str) -> str:
+    return code[: 6 if code.startswith("EUH") else 4]
+
+
+def hazards(draft: Draft, rows: list[Row], found: bool) -> None:
+    """Put the codes of section 2 into the draft: of the classification and of the label together."""
+    if not found:
+        draft.missing(
+            say(
+                "Section 2 (hazards) was not found, so the hazards are unknown. Ask the maker for a current sheet with H-codes (GHS)."
+            )
+        )
+        return
+    # a table of parts here means that the heading of section 3 was not found: its codes are the parts'
+    rows = rows[: next((at for at, row in enumerate(rows) if is_head(row)), len(rows))]
+    text = squeezed(" ".join(row.text for row in rows))
+    page = rows[0].page if rows else 0
+    printed = list(dict.fromkeys(codes_in(text)))
+    coded = [row for row in rows if any(codes_in(row.text))]
+    remarks: list[str] = []
+    from_words = [code for code in statement_codes(text) if base(code) not in {base(one) for one in printed}]
+    if from_words:
+        remarks.append(
+            say("Statements without H-codes; the codes were read from the words: {codes}.", codes=", ".join(from_words))
+        )
+    codes = [*printed, *from_words]
+    from_class = [code for code in dict.fromkeys(class_codes(text)) if not _said(code, codes)]
+    if from_class:
+        remarks.append(say("From the classification, not among the statements: {codes}.", codes=", ".join(from_class)))
+    codes += from_class
+    for remark in remarks:
+        draft.from_words(remark)
+    _compare(draft, rows, codes)
+    denied = _NOT_CLASSIFIED.search(fold(text))
+    if denied and all(code.startswith("EUH") for code in codes):
+        quote = squeezed(text[max(0, denied.start() - 40) : denied.end() + 60])
+        _not_classified(draft, rows, codes, quote, page)
+        return
+    if not codes:
+        _none(draft, text)
+        return
+    shown = next((row for row in coded), rows[0])
+    quote = squeezed(" ".join(row.text for row in coded)) or text
+    draft.values["hazards"] = Value("hazards", _ordered(codes), shown.page, quote[:600], remarks)
+    _signal(draft, text, codes)
+
+
+def _not_classified(draft: Draft, rows: list[Row], codes: list[str], quote: str, page: int) -> None:
+    if codes:
+        draft.other(
+            say(
+                'The sheet says the product is not classified, and gives supplemental statements: "{quote}".',
+                quote=quote,
+            )
+        )
+        draft.values["hazards"] = Value("hazards", _ordered(codes), page, quote, [])
+        return
+    draft.careful(
+        say(
+            'The sheet says the product is not classified: "{quote}". What its parts can do is held against that.',
+            quote=quote,
+        )
+    )
+    draft.values["not_classified"] = Value("not_classified", True, page, quote, [])
+
+
+def _none(draft: Draft, text: str) -> None:
+    if phrases := _R_PHRASE.search(text):
+        draft.missing(
+            say(
+                'Section 2 has R-phrases ("{quote}") and no H-codes: the sheet is older than GHS. Hazards unknown; ask for a current sheet.',
+                quote=phrases[0],
+            )
+        )
+    else:
+        draft.missing(
+            say(
+                "Section 2 has no H-codes and no statements that could be read: hazards unknown. Ask the maker for a current sheet (GHS)."
+            )
+        )
+
+
+def _said(code: str, codes: list[str]) -> bool:
+    have = {base(one) for one in codes}
+    covered = {
+        "H318": {"H314"},
+        "H315": {"H314"},
+        "H319": {"H318", "H314"},
+        "H400": {"H410"},
+        "H361": {"H360"},
+        "H351": {"H350"},
+        "H341": {"H340"},
+        "H371": {"H370"},
+        "H373": {"H372"},
+        "H335": {"H336"},
+        "H336": {"H335"},
+    }
+    return base(code) in have or bool(covered.get(base(code), set()) & have)
+
+
+def _compare(draft: Draft, rows: list[Row], codes: list[str]) -> None:
+    """Say which codes stand only in the classification (before the label's elements begin)."""
+    low = [fold(row.text) for row in rows]
+    at = next(
+        (
+            i
+            for i, text in enumerate(low)
+            if re.match(
+                r"[\W]*(?:2\.2|(?:ghs )?(?:label|hazard statements|signal word)|elementos de la etiqueta|kennzeichnungselemente|indicaciones de peligro|gefahrenhinweise|palabra de advertencia|signalwort)",
+                text,
+            )
+        ),
+        None,
+    )
+    if at is None:
+        return
+    first = {base(code) for row in rows[:at] for code in codes_in(row.text)}
+    label = {base(code) for row in rows[at:] for code in codes_in(row.text)}
+    only = sorted(first - label)
+    if first and label and only:
+        draft.careful(
+            say(
+                "{codes}: in the classification but not among the statements of the label. Both were taken together.",
+                codes=", ".join(only),
+            )
+        )
+
+
+def _signal(draft: Draft, text: str, codes: list[str]) -> None:
+    low = fold(text)
+    warning = re.search(r"(?:signal word|palabra de advertencia|signalwort)[\s:]*(?:warning|atencion|achtung)", low)
+    danger = [code for code in codes if base(code) in _DANGER]
+    if warning and danger:
+        draft.contradictory(
+            say("The signal word is the milder one, but {codes} goes with the stronger one.", codes=", ".join(danger))
+        )
+
+
+def _ordered(codes: list[str]) -> list[str]:
+    return sorted(dict.fromkeys(codes), key=lambda code: (code.startswith("EUH"), code))

@@ -1,0 +1,326 @@
+"""Section 3: which parts, with which numbers and shares."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from safety.datasheet.codes import codes_in
+from safety.datasheet.identifiers import cas_numbers, ec_numbers, is_cas, joined, without_numbers
+from safety.datasheet.rows import Cell, Row, in_columns
+from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, share
+from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns
+from safety.datasheet.text import fold, squeezed
+
+_ASIDE = frozenset({"class", "limits", "other"})
+_LINE = re.compile(r"[\s_=*.–—-]+")
+_INNER = re.compile(r"[\W]*3\.\d")
+_VERTICAL_NAME = re.compile(
+    r"(?:chemical |substance |component |ingredient |common )?name\b|substance\b|component\b|ingredient\b|stoff(?:name)?\b|nombre(?: quimico)?\b|sustancia\b|chemische bezeichnung|bezeichnung\b"
+)
+_VERTICAL_SHARE = re.compile(
+    r"(?:weight|conc\w*|content|purity|percent\w*|anteil|gehalt|reinheit|concentracion|porcentaje|pureza|%)"
+)
+_NOTE = re.compile(
+    r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
+)
+
+
+@dataclass(slots=True)
+class Entry:
+    """One part as printed, before anything is made of it."""
+
+    name: str = ""
+    cas: list[str] = field(default_factory=list)
+    ec: list[str] = field(default_factory=list)
+    share: Share | None = None
+    printed: str = ""  # the share
+    withheld: bool = False  # the identity
+    codes: list[str] = field(default_factory=list)
+    quote: str = ""
+    page: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Composition:
+    entries: list[Entry]
+    notes: str  # what stands beside the table
+    upper_ends: bool = False  # the head says "less than"
+
+
+def composition(rows: list[Row], language: str) -> Composition:
+    """The parts of section 3, as printed."""
+    rows = [
+        row for row in rows if not _LINE.fullmatch(row.text) and (not _INNER.match(row.text) or cas_numbers(row.text))
+    ]
+    begins = {cell.left for row in rows if cas_numbers(row.text) for cell in row.cells[1:]}
+    heads, used = columns(in_columns(rows, begins))
+    cut = in_columns(rows, [column.left for column in heads])
+    text = squeezed(" ".join(row.text for row in rows))
+    table = _Table(heads, language, legend(text, language))
+    first = min(used, default=0)
+    named = any(column.kind == "name" for column in heads)
+    data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
+    entries = list(table.entries(data)) if heads else list(_vertical(cut, language)) or list(table.entries(cut))
+    upper = any(re.search(r"less\s+than|<|≤", fold(column.head)) for column in heads if column.kind == "share")
+    return Composition([one for one in entries if one.name or one.cas or one.ec], text, upper)
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    heads: list[Column]
+    language: str
+    letters: dict[str, Share]
+
+    def entries(self, rows: list[Row]) -> Iterator[Entry]:
+        held: Block | None = None  # a name that stands in a row of its own above its numbers
+        last: Entry | None = None
+        for block in blocks(rows, self._single, self._begins):
+            if not self._anchored(block):
+                balance = self._balance(block)
+                if balance:
+                    yield from filter(None, (last, balance))
+                    last = None
+                elif self._is_name(block):
+                    held = block if held is None else Block([*held.rows, *block.rows])
+                continue
+            above = held.rows if held is not None and not self._has_name(block) else []
+            held = None
+            if last:
+                yield last
+            last = self._entry(Block([*above, *block.rows]), above)
+        if last:
+            yield last
+
+    # ------------------------------------------------------------ one row
+
+    def _cells(self, row: Row) -> Iterator[tuple[Kind, str, Cell]]:
+        for cell in row.cells:
+            column = column_of(cell, self.heads)
+            yield (column.kind, column.head, cell) if column else ("other", "", cell)
+
+    def _cas(self, row: Row) -> list[str]:
+        return [
+            one
+            for kind, _, cell in self._cells(row)
+            if kind not in ("class", "limits", "share")
+            for one in cas_numbers(cell.text)
+        ]
+
+    def _share(self, row: Row) -> Share | None:
+        found = self._shown(row)
+        return found[0] if found else None
+
+    def _shown(self, row: Row) -> tuple[Share, str] | None:
+        """The share of a row and how it is printed: under its head, or in a cell that holds nothing else."""
+        for kind, head, cell in self._cells(row):
+            if kind in ("share", "least", "most") and (found := self._printed(cell.text, head)):
+                return found, cell.text
+        if any(column.kind in ("share", "least", "most") for column in self.heads):
+            return None
+        for kind, _, cell in self._cells(row):
+            if kind in ("class", "limits") or not re.search(r"[%<>≤≥]|\d\s?[-–]\s?\d", cell.text):
+                continue
+            if cas_numbers(cell.text) or ec_numbers(cell.text):
+                continue
+            if found := share(cell.text, self.language):
+                return found, cell.text
+        return None
+
+    def _printed(self, text: str, head: str) -> Share | None:
+        bare = text.strip()
+        return self.letters.get(bare) or share(bare, self.language, head)
+
+    def _text(self, row: Row, *kinds: Kind) -> str:
+        return " ".join(cell.text for kind, _, cell in self._cells(row) if kind in kinds)
+
+    # ------------------------------------------------------------ blocks
+
+    def _single(self, block: Block) -> bool:
+        numbers = {one for row in block.rows for one in self._cas(row)}
+        shares = sum(self._share(row) is not None for row in block.rows)
+        return len(numbers) <= 1 and shares <= 1
+
+    def _anchored(self, block: Block) -> bool:
+        return any(
+            self._cas(row) or self._share(row) or (ec_numbers(row.text) and self._has_name(block)) for row in block.rows
+        )
+
+    def _begins(self, block: Block, row: Row) -> bool:
+        has_cas, has_share = any(map(self._cas, block.rows)), any(map(self._share, block.rows))
+        cas, printed = bool(self._cas(row)), self._share(row) is not None
+        if (cas and has_cas) or (printed and has_share):
+            goes_on = (
+                not printed
+                and not self._text(row, "name")
+                and self._text(block.rows[-1], "cas")[-1:] in ("/", ";", ",", "&")
+            )
+            return not goes_on
+        if cas or printed:
+            return False
+        name = self._text(row, "name")
+        if not name or not (has_cas or has_share):
+            return bool(name) and not (has_cas or has_share) and row.gap > 1.6 * row.size
+        before = self._text(block.rows[-1], "name")
+        wraps = (
+            name[:1].islower() or name[:1] in "(),;" or before[-1:] in "-–,(/" or before.count("(") > before.count(")")
+        )
+        return not wraps
+
+    def _is_name(self, block: Block) -> bool:
+        text = squeezed(" ".join(row.text for row in block.rows))
+        sub = re.match(r"[\W]*3\.\d", text)
+        return (
+            bool(re.search(r"[A-Za-z]{3}", text))
+            and len(text) < 160
+            and not sub
+            and not _NOTE.match(fold(text))
+            and not text.endswith(".")
+        )
+
+    def _has_name(self, block: Block) -> bool:
+        kinds: tuple[Kind, ...] = (
+            ("name",) if any(c.kind == "name" for c in self.heads) else ("other",) if not self.heads else ()
+        )
+        words = " ".join(self._text(row, *kinds) for row in block.rows) if kinds else ""
+        return bool(re.search(r"[^\W\d_]{2}", without_numbers(words)))
+
+    def _balance(self, block: Block) -> Entry | None:
+        text = squeezed(" ".join(row.text for row in block.rows))
+        found = BALANCE.search(fold(text))
+        if not found or len(text) > 60 or not found.start():
+            return None
+        name = text[: found.start()].strip(" ,;:.-–")
+        return Entry(name, share=Share(0, 100, "balance"), printed=text, quote=text, page=block.page) if name else None
+
+    def _entry(self, block: Block, above: list[Row]) -> Entry:
+        lines: dict[Kind, list[str]] = defaultdict(list)
+        heads: dict[Kind, str] = {}
+        for row in block.rows:
+            for kind, head, cell in self._cells(row):
+                lines[kind].append(cell.text)
+                heads.setdefault(kind, head)
+        entry = Entry(page=next((row.page for row in block.rows if self._cas(row)), block.page))
+        entry.quote = squeezed(
+            " | ".join(
+                cell.text
+                for row in block.rows
+                for kind, _, cell in self._cells(row)
+                if kind not in _ASIDE or not self.heads
+            )
+        )[:300]
+        numbers = joined([*lines["cas"]]), joined(lines["name"]), joined(lines["ec"]), joined(lines["other"])
+        entry.cas = list(dict.fromkeys(one for text in numbers for one in cas_numbers(text)))
+        entry.ec = list(dict.fromkeys(one for text in numbers for one in ec_numbers(text)))
+        entry.share, entry.printed = self._share_of(block, lines, heads)
+        entry.withheld = not entry.cas and WITHHELD.search(fold(" ".join([*lines["cas"], *lines["name"]]))) is not None
+        entry.name = self._name(block, lines, above)
+        entry.codes = list(
+            dict.fromkeys(code for line in (joined(lines["class"]), joined(lines["limits"])) for code in codes_in(line))
+        )
+        return entry
+
+    def _share_of(self, block: Block, lines: dict[Kind, list[str]], heads: dict[Kind, str]) -> tuple[Share | None, str]:
+        least, most = (self._printed(joined(lines[kind]), "") if lines[kind] else None for kind in ("least", "most"))
+        if least or most:
+            printed = f"{joined(lines['least'])} - {joined(lines['most'])}"
+            low = least.low if least else 0.0
+            high = most.high if most and most.high else 100.0
+            return (Share(low, high, "given") if low <= high else None), printed
+        whole = joined(lines["share"])
+        for text in (whole, *lines["share"]):
+            if text and (found := self._printed(text, heads.get("share", ""))):
+                return found, text
+        if not any(column.kind == "share" for column in self.heads):
+            for row in block.rows:
+                if shown := self._shown(row):
+                    return shown
+            for text in (*lines["other"], *lines["name"], *lines["cas"]):
+                if not list(codes_in(text)) and (beside := _inside(text, self.language)):
+                    return beside
+        return None, whole
+
+    def _name(self, block: Block, lines: dict[Kind, list[str]], above: list[Row]) -> str:
+        if above:
+            text = joined(row.text for row in above)
+        elif any(column.kind == "name" for column in self.heads):
+            text = joined(lines["name"])
+        elif self.heads:
+            text = joined(lines["other"])
+        else:
+            text = self._loose_name(block)
+        return clean_name(text)
+
+    def _loose_name(self, block: Block) -> str:
+        """The name in a table without heads: what stands in the column of the first cell that is no number or code."""
+        words = [
+            cell
+            for row in block.rows
+            for cell in row.cells
+            if share(cell.text, self.language) is None
+            and not list(codes_in(cell.text))
+            and re.search(r"[^\W\d_]{2}", without_numbers(cell.text))
+        ]
+        text = joined(cell.text for cell in words if abs(cell.left - words[0].left) < 6) if words else ""
+        return (
+            text
+            if text.casefold().startswith("cas")
+            else re.split(r"[,;(]?\s*\(?\bcas\b", text, flags=re.IGNORECASE)[0]
+        )
+
+
+def clean_name(text: str) -> str:
+    """A name without numbers, footnote marks and loose ends."""
+    name = squeezed(without_numbers(text))
+    name = re.sub(r"\s*(?:\(\s*\)|\[\s*\]|[*†‡]+)\s*$|^\s*[-–•·*]\s*", " ", name)
+    return name.strip(" ,;:/|–-").strip()[:150]
+
+
+def _inside(text: str, language: str) -> tuple[Share, str] | None:
+    """A share within a cell that holds other things: only one with a percent sign."""
+    for found in re.finditer(
+        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?%", text
+    ):
+        if made := share(found[0], language):
+            return made, found[0]
+    return None
+
+
+def _vertical(rows: list[Row], language: str) -> Iterator[Entry]:
+    """Parts written as labels and values one below the other: "Name | X", "CAS No. | Y", "Content | Z"."""
+    entry = Entry()
+    for row in rows:
+        if len(row.cells) < 2 and ":" not in row.text:
+            continue
+        label, value = (
+            (row.cells[0].text, " ".join(cell.text for cell in row.cells[1:]))
+            if len(row.cells) > 1
+            else row.text.split(":", 1)
+        )
+        low = fold(label).strip(" :.")
+        if re.match(r"cas\b", low) and not cas_numbers(label) and cas_numbers(value):
+            if entry.cas:
+                yield entry
+                entry = Entry()
+            entry.cas = cas_numbers(value)
+        elif re.match(r"(?:ec|ce|eg|einecs)\b", low) and ec_numbers(value):
+            entry.ec = ec_numbers(value)
+        elif _VERTICAL_NAME.match(low) and len(low) < 40:
+            if entry.cas and entry.name:
+                yield entry
+                entry = Entry()
+            entry.name = clean_name(value)
+        elif _VERTICAL_SHARE.match(low) and len(low) < 40 and (found := share(value, language, label)):
+            entry.share, entry.printed = found, value
+        else:
+            continue
+        entry.page = entry.page or row.page
+        entry.quote = squeezed(f"{entry.quote} {row.text}")
+    if entry.cas:
+        yield entry
+
+
+def valid(entry: Entry) -> list[str]:
+    return [one for one in entry.cas if is_cas(one)]

@@ -1,0 +1,70 @@
+"""Section 1: the name on the can, and whether it is the whole product."""
+
+from __future__ import annotations
+
+import re
+
+from safety.datasheet.pairs import Pair
+from safety.datasheet.record import Draft, Value
+from safety.datasheet.rows import Row
+from safety.datasheet.text import fold, key, squeezed
+from safety.datasheet.words_of_value import absent
+from safety.words import say
+
+#: Labels that give the name itself; "identifier" can be a code.
+_BEST = re.compile(
+    r"trade ?name|product ?name|commercial name|material name|nombre (?:comercial|del producto)|handelsname|produktname|handelsbezeichnung|denominacion comercial|marca"
+)
+_TITLE = re.compile(
+    r"safety data sheet|data sheet|\bm?sds\b|ficha de datos|hoja de (?:datos )?de? ?seguridad|hoja de datos|sicherheitsdatenblatt|according to|conforme|gemas|regulation|reglamento|verordnung|29 cfr|osha|page|pagina|seite|version|fecha|datum|date|revis"
+)
+_PART = re.compile(
+    r"two[- ]?(?:component|pack|part)|2[- ]?(?:component|k\b)|(?:part|component|teil|komponente|parte|componente) ?[ab12]\b|zwei-?komponenten|2k-|bicomponente|dos componentes|mix(?:ed)? with|catalyst for|curing agent"
+)
+
+
+def name(draft: Draft, found: list[Pair], before: list[Row]) -> None:
+    """Put the product's name into the draft; where several stand there, say so."""
+    named = [pair for pair in found if pair.key == "name" and pair.value and not absent(pair.value)]
+    best = [pair for pair in named if _BEST.search(fold(pair.label))] or named
+    if not best:
+        title = next(
+            (row for row in before if not _TITLE.search(fold(row.text)) and re.search(r"[^\W\d_]{3}", row.text)), None
+        )
+        if title is None:
+            draft.name = say("name not read")
+            draft.missing(say("No {what} was found.", what=say("product name")))
+            return
+        draft.name = squeezed(title.text)[:120]
+        draft.missing(
+            say('No label of a product name was found; "{name}" stands at the head of the sheet.', name=draft.name)
+        )
+        draft.values["name"] = Value("name", draft.name, title.page, draft.name)
+        return
+    first = best[0]
+    draft.name = _clean(first.value)
+    draft.values["name"] = Value("name", draft.name, first.page, first.quote)
+    others = [pair for pair in best[1:] if key(pair.value) != key(first.value)]
+    if others:
+        both = "; ".join(f'"{pair.quote}"' for pair in (first, *others))
+        draft.contradictory(
+            say("Several names of the product: {both}. The first was taken; compare with the can.", both=both)
+        )
+
+
+def _clean(text: str) -> str:
+    text = re.split(r"\s{2,}|(?<=\S)\s+(?:product (?:code|no|number)|code|sku|item)\b", text, flags=re.IGNORECASE)[0]
+    return squeezed(text).strip(" .,;:")[:150]
+
+
+def one_of_several(draft: Draft, rows: list[Row]) -> None:
+    """Say where the can is mixed with another that has a sheet of its own."""
+    for row in rows:
+        if _PART.search(fold(row.text)):
+            draft.careful(
+                say(
+                    'This is one component of a product that is mixed (part A, part B): the other has its own sheet, and the mix may have more hazards. "{quote}"',
+                    quote=squeezed(row.text)[:160],
+                )
+            )
+            return

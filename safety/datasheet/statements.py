@@ -1,0 +1,141 @@
+"""Hazard statements and classes in words, read as their codes.
+
+Regulation (EC) No 1272/2008, Annex I (classes) and III (statements); 29 CFR 1910.1200, Appendix C words the same
+statements a little differently. Patterns over small letters without accents, the fuller statement first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from safety.datasheet.text import fold
+
+_VAP = r"vapou?rs?"
+_STATEMENTS: tuple[tuple[str, str], ...] = tuple(
+    (code, pattern)
+    for code, *patterns in (
+        ("H224", rf"extremely flammable liquid(?: and {_VAP})?", r"liquidos? y vapor(?:es)? extremadamente inflamables?"),
+        ("H225", rf"highly flammable liquid(?: and {_VAP})?", r"liquidos? y vapor(?:es)? muy inflamables?"),
+        ("H222", r"extremely flammable aerosol", r"aerosol extremadamente inflamable"),
+        ("H220", r"extremely flammable gas", r"gas extremadamente inflamable"),
+        ("H223", r"flammable aerosol", r"aerosol inflamable"),
+        ("H226", rf"flammable liquid and {_VAP}", r"liquidos? y vapor(?:es)? inflamables?"),
+        ("H227", r"combustible liquid", r"liquido combustible"),
+        ("H228", r"flammable solid", r"solido inflamable"),
+        ("H229", r"pressuri[sz]ed container[ :;.,-]*may burst if heated", r"recipiente a presion"),
+        ("H280", r"contains gas under pressure", r"contiene gas a presion"),
+        ("H240", r"heating may cause an explosion", r"peligro de explosion en caso de calentamiento"),
+        ("H241", r"heating may cause a fire or explosion", r"peligro de incendio o explosion en caso de calentamiento"),
+        ("H242", r"heating may cause a fire", r"peligro de incendio en caso de calentamiento"),
+        ("H250", r"catches fire spontaneously if exposed to air", r"se inflama espontaneamente"),
+        ("H270", r"may cause or intensify fire; oxidi[sz]er", r"puede provocar o agravar un incendio; comburente"),
+        ("H271", r"may cause fire or explosion; strong oxidi[sz]er", r"puede provocar un incendio o una explosion; muy comburente"),
+        ("H272", r"may intensify fire; oxidi[sz]er", r"puede agravar un incendio; comburente"),
+        ("H290", r"may be corrosive to metals", r"puede ser corrosiv[oa] para los metales"),
+        ("H304", r"may be fatal if swallowed and enters airways", r"puede ser mortal en caso de ingestion y (?:de )?penetracion en las vias respiratorias"),
+        ("H305", r"may be harmful if swallowed and enters airways"),
+        ("H300", r"fatal if swallowed", r"mortal en caso de ingestion"),
+        ("H310", r"fatal in contact with skin", r"mortal en contacto con la piel"),
+        ("H330", r"fatal if inhaled", r"mortal en caso de inhalacion|mortal si se inhala"),
+        ("H301", r"toxic if swallowed", r"toxic[oa] en caso de ingestion"),
+        ("H311", r"toxic in contact with skin", r"toxic[oa] en contacto con la piel"),
+        ("H331", r"toxic if inhaled", r"toxic[oa] en caso de inhalacion|toxic[oa] si se inhala"),
+        ("H302+H312+H332", r"harmful if swallowed,? in contact with skin or if inhaled"),
+        ("H312+H332", r"harmful in contact with skin or if inhaled", r"nociv[oa] en contacto con la piel o si se inhala"),
+        ("H302+H312", r"harmful if swallowed or in contact with skin", r"nociv[oa] en caso de ingestion o en contacto con la piel"),
+        ("H302+H332", r"harmful if swallowed or if inhaled", r"nociv[oa] en caso de ingestion o inhalacion"),
+        ("H303", r"may be harmful if swallowed"),
+        ("H313", r"may be harmful in contact with skin"),
+        ("H333", r"may be harmful if inhaled"),
+        ("H302", r"harmful if swallowed", r"nociv[oa] en caso de ingestion"),
+        ("H312", r"harmful in contact with skin", r"nociv[oa] en contacto con la piel"),
+        ("H332", r"harmful if inhaled", r"nociv[oa] en caso de inhalacion|nociv[oa] si se inhala"),
+        ("H314", r"causes severe skin burns(?: and (?:serious )?eye damage)?", r"provoca quemaduras graves en la piel"),
+        ("H316", r"causes mild skin irritation", r"provoca una leve irritacion cutanea"),
+        ("H315", r"causes skin irritation", r"provoca irritacion cutanea"),
+        ("H317", r"may cause an? allergic(?:al)? skin reaction|may cause (?:skin sensiti[sz]ation|sensiti[sz]ation by skin contact)", r"puede provocar una reaccion alergica en la piel|puede provocar una reaccion cutanea alergica"),
+        ("H318", r"causes serious eye damage", r"provoca lesiones oculares graves"),
+        ("H319", r"causes serious eye irritation", r"provoca irritacion ocular grave"),
+        ("H320", r"causes eye irritation", r"provoca irritacion ocular(?! grave)"),
+        ("H334", r"may cause allergy or asthma symptoms", r"puede provocar sintomas de alergia o asma"),
+        ("H335", r"may cause respiratory irritation", r"puede irritar las vias respiratorias"),
+        ("H336", r"may cause drowsiness (?:or|and) dizziness", r"puede provocar somnolencia (?:o|y) vertigo"),
+        ("H340", r"may cause genetic defects", r"puede provocar defectos geneticos"),
+        ("H341", r"suspected of causing genetic defects", r"se sospecha que provoca defectos geneticos|susceptible de provocar defectos geneticos"),
+        ("H350", r"may cause cancer", r"puede provocar cancer"),
+        ("H351", r"suspected of causing cancer", r"se sospecha que provoca cancer|susceptible de provocar cancer"),
+        ("H360FD", r"may damage fertility[.;,]? (?:and )?may damage the unborn child"),
+        ("H360", r"may damage fertility or the unborn child", r"puede perjudicar (?:a )?la fertilidad o (?:danar )?al feto"),
+        ("H360D", r"may damage the unborn child", r"puede danar al feto"),
+        ("H360F", r"may damage fertility", r"puede perjudicar (?:a )?la fertilidad"),
+        ("H361fd", r"suspected of damaging fertility[.;,]? (?:and )?suspected of damaging the unborn child"),
+        ("H361", r"suspected of damaging fertility or the unborn child", r"se sospecha que (?:perjudica|dana) (?:a )?la fertilidad o (?:dana )?(?:a)?l feto"),
+        ("H361d", r"suspected of damaging the unborn child", r"se sospecha que dana al feto"),
+        ("H361f", r"suspected of damaging fertility", r"se sospecha que (?:perjudica|dana) (?:a )?la fertilidad"),
+        ("H362", r"may cause harm to breast-?fed children", r"puede ser nocivo para los ninos alimentados con leche materna|puede perjudicar a los ninos alimentados"),
+        ("H372", r"causes damage to organs[^.;]{0,80}?(?:through|by|after) prolonged or repeated", r"provoca danos en los organos[^.;]{0,80}?tras exposiciones prolongadas"),
+        ("H373", r"may cause damage to organs[^.;]{0,80}?(?:through|by|after) prolonged or repeated", r"puede provocar danos en los organos[^.;]{0,80}?tras exposiciones prolongadas"),
+        ("H370", r"causes damage to organs", r"provoca danos en los organos"),
+        ("H371", r"may cause damage to organs", r"puede provocar danos en los organos"),
+        ("H410", r"very toxic to aquatic life with long lasting effects", r"muy toxico para los organismos acuaticos,? con efectos nocivos duraderos"),
+        ("H411", r"toxic to aquatic life with long lasting effects", r"toxico para los organismos acuaticos,? con efectos nocivos duraderos"),
+        ("H412", r"harmful to aquatic life with long lasting effects", r"nocivo para los organismos acuaticos,? con efectos nocivos duraderos"),
+        ("H413", r"may cause long lasting harmful effects to aquatic life", r"puede ser nocivo para los organismos acuaticos"),
+        ("H400", r"very toxic to aquatic life", r"muy toxico para los organismos acuaticos"),
+        ("H401", r"toxic to aquatic life"),
+        ("H402", r"harmful to aquatic life"),
+        ("EUH066", r"repeated exposure may cause skin dryness or cracking", r"la exposicion repetida puede provocar sequedad"),
+        ("EUH204", r"contains isocyanates\. may produce an allergic reaction"),
+    )
+    for pattern in patterns
+)  # fmt: skip
+_COMPILED = [(code, re.compile(rf"(?<![a-z]){pattern}")) for code, pattern in _STATEMENTS]
+
+
+def statement_codes(text: str) -> list[str]:
+    """The codes of the hazard statements in a text, whether the code stands beside or not."""
+    low = fold(text)
+    found: list[tuple[int, str]] = []
+    for code, pattern in _COMPILED:
+        for place in list(pattern.finditer(low)):
+            found += [(place.start(), one) for one in code.split("+")]
+            low = low[: place.start()] + "#" * (place.end() - place.start()) + low[place.end() :]
+    return list(dict.fromkeys(code for _, code in sorted(found)))
+
+
+_CAT = r"[\s,;:()-]*(?:category|cat\.?|categoria|kategorie|kat\.?)?[\s,:]*"
+_ROUTE = r"[^.;0-9]{0,40}?"
+_CLASSES: tuple[tuple[str, dict[str, str]], ...] = (
+    (r"flam\. ?liq\.|flammable liquids?|liquidos? inflamables?|entzundbare flussigkeiten?", {"1": "H224", "2": "H225", "3": "H226", "4": "H227"}),
+    (r"asp\. ?tox\.|aspiration (?:hazard|toxicity)|peligro por aspiracion|aspirationsgefahr", {"1": "H304", "2": "H305"}),
+    (r"skin corr\.|skin corrosion|corrosion cutanea|atzwirkung auf die haut", {"1": "H314"}),
+    (r"skin irrit\.|skin (?:corrosion/)?irritation|irritacion cutanea|reizwirkung auf die haut", {"2": "H315", "3": "H316"}),
+    (r"eye dam\.|serious eye damage(?!/)|lesiones oculares graves(?!/)|schwere augenschadigung(?!/)", {"1": "H318"}),
+    (r"serious eye damage/(?:serious )?eye irritation", {"1": "H318", "2a": "H319", "2": "H319", "2b": "H320"}),
+    (r"eye irrit\.|(?<!/)(?:serious )?eye irritation|irritacion ocular", {"2a": "H319", "2": "H319", "2b": "H320"}),
+    (r"skin sens\.|skin sensiti[sz](?:ation|er)|sensibilizacion cutanea|sensibilisierung der haut", {"1": "H317"}),
+    (r"resp\. sens\.|respiratory sensiti[sz](?:ation|er)|sensibilizacion respiratoria", {"1": "H334"}),
+    (r"muta\.|germ cell mutagenicity|mutagenicidad en celulas germinales", {"1": "H340", "2": "H341"}),
+    (r"carc\.|carcinogenicity|carcinogenicidad|karzinogenitat", {"1": "H350", "2": "H351"}),
+    (r"repr\.|reproductive toxicity|toxicidad para la reproduccion|reproduktionstoxizitat", {"1": "H360", "2": "H361"}),
+    (r"stot re|stot,? (?:- )?repeated exposure|specific target organ toxicity[,\s(–-]*repeated exposure\)?", {"1": "H372", "2": "H373"}),
+    (r"stot se|stot,? (?:- )?single exposure|specific target organ toxicity[,\s(–-]*single exposure\)?", {"1": "H370", "2": "H371"}),
+    (r"aquatic acute|acute aquatic(?: toxicity)?|hazardous to the aquatic environment[,\s(–-]*acute(?: hazard)?\)?", {"1": "H400"}),
+    (r"aquatic chronic|chronic aquatic(?: toxicity)?|hazardous to the aquatic environment[,\s(–-]*(?:chronic|long-term)(?: hazard)?\)?", {"1": "H410", "2": "H411", "3": "H412", "4": "H413"}),
+    (rf"acute tox(?:\.|icity){_ROUTE}oral[^.;0-9]{{0,6}}?", {"1": "H300", "2": "H300", "3": "H301", "4": "H302"}),
+    (rf"acute tox(?:\.|icity){_ROUTE}dermal[^.;0-9]{{0,6}}?", {"1": "H310", "2": "H310", "3": "H311", "4": "H312"}),
+    (rf"acute tox(?:\.|icity){_ROUTE}inhal[a-z]*[^.;0-9]{{0,30}}?", {"1": "H330", "2": "H330", "3": "H331", "4": "H332"}),
+)  # fmt: skip
+_CLASS = [(re.compile(rf"(?:{pattern}){_CAT}(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"), codes) for pattern, codes in _CLASSES]
+
+
+def class_codes(text: str) -> Iterator[str]:
+    """The codes that classes with a category stand for, where class and category leave no choice."""
+    low = fold(text)
+    for pattern, codes in _CLASS:
+        for found in pattern.finditer(low):
+            category = found["cat"]
+            code = codes.get(category) or codes.get(category[0])
+            if code:
+                yield code

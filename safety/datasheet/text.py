@@ -1,0 +1,43 @@
+"""Small readings of text that every part of the reader needs."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+#: Marks before a label: bullets, marks of changed lines; numbers of sub-sections.
+_BULLET = re.compile(r"[\s•·▪■●►*|#–-]*")
+_NUMBER = re.compile(
+    r"[\s•·▪■●►*|#–-]*(?:\(?\d{1,2}(?:\.\d{1,2})+\.?\)?\s+|\(?[a-z]\)\s*|\d{1,2}[.)]\s+|[ivx]{1,4}\)\s*)?[\s•·*|#:–-]*(?=[^\W\d]|%)"
+)
+
+
+@lru_cache(8192)
+def fold(text: str) -> str:
+    """``text`` in small letters without accents, sign for sign: a place in it is a place in ``text``."""
+    return "".join(map(_fold, text))
+
+
+@lru_cache(1024)
+def _fold(sign: str) -> str:
+    if sign in "ºª":  # else letters
+        return "°"
+    low = unicodedata.normalize("NFD", sign)[0].lower()
+    return low if len(low) == 1 else sign
+
+
+def lead(text: str, numbered: bool) -> int:
+    """How many signs of bullets (and numbering, where there may be some) stand before the words."""
+    found = (_NUMBER if numbered else _BULLET).match(fold(text))
+    return found.end() if found else 0
+
+
+def squeezed(text: str) -> str:
+    """``text`` with single blanks."""
+    return " ".join(text.split())
+
+
+def key(text: str) -> str:
+    """Letters and figures only, for comparing what was printed in two places."""
+    return re.sub(r"[^a-z0-9]+", " ", fold(text)).strip()
