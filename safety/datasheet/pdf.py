@@ -13,7 +13,7 @@ from typing import Any
 import pypdfium2 as pdfium
 from pypdfium2 import raw as api
 
-from safety.datasheet.pages import LEAST_LETTERS, MOST_PAGES, MOST_SIGNS, Page, Source, Word, too_much
+from safety.datasheet.page import LEAST_LETTERS, MOST_PAGES, MOST_SIGNS, Page, Source, Word, too_much
 from safety.datasheet.refused import Refused
 from safety.words import say
 

@@ -10,7 +10,8 @@ from pathlib import Path
 from safety.datasheet import amounts, checks, codes, dates, identity, temperatures
 from safety.datasheet.composition import composition
 from safety.datasheet.headings import Topic
-from safety.datasheet.pages import Source, read
+from safety.datasheet.page import Source
+from safety.datasheet.pages import read
 from safety.datasheet.pairs import Pair, pairs
 from safety.datasheet.parts import parts
 from safety.datasheet.record import Draft, Told

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from operator import attrgetter
 
-from safety.datasheet.pages import Page, Word
+from safety.datasheet.page import Page, Word
 
 #: A gap wider than this share of the letters' size parts two cells.
 _CELL = 1.15
