@@ -172,7 +172,9 @@ class Reference:
     def _stand_in(self, cas: str) -> tuple[Limit, ...]:
         if cas not in self._stood_in:
             listed = [x for x in packed.shipped_pack(stand_ins.LIST).limits if x.cas == cas and _in_force(x, self.day)]
-            self._stood_in[cas] = stand_ins.dangerous_level(self.substance(cas), listed)
+            self._stood_in[cas] = stand_ins.dangerous_level(
+                self.substance(cas), listed, self.threshold(stand_ins.LOWEST_LOWER_LIMIT)
+            )
         return self._stood_in[cas]
 
     def limit_ppm(self, limit: Limit) -> float | Unknown:

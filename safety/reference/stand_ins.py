@@ -2,8 +2,9 @@
 
 Only the United States has such a list (NIOSH IDLH). It was made for choosing a respirator anywhere, and a vapour is as
 deadly in another country. For what it does not name, a tenth of the lower explosive limit: since 1994 NIOSH sets no
-level above that (NIOSH IDLH criteria, and NIOSHTIC-2 20024772). Poison may act before: so a stand-in never makes
-a mask do that its own factor does not allow.
+level above that (NIOSH IDLH criteria, and NIOSHTIC-2 20024772). Where no lower limit is known either, a tenth of the
+threshold that is under all known ones. Poison may act before: so a stand-in never makes a mask do that its own factor
+does not allow.
 """
 
 from __future__ import annotations
@@ -12,29 +13,41 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from safety.cited import Cited, Unknown
-from safety.model import Limit, Substance
+from safety.model import Limit, Substance, Threshold
 from safety.reference.data_files import DATA
 from safety.words import say
 
 #: The shipped pack that holds the only list of dangerous levels there is.
 LIST = DATA / "rules" / "us-federal.toml"
 OF_THE_LOWER_LIMIT = 0.10
+#: The threshold that is under every known lower explosive limit.
+LOWEST_LOWER_LIMIT = "unknown-lower-limit"
 
 
-def dangerous_level(substance: Substance | Unknown, listed: Iterable[Limit]) -> tuple[Limit, ...]:
-    """A stand-in for the dangerous level of a substance. ``listed``: its limits in the shipped list."""
+def dangerous_level(
+    substance: Substance | Unknown, listed: Iterable[Limit], lowest: Threshold | Unknown
+) -> tuple[Limit, ...]:
+    """A stand-in for the dangerous level of a substance. ``listed``: its limits in the shipped list.
+
+    ``lowest`` is under the lower explosive limit of whatever may burn.
+    """
     found = tuple(replace(x, list=say("level dangerous to life (stand-in)")) for x in listed if x.kind == "idlh")
     if found or isinstance(substance, Unknown):
         return found
     lower = min(substance.properties.get("lower_explosive_limit", ()), key=_value, default=None)
-    return () if lower is None else (_by_explosion(substance, lower),)
+    if lower is not None:
+        return (_by_explosion(substance, lower, say("10 % of the lower explosive limit (stand-in)"), lower.source.key),)
+    if isinstance(lowest, Unknown) or "antoine_a" not in substance.properties or "not_flammable" in substance.notes:
+        return ()
+    taken = say("10 % of the lowest lower explosive limit there is, its own is not known (stand-in)")
+    return (_by_explosion(substance, lowest, taken, lowest.pack),)
 
 
-def _by_explosion(substance: Substance, lower: Cited) -> Limit:
+def _by_explosion(substance: Substance, lower: Cited | Threshold, called: str, pack: str) -> Limit:
     value = OF_THE_LOWER_LIMIT * lower.value
     return Limit(
         cas=substance.cas,
-        list=say("10 % of the lower explosive limit (stand-in)"),
+        list=called,
         kind="idlh",
         value=value,
         unit="ppm",
@@ -44,7 +57,7 @@ def _by_explosion(substance: Substance, lower: Cited) -> Limit:
         citation=say("NIOSH IDLH criteria, 1994: no level above 10 % of the lower explosive limit"),
         edition="1994",
         jurisdiction="United States",
-        pack=lower.source.key,
+        pack=pack,
         unverified=lower.unverified,
     )
 

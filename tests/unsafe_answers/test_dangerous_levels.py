@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
+import safety_ignition
 
 from safety.model import Limit, Report
+from safety.reference import load
 from tests.unsafe_answers.shops import answers, sheet, write_shop
 from tests.unsafe_answers.test_defaults import SHOP
 
@@ -97,3 +100,18 @@ def test_a_carcinogen_under_its_limit_is_never_just_a_note(tmp_path: Path, shop:
     told = [f for f in report.findings if f.key in ("restricted-cmd-replace", "restricted-cancer-by-class")]
     assert [f.level for f in told] == ["control"]
     assert "as can be done" in told[0].statement
+
+
+def test_a_vapour_of_which_no_lower_limit_is_known_has_a_dangerous_level_all_the_same(tmp_path: Path) -> None:
+    """Propylene glycol is in no list, and no compilation has its lower limit: any mask was as good as another.
+
+    0.5 % is under every known lower limit; NIOSH sets no level over a tenth of the lower limit.
+    """
+    report = wiped(tmp_path, "57-55-6", "20 mL", SHOP)
+    assert not [reason for reason in report.missing if "dangerous to life" in reason]
+    data = load(("us-federal",), tmp_path, date(2026, 11, 25), [("ignition", safety_ignition.contribute())])
+    (limit,) = data.limits("57-55-6", "idlh")
+    assert (limit.value, limit.compare) == (500e-6, "at or over")
+    assert limit.unverified
+    assert data.limits("1333-86-4", "idlh")[0].list == "NIOSH IDLH"  # a dust: a share of the air means nothing
+    assert data.limits("7732-18-5", "idlh") == ()
