@@ -14,6 +14,8 @@ from safety.words import say
 
 #: Burgess-Wheeler constant [J/mol/K]: 0.75 % * kcal/mol/K, with 4184 J/kcal. Crowl & Louvar (2002), ch. 6.
 BURGESS_WHEELER = 0.0075 * 4184
+#: Under lower limit times net heat of combustion of every vapour of C, H and O that was looked at [J/mol].
+LEAST_HEAT_AT_THE_LIMIT = 28e3
 #: Temperature at which lower limits are given [K]. Crowl & Louvar (2002), ch. 6.
 LIMIT_TEMPERATURE = 298.15
 #: Permittivity of vacuum [F/m]. CODATA 2018.
@@ -147,6 +149,30 @@ def lower_limit_at(lower_limit: Values, temperature: Values, heat_of_combustion:
     if not np.all(np.asarray(limit) > 0):
         raise ValueError(say("temperature is too high for this law: the limit falls to zero"))
     return limit
+
+
+@formula(
+    gives="air_share",
+    source="Burgess-Wheeler law, that lower limit times heat of combustion hardly varies: Crowl & Louvar, Chemical "
+    "Process Safety, 2nd edition (2002), ch. 6",
+    unverified="the constant is ours: under that of all vapours of carbon, hydrogen and oxygen in IEC 60079-20-1:2010",
+    heat_of_combustion="molar_energy",
+)
+def lower_limit_from_heat(heat_of_combustion: Values) -> Values:
+    """A lower explosive limit no higher than the real one, where no compilation gives any.
+
+    LEL = 28 kJ/mol / dHc
+
+    heat_of_combustion [J/mol] of the vapour, net, above zero. Returns [mole fraction] at 25 degC. For carbon, hydrogen
+    and oxygen alone. Of 133 such vapours whose row goes with their vapour pressure the product of the two is 28.9
+    (acetylene) to 68 kJ/mol, the middle one 40: so the limit comes out up to 2.4 times too low. Raises ValueError for a
+    heat of zero.
+
+    >>> print(round(lower_limit_from_heat(3772e3), 4))  # toluene; compilations give 0.010 to 0.011
+    0.0074
+    """
+    above_zero(heat_of_combustion=heat_of_combustion)
+    return LEAST_HEAT_AT_THE_LIMIT / heat_of_combustion
 
 
 @formula(

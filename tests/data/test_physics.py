@@ -13,9 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from safety.cited import Cited
+from safety.cited import Cited, Unknown
+from safety.formulas.ignition import lower_limit_from_heat
 from safety.model import Figure, Substance
 from safety.reference import Reference
+from safety.reference.data_files import DATA
 
 pytestmark = pytest.mark.filterwarnings("ignore")  # what the two packages' own imports warn of
 
@@ -200,3 +202,37 @@ def test_heats_of_combustion_against_measured_ones(substances: tuple[Substance, 
             assert isinstance(vaporisation, Cited)
             liquid = (combustion.value - vaporisation.value) / 1000
             assert liquid == pytest.approx(PERRY[substance.cas], rel=0.003), substance.name
+
+
+# ---------------------------------------------------------------- a lower limit from the heat of combustion
+
+
+def test_a_lower_limit_from_the_heat_is_never_over_a_published_one(substances: tuple[Substance, ...]) -> None:
+    """Held against what the compilations and the Pocket Guide give for carbon, hydrogen and oxygen: 0.4 to 1 times."""
+    checked = 0
+    for substance in substances:
+        heat, made_of = substance.best("heat_of_combustion"), substance.composition
+        published = [
+            v.value for v in substance.properties.get("lower_explosive_limit", ()) if v.source.key != "burgess-wheeler"
+        ]
+        if isinstance(made_of, Unknown) or isinstance(heat, Unknown) or not published:
+            continue
+        if set(made_of.elements) <= {"C", "H", "O"}:
+            low = float(lower_limit_from_heat(heat.value))
+            assert 0.4 * min(published) < low < min(published), substance.name
+            checked += 1
+    assert checked > 45
+
+
+def test_an_estimated_lower_limit_is_the_formulas(substances: tuple[Substance, ...]) -> None:
+    found = 0
+    for substance in substances:
+        for value in substance.properties.get("lower_explosive_limit", ()):
+            if value.source.key == "burgess-wheeler":
+                heat = substance.best("heat_of_combustion")
+                assert isinstance(heat, Cited)
+                assert value.value == pytest.approx(float(lower_limit_from_heat(heat.value)), rel=0.04)  # two digits
+                assert value.unverified
+                assert heat.written in value.at
+                found += 1
+    assert found == sum("burgess-wheeler" in path.read_text("utf-8") for path in (DATA / "substances").glob("*.toml"))

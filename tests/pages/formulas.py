@@ -66,6 +66,7 @@ EXAMPLES = {
     "antoine_pressure": 'a=9.0795 b="1344.8 K" c="-53.67 K" temperature="20 degC"',
     "vapour_pressure": 'cas=toluene temperature="20 degC"',
     "mixture_lower_limit": 'mole_fractions="0.4, 0.6" limits="1.1 %, 1.4 %"',
+    "lower_limit_from_heat": 'heat_of_combustion="4147 kJ/mol"',
     "lower_limit_at": 'lower_limit="1.1 %" temperature="60 degC" heat_of_combustion="3733 kJ/mol"',
     "mixture_flash_point": 'parts="toluene:0.4, 78-93-3:0.6"',
     "flammable_category": 'flash_point="4 degC" boiling_point="110.6 degC"',
@@ -173,6 +174,9 @@ def _section(entry: Formula) -> str:
         lines += ["", f"**Unverified:** {entry.unverified}."]
     for name, low, high in entry.valid:
         lines += ["", f"Published for `{name}` from {low:g} to {high:g} (SI units)."]
+    if entry.name not in EXAMPLES:
+        write = f'"{entry.name}": \'{" ".join(f"""{key}="..." """.strip() for key, _ in entry.inputs)}\','
+        raise SystemExit(f"{entry.name} has no example: write into EXAMPLES of tests/pages/formulas.py a line {write}")
     lines += ["", "```console", f"$ hazstep calc {entry.name} {EXAMPLES[entry.name]}"]
     if not any(kind.split(",")[0] in LOOKED_UP for _, kind in entry.inputs):  # the answer would move with the data
         lines.append(_first_line(entry.name))

@@ -37,7 +37,8 @@ def test_a_substance_nobody_has_written_a_file_on_is_computed_and_marked(tmp_pat
     assert not [reason for reason in report.missing if "no data on" in reason or "evaporates is not known" in reason]
     assert report.exposure.substances[0].origin == "plugin properties"
     for values in report.exposure.substances[0].properties.values():
-        assert all(value.unverified and "table of the package" in value.source.title for value in values)
+        assert all(value.unverified for value in values)
+        assert all("the package" in value.source.title or "estimated" in value.unverified for value in values)
     (said,) = (f for f in report.findings if f.key == f"data-substance:{PENTANOL}")
     assert "unverified" in said.statement
 
@@ -101,12 +102,23 @@ def test_a_flash_point_that_contradicts_the_vapour_pressure_is_not_used(
     assert celsius(found, "flash_point") == kept
     assert f"{refused} °C" in found.notes["not_used"]
     if not kept:
-        assert "lower_explosive_limit" not in found.properties
+        (lower,) = found.properties["lower_explosive_limit"]
+        assert lower.source.key == "burgess-wheeler"
 
 
 def test_predicted_flash_points_are_not_read() -> None:
     """A prediction gives methanol -31 °C; measured closed cups 9 to 12 (IEC 60079-20-1, NFPA 497)."""
     assert celsius(of("67-56-1"), "flash_point") == [9, 12]
+
+
+def test_a_lower_limit_no_compilation_has_is_estimated_low_and_says_so(tmp_path: Path) -> None:
+    """How near the air of 3-pentanol was to its limit was unknown, and nothing on the sheet could settle it."""
+    (value,) = of(PENTANOL).properties["lower_explosive_limit"]
+    assert 0.006 < value.value < 0.012  # its isomer 1-pentanol: 1.06 % in IEC 60079-20-1
+    assert "estimated low from the heat of combustion" in value.unverified
+    report = sheet(shop(tmp_path, PENTANOL), "wipe")
+    assert not [reason for reason in report.missing if "explosive limit" in reason]
+    assert "lower_explosive_limit" not in of("75-25-2").properties  # bromoform: the law is not for it
 
 
 @pytest.mark.parametrize(

@@ -103,14 +103,14 @@ def test_a_carcinogen_under_its_limit_is_never_just_a_note(tmp_path: Path, shop:
 
 
 def test_a_vapour_of_which_no_lower_limit_is_known_has_a_dangerous_level_all_the_same(tmp_path: Path) -> None:
-    """Propylene glycol is in no list, and no compilation has its lower limit: any mask was as good as another.
+    """Dimethyl sulfoxide is in no list, and no compilation has its lower limit: any mask was as good as another.
 
     0.5 % is under every known lower limit; NIOSH sets no level over a tenth of the lower limit.
     """
-    report = wiped(tmp_path, "57-55-6", "20 mL", SHOP)
+    report = wiped(tmp_path, "67-68-5", "20 mL", SHOP)
     assert not [reason for reason in report.missing if "dangerous to life" in reason]
     data = load(("us-federal",), tmp_path, date(2026, 11, 25), [("ignition", safety_ignition.contribute())])
-    (limit,) = data.limits("57-55-6", "idlh")
+    (limit,) = data.limits("67-68-5", "idlh")
     assert (limit.value, limit.compare) == (500e-6, "at or over")
     assert limit.unverified
     assert data.limits("1333-86-4", "idlh")[0].list == "NIOSH IDLH"  # a dust: a share of the air means nothing

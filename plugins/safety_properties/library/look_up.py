@@ -6,13 +6,15 @@ Never from them: what it does to people, limits, and what the law says of it. Th
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from types import MappingProxyType
 
-from safety.cited import Cited, Unknown
+from safety.cited import Cited, Source, Unknown
 from safety.files.values import Miswritten
+from safety.formulas.ignition import lower_limit_from_heat
 from safety.model import Composition, Substance
 from safety.reference import elements
-from safety.words import say
+from safety.words import message, say
 from safety_properties.library import burning, constants, pressure, tables
 from safety_properties.library.pressure import Chosen
 from safety_properties.library.tables import UNCHECKED, Identity
@@ -22,6 +24,10 @@ from safety_properties.library.tables import UNCHECKED, Identity
 _MIXTURES = re.compile(r"(6474[1-3]|80[0-7]\d|90\d\d)-\d\d-\d")
 #: An isocyanate group in SMILES, read from either end or from its middle.
 _ISOCYANATE = re.compile(r"N=C=O|O=C=N|^C\(=N.+\)=O$")
+
+#: As the shipped list of sources has it.
+_LAW = Source("burgess-wheeler", "Burgess-Wheeler law, on the careful side", "2002")
+ESTIMATED = message("no compilation gives it: estimated low from the heat of combustion")
 
 
 def substance(cas: str) -> Substance | Unknown:
@@ -41,6 +47,8 @@ def substance(cas: str) -> Substance | Unknown:
     if faint:
         not_used.append(say("Its vapour pressure at 20 °C is below {pa:g} Pa and is not used.", pa=pressure.FAINT))
     found = {**constants.values(one, chosen), **({} if faint else _evaporates(cas, chosen)), **burns}
+    if not found.get("lower_explosive_limit"):
+        found["lower_explosive_limit"] = tuple(_lower_limit(found["heat_of_combustion"]))
     groups = len(_ISOCYANATE.findall(one.bonds))
     return Substance(
         cas=cas,
@@ -58,6 +66,14 @@ def _composition(one: Identity) -> Composition | Unknown:
     except Miswritten:
         return Unknown(say("no formula is loaded"))
     return Composition(symbols, one.formula, one.table.source(), f"row {one.cas}", UNCHECKED)
+
+
+def _lower_limit(heats: Iterable[Cited]) -> Iterator[Cited]:
+    """A careful estimate where no compilation gives a lower limit; there is a heat only of what it holds for."""
+    for heat in heats:
+        share = float(lower_limit_from_heat(heat.value))
+        at = f"from the heat of combustion {heat.written}, {heat.source.title}"
+        yield Cited(share, "1", f"{share * 100:.2g} %", _LAW, at, ESTIMATED)
 
 
 def _evaporates(cas: str, chosen: Chosen) -> dict[str, tuple[Cited, ...]]:
