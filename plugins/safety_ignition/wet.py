@@ -15,9 +15,12 @@ from safety.reference import past
 from safety.reference.hazards import product_hazards
 from safety.words import say
 from safety_ignition.bench import Bench
+from safety_ignition.sources import TABLE, named
 
 #: From this share of water on, what else is in a mist does not make it burn. Common practice, no source.
 MOSTLY_WATER = 0.5
+#: What takes vapour apart and also heats a wet surface past any flash point. Common practice, no source.
+HEATS = frozenset({"flame", "arc"})
 #: Hazard statements of liquids that burn.
 FLAMMABLE = frozenset({"H224", "H225", "H226"})
 
@@ -50,14 +53,20 @@ def _how(wet: Lying) -> str:
 def verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
     """Whether a wet product can be lit in this step.
 
-    A flash point over the temperature by the published margin clears it, unless it is a mist or
-    a soaked cloth. Of the product's flash point and those of its parts the lowest is used.
+    A flash point over the temperature by the published margin clears it, unless it is a mist, a soaked cloth, or met by
+    a flame or an arc of the step itself. Of the product's flash point and those of its parts the lowest is used.
     """
-    found = _verdict(bench, wet, wet.step if wet.beside else step)
+    found = _verdict(bench, wet, wet.step if wet.beside else step, _heating(bench, step))
     return replace(found, why=say("“{job}”: {why}", job=wet.job.title, why=found.why)) if wet.beside else found
 
 
-def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
+def _heating(bench: Bench, step: Step) -> str:
+    """The flame or arc that a step names; "" where it names none. It warms what it is held to, at once."""
+    found = named(step.ignition_sources, bench.reference.table(TABLE))
+    return next((source.told for source in found if source.decomposes in HEATS), "")
+
+
+def _verdict(bench: Bench, wet: Lying, step: Step, heating: str) -> Verdict:
     product = wet.product
     unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(bench, product)
     if unmarked and not bench.burning(product):
@@ -80,7 +89,7 @@ def _verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
             why=product.flash_point.reason,
         )
         return Verdict(wet, "unknown", text, _computed(bench, product))
-    return _by_flash(bench, wet, step, product.flash_point)
+    return _by_flash(bench, wet, step, product.flash_point, heating)
 
 
 def _mist_may_burn(product: Product) -> bool:
@@ -94,7 +103,7 @@ def _marked_flammable(bench: Bench, product: Product) -> bool:
     return bool(product_hazards(product, bench.reference).careful & FLAMMABLE)
 
 
-def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float) -> Verdict:
+def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) -> Verdict:
     product = wet.product
     flashes: list[tuple[float, str, Cited | None]] = [(flash, say("the product's own"), None)]
     for part in bench.volatile(product):
@@ -134,6 +143,11 @@ def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float) -> Verdict:
         return Verdict(wet, "yes", text, (figure,))
     if _how(wet) in ("wipe", "soak", ""):
         text = say("A cloth soaked with {product} can be lit below the flash point ({named}).", **words)
+        return Verdict(wet, "yes", text, (figure,))
+    if heating:
+        text = say(
+            "{product} is still wet, and {source} warms it past its flash point ({named}).", **words, source=heating
+        )
         return Verdict(wet, "yes", text, (figure,))
     text = say("{product} stays well below its flash point ({named}; at most {temperature} here).", **words)
     return Verdict(wet, "no", text, (figure,))
