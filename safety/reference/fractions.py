@@ -27,6 +27,7 @@ from safety.formulas.fractions import (
     watson_factor,
 )
 from safety.model import Classification, Composition, Part, Product, Range, Substance
+from safety.reference.group_limits import limits_of
 from safety.reference.loaded import Reference
 from safety.words import message, say
 
@@ -117,14 +118,20 @@ def known(products: Iterable[Product], reference: Reference) -> Reference:
     Parts of one CAS number count as one substance: its careful values are those of all of them.
     """
     found: dict[str, list[Substance]] = {}
+    cuts: dict[str, list[Part]] = {}
     for product in products:
         for part in product.parts:
             own = stated(part, product, reference)
             if isinstance(own, Substance) and own is not reference.listed(part.cas):
                 found.setdefault(part.key, []).append(own)
+                if is_fraction(part, reference):
+                    cuts.setdefault(part.key, []).append(part)
     if not found:
         return reference
-    return replace(reference, stated={key: _merged(several) for key, several in found.items()}, _stood_in={})
+    rows = reference.table("hydrocarbon_group")
+    limits = {(x.cas, x.list, x.kind): x for key, parts in cuts.items() for x in limits_of(parts, key, rows)}
+    data = {key: _merged(several) for key, several in found.items()}
+    return replace(reference, stated=data, _stood_in={}, _limits={**limits, **reference._limits})
 
 
 def stated(part: Part, product: Product, reference: Reference) -> Substance | Unknown:

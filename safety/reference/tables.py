@@ -61,6 +61,20 @@ CORE = (
         same=("cas", "list", "kind"),
     ),
     TableSchema(
+        "hydrocarbon_group",
+        "What air may hold of a group of hydrocarbons. A petroleum fraction gets one limit from those of its groups.",
+        (
+            Key("list", says="the list, as limits name it"),
+            Key("kind", "word", one_of=("aliphatic", "aromatic"), says="rings without double bonds are aliphatic"),
+            Key("carbon_from", "whole"),
+            Key("carbon_to", "whole"),
+            Key("value", "concentration", says="over 8 hours"),
+            Key("excursion", "number", needed=False, says="how often the value is allowed over 15 minutes"),
+        ),
+        same=("list", "kind", "carbon_from", "carbon_to"),
+        ways=(Way("value", "lower"), Way("excursion", "lower")),
+    ),
+    TableSchema(
         "record_retention",
         "For how long records are kept.",
         (Key("id"), Key("years", "number"), Key("text")),

@@ -27,6 +27,7 @@ PACKS = {
     "ignition/general": PLUGINS / "safety_ignition" / "rules" / "general.toml",
     "properties/general": PLUGINS / "safety_properties" / "rules" / "general.toml",
     "protection/eu": PLUGINS / "safety_protection" / "rules" / "eu.toml",
+    "hydrocarbon-groups": DATA / "rules" / "hydrocarbon-groups.toml",
     "protection/us-federal": PLUGINS / "safety_protection" / "rules" / "us-federal.toml",
     "protection/practice": PLUGINS / "safety_protection" / "data" / "practice.toml",
     "protection/gloves": PLUGINS / "safety_protection" / "data" / "gloves.toml",

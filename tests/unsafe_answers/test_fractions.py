@@ -13,7 +13,7 @@ from safety import reference
 from safety.cited import Cited
 from safety.exposure.liquids import Conditions, liquid_of, wetted
 from safety.files.reading import read_all
-from safety.model import Report, Substance
+from safety.model import Limit, Report, Substance
 from safety.reference import Reference, fractions
 from tests.unsafe_answers.shops import answers, sheet, write_shop
 
@@ -96,14 +96,23 @@ def _sheet(folder: Path, part: str, flash: str = "45 degC", job: str = JOB, **mo
 
 
 @pytest.mark.parametrize("part", ['cas = "8008-20-6"', KEROSENE], ids=["by its number alone", "with its own range"])
-def test_a_torch_three_hours_after_kerosene_was_wiped_on(tmp_path: Path, part: str) -> None:
-    """Before: "No fire risk found in this step", while 36 to 82 % of it was still there."""
-    report = _sheet(tmp_path, part)
+@pytest.mark.parametrize("work", ["wipe", "brush"])
+def test_a_torch_three_hours_after_kerosene_was_put_on(tmp_path: Path, part: str, work: str) -> None:
+    """Before: "No fire risk found in this step", while 36 to 82 % of it was still there.
+
+    A flash point of 38 degC over air of 20 degC clears no film that a flame is held to.
+    """
+    report = _sheet(tmp_path, part, job=JOB.replace('"wipe"', f'"{work}"'))
     torch = answers(report, "fire", 2)
     assert "fire-pair" in {f.key for f in torch if f.level == "stop"}
     film = report.exposure.balances[0]
     hours = np.percentile(film.dry_after, 5) / 3600
     assert hours > 24, "the heavy end stays for days"
+
+
+def test_without_a_flame_a_film_below_its_flash_point_is_cleared(tmp_path: Path) -> None:
+    job = JOB.replace('"wipe"', '"brush"').replace('"gas torch"', '"drill"')
+    assert not [f for f in answers(_sheet(tmp_path, KEROSENE, job=job), "fire", 2) if f.level == "stop"]
 
 
 def test_nothing_is_lost_on_the_way(tmp_path: Path) -> None:
@@ -330,3 +339,58 @@ def test_cancer_falls_away_only_where_the_sheet_shows_too_little_benzene(
 ) -> None:
     """Note P: under 0.1 % by weight. Left out is not shown."""
     assert ("H350" in _implied(tmp_path, STODDARD + benzene)) is causes
+
+
+# ---------------------------------------------------------------- limits from groups
+
+KNOWN = '\ncarbon_numbers = [9, 12]\naromatics = ["10 %", "18 %"]\nbenzene = "0.01 %"'
+
+
+def _limits(folder: Path, part: str, rules: str = '"us-federal", "hydrocarbon-groups"') -> set[tuple[str, str]]:
+    report = _sheet_with(folder, part, rules)
+    return {
+        (figure.kind, figure.written)
+        for finding in report.findings
+        for one in finding.figures
+        for _, figure in one.inputs
+        if isinstance(figure, Limit) and figure.list == "TRGS 900 groups"
+    }
+
+
+def _sheet_with(folder: Path, part: str, rules: str) -> Report:
+    shop = SHOP.replace('rules = ["us-federal"]', f"rules = [{rules}]")
+    return sheet(write_shop(folder, shop, {"oil": product(part)}, {"gate": JOB}), "gate")
+
+
+def test_groups_give_a_fraction_one_limit(tmp_path: Path) -> None:
+    """82 % aliphatics at 300 and 18 % aromatics at 50 mg/m3: 1 / (0.82/300 + 0.18/50) = 158 mg/m3, twice over 15 min."""
+    assert _limits(tmp_path, SPIRIT + KNOWN) == {("twa", "158 mg/m3"), ("short-term", "316 mg/m3")}
+    unverified = [
+        f
+        for f in answers(
+            _sheet_with(tmp_path / "b", SPIRIT + KNOWN, '"us-federal", "hydrocarbon-groups"'), "data", None
+        )
+        if "unverified: " in f.statement or "that are unverified" in f.statement
+    ]
+    assert unverified
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        "",
+        KNOWN.replace('\nbenzene = "0.01 %"', ""),
+        KNOWN.replace("0.01 %", "0.1 %"),
+        KNOWN.replace("[9, 12]", "[6, 8]"),  # n-hexane has a limit of its own
+        KNOWN.replace("[9, 12]", "[9, 15]"),  # no group that far
+        KNOWN.replace('\naromatics = ["10 %", "18 %"]', ""),
+    ],
+)
+def test_what_the_groups_do_not_cover_has_no_limit(tmp_path: Path, given: str) -> None:
+    report = _sheet_with(tmp_path, SPIRIT + given, '"us-federal", "hydrocarbon-groups"')
+    assert any("limit" in text and "Spirit" in text for text in report.missing)
+
+
+def test_a_shop_that_does_not_name_the_groups_gets_no_limit_from_them(tmp_path: Path) -> None:
+    report = _sheet_with(tmp_path, SPIRIT + KNOWN, '"us-federal"')
+    assert any("limit" in text and "Spirit" in text for text in report.missing)
