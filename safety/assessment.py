@@ -21,7 +21,7 @@ from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, 
 from safety.problems import Problem, Problems
 from safety.reference import Reference, fractions
 from safety.reference.hazards import product_hazards
-from safety.words import say, term
+from safety.words import joined, say, term
 
 DRAWS, SEED = 2000, 1
 
@@ -204,7 +204,7 @@ def _told(finding: Finding) -> Finding:
         if finding.close == "over"
         else say("Close to the limit: a little more would count as over it.")
     )
-    return replace(finding, statement=f"{finding.statement.rstrip()} {text}")
+    return replace(finding, statement=joined((finding.statement, text)))
 
 
 def _order(finding: Finding) -> tuple[int, int, str, str, str]:

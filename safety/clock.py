@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-import re
 from datetime import date, datetime, timedelta
-from functools import lru_cache
 from typing import Literal
 
-from safety.words import message, say
+from safety.words import Message, message, say
 
 Rounded = Literal["near", "up", "down"]
 
 
-def clock(start: datetime, seconds: float, rounded: Rounded = "near") -> str:
+class ClockTime(Message):
+    """A time on the wall as it is said."""
+
+
+def clock(start: datetime, seconds: float, rounded: Rounded = "near") -> ClockTime:
     """``"09:45"``, or ``"00:10 next day"`` on a later day, to the minute.
 
     A time before which something is too early is rounded up, one after which it is too late down.
@@ -35,25 +37,21 @@ def days_after(start: datetime, at: datetime) -> int:
     return (at.date() - start.date()).days
 
 
-def _of_day(time: str, days: int) -> str:
+def hour(at: datetime) -> ClockTime:
+    """A time of its own day: "09:45"."""
+    return _of_day(f"{at:%H:%M}", 0)
+
+
+def _of_day(time: str, days: int) -> ClockTime:
     if days == 0:
-        return time
+        return ClockTime(time, "{time}", {"time": time})
     if abs(days) == 1:
-        return say("{time} next day", time=time) if days > 0 else say("{time} the day before", time=time)
-    if days > 0:
-        return say("{time} ({days} days later)", time=time, days=days)
-    return say("{time} ({days} days before)", time=time, days=-days)
-
-
-def any_clock() -> re.Pattern[str]:
-    """Any clock time as ``clock`` says it in the language being spoken, with the words for its day."""
-    return _pattern(tuple(_of_day("00:00", days) for days in (2, -2, 1, -1, 0)))
-
-
-@lru_cache
-def _pattern(forms: tuple[str, ...]) -> re.Pattern[str]:
-    ways = (re.escape(form).replace("00:00", r"\d\d:\d\d\b").replace("2", r"\d+") for form in forms)
-    return re.compile(rf"\b(?:{'|'.join(ways)})")
+        said = say("{time} next day", time=time) if days > 0 else say("{time} the day before", time=time)
+    elif days > 0:
+        said = say("{time} ({days} days later)", time=time, days=days)
+    else:
+        said = say("{time} ({days} days before)", time=time, days=-days)
+    return ClockTime(said, "{time}", {"time": said})
 
 
 _MONTHS = (

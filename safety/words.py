@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import gettext
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
+from string import Formatter
+from types import MappingProxyType
+from typing import Any
 
 ENGLISH = "en"
 
@@ -58,13 +61,56 @@ def spoken() -> str:
     return ENGLISH if now is None else now.language
 
 
+class Message(str):
+    """A sentence as it was said, that still knows what it was made of: a template, and what was put into its fields.
+
+    Whoever must know what it says reads these, never the letters.
+    """
+
+    template: str
+    values: Mapping[str, object]
+
+    def __new__(cls, spoken: str, template: str, values: Mapping[str, object] = MappingProxyType({})) -> Message:
+        made = super().__new__(cls, spoken)
+        made.template, made.values = template, values
+        return made
+
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return str(self), self.template, dict(self.values)
+
+
+class Text(str):
+    """Several sentences or few words on end, each still by itself."""
+
+    parts: tuple[str, ...]
+    apart: str
+
+    def __new__(cls, parts: tuple[str, ...], apart: str = " ") -> Text:
+        made = super().__new__(cls, apart.join(parts))
+        made.parts, made.apart = parts, apart
+        return made
+
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return self.parts, self.apart
+
+
+def joined(parts: Iterable[str], apart: str = " ") -> str:
+    """Texts on end, parted by ``apart``: sentences by a space, few words by "; ". What is empty is left out. A Text."""
+    return Text(tuple(part for one in parts if one for part in parts_of(one, apart)), apart)
+
+
+def parts_of(text: str, apart: str = " ") -> tuple[str, ...]:
+    """The texts that were joined by ``apart``; a text of one piece is its own only part."""
+    return text.parts if isinstance(text, Text) and text.apart == apart else (text,)
+
+
 def say(template: str, **fields: object) -> str:
-    """Return the sentence ``template`` with its ``{fields}`` filled in, in the language being spoken.
+    """Return the sentence ``template`` with its ``{fields}`` filled in, in the language being spoken: a Message.
 
     The template, not the filled sentence, is what a message catalogue holds, so write
     ``say("Change gloves at {time}", time=...)`` and never an f-string.
     """
-    return term(template).format(**fields)
+    return Message(_translated(template).format(**fields), template, fields)
 
 
 def term(text: str) -> str:
@@ -72,14 +118,75 @@ def term(text: str) -> str:
 
     For words out of a table of the code (there inside ``message``) and out of the data we ship.
     """
+    return Message(_translated(text), text) if text else ""
+
+
+def _translated(text: str) -> str:
     # gettext keeps its own notes under ""
     now = _now.get()
     return now.catalogue.gettext(text) if now is not None and text else text
 
 
+def with_values(text: str, kind: type[Message], put: Callable[[Message], str]) -> str:
+    """The same text, said with ``put(value)`` where a value of ``kind`` was put into it."""
+    if isinstance(text, kind):
+        return put(text)
+    if isinstance(text, Text):
+        return Text(tuple(with_values(one, kind, put) for one in text.parts), text.apart)
+    if not isinstance(text, Message) or not any(isinstance(value, (Message, Text)) for value in text.values.values()):
+        return text
+    values = {
+        name: with_values(value, kind, put) if isinstance(value, str) else value for name, value in text.values.items()
+    }
+    return type(text)(_translated(text.template).format(**values), text.template, values)
+
+
+def values_in(text: object, kind: type[Message]) -> tuple[Message, ...]:
+    """Every value of ``kind`` that was put into a text, in the order of the template's fields."""
+    if isinstance(text, kind):
+        return (text,)
+    if isinstance(text, Text):
+        return tuple(one for part in text.parts for one in values_in(part, kind))
+    if not isinstance(text, Message):
+        return ()
+    names = dict.fromkeys(name for _, name, _, _ in Formatter().parse(text.template) if name)
+    return tuple(one for name in names for one in values_in(text.values.get(name), kind))
+
+
+def runs(text: str, kind: type[Message]) -> Iterator[tuple[str, bool]]:
+    """A text in runs of letters, each with whether it is a value of ``kind``."""
+    if isinstance(text, kind):
+        yield str(text), True
+    elif isinstance(text, Text):
+        for number, part in enumerate(text.parts):
+            yield from [(text.apart, False)] if number else []
+            yield from runs(part, kind)
+    elif isinstance(text, Message) and values_in(text, kind):
+        for literal, name, form, _ in Formatter().parse(_translated(text.template)):
+            yield literal, False
+            value = text.values[name] if name else ""
+            yield from runs(value, kind) if isinstance(value, (Message, Text)) else [(format(value, form or ""), False)]
+    else:
+        yield str(text), False
+
+
+def mould(text: object, kind: type[Message]) -> Hashable:
+    """What a text is but for the values of ``kind`` in it: two texts with the same mould differ in these only."""
+    if isinstance(text, kind):
+        return kind
+    if isinstance(text, Text):
+        return text.apart, tuple(mould(part, kind) for part in text.parts)
+    if isinstance(text, Message) and text.values:
+        return text.template, tuple((name, mould(value, kind)) for name, value in text.values.items())
+    return str(text)
+
+
 def capital(text: str) -> str:
     """``text`` beginning like a sentence, where its first word is a plain one: not "pH", not "n-hexane"."""
-    return text[0].upper() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+    if isinstance(text, Text):
+        return Text((capital(text.parts[0]), *text.parts[1:]), text.apart) if text.parts else text
+    begun = text[0].upper() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+    return type(text)(begun, text.template, text.values) if isinstance(text, Message) else begun
 
 
 def message(text: str) -> str:

@@ -13,7 +13,7 @@ from safety.exposure.result import Floats, careful
 from safety.model import Figure, Finding, Job, Level, Product, Range, Window
 from safety.timeline import applied
 from safety.units import show
-from safety.words import message, say
+from safety.words import joined, message, say
 
 PLUGIN = "clock"
 AFTER_START = message("min after the start")
@@ -49,14 +49,12 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
             again=again,
         )
     level, plan = _plan_keeps(job, window, begins)
-    statement = say(
-        "{product}: begin “{step}” between {opens} and {closes}. {late}{plan}",
+    within = say(
+        "{product}: begin “{step}” between {opens} and {closes}.",
         product=window.product.name,
         step=joins,
         opens=opens,
         closes=closes,
-        late=late,
-        plan=plan,
     )
     figures = [
         Figure(
@@ -71,7 +69,7 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
     yield Finding(
         level=level,
         topic="clock",
-        statement=statement,
+        statement=joined((within, late, plan)),
         short=say("Begin between {opens} and {closes}", opens=opens, closes=closes),
         plugin=PLUGIN,
         step=window.joins,
@@ -91,8 +89,8 @@ def _plan_keeps(job: Job, window: Window, begins: float) -> tuple[Level, str]:
     if begins <= window.closes:
         return "note", ""
     if window.recoat_until is not None and begins <= window.recoat_until:
-        return "control", " " + say("The plan begins it at {planned}: plan one more coat.", planned=planned)
-    return "stop", " " + say("The plan begins it at {planned}: too late.", planned=planned)
+        return "control", say("The plan begins it at {planned}: plan one more coat.", planned=planned)
+    return "stop", say("The plan begins it at {planned}: too late.", planned=planned)
 
 
 def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
@@ -112,7 +110,7 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
                     product=window.product.name,
                     lift=lift,
                 ),
-                say("leave until {lift}; drying not known", lift=lift),
+                joined((say("leave until {lift}", lift=lift), say("drying not known")), "; "),
             )
         return
     begins = exposure.timeline.span(window.step)[0]
@@ -137,7 +135,9 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
             dry=clock(job.start, early, "down"),
             then=say(", before it has stood long enough: cover it or wet it again") if too_soon else "",
         ),
-        short=say("leave until {lift}; may dry from {dry}", lift=lift, dry=clock(job.start, early, "down")),
+        short=joined(
+            (say("leave until {lift}", lift=lift), say("may dry from {dry}", dry=clock(job.start, early, "down"))), "; "
+        ),
         plugin=PLUGIN,
         step=window.step,
         figures=(figure,),

@@ -20,7 +20,7 @@ from safety.clock import clock
 from safety.exposure.result import any_of
 from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_ignition import halogens
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside
@@ -87,7 +87,7 @@ def look(bench: Bench, index: int) -> Scene:
     verdicts = tuple(verdict(bench, wet, step) for wet in present(bench, index))
     near, far = zones(bench, air, factor, note, any(v.burns for v in verdicts))
     if air.unknown:  # what is not counted can only add to the share
-        text = say("How near the air is to its explosive limit is not known: {why}", why=" ".join(air.unknown))
+        text = say("How near the air is to its explosive limit is not known: {why}", why=joined(air.unknown))
         near = near if near.over else replace(near, unknown=near.unknown or text)
         far = far if far.over else replace(far, unknown=far.unknown or text)
     here = [*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)]
@@ -103,12 +103,9 @@ def _calm(bench: Bench, scene: Scene) -> Finding:
     if allowed:
         reasons.append(say("{sources} may be used in this step.", sources=capital(_names(allowed))))
     reasons.append(say("What the work itself may set alight, such as dust, packing or gas, was not looked at."))
-    short = (
-        say("Nothing wet that can be lit; the work itself may set fire")
-        if scene.verdicts
-        else say("No fire risk from these products; the work itself may set fire")
-    )
-    return Finding("note", "fire", " ".join(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
+    nothing = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk from these products")
+    short = joined((nothing, say("the work itself may set fire")), "; ")
+    return Finding("note", "fire", joined(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
 
 
 def _unknowns(scene: Scene) -> list[Finding]:
@@ -317,15 +314,15 @@ def _short(bench: Bench, scene: Scene) -> str:
     if not (last or not _dangerous(look(bench, scene.index + 1))):
         return text
     if _open_end(bench, scene):
-        return say("{text}; until when is not known", text=text)
+        return joined((text, say("until when is not known")), "; ")
     if until <= ends:
         return text
-    return say("{text}; no ignition source until {time}", text=text, time=clock(bench.job.start, until, "up"))
+    return joined((text, say("no ignition source until {time}", time=clock(bench.job.start, until, "up"))), "; ")
 
 
 def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
     start, begin = bench.job.start, bench.exposure.timeline.span(scene.index)[0]
-    end = clock(start, _end(bench, scene), "up")
+    end: str = clock(start, _end(bench, scene), "up")
     if _open_end(bench, scene):
         end = say("{end} and after that until the air has been measured", end=end)
     return clock(start, begin, "down"), end

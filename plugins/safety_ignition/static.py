@@ -5,7 +5,7 @@ from __future__ import annotations
 from safety.cited import Unknown
 from safety.model import Finding, Product
 from safety.reference import past
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.wet import present, verdict
 
@@ -34,7 +34,7 @@ def judge(bench: Bench, index: int) -> list[Finding]:
         Finding(
             level="control",
             topic="fire",
-            statement=" ".join(sentences),
+            statement=joined(sentences),
             short=say("Bond and earth, no synthetic rags"),
             plugin=PLUGIN,
             step=index,

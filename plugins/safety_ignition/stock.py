@@ -7,7 +7,7 @@ from safety.cited import Unknown
 from safety.formulas.ignition import flammable_mass
 from safety.model import Carried, Figure, Finding, Leftover, Place, Threshold, Use
 from safety.reference import past
-from safety.words import say
+from safety.words import joined, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.explosive_limits import bound, careful_limit
 
@@ -66,7 +66,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
     return Finding(
         level="stop" if over else "control" if reasons else "note",
         topic="fire",
-        statement=" ".join(sentences),
+        statement=joined(sentences),
         short=say("Too much solvent in {place}", place=name) if over else short,
         plugin=PLUGIN,
         figures=(figure,) if share > 0 or not reasons else (),

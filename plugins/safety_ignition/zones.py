@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.exposure.result import Careful, Floats, Standing, StepAir, careful, p50, p95
 from safety.model import Figure, Threshold
 from safety.reference import past
-from safety.words import say
+from safety.words import joined, say
 from safety_ignition.bench import Bench
 from safety_ignition.explosive_limits import UNKNOWN_LIMIT
 
@@ -32,7 +32,7 @@ class Zone:
 
     def told(self, text: str) -> str:
         """A text on the share, and when it is reached where that is not in the step itself."""
-        return " ".join(filter(None, (text, self.later)))
+        return joined((text, self.later))
 
 
 def zones(bench: Bench, air: StepAir, factor: float, note: str, wet: bool) -> tuple[Zone, Zone]:

@@ -18,7 +18,7 @@ from safety.formulas.exposure import (
 )
 from safety.model import Figure, Finding, Limit, LimitKind
 from safety.reference import Reference, crossed, long_shift, past
-from safety.words import say, term
+from safety.words import joined, say, term
 from safety_measured.group import AMBIENT, PLUGIN, Group, named, plain
 
 LONGEST_SHORT = 1800.0  # s: a longer sample says too little of the worst 15 minutes (common practice, no source)
@@ -123,7 +123,7 @@ def _finding(group: Group, kept: bool | None, sentences: list[str], figures: lis
     return Finding(
         level="control" if kept is False else "note",
         topic="air",
-        statement=" ".join(sentences),
+        statement=joined(sentences),
         short=short[kept],
         plugin=PLUGIN,
         figures=tuple(figures),
@@ -202,7 +202,7 @@ def in_other_air(group: Group, reference: Reference) -> Finding:
     )  # fmt: skip
     over = held is not None and any(crossed(r, 1.0, held[0].compare) for r in ratios_of(group, *held))
     if held is not None and over:
-        statement = say("{text} It is over the limit {limit}.", text=statement, limit=_named(group, *held))
+        statement = joined((statement, say("It is over the limit {limit}.", limit=_named(group, *held))))
     return Finding(
         level="control" if over else "note",
         topic="air",

@@ -17,7 +17,7 @@ from safety.formulas.exposure import (
     upper_tolerance,
 )
 from safety.model import Figure, Finding
-from safety.words import say
+from safety.words import joined, say
 from safety_measured.group import AMBIENT, PLUGIN, SHIFT, Group, plain
 
 BAND = (5.0, 95.0)  # percentiles of the predicted range
@@ -88,7 +88,7 @@ def judge(group: Group, exposure: Exposure) -> Finding:
     return Finding(
         level="control" if bad else "note",
         topic="air",
-        statement=" ".join(sentences),
+        statement=joined(sentences),
         short=say("Measured: {above} of {count} above the prediction", **counts)
         if bad
         else say("Measured: {inside} of {count} in the predicted range", **counts),
@@ -160,17 +160,15 @@ def _not_in_plan(group: Group, values: Sequence[float]) -> Finding:
     """Something measured that the prediction does not hold."""
     seen = group.blanks < len(values)
     statement = say("{where}: measured, but the plan has no such vapour there.", where=group.where)
-    if seen:
-        statement = say(
-            "{text} The highest result is {value} ppm. The prediction misses it.",
-            text=statement, value=plain(max(values)),
-        )  # fmt: skip
-    else:
-        statement = say("{text} None was found. The prediction held.", text=statement)
+    held = (
+        say("The highest result is {value} ppm. The prediction misses it.", value=plain(max(values)))
+        if seen
+        else say("None was found. The prediction held.")
+    )
     return Finding(
         level="control" if seen else "note",
         topic="air",
-        statement=statement,
+        statement=joined((statement, held)),
         short=say("Measured {substance}: not in the plan", substance=group.name),
         plugin=PLUGIN,
         figures=(Figure(say("highest result"), max(values), "ppm", inputs=group.given),),

@@ -9,7 +9,7 @@ from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job, Substance
 from safety.reference import Reference, read_pack
-from safety.words import say
+from safety.words import joined, say
 from safety_properties import products, substances
 
 hazstep_hooks = 1
@@ -34,7 +34,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     if found:
         return found
     if exposure.unknowns:
-        text = say("Not all that this sheet would stand on is known: {why}", why=" ".join(exposure.unknowns))
+        text = say("Not all that this sheet would stand on is known: {why}", why=joined(exposure.unknowns))
         return [Finding("note", "data", text, say("data: not all known"), substances.PLUGIN, key="data")]
     text = say("Every value this sheet stands on is published, and the sources agree.")
     return [Finding("note", "data", text, say("data: nothing to remark"), substances.PLUGIN, key="data")]

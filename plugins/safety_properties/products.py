@@ -7,7 +7,7 @@ from datetime import date
 from safety.cited import Unknown
 from safety.model import Finding, Job, Product
 from safety.reference import Reference, fractions, past
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_properties.substances import PLUGIN
 
 
@@ -22,7 +22,7 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
         if texts:
             short = say("{product}: see its data", product=product.name)
             key = f"data-product:{product.id}"
-            found.append(Finding("note", "data", " ".join(capital(t) for t in texts), short, PLUGIN, key=key))
+            found.append(Finding("note", "data", joined(capital(t) for t in texts), short, PLUGIN, key=key))
     return found
 
 

@@ -8,7 +8,7 @@ from safety.cited import Cited
 from safety.exposure import Exposure
 from safety.model import PROPERTY_NAMES, Block, Figure, Finding, Grid, Job, Substance
 from safety.reference import Reference, past
-from safety.words import say, term
+from safety.words import joined, say, term
 
 PLUGIN = "properties"
 #: Compared between sources. Explosive limits that disagree are the fire plugin's to say.
@@ -38,7 +38,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         if texts:
             short = say("{name}: see its data", name=substance.name)
             key = f"data-substance:{substance.cas}"
-            found.append(Finding("note", "data", " ".join(texts), short, PLUGIN, figures=figures, key=key))
+            found.append(Finding("note", "data", joined(texts), short, PLUGIN, figures=figures, key=key))
     return found
 
 

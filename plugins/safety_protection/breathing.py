@@ -10,12 +10,12 @@ from typing import Any
 from safety import levels
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
-from safety.model import Figure, Finding, Job, Level
+from safety.model import Figure, Finding, Job, Level, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.grouped import uncounted
 from safety.reference.hazards import ProductHazards
-from safety.words import say
+from safety.words import joined, say
 from safety_protection import choice, controls, need, sensitisers, stocked
 from safety_protection.devices import Device, classes, danger_devices, described
 from safety_protection.mist import Mist, of_step
@@ -128,7 +128,7 @@ def _answer(
     remedy: str = "",
     grounds: tuple[Any, ...] = (),
 ) -> Finding:
-    statement = say("{step}: {text}", step=job.steps[own.step].name, text=text.strip())
+    statement = in_step(job, own.step, text)
     return Finding(
         level, "breathing", statement, short, PLUGIN, own.step, figures, rule, unknown, remedy, "respirator", grounds
     )
@@ -139,7 +139,7 @@ def _doubted(answer: Breathing, text: str) -> Breathing:
     old = answer.finding
     new = replace(
         old,
-        statement=say("{statement} {text}.", statement=old.statement, text=text),
+        statement=joined((old.statement, say("{text}.", text=text))),
         unknown=say("{first}. {second}.", first=old.unknown, second=text) if old.unknown else text,
         short=old.short if old.unknown else say("{short} (not all known)", short=old.short),
     )
@@ -148,10 +148,12 @@ def _doubted(answer: Breathing, text: str) -> Breathing:
 
 def _counted(answer: Breathing) -> Breathing:
     """The same answer in a job with other steps whose vapour nobody can estimate: they are part of the shift."""
-    text = say(
-        "{text} Vapour that could not be counted is not in the 8-hour average.", text=answer.finding.statement.rstrip()
-    )
-    return replace(answer, finding=replace(answer.finding, statement=text))
+    said = say("Vapour that could not be counted is not in the 8-hour average.")
+    return replace(answer, finding=replace(answer.finding, statement=joined((answer.finding.statement, said))))
+
+
+def _no_mask() -> str:
+    return say("These figures ask for no mask")
 
 
 def _no_all_clear(answer: Breathing, names: Sequence[str]) -> Breathing:
@@ -159,15 +161,19 @@ def _no_all_clear(answer: Breathing, names: Sequence[str]) -> Breathing:
     if not names:
         return answer
     old = answer.finding
-    text = say(
-        "{statement} {names} can make lungs allergic, and mist, dust and hot vapour of it are in no figure. "
-        "Do not spray, heat or sand it before the safety officer has said with what.",
-        statement=old.statement,
-        names=listed(names),
+    text = joined(
+        (
+            old.statement,
+            say(
+                "{names} can make lungs allergic, and mist, dust and hot vapour of it are in no figure.",
+                names=listed(names),
+            ),
+            say("Do not spray, heat or sand it before the safety officer has said with what."),
+        )
     )
     if old.level != "note":
         return replace(answer, finding=replace(old, statement=text))
-    short = say("These figures ask for no mask; asthma risk: do not spray, heat or sand")
+    short = joined((_no_mask(), say("asthma risk: do not spray, heat or sand")), "; ")
     remedy = say("Use a product that makes nobody allergic.")
     return replace(answer, finding=replace(old, level="control", statement=text, short=short, remedy=remedy))
 
@@ -177,13 +183,13 @@ def _not_all_told(answer: Breathing, told: Sequence[ProductHazards]) -> Breathin
     old, names = answer.finding, [one.product.name for one in told if not one.known or one.unchecked]
     if not names or old.level != "note":
         return answer
-    text = say(
-        "{statement} Not all that {names} can do is known: ask the supplier, and do not spray, heat or sand it before.",
-        statement=old.statement,
+    said = say(
+        "Not all that {names} can do is known: ask the supplier, and do not spray, heat or sand it before.",
         names=listed(names),
     )
+    text = joined((old.statement, said))
     level: Level = "note" if all(one.known for one in told) else "control"
-    short = say("These figures ask for no mask; not all is known of {names}", names=listed(names))
+    short = joined((_no_mask(), say("not all is known of {names}", names=listed(names))), "; ")
     return replace(answer, finding=replace(old, level=level, statement=text, short=short))
 
 
@@ -201,7 +207,7 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
     law = duty(reference, "air not known")
     text = say(
         "the vapour cannot be estimated. {why} Air that is not known counts as dangerous to life. Only: {only}.",
-        why=" ".join(reasons),
+        why=joined(reasons),
         only=only or say("ask the safety officer"),
     )
     finding = _answer(
@@ -212,7 +218,7 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
         text,
         rule="; ".join(filter(None, (law.text, rule))),
         grounds=(*law.rows, *reference.table("danger_device")),
-        unknown=say("{step}: the vapour cannot be estimated", step=job.steps[own.step].name),
+        unknown=in_step(job, own.step, say("the vapour cannot be estimated")),
         remedy=say(
             "Have what is missing put into the shop's files, or have the air measured. "
             "For a substance without data, ask the product's maker."
@@ -258,7 +264,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
             text = say(
                 "no respirator here because of these products. The masks of the other steps keep the 8-hour average."
             )
-        return Breathing(_answer(job, own, "note", none(), say("{text} {beyond}", text=text, beyond=beyond())))
+        return Breathing(_answer(job, own, "note", none(), joined((text, beyond()))))
     most = max(needs, key=lambda n: n.ratio)
     text = say(
         "no respirator because of these products. The breathed air is at most at {percent} % of the {kind}.",
@@ -267,16 +273,16 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
     )
     words = choice.special_words(job, exposure, own, reference)
     if words:
-        text = say("{text} {words}", text=text, words=words)
+        text = joined((text, words))
     if elsewhere:
-        text = say("{text} The masks of the other steps keep the 8-hour average.", text=text)
+        text = joined((text, say("The masks of the other steps keep the 8-hour average.")))
     return Breathing(
         _answer(
             job,
             own,
             "note",
             none(),
-            say("{text} {beyond}", text=text, beyond=beyond()),
+            joined((text, beyond())),
             figures=need.figures(exposure, own.step, most, most.ratio),
             rule=cite(most.worst.limit),
             grounds=(most.worst.limit,),
@@ -301,20 +307,24 @@ def _not_told(
     if needs:
         most = max(needs, key=lambda n: n.ratio)
         figures = need.figures(exposure, own.step, most, most.ratio)
-        text = say(
-            "{text} What can be compared is at most at {percent} % of the {kind}.",
-            text=text,
-            percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
-            kind=most.words,
+        text = joined(
+            (
+                text,
+                say(
+                    "What can be compared is at most at {percent} % of the {kind}.",
+                    percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
+                    kind=most.words,
+                ),
+            )
         )
     law = duty(reference, "air not known")
-    told = "".join(say(" {doubt}.", doubt=doubt) for doubt in doubts)
-    text = say("{text}{told} {words}", text=text, told=told, words=choice.special_words(job, exposure, own, reference))
+    told = [say("{doubt}.", doubt=doubt) for doubt in doubts]
+    text = joined((text, *told, choice.special_words(job, exposure, own, reference)))
     finding = _answer(
         job,
         own,
         "control",
-        say("At least a particle filter; the rest is not known")
+        joined((say("At least a particle filter"), say("the rest is not known")), "; ")
         if mist.plain and choice.filter_allowed(job, exposure, own, reference)
         else say("Respirator: not known if needed"),
         text,
@@ -336,9 +346,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
     asked = _asked(leading, own, one.stock)
     words = choice.special_words(job, exposure, own, reference)
     if one.best is None or isinstance(one.best.device, str):
-        text = say(
-            "{asked} {lack} {words}", asked=asked, lack=_lack(job, exposure, own, one.reasons, reference), words=words
-        )
+        text = joined((asked, _lack(job, exposure, own, one.reasons, reference), words))
         short = say("No respirator in stock will do")
         grounds = (leading.worst.limit,)
         return Breathing(
@@ -351,25 +359,20 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         for s, why in zip(one.stock, one.reasons, strict=True)
         if why and isinstance(s.device, Device) and own.factor <= s.device.factor.value < chosen.factor.value
     ]
-    lighter = " ".join([*not_worn, one.passed_over])
-    text = say(
-        "{asked} Wear {name} ({what}, assigned factor {apf:g}), fit-tested, by cleared and trained people. "
-        "{change}{oxygen}{lighter} {words}",
-        asked=asked,
+    wear = say(
+        "Wear {name} ({what}, assigned factor {apf:g}), fit-tested, by cleared and trained people.",
         name=chosen.name,
         what=described(chosen),
         apf=chosen.factor.value,
-        change=change,
-        oxygen=choice.oxygen(job, own, chosen, reference),
-        lighter=lighter,
-        words=words,
     )
+    oxygen = choice.oxygen(job, own, chosen, reference)
+    text = joined((asked, wear, change, oxygen, *not_worn, one.passed_over, words))
     letters = say(", {letters}", letters=chosen.letters) if chosen.letters else ""
     finding = _answer(
         job,
         own,
         "control",
-        say("{name}{letters}{change}", name=chosen.name, letters=letters, change=change_short),
+        joined((say("{name}{letters}", name=chosen.name, letters=letters), change_short), "; "),
         text,
         figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
         rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),

@@ -16,7 +16,7 @@ from safety.formulas.protection import (
 )
 from safety.model import Figure, Given, Job, Respirator, Substance
 from safety.reference import Reference, past, settled
-from safety.words import say
+from safety.words import joined, say
 from safety_protection import device_rules
 from safety_protection.need import Need, StepNeed
 from safety_protection.rules import as_threshold, cite, setting, threshold
@@ -121,7 +121,7 @@ def changes(exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> t
 
 def times(job: Job, moments: Sequence[float]) -> str:
     """Clock times of these moments in a row."""
-    return ", ".join(clock(job.start, m, "down") for m in moments)
+    return joined((clock(job.start, m, "down") for m in moments), ", ")
 
 
 def _together(exposure: Exposure, own: StepNeed) -> float:

@@ -126,7 +126,7 @@ def oxygen(job: Job, own: StepNeed, chosen: Device, reference: Reference) -> str
     if job.steps[own.step].place.kind != "enclosed" or not chosen.purifies:
         return ""
     least = threshold(reference, "oxygen-least")
-    return say("A cartridge makes no oxygen: measure before entry; under {least} stay out. ", least=least.written)
+    return say("A cartridge makes no oxygen: measure before entry; under {least} stay out.", least=least.written)
 
 
 def most_used_in(exposure: Exposure, own: StepNeed, chosen: Device, reference: Reference) -> tuple[Figure, ...]:

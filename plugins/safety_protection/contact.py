@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from safety.exposure import Exposure
 from safety.exposure.lying import Lying, lying, stays, wet_until
-from safety.model import Finding, Job, Leftover, Product, Step, Topic, Use
+from safety.model import Finding, Job, Leftover, Product, Step, Topic, Use, in_step
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
 
@@ -77,9 +77,10 @@ def _told(one: Lying) -> str:
 
 def unsaid(job: Job, contact: Contact) -> list[Finding]:
     """The answers for hands, eyes and skin where nobody says what meets the hands."""
-    text = say(
-        "{step}: the job says that liquid meets the hands, and nothing says which liquid that is.",
-        step=job.steps[contact.step].name,
+    text = in_step(
+        job,
+        contact.step,
+        say("the job says that liquid meets the hands, and nothing says which liquid that is."),
     )
     remedy = say("Name the product in the step, or what lies there wet.")
     short = say("Liquid on the hands: not known which")

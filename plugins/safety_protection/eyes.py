@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from safety.model import Eyewear, Finding, Job
+from functools import partial
+
+from safety.model import Eyewear, Finding, Job, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
-from safety.words import capital, message, say, term
+from safety.words import capital, joined, message, say, term
 from safety_protection.contact import Contact
 from safety_protection.devices import Device
 from safety_protection.mixture_hazards import PLUGIN
@@ -31,11 +33,10 @@ def judge(
     ``device`` is the respirator the step wears, ``stings`` whether its vapour is over a limit and
     irritates eyes.
     """
-    step = job.steps[contact.step]
+    said = partial(in_step, job, contact.step)
     if not contact.splashes:
-        text = say("{step}: nothing here can splash. Keep eyewear at hand for a spill.", step=step.name)
-        text = say("{text} {beyond}", text=text, beyond=beyond())
-        return Finding("note", "eyes", text, none(), PLUGIN, contact.step, key="eyewear")
+        text = joined((say("nothing here can splash. Keep eyewear at hand for a spill."), beyond()))
+        return Finding("note", "eyes", said(text), none(), PLUGIN, contact.step, key="eyewear")
     law = duty(reference, "eyes")
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
@@ -45,32 +46,26 @@ def judge(
     why = _why(contact, codes, unknown, thrown)
     if device is not None and device.respirator.facepiece == "full facepiece":
         text = say(
-            "{step}: the full facepiece of {name} covers eyes and face. No spectacle arms through its seal.",
-            step=step.name,
-            name=device.name,
+            "the full facepiece of {name} covers eyes and face. No spectacle arms through its seal.", name=device.name
         )
         short = say("Full facepiece")
         return Finding(
-            "control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows
+            "control", "eyes", said(text), short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows
         )
     stock = [_find(job, kind) for kind in wanted]
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
-    sting = say(" The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
-    mark = say(" Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).") if _GOGGLES in wanted else ""
-    contacts = say(" Contact lenses out, or rinse them out first if a drop gets in.") if worst else ""
+    sting = say("The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
+    mark = say("Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).") if _GOGGLES in wanted else ""
+    contacts = say("Contact lenses out, or rinse them out first if a drop gets in.") if worst else ""
+    wear = say("{why}, so wear {named}.", why=why, named=named)
     missing = [term(kind) for kind, item in zip(wanted, stock, strict=True) if item is None]
     if missing:
-        text = say(
-            "{step}: {why}, so wear {named}. The shop has no {missing} in stock.",
-            step=step.name,
-            why=why,
-            named=named,
-            missing=listed(missing),
-        )
+        lacking = say("The shop has no {missing} in stock.", missing=listed(missing))
+        text = joined((wear, lacking))
         return Finding(
             "stop",
             "eyes",
-            text,
+            said(text),
             say("No {missing} in stock", missing=", ".join(missing)),
             PLUGIN,
             contact.step,
@@ -80,15 +75,7 @@ def judge(
             key="eyewear",
             grounds=law.rows,
         )
-    text = say(
-        "{step}: {why}, so wear {named}.{mark}{contacts}{sting}",
-        step=step.name,
-        why=why,
-        named=named,
-        mark=mark,
-        contacts=contacts,
-        sting=sting,
-    )
+    text = said(joined((wear, mark, contacts, sting)))
     short = capital(named)
     return Finding("control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows)
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.model import Figure, Finding, Glove, Job, Part, Product
+from safety.model import Figure, Finding, Glove, Job, Part, Product, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
-from safety.words import say, term
+from safety.words import joined, say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
 from safety_protection.glove_times import Task, Verdict, is_thin, name_of, verdict
@@ -27,23 +28,19 @@ SKIN_HARM = frozenset({"H310", "H311", "H312", "H314", "H315", "H317", "H318", "
 
 def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], reference: Reference) -> Finding:
     """The answer for the hands in one step; always one finding."""
-    step = job.steps[contact.step]
     if contact.kind == "none" or not contact.products:
-        text = say("{step}: nothing in this step wets the hands.", step=step.name)
-        text = say("{text} {beyond}", text=text, beyond=beyond())
+        text = in_step(job, contact.step, joined((say("nothing in this step wets the hands."), beyond())))
         return Finding("note", "hands", text, none(), PLUGIN, contact.step, key="gloves")
     task = _task(job, contact, hazards, reference)
     verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
     chosen = _choose(task, verdicts)
     found = _stop(task, verdicts, reference) if chosen is None else _wear(task, chosen, reference)
     if contact.still:
-        left = listed(contact.left)
-        text = say("{statement} Still wet from before: {things}.", statement=found.statement, things=left)
-        found = replace(found, statement=text)
+        left = say("Still wet from before: {things}.", things=listed(contact.left))
+        found = replace(found, statement=joined((found.statement, left)))
     if contact.tacky:
-        coats = listed([p.name for p in contact.tacky])
-        text = say("{statement} The coat of {coats} may not be dry yet.", statement=found.statement, coats=coats)
-        return replace(found, statement=text)
+        coat = say("The coat of {coats} may not be dry yet.", coats=listed([p.name for p in contact.tacky]))
+        return replace(found, statement=joined((found.statement, coat)))
     return found
 
 
@@ -135,7 +132,7 @@ def _choose(task: Task, verdicts: list[Verdict]) -> Verdict | None:
 
 def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
     job, contact, glove = task.job, task.contact, chosen.glove
-    step = job.steps[contact.step]
+    said = partial(in_step, job, contact.step)
     what = say(
         "{name} ({material}, {thickness})",
         name=name_of(glove),
@@ -145,9 +142,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
     outer, outer_short = _outer(task, glove)
     law = duty(reference, "hands")
     if task.harmless:
-        text = say(
-            "{step}: {glove}. Nothing in it needs a breakthrough time. New pair when torn.", step=step.name, glove=what
-        )
+        text = said(say("{glove}. Nothing in it needs a breakthrough time. New pair when torn.", glove=what))
         short = name_of(glove)
         return Finding("note", "hands", text, short, PLUGIN, contact.step, (), law.text, key="gloves", grounds=law.rows)
     if chosen.wear == 0:
@@ -155,13 +150,14 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         return Finding(
             "control",
             "hands",
-            say(
-                "{step}: {glove}{outer}, as a splash guard only. "
-                "Wetted: take the pair off at once, wash the hands, put on a new pair. No wear time: {why}.",
-                step=step.name,
-                glove=what,
-                outer=outer,
-                why=chosen.why_not,
+            said(
+                say(
+                    "{glove}{outer}, as a splash guard only. "
+                    "Wetted: take the pair off at once, wash the hands, put on a new pair. No wear time: {why}.",
+                    glove=what,
+                    outer=outer,
+                    why=chosen.why_not,
+                )
             ),
             say("{name}{outer}: splash only, change at once when wet", name=name_of(glove), outer=outer_short),
             PLUGIN,
@@ -186,25 +182,27 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
     listed_times = _listed(job, times, minutes)
     # each step begins with a new pair: "one pair lasts", step after step, read as one pair for the day
     change = say("new pair first, then at {times}", times=listed_times) if times else say("new pair, it lasts the step")
-    statement = say(
-        "{step}: {glove}{outer}. New pair at {start}; at most {minutes:.0f} min from the first wetting, "
-        "pauses counted. {change}. The time is the maker's by {standard}; minutes of other standards do not compare. "
-        "Hands that move much wear it out sooner.",
-        step=step.name,
-        glove=what,
-        outer=outer,
-        start=clock(job.start, contact.start, "down"),
-        minutes=minutes,
-        change=say("New pair {times}", times=listed_times)
+    sentences = (
+        say("{glove}{outer}.", glove=what, outer=outer),
+        say(
+            "New pair at {start}; at most {minutes:.0f} min from the first wetting, pauses counted.",
+            start=clock(job.start, contact.start, "down"),
+            minutes=minutes,
+        ),
+        say("New pair {times}.", times=listed_times)
         if times
-        else say("No change needed before {end}", end=clock(job.start, contact.end, "down")),
-        standard=_standards(glove, task.parts),
+        else say("No change needed before {end}.", end=clock(job.start, contact.end, "down")),
+        say(
+            "The time is the maker's by {standard}; minutes of other standards do not compare.",
+            standard=_standards(glove, task.parts),
+        ),
+        say("Hands that move much wear it out sooner."),
     )
     return Finding(
         "control",
         "hands",
-        statement,
-        say("{name}{outer}; {change}", name=name_of(glove), outer=outer_short, change=change),
+        said(joined(sentences)),
+        joined((say("{name}{outer}", name=name_of(glove), outer=outer_short), change), "; "),
         PLUGIN,
         contact.step,
         (*chosen.figures, count),
@@ -221,7 +219,7 @@ def _changes(task: Task, wear: float) -> list[float]:
 
 
 def _listed(job: Job, times: list[float], minutes: float) -> str:
-    text = ", ".join(clock(job.start, t, "down") for t in times[:MOST_TIMES])
+    text = joined((clock(job.start, t, "down") for t in times[:MOST_TIMES]), ", ")
     if len(times) > MOST_TIMES:
         return say("{times}, then every {minutes:.0f} min", times=text, minutes=minutes)
     return text
@@ -240,26 +238,22 @@ def _outer(task: Task, glove: Glove) -> tuple[str, str]:
 
 
 def _stop(task: Task, verdicts: list[Verdict], reference: Reference) -> Finding:
-    step = task.job.steps[task.contact.step]
+    said = partial(in_step, task.job, task.contact.step)
     unknown = ""
     if task.gaps:
-        unknown = say("{step}: no glove can be granted a time: {gaps}", step=step.name, gaps="; ".join(task.gaps))
+        unknown = said(say("no glove can be granted a time: {gaps}", gaps="; ".join(task.gaps)))
     if not verdicts:
         reasons = say("The shop's stock list has no gloves.")
     else:
-        reasons = " ".join(
+        reasons = joined(
             say("{glove}: {why}.", glove=name_of(v.glove), why=v.why_not or say("nothing is published on it"))
             for v in verdicts[:4]
         )
+    against = _names(task.parts) or say("this product")
     return Finding(
         "stop",
         "hands",
-        say(
-            "{step}: no glove in stock holds against {parts}. {reasons}",
-            step=step.name,
-            parts=_names(task.parts) or say("this product"),
-            reasons=reasons,
-        ),
+        said(joined((say("no glove in stock holds against {parts}.", parts=against), reasons))),
         say("No glove in stock holds"),
         PLUGIN,
         task.contact.step,

@@ -8,7 +8,7 @@ from safety.cited import Unknown
 from safety.model import Figure, Finding, Part, Substance
 from safety.reference import Reference
 from safety.reference.hazards import Implied, ProductHazards, base, sensitisers, single
-from safety.words import say
+from safety.words import joined, say
 from safety_protection.labels import signal_word
 from safety_protection.phrases import listed
 from safety_protection.statements import precautions
@@ -58,25 +58,29 @@ def finding(hazards: ProductHazards, reference: Reference) -> Finding:
         said = ", ".join(hazards.declared) or say("that it is not classified")
         statement = say("{name}: the data sheet says {codes}.", name=name, codes=said)
         if plain:
-            statement = say(
-                "{statement} Its parts, at the upper end of their ranges, imply {more} by {rule}. "
-                "Act on both. Ask the supplier why the data sheet does not say it.",
-                statement=statement,
-                more=", ".join(
-                    say("{code} ({doubt})", code=one.code, doubt=one.doubt) if one.doubt else one.code
-                    for one in hazards.more
-                ),
-                rule="; ".join(dict.fromkeys(one.rule for one in hazards.more)),
+            statement = joined(
+                (
+                    statement,
+                    say(
+                        "Its parts, at the upper end of their ranges, imply {more} by {rule}. "
+                        "Act on both. Ask the supplier why the data sheet does not say it.",
+                        more=", ".join(
+                            say("{code} ({doubt})", code=one.code, doubt=one.doubt) if one.doubt else one.code
+                            for one in hazards.more
+                        ),
+                        rule="; ".join(dict.fromkeys(one.rule for one in hazards.more)),
+                    ),
+                )
             )
             remedy = say("Ask the supplier of {name} about {more}.", name=name, more=", ".join(plain))
         if hazards.unchecked:
-            statement = say("{statement} Not checked: {gaps}.", statement=statement, gaps="; ".join(hazards.gaps))
+            statement = joined((statement, say("Not checked: {gaps}.", gaps="; ".join(hazards.gaps))))
             remedy = remedy or say("Ask the supplier of {name} what is in it.", name=name)
     asked = [one.code for one in hazards.more if _to_ask(one, hazards.declared)]
     return Finding(
         level="control" if asked or hazards.unchecked or (plain and isinstance(hazards.declared, Unknown)) else "note",
         topic="data",
-        statement=" ".join((statement, *(hazards.basis if hazards.more else ()))),
+        statement=joined((statement, *(hazards.basis if hazards.more else ()))),
         short=_short(hazards, asked) if asked or hazards.unchecked else _signal(hazards),
         plugin=PLUGIN,
         figures=figures(hazards, reference),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from safety.words import say
+from safety.words import joined, say
 
 
 def listed(items: Sequence[str]) -> str:
@@ -16,7 +16,7 @@ def listed(items: Sequence[str]) -> str:
 
 def none() -> str:
     """That nothing has to be worn, in few words: the products are all that was looked at."""
-    return say("None because of these products; the work itself may need it")
+    return joined((say("None because of these products"), say("the work itself may need it")), "; ")
 
 
 def beyond() -> str:

@@ -11,7 +11,7 @@ from safety.exposure.result import Exposure
 from safety.model import Answer, Figure, Finding, Job, Part, Product
 from safety.reference import Reference, crossed
 from safety.reference.hazards import ProductHazards
-from safety.words import message, say, term
+from safety.words import joined, message, say, term
 from safety_protection import need
 from safety_protection.mixture_hazards import PLUGIN, carried
 from safety_protection.need import Need
@@ -97,7 +97,7 @@ def _finding(
     return Finding(
         "stop" if stop else "note" if later else "control",
         "data",
-        " ".join(sentences),
+        joined(sentences),
         say(_SHORT[asks][0 if stop else 1], names=names or products, list=row.get("limit_list", "")),
         PLUGIN,
         None,

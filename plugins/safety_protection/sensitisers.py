@@ -14,7 +14,7 @@ from safety.exposure.lying import lying
 from safety.model import Finding, Part, Product, Threshold
 from safety.reference import Reference, crossed
 from safety.reference.hazards import ProductHazards, sensitisers, unproven
-from safety.words import say
+from safety.words import joined, say
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import listed
 from safety_protection.rules import threshold
@@ -74,7 +74,7 @@ def _finding(hazards: ProductHazards) -> Finding | None:
     return Finding(
         "control",
         "breathing" if lungs or doubt else "skin",
-        " ".join(sentences),
+        joined(sentences),
         short,
         PLUGIN,
         figures=tuple(one.figure for one in told),

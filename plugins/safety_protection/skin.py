@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.protection import skin_permeation, skin_to_inhalation_ratio
-from safety.model import Figure, Finding, Job, Limit, Substance, Threshold
+from safety.model import Figure, Finding, Job, Limit, Substance, Threshold, in_step
 from safety.reference import Reference, past
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_protection.contact import Contact
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import beyond, listed
@@ -88,16 +88,14 @@ def judge(
     reference: Reference,
 ) -> Finding:
     """The answer for skin and body in one step; always one finding."""
-    step = job.steps[contact.step]
     if contact.kind == "none" or not contact.products:
-        text = say("{step}: nothing here wets skin or clothes.", step=step.name)
-        text = say("{text} {beyond}", text=text, beyond=beyond())
-        short = say("Work clothes for these products; the work itself may need more")
-        return Finding("note", "skin", text, short, PLUGIN, contact.step, key="clothing")
+        text = joined((say("nothing here wets skin or clothes."), beyond()))
+        short = joined((say("Work clothes for these products"), say("the work itself may need more")), "; ")
+        return Finding("note", "skin", in_step(job, contact.step, text), short, PLUGIN, contact.step, key="clothing")
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     clothing = _clothing(contact, codes, bool(unknown))
-    sentences = [say("{step}: wear {clothing}.", step=step.name, clothing=listed(clothing))]
+    sentences = [say("wear {clothing}.", clothing=listed(clothing))]
     if contact.still:
         sentences.append(say("Still wet from before: {things}.", things=listed(contact.left)))
     sentences += _habits(codes)
@@ -115,13 +113,13 @@ def judge(
     return Finding(
         "control" if level == "control" else "note",
         "skin",
-        " ".join(sentences),
+        in_step(job, contact.step, joined(sentences)),
         capital(", ".join(clothing)),
         PLUGIN,
         contact.step,
         figures,
         law.text,
-        say("{step}: what {names} does to skin is not fully known", step=step.name, names=", ".join(unknown))
+        in_step(job, contact.step, say("what {names} does to skin is not fully known", names=", ".join(unknown)))
         if unknown
         else "",
         key="clothing",

@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.exposure.result import Exposure
 from safety.model import Figure, Job, Respirator
 from safety.reference import Reference, past, settled
-from safety.words import say
+from safety.words import joined, say
 from safety_protection import cartridges, choice
 from safety_protection.devices import Device, device
 from safety_protection.need import StepNeed
@@ -149,29 +149,22 @@ def change_of(
     within = [m for m in moments if start < m < end]
     again = last is not None and last < start and one.best.single_use  # taken off in between: not to be put on again
     new = last is None or again or any(last <= m <= start for m in moments)
-    fresh = say("New cartridges at the start. ") if new else ""
+    fresh = say("New cartridges at the start.") if new else ""
     if not within:
-        sentence = say(
-            "{fresh}No change in this step; bin them after the job ({words}). ", fresh=fresh, words=life.words
-        )
-        return sentence, say("; new cartridges at start") if new else "", life.figures
+        no_change = say("No change in this step; bin them after the job ({words}).", words=life.words)
+        return joined((fresh, no_change)), say("new cartridges at start") if new else "", life.figures
     times = cartridges.times(job, within)
-    sentence = say(
-        "{fresh}Change them at {times}, and bin them after the job ({words}). Changes in the whole job: {count}. ",
-        fresh=fresh,
-        times=times,
-        words=life.words,
-        count=len(moments),
-    )
-    short = say("; new cartridges {times}", times=times)
+    change = say("Change them at {times}, and bin them after the job ({words}).", times=times, words=life.words)
+    sentence = joined((fresh, change, say("Changes in the whole job: {count}.", count=len(moments))))
+    short = say("new cartridges {times}", times=times)
     if _tiresome(job, exposure, one.best, one.worn, reference):
-        sentence = say(
-            "{sentence}That is more than people keep up, and nothing else in stock will do: get a respirator that "
-            "supplies air, or make less vapour. ",
-            sentence=sentence,
+        tiresome = say(
+            "That is more than people keep up, and nothing else in stock will do: get a respirator that "
+            "supplies air, or make less vapour."
         )
+        sentence = joined((sentence, tiresome))
         short = say(
-            "; new cartridges every {minutes:.0f} min, {count} times: too often",
+            "new cartridges every {minutes:.0f} min, {count} times: too often",
             minutes=life.seconds // 60,
             count=len(moments),
         )

@@ -14,7 +14,7 @@ from safety.cited import Unknown
 from safety.formulas.solvent import composite_vapour_pressure
 from safety.model import Figure, Finding, Job, Part, Product, Shop, Threshold
 from safety.reference import Reference
-from safety.words import say, term
+from safety.words import joined, say, term
 from safety_solvent.books import (
     COLD,
     PLUGIN,
@@ -76,7 +76,7 @@ def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
     """Whether the rule holds at all is a person's to say; until then it is taken to hold."""
     row = row_called("open_question", APPLIES, reference)
     if row is not None and answer_to(APPLIES, shop) is None:
-        statement = say("{text} Nobody has answered yet, so the limits are taken to hold.", text=term(row["text"]))
+        statement = joined((term(row["text"]), say("Nobody has answered yet, so the limits are taken to hold.")))
         yield Finding(
             "note",
             "solvent",
@@ -116,7 +116,7 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
     if isinstance(pressure, Unknown):
         text = say("The composite vapour pressure of {product} cannot be computed.", product=product.name)
         missing = say("Hand-wipe limit for {product}: {reason}.", product=product.name, reason=pressure.reason)
-        return say_so("control", text, say("UNKNOWN: hand-wipe limit"), unknown=missing, gap="books")
+        return say_so("control", text, say("hand-wipe limit not known"), unknown=missing, gap="books")
     shown = levels.shown(pressure.value, limit.value, _mmhg)
     passed = not past(pressure.value, limit)
     text = say(
@@ -128,11 +128,11 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
     )
     given = answer_to(operation, job.shop) if question is not None else None
     if passed:
-        text = say("{text} {who}", text=text, who=answered(given)) if given else text
+        text = joined((text, answered(given))) if given else text
         return say_so("note", text, say("hand-wipe limit met"), figures=(pressure,))
     remedy = say("Use a cleaner that meets the limit, or name the exempt operation in the step.")
     if question is not None and given is None:
-        statement = say("{text} {question}", text=text, question=term(question["text"]))
+        statement = joined((text, term(question["text"])))
         return say_so(
             "control",
             statement,
@@ -142,15 +142,15 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
             remedy=how_to_answer(operation),
         )
     if given is not None and given.answer == "no":
-        statement = say("{text} This step is not hand-wipe cleaning: {who}", text=text, who=answered(given))
+        statement = joined((text, say("This step is not hand-wipe cleaning: {who}", who=answered(given))))
         assert question is not None
         return say_so("note", statement, say("decided: no hand-wipe cleaning"), cited(question), figures=(pressure,))
     if given is not None:
-        text = say("{text} {who}", text=text, who=answered(given))
+        text = joined((text, answered(given)))
     elif not operation:
-        text = say("{text} The step does not say which operation it is, so the limit is taken to hold.", text=text)
+        text = joined((text, say("The step does not say which operation it is, so the limit is taken to hold.")))
     else:
-        text = say('{text} The operation "{name}" is in no list of exempt ones.', text=text, name=operation)
+        text = joined((text, say('The operation "{name}" is in no list of exempt ones.', name=operation)))
     return say_so("control", text, say("over the hand-wipe limit"), figures=(pressure,), remedy=remedy)
 
 

@@ -105,7 +105,7 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
         "control" if over or unknown else "note",
         "solvent",
         statement,
-        say("UNKNOWN: {product}", product=product.name) if unknown and not over else short,
+        say("{product}: not known", product=product.name) if unknown and not over else short,
         PLUGIN,
         figures=tuple(f for f in figures if isinstance(f, Figure)),
         rule=cited(row),

@@ -13,7 +13,7 @@ from safety.formulas.solvent import pollutant_mass
 from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use, shares
 from safety.reference import Reference
 from safety.timeline import coats_of
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, sorted_as, span
 from safety_solvent.factors import Key, Own, estimate
 
@@ -91,7 +91,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, 
         unsorted |= dict.fromkeys(t for p in known for kind in counted for t in share(p.parts, kind, p.name).unknown)
     if not figures and not lacking:
         return found
-    return [*found, _whole(job, figures, bool(lacking), " ".join(unsorted), counted)]
+    return [*found, _whole(job, figures, bool(lacking), joined(unsorted), counted)]
 
 
 def _step(
@@ -126,8 +126,8 @@ def _step(
     ]
     statement = say("Planned use, an estimate: {products}.", products="; ".join(texts)) if texts else ""
     if totals:
-        statement = say("{statement} {totals}.", statement=statement, totals=", ".join(totals))
-    short = say("estimate {mass}", mass=mass(_sum(figures, None), system)) if texts else say("UNKNOWN amount")
+        statement = joined((statement, say("{totals}.", totals=", ".join(totals))))
+    short = say("estimate {mass}", mass=mass(_sum(figures, None), system)) if texts else say("amount not known")
     return Finding(
         "note",
         "solvent",
@@ -136,7 +136,7 @@ def _step(
         PLUGIN,
         index,
         tuple(figures),
-        unknown=capital(" ".join(dict.fromkeys(unknown))),
+        unknown=capital(joined(dict.fromkeys(unknown))),
         gap="books",
         key="solvent-planned",
     )
@@ -262,15 +262,14 @@ def _whole(job: Job, figures: list[Figure], lacking: bool, unsorted: str, counte
         statement = say("How much solvent the job takes is not known.")
         short = say("amount not known")
     if not counted:
-        statement = say(
-            "{statement} No loaded rules pack says what counts as VOC or HAP, so nothing is judged.",
-            statement=statement,
+        statement = joined(
+            (statement, say("No loaded rules pack says what counts as VOC or HAP, so nothing is judged."))
         )
     not_sorted = _unsorted(figures, counted)
     if not_sorted:
-        short = say("{short}; how much of it is {kinds} is not known", short=short, kinds=not_sorted)
+        short = joined((short, say("how much of it is {kinds} is not known", kinds=not_sorted)), "; ")
     unknown = say("Not all of the planned solvent is counted.") if lacking else ""
-    unknown = " ".join(filter(None, (unknown, unsorted)))
+    unknown = joined((unknown, unsorted))
     return Finding(
         "note",
         "solvent",

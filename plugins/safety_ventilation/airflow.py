@@ -11,7 +11,7 @@ from safety.exposure.result import PRESSURE, p95
 from safety.formulas.air import dilution_airflow, mass_from_ppm
 from safety.model import TITLES, Figure
 from safety.reference import long_shift
-from safety.words import say, term
+from safety.words import joined, say, term
 from safety_ventilation.limits import SHIFT, Air, Bench, Reading, over_shift
 
 #: % of the vapour. Any hood catches less than the first; none is relied on for more than the second (common practice,
@@ -58,7 +58,7 @@ def remedy(bench: Bench, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
     text = say("The room needs about {airflow} of clean air.", airflow=shown)
     if near_alone > 1:
         exhaust = local_exhaust(reading.ratio)
-        return say("{text} That is not enough close to the hands. {exhaust}", text=text, exhaust=exhaust), (needed,)
+        return joined((text, say("That is not enough close to the hands. {exhaust}", exhaust=exhaust))), (needed,)
     return text, (needed,)
 
 

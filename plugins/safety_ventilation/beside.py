@@ -11,7 +11,7 @@ from safety.clock import clock
 from safety.exposure import Neighbour
 from safety.exposure.lying import NEVER, wet_beside
 from safety.model import Figure, Finding
-from safety.words import message, say
+from safety.words import joined, message, say
 from safety_ventilation.clearing import FIRE_STOP, clear_from, partly_judged, unjudged_from, without_limit
 from safety_ventilation.limits import PLUGIN, Bench
 
@@ -47,7 +47,7 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
         sentences.append(safe.words)
     elif safe.time > 0:
         text = say("The earliest safe start of this job after it is {time}.", time=clock(start, safe.time, "up"))
-        sentences.append(say("{text} Until then its vapour comes on top of this job's own.", text=text))
+        sentences.append(joined((text, say("Until then its vapour comes on top of this job's own."))))
     out = _out(bench, other)
     if out:
         sentences.append(
@@ -65,7 +65,7 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
     return Finding(
         level="control" if waits else "note",
         topic="air",
-        statement=" ".join(sentences),
+        statement=joined(sentences),
         short=_short(bench, other, safe),
         plugin=PLUGIN,
         figures=(

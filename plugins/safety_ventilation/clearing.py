@@ -9,7 +9,7 @@ from safety.clock import clock
 from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p95
 from safety.model import Figure, Finding, Threshold
 from safety.reference import crossed, long_shift
-from safety.words import say
+from safety.words import joined, say
 from safety_ventilation.limits import JUDGED, PLUGIN, Bench, give_what_is_missing, over_shift
 
 FIRE_STOP = "explosive-atmosphere-stop"
@@ -45,7 +45,7 @@ def judge(bench: Bench) -> list[Finding]:
         Finding(
             level="control" if waits else "note",
             topic="air",
-            statement=" ".join(sentences),
+            statement=joined(sentences),
             short=_short(bench, latest, open_end),
             plugin=PLUGIN,
             figures=_figures(latest, threshold),

@@ -12,7 +12,7 @@ from safety.exposure.result import Floats, any_of
 from safety.model import Figure, Finding, Level, Limit, LimitKind
 from safety.reference import long_shift, settled
 from safety.reference.citing import duty
-from safety.words import capital, say, term
+from safety.words import capital, joined, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged, unjudged_from
 from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, in_step, over_shift
@@ -77,7 +77,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
     return Finding(
         level=_level(bench, key, worst),
         topic="air",
-        statement=" ".join(sentences),
+        statement=joined(sentences),
         short=broken(short, worst) if worst.over else short,
         plugin=PLUGIN,
         figures=(*(r.figure for r in readings), *figures),
@@ -234,7 +234,7 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
             Finding(
                 level="control" if over and not (key == "air-mixture-15min" and _mixed_in_a_step(bench)) else "note",
                 topic="air",
-                statement=" ".join(sentences),
+                statement=joined(sentences),
                 short=short,
                 plugin=PLUGIN,
                 figures=(figure,),
@@ -322,7 +322,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
                 limit=worst.named,
             )
         if bench.exposure.unknowns:
-            text = say("{text} Vapour that could not be counted is not in it.", text=text)
+            text = joined((text, say("Vapour that could not be counted is not in it.")))
         return [
             Finding(
                 "control" if partly else "note",
@@ -373,7 +373,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
             level="stop" if deadly else "control",
             topic="air",
             statement=statement,
-            short=say("Keep others out from {begin}; until when is not known", begin=begin)
+            short=joined((say("Keep others out from {begin}", begin=begin), say("until when is not known")), "; ")
             if partly
             else say("Keep others out {begin} to {end}", begin=begin, end=end),
             plugin=PLUGIN,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from safety import levels
 from safety.exposure.result import Standing, all_of, any_of
 from safety.model import Finding, LimitKind, Step
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_ventilation.airflow import local_exhaust
 from safety_ventilation.limits import (
     JUDGED,
@@ -127,7 +127,7 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> F
     return Finding(
         level="control" if bad or text else "note",
         topic="air",
-        statement=" ".join(sentences),
+        statement=joined(sentences),
         short=short,
         plugin=PLUGIN,
         step=index,
@@ -155,7 +155,7 @@ def _and_length(bench: Bench, index: int, remedy: str) -> str:
         "If it is not, give the step the length of the part, or its own place.",
         steps=", ".join(along),
     )
-    return f"{remedy} {text}".strip()
+    return joined((remedy, text))
 
 
 def _deadly(bench: Bench, index: int, deadly: list[Reading]) -> Finding:
@@ -226,5 +226,5 @@ def _short(worst: Reading, bad: bool, together: bool) -> str:
         limit=worst.brief,
     )
     if together:
-        return say("{text}; vapours together over the limit", text=text)
+        return joined((text, say("vapours together over the limit")), "; ")
     return broken(text, worst) if worst.over and bad else text

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from safety.model import Finding, Product
 from safety.reference import Reference
-from safety.words import capital, say, term
+from safety.words import capital, joined, say, term
 from safety_waste import eu, shipping, us
 from safety_waste.bins import CLOTHS, Placed, for_wipes
 from safety_waste.leaves import name as form_name
@@ -126,7 +126,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
     return Finding(
         "note",
         "waste",
-        " ".join(sentences),
+        joined(sentences),
         short,
         PLUGIN,
         figures=verdict.figures,

@@ -9,7 +9,7 @@ from safety import clock
 from safety.cited import Unknown
 from safety.model import Figure, Finding, Job, LedgerView
 from safety.reference import Reference
-from safety.words import say
+from safety.words import joined, say
 from safety_waste import amounts, fill, month
 from safety_waste.bins import Placed
 from safety_waste.due import due
@@ -90,19 +90,19 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         )
     open_end = _open_end(job, placed, day)
     if open_end:
-        text = say("{text} {why} The month is at least that.", text=text, why=open_end)
+        text = joined((text, say("{why} The month is at least that.", why=open_end)))
     no_mass = ""
     if now.unknown:
         no_mass = say(
             "Waste records of {month} without a known mass: {count}.", count=now.unknown, month=clock.month(day)
         )
     if ledger.left_out:
-        text = say("{text} Records under another name are not counted, so the month may hold more.", text=text)
+        text = joined((text, say("Records under another name are not counted, so the month may hold more.")))
     if without:
-        text = say("{text} What brushes, gloves and other things without an amount hold is not in it.", text=text)
-    text = say("{text} Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.", text=text)
+        text = joined((text, say("What brushes, gloves and other things without an amount hold is not in it.")))
+    text = joined((text, say("Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.")))
     if now.wipes:
-        text = say("{text} Excluded wipes, {wipes}, are not counted.", text=text, wipes=amounts.kilograms(now.wipes))
+        text = joined((text, say("Excluded wipes, {wipes}, are not counted.", wipes=amounts.kilograms(now.wipes))))
     rule = threshold("generator-small", reference)
     figure = Figure(
         say("hazardous waste of {month} with this job", month=clock.month(day)),

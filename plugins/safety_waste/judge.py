@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from safety.exposure import Exposure
 from safety.model import Finding, Job, LedgerView
 from safety.reference import Reference
-from safety.words import capital, say, term
+from safety.words import capital, joined, say, term
 from safety_waste import amounts, codes, fill, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
 from safety_waste.leaves import name as form_name
@@ -66,8 +66,8 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -
     return Finding(
         "note",
         "waste",
-        " ".join(sentences),
-        "; ".join(shorts),
+        joined(sentences),
+        joined(shorts, "; "),
         PLUGIN,
         index,
         figures=tuple(f for p in own for f in p.left.figures),
@@ -185,7 +185,7 @@ def _cans(job: Job, reference: Reference) -> list[Finding]:
     )
     takes = first_for("empty-containers", job.shop, reference)
     if takes:
-        text = say("{text} Empty cans: {container}.", text=text, container=takes)
+        text = joined((text, say("Empty cans: {container}.", container=takes)))
     return [
         Finding(
             "note",

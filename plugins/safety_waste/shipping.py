@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.formulas.ignition import packing_group
 from safety.model import Figure, Finding, Product
 from safety.reference import Reference, crossed
-from safety.words import say
+from safety.words import joined, say
 from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN, is_role, sources
 
@@ -65,7 +65,7 @@ def _draft(
     wastes = "; ".join(
         say("{forms} with {product}", forms=", ".join(forms), product=product) for product, forms in of_product.items()
     )
-    text = say("{text} For: {wastes}.", text=text, wastes=wastes)
+    text = joined((text, say("For: {wastes}.", wastes=wastes)))
     asks = list(dict.fromkeys(ask for *_, ask in own if ask))
     rows = (row, *reference.table("shipping_order"))
     figures = tuple(f for *_, some, _ in own for f in some)
@@ -73,7 +73,7 @@ def _draft(
     return Finding(
         "note",
         "waste",
-        " ".join((text, *asks)),
+        joined((text, *asks)),
         say("{un}, draft", un=un),
         PLUGIN,
         figures=figures,

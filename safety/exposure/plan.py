@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from safety.cited import Unknown
 from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, WATER, Liquid, liquid_of
 from safety.exposure.result import Neighbour
-from safety.model import AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use
+from safety.model import AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use, in_step
 from safety.reference import Reference
 from safety.timeline import laid_in
 from safety.words import say
@@ -110,26 +110,23 @@ def _found(
     for number, (index, step, thing) in enumerate(things):
         liquid = liquids[thing.product.id]
         unknown += [(index, reason) for reason in liquid.unknowns]
-        missing = _missing(thing, step)
+        missing = _missing(thing)
         if missing:
-            unknown.append((index, missing))
+            unknown.append((index, in_step(job, index, missing)))
         elif liquid.substances:
             numbers = (whose, number), cans[thing.product.id]
             wets += _wets(job, timeline, index, step, thing, liquid, numbers)
     return wets, unknown
 
 
-def _missing(thing: Use | Leftover, step: Step) -> str:
+def _missing(thing: Use | Leftover) -> str:
     if isinstance(thing.mass, Unknown):
         return say(
-            "{step}: the amount of {product} is not known ({reason}).",
-            step=step.name,
-            product=thing.product.name,
-            reason=thing.mass.reason,
+            "the amount of {product} is not known ({reason}).", product=thing.product.name, reason=thing.mass.reason
         )
     mist = isinstance(thing, Use) and thing.work == "spray"
     if isinstance(thing.area, Unknown) and not mist:
-        return say("{step}: the wet area of {product} is not known.", step=step.name, product=thing.product.name)
+        return say("the wet area of {product} is not known.", product=thing.product.name)
     return ""
 
 

@@ -83,6 +83,8 @@ from safety.model.sheets import (
     Signs,
     Symbol,
     Topic,
+    in_step,
+    of_step,
 )
 from safety.model.tables import EVERY_ROW, Beside, Key, TableSchema, Way
 
@@ -164,6 +166,8 @@ __all__ = [
     "Window",
     "Work",
     "beside",
+    "in_step",
+    "of_step",
     "shares",
     "unrecorded",
 ]

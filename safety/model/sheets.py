@@ -13,7 +13,7 @@ from safety.model.figures import Figure
 from safety.model.hazards import ProductHazards
 from safety.model.jobs import Job, Product, Shop, Timeline
 from safety.model.tables import TableSchema
-from safety.words import message
+from safety.words import Message, Text, message, say
 
 Level = Literal["stop", "control", "note"]
 #: What an unknown keeps from being judged: whether the work is safe, or only what is written down afterwards.
@@ -37,6 +37,28 @@ TITLES: dict[str, str] = {
     "solvent": message("Solvent"),
     "data": message("Data"),
 }
+
+
+#: A text about one step, with the step's name before it.
+IN_STEP = "{step}: {text}"
+
+
+def in_step(job: Job, step: int, text: str) -> str:
+    """``text`` with the name of a step before it: ``of_step`` takes them apart again."""
+    if isinstance(text, Text):
+        return Text((in_step(job, step, text.parts[0]), *text.parts[1:]), text.apart)
+    return say(IN_STEP, step=job.steps[step].name, text=text, number=step + 1)
+
+
+def of_step(text: str) -> tuple[int, str]:
+    """The number of the step that a text is about, from 1, and the text without its name; 0 where it is about none."""
+    if isinstance(text, Text) and text.parts:
+        number, first = of_step(text.parts[0])
+        return number, Text((first, *text.parts[1:]), text.apart)
+    if isinstance(text, Message) and text.template == IN_STEP:
+        about, said = text.values["number"], text.values["text"]
+        return (about, said) if isinstance(about, int) and isinstance(said, str) else (0, text)
+    return 0, text
 
 
 @dataclass(frozen=True, slots=True)

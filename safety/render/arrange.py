@@ -79,7 +79,7 @@ def arrange(report: Report) -> Sheet:
         shop=job.shop.name,
         facts=_facts(report),
         result=_result(report),
-        missing=reasons(job, report.missing),
+        missing=reasons(report.missing),
         stops=tuple(one for one in asked if one.mark == "STOP"),
         band=band,
         cards=cards,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from safety.clock import clock, days_after, moment
+from safety.clock import clock, days_after, hour, moment
 from safety.model import Job, Segment, Window
-from safety.words import say
+from safety.words import capital, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ def span(start: datetime, begin: float, end: float) -> str:
     days = days_after(start, first)
     if days < 1 or days != days_after(start, last):
         return say("{begin}-{end}", begin=clock(start, begin), end=clock(start, end, "up"))
-    times = say("{begin}-{end}", begin=f"{first:%H:%M}", end=f"{last:%H:%M}")
+    times = say("{begin}-{end}", begin=hour(first), end=hour(last))
     if days == 1:
         return say("next day {times}", times=times)
     return say("{days} days later {times}", days=days, times=times)
@@ -57,7 +57,7 @@ def waits(job: Job, segments: tuple[Segment, ...]) -> tuple[str, ...]:
 
 def _after(lines: list[str], wait: str) -> str:
     """Put a wait on the line of the coat or work it follows."""
-    return say("{work}, {wait}", work=lines.pop(), wait=wait) if lines else wait[0].upper() + wait[1:]
+    return say("{work}, {wait}", work=lines.pop(), wait=wait) if lines else capital(wait)
 
 
 def limits(job: Job, window: Window) -> Limits:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,10 +14,11 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph
 
-from safety.clock import any_clock
+from safety.clock import ClockTime
 from safety.render import signs, text_safe, wear
 from safety.render.once import Mark, word
 from safety.render.symbols import words as symbol_words
+from safety.words import runs, values_in
 
 FONT, BOLD = "Sheet", "Sheet-Bold"
 SMALL = 8.5  # the smallest type on any page [pt]
@@ -86,13 +86,11 @@ def para(
 
 def _literal(text: str, size: float, timed: bool) -> tuple[str, float]:
     """Text escaped, with its clock times set large, and the size of the tallest type in it."""
-    literal = escape(text_safe(text))
-    time = any_clock().pattern
-    clock = re.compile(f"{time}(?:-{time})?")
-    if not timed or not clock.search(literal):
-        return literal, size
+    if not timed or not values_in(text, ClockTime):
+        return escape(text_safe(text)), size
     large = max(TIME, size)
-    return clock.sub(lambda m: f'<font name="{BOLD}" size="{large}">{m[0]}</font>', literal), large
+    words = [(escape(text_safe(f"|{run}|"))[1:-1], time) for run, time in runs(text, ClockTime)]  # keeps its spaces
+    return "".join(f'<font name="{BOLD}" size="{large}">{run}</font>' if time else run for run, time in words), large
 
 
 def terms(pairs: list[tuple[str, str]], size: float, *, timed: bool = False, bold: bool = False) -> Paragraph:
@@ -123,6 +121,8 @@ def padding(first: int = 0, last: int = -1, **sides: float) -> list[tuple[Any, .
 
 def pieces(text: str) -> list[str]:
     """Cut a very long text at spaces, so that a page can always take the next piece."""
+    if len(text) <= _LONGEST:
+        return [text]
     text = text_safe(text)
     cut: list[str] = []
     while len(text) > _LONGEST:

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
-from safety.clock import any_clock
+from safety.clock import ClockTime
 from safety.marks import each_once, unchecked
-from safety.model import TITLES, Finding, Job
-from safety.words import capital, say, term
+from safety.model import TITLES, Finding, Job, of_step
+from safety.words import capital, joined, mould, parts_of, say, term, values_in, with_values
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
 
 #: What a person wears: every step says it, if only that it is as at the top.
 WORN = ("hands", "breathing", "eyes")
 _SHORT = 32  # characters of what is worn that are said again rather than pointed to
-_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-ZÁÉÍÓÚÑ¡¿])")
-_GAP = "\0"  # stands for a clock time while sentences are compared; no text from outside keeps one
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +75,8 @@ def word(mark: Mark) -> str:
 
 
 def short(finding: Finding) -> str:
-    """A finding's few words: the mark before them is ours to set once, and they begin like a sentence."""
-    return capital(_bare(finding))
-
-
-def _bare(finding: Finding) -> str:
-    return finding.short.removeprefix(say("{mark}: ", mark=word(mark(finding)))).removesuffix(".")
+    """A finding's few words; they begin like a sentence."""
+    return capital(finding.short)
 
 
 def numbers(steps: Iterable[int]) -> str:
@@ -109,8 +102,8 @@ def numbered(steps: Sequence[int]) -> str:
 
 
 def parts(finding: Finding) -> tuple[Said, ...]:
-    """A finding's few words, cut where a semicolon parts one thing to do from the next."""
-    return tuple(Said(mark(finding), text) for text in _bare(finding).split("; ") if text) or (Said(mark(finding), ""),)
+    """A finding's few words, each thing to do by itself."""
+    return tuple(Said(mark(finding), text) for text in parts_of(finding.short, "; "))
 
 
 def common(steps: Sequence[dict[str, list[Said]]]) -> dict[str, tuple[Said, ...]]:
@@ -134,10 +127,10 @@ def common(steps: Sequence[dict[str, list[Said]]]) -> dict[str, tuple[Said, ...]
 
 def merged(job: Job, findings: Sequence[tuple[str, Finding]]) -> tuple[Merged, ...]:
     """Findings of one kind together. ``findings`` are in reading order, each with its reference."""
-    alike: dict[tuple[str, ...], list[tuple[str, Finding]]] = {}
+    alike: dict[tuple[Hashable, ...], list[tuple[str, Finding]]] = {}
     for reference, finding in findings:
-        text = any_clock().sub(_GAP, parts(finding)[0].text)
-        kind = (mark(finding), finding.topic, finding.plugin, finding.key, text)
+        first = mould(parts(finding)[0].text, ClockTime)
+        kind = (mark(finding), finding.topic, finding.plugin, finding.key, first)
         alike.setdefault(kind, []).append((reference, finding))
     return tuple(_together(job, group) for group in alike.values())
 
@@ -154,8 +147,8 @@ def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
         topic=first.topic,
         steps=tuple(sorted({f.step + 1 for _, f in group if f.step is not None})),
         short=short(first) if len({f.short for _, f in group}) == 1 else capital(_untimed(parts(first)[0].text)),
-        statement=once(_unnamed(job, f, f.statement) for _, f in group),
-        unknown=once(_unnamed(job, f, f.unknown) for _, f in group),
+        statement=once(_unnamed(f.statement) for _, f in group),
+        unknown=once(_unnamed(f.unknown) for _, f in group),
         remedy=once(f.remedy for _, f in group),
         rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
         unchecked=tuple(map(str, each_once(one for _, f in group for one in unchecked(f)))),
@@ -164,28 +157,26 @@ def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
 
 
 def _untimed(text: str) -> str:
-    return any_clock().sub(say("(time)"), text)
+    return with_values(text, ClockTime, lambda _: say("(time)"))
 
 
-def _unnamed(job: Job, finding: Finding, text: str) -> str:
+def _unnamed(text: str) -> str:
     """A text of a finding without the step's name before it."""
-    if finding.step is None:
-        return text
-    return capital(text.removeprefix(say("{step}: ", step=job.steps[finding.step].name)))
+    number, own = of_step(text)
+    return capital(own) if number else text
 
 
-def reasons(job: Job, missing: Sequence[str]) -> tuple[str, ...]:
+def reasons(missing: Sequence[str]) -> tuple[str, ...]:
     """What is not known; where only the step's name before it differs, once with the numbers of the steps."""
-    named = [(say("{step}: ", step=step.name), number) for number, step in enumerate(job.steps, 1)]
     alike: dict[str, list[tuple[int, str]]] = {}
     for text in missing:
-        name, number = max((n for n in named if text.startswith(n[0])), key=lambda n: len(n[0]), default=("", 0))
-        alike.setdefault(text.removeprefix(name), []).append((number, text))
+        number, own = of_step(text)
+        alike.setdefault(own, []).append((number, text))
     found: list[str] = []
-    for rest, held in alike.items():
+    for own, held in alike.items():
         steps = [number for number, _ in held]
         if len(held) > 1 and all(steps):
-            found.append(say("{steps}: {reason}", steps=numbered(steps), reason=rest))
+            found.append(say("{steps}: {reason}", steps=numbered(steps), reason=own))
         else:
             found += [text for _, text in held]
     return tuple(found)
@@ -193,28 +184,27 @@ def reasons(job: Job, missing: Sequence[str]) -> tuple[str, ...]:
 
 def _once(texts: Sequence[tuple[int, str]]) -> str:
     """The sentences of the texts of several steps, each once and with its steps where it does not stand in all."""
-    moulds: dict[str, dict[int, list[tuple[str, ...]]]] = {}
+    alike: dict[Hashable, dict[int, list[str]]] = {}
     for step, text in texts:
-        for sentence in _SENTENCE.split(text.replace(_GAP, " ")):
-            told = tuple(found[0] for found in any_clock().finditer(sentence))
-            held = moulds.setdefault(any_clock().sub(_GAP, sentence), {}).setdefault(step, [])
-            if told not in held:
-                held.append(told)
+        for sentence in parts_of(text):
+            held = alike.setdefault(mould(sentence, ClockTime), {}).setdefault(step, [])
+            if sentence not in held:
+                held.append(sentence)
     all_steps = {step for step, _ in texts}
-    return " ".join(_sentence(mould, held, all_steps) for mould, held in moulds.items())
+    return joined(_sentence(held, all_steps) for held in alike.values())
 
 
-def _sentence(mould: str, held: dict[int, list[tuple[str, ...]]], all_steps: set[int]) -> str:
-    found = {times for each in held.values() for times in each}
-    pieces = mould.split(_GAP)
-    times = next(iter(found)) if len(found) == 1 else (say("(time)"),) * (len(pieces) - 1)
-    sentence = pieces[0] + "".join(time + piece for time, piece in zip(times, pieces[1:], strict=True))
+def _sentence(held: dict[int, list[str]], all_steps: set[int]) -> str:
+    """One sentence of several steps, in which only times differ."""
+    found = list(dict.fromkeys(sentence for each in held.values() for sentence in each))
     if len(found) > 1:
         listed = "; ".join(
-            say("step {step}: {times}", step=step, times=", ".join(time for times in each for time in times))
+            say(
+                "step {step}: {times}", step=step, times=", ".join(t for one in each for t in values_in(one, ClockTime))
+            )
             for step, each in held.items()
         )
-        return say("{sentence} [{listed}]", sentence=sentence, listed=listed)
+        return say("{sentence} [{listed}]", sentence=_untimed(found[0]), listed=listed)
     if set(held) == all_steps:
-        return sentence
-    return say("{sentence} [{steps}]", sentence=sentence, steps=numbers(held))
+        return found[0]
+    return say("{sentence} [{steps}]", sentence=found[0], steps=numbers(held))
