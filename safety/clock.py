@@ -14,6 +14,8 @@ Rounded = Literal["near", "up", "down"]
 class ClockTime(Message):
     """A time on the wall as it is said."""
 
+    __slots__ = ()
+
 
 def clock(start: datetime, seconds: float, rounded: Rounded = "near") -> ClockTime:
     """``"09:45"``, or ``"00:10 next day"`` on a later day, to the minute.

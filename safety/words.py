@@ -67,6 +67,8 @@ class Message(str):
     Whoever must know what it says reads these, never the letters.
     """
 
+    __slots__ = ("template", "values")
+
     template: str
     values: Mapping[str, object]
 
@@ -81,6 +83,8 @@ class Message(str):
 
 class Text(str):
     """Several sentences or few words on end, each still by itself."""
+
+    __slots__ = ("apart", "parts")
 
     parts: tuple[str, ...]
     apart: str

@@ -127,11 +127,12 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
     small = bench.is_small(scene.step.place)
     found = []
     if scene.far.over and scene.far.figure and not (small and scene.near.over):
-        text = say(
-            "The air of the whole place reaches {share} % of its lower explosive limit. "
-            "From {limit} on nobody works in it.",
-            share=_share(bench, scene.far.figure),
-            limit=limit,
+        share = _share(bench, scene.far.figure)
+        text = joined(
+            (
+                say("The air of the whole place reaches {share} % of its lower explosive limit.", share=share),
+                say("From {limit} on nobody works in it.", limit=limit),
+            )
         )
         found.append(
             _stop(
@@ -242,11 +243,12 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
         Finding(
             level="stop" if stop else "control",
             topic="fire",
-            statement=say(
-                "{source} is always in this place or beside it. "
-                "{reason} Turn it off, and see that it is out, before the first can is opened.",
-                source=capital(s.text),
-                reason=_reason(bench, scene),
+            statement=joined(
+                (
+                    say("{source} is always in this place or beside it.", source=capital(s.text)),
+                    _reason(bench, scene),
+                    say("Turn it off, and see that it is out, before the first can is opened."),
+                )
             ),
             short=say("{source} off first", source=capital(s.text)),
             plugin=PLUGIN,
@@ -267,17 +269,15 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     begin, end = _hours(bench, scene)
     until = math.inf if _open_end(bench, scene) else _end(bench, scene)  # nobody can say when: it has no end
     if _fills_the_place(bench, scene):  # no distance helps
-        statement = say(
-            "{reason} No flame, spark, heater or power switch in the whole place, from {begin} to {end}.",
-            reason=_reason(bench, scene),
+        keep = say(
+            "No flame, spark, heater or power switch in the whole place, from {begin} to {end}.",
             begin=begin,
             end=end,
         )
     else:
-        statement = say(
-            "{reason} Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
+        keep = say(
+            "Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
             "{height}, from {begin} to {end}.",
-            reason=_reason(bench, scene),
             distance=bench.length("ignition-free-distance"),
             height=bench.length("ignition-free-height"),
             begin=begin,
@@ -286,7 +286,7 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
     return Finding(
         level="control",
         topic="fire",
-        statement=statement,
+        statement=joined((_reason(bench, scene), keep)),
         short=_short(bench, scene),
         plugin=PLUGIN,
         step=scene.index,

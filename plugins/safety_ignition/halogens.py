@@ -19,7 +19,7 @@ from safety.formulas.air import ppm_from_mass
 from safety.model import Figure, Finding, Job, Level, Part, Product, Timeline
 from safety.reference import past
 from safety.reference.hazards import unproven
-from safety.words import capital, say, term
+from safety.words import capital, joined, say, term
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside
 from safety_ignition.sources import TABLE, Source, decomposing, named
@@ -118,24 +118,25 @@ def _put_there(bench: Bench, index: int) -> Iterator[tuple[Product, bool]]:
 
 
 def _not_here(bench: Bench, index: int, found: Vapours, source: Source) -> Finding:
-    text = say("{source}: not in this step. {why}", source=capital(source.told), why=_why(bench, found))
+    text = joined((say("{source}: not in this step.", source=capital(source.told)), _why(bench, found)))
     short = say("No {source}: the vapour turns into gases that kill", source=source.told)
     return _finding(bench, index, found, "stop", text, short, source, "fire-halogen-pair")
 
 
 def _off_first(bench: Bench, index: int, found: Vapours, source: Source) -> Finding:
-    text = say(
-        "{source} is always in this place or beside it. {why} Turn it off, and see that it is cold, before the first "
-        "can is opened.",
-        source=capital(source.text),
-        why=_why(bench, found),
+    text = joined(
+        (
+            say("{source} is always in this place or beside it.", source=capital(source.text)),
+            _why(bench, found),
+            say("Turn it off, and see that it is cold, before the first can is opened."),
+        )
     )
     short = say("{source} off and cold first", source=capital(source.text))
     return _finding(bench, index, found, "stop", text, short, source, "fire-halogen-around")
 
 
 def _keep_out(bench: Bench, index: int, found: Vapours) -> Finding:
-    text = say("{why} Keep them all out of this air.", why=_why(bench, found))
+    text = joined((_why(bench, found), say("Keep them all out of this air.")))
     short = say("No arc, flame, hot surface or ultraviolet lamp in this vapour")
     return _finding(bench, index, found, "control", text, short, None, "fire-halogen")
 

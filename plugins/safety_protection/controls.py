@@ -6,7 +6,7 @@ from safety import levels, units
 from safety.exposure.result import Exposure
 from safety.model import Figure, Job
 from safety.reference import Reference
-from safety.words import say
+from safety.words import joined, say
 from safety_protection import need
 from safety_protection.need import StepNeed
 
@@ -24,11 +24,15 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         inputs=((say("times its limit"), over),),
     )
     room = _room(job, exposure, own, reference, over)
-    less = say(
-        "No mask is needed with at most {percent} % of this vapour left. Use less solvent, "
-        "or a hood at the work that takes {taken} %.",
-        percent=levels.at_most(share.value) if share.value < 99 else levels.beside(share.value, 100.0, digits=2),
-        taken=levels.at_least(100 - share.value),
+    left = levels.at_most(share.value) if share.value < 99 else levels.beside(share.value, 100.0, digits=2)
+    less = joined(
+        (
+            say("No mask is needed with at most {percent} % of this vapour left.", percent=left),
+            say(
+                "Use less solvent, or a hood at the work that takes {taken} %.",
+                taken=levels.at_least(100 - share.value),
+            ),
+        )
     )
     if share.value < 1:  # no hood takes so much, and "100 %" would promise one that takes all
         less = say(
@@ -42,7 +46,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
             "more room air alone does little.",
             percent=levels.beside(room * 100, 100.0, digits=2),
         )
-        return say("{less} {more}", less=less, more=more), (share, far)
+        return joined((less, more)), (share, far)
     now = step.air.air_changes
     if step.place.kind == "outdoor" or now.low <= 0:
         return less, (share, far)
@@ -58,7 +62,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         wanted=levels.beside(wanted.value * 3600, now.low * 3600, digits=2),
         now=units.significant(now.low * 3600, 2),
     )
-    return say("{less} {more}", less=less, more=more), (share, far, wanted)
+    return joined((less, more)), (share, far, wanted)
 
 
 def _room(job: Job, exposure: Exposure, own: StepNeed, reference: Reference, over: float) -> float:

@@ -151,12 +151,12 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
             "control",
             "hands",
             said(
-                say(
-                    "{glove}{outer}, as a splash guard only. "
-                    "Wetted: take the pair off at once, wash the hands, put on a new pair. No wear time: {why}.",
-                    glove=what,
-                    outer=outer,
-                    why=chosen.why_not,
+                joined(
+                    (
+                        say("{glove}{outer}, as a splash guard only.", glove=what, outer=outer),
+                        say("Wetted: take the pair off at once, wash the hands, put on a new pair."),
+                        say("No wear time: {why}.", why=chosen.why_not),
+                    )
                 )
             ),
             say("{name}{outer}: splash only, change at once when wet", name=name_of(glove), outer=outer_short),
@@ -275,9 +275,9 @@ def _ask_for(task: Task) -> str:
     if task.gaps:
         maker = say("Ask the product's maker what is in it, and which glove was tested with it.")
     if not kinds:
-        return say("Nothing published is recommended for all of it. {maker}", maker=maker)
+        return joined((say("Nothing published is recommended for all of it."), maker))
     named = say(", or ").join(say("{kind} ({by})", kind=term(words[0].material), by=words[0].by) for words in kinds[:2])
-    return say("Published lists recommend {named}. {maker}", named=named, maker=maker)
+    return joined((say("Published lists recommend {named}.", named=named), maker))
 
 
 def _names(parts: tuple[Part, ...]) -> str:

@@ -166,11 +166,15 @@ def _deadly(bench: Bench, index: int, deadly: list[Reading]) -> Finding:
     return Finding(
         level="stop",
         topic="air",
-        statement=say(
-            "{substance} near the worker can reach {value} ppm. At {limit} the air is a danger to life at once.",
-            substance=capital(worst.substance.name),
-            value=worst.shown,
-            limit=worst.named,
+        statement=joined(
+            (
+                say(
+                    "{substance} near the worker can reach {value} ppm.",
+                    substance=capital(worst.substance.name),
+                    value=worst.shown,
+                ),
+                say("At {limit} the air is a danger to life at once.", limit=worst.named),
+            )
         ),
         short=say("{substance} can reach a level that threatens life", substance=worst.substance.name),
         plugin=PLUGIN,

@@ -17,9 +17,10 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 from safety.cited import Unknown
+from safety.clock import ClockTime
 from safety.files.toml import plain
 from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range, Signs, Substance
-from safety.words import say, steers
+from safety.words import Message, Text, say, steers
 
 LONGEST = 20_000  # characters of one text
 MOST = 20_000  # items of one list or table
@@ -44,8 +45,10 @@ _SINGLE = ("contribute", "substance")
 _ENDLESS = (Figure, Range)
 #: Units in which nothing can be below zero.
 _SHARES = ("%", "ppm")
+#: Texts: plain ones, and ours that know what they were made of.
+TEXTS = (str, Message, Text, ClockTime)
 #: Kinds of text, numbers and mappings: one made of these could show another face to everybody who looks.
-_PLAIN = frozenset({str, bool, int, float, dict, *np.sctypeDict.values()} - {np.object_, np.void})
+_PLAIN = frozenset({*TEXTS, bool, int, float, dict, *np.sctypeDict.values()} - {np.object_, np.void})
 _NOTHING = object()
 
 
@@ -123,6 +126,7 @@ class _Walk:
             raise Unsound(say("{at} is {got}", at=at, got=type(value).__name__))
         if isinstance(value, str):
             self._text(value, at, counted)
+            self._made_of(value, at, depth)
         elif isinstance(value, Real) and not isinstance(value, bool):
             self._count(1, at, counted)
             size: Any = abs(value)
@@ -190,6 +194,15 @@ class _Walk:
             )
         if steers(text, but="\t\n"):
             raise Unsound(say("{at} holds a sign that cannot be printed", at=at))
+
+    def _made_of(self, text: str, at: str, depth: int) -> None:
+        """What a text was put together from is looked through too: a page may say it again with other times in it."""
+        if isinstance(text, Message):
+            self._value(text.template, str, at, depth + 1, False, False)
+            self._value(text.values, Mapping[str, Any], at, depth + 1, True, False)
+        elif isinstance(text, Text):
+            self._value(text.parts, tuple[str, ...], at, depth + 1, False, False)
+            self._value(text.apart, str, at, depth + 1, False, False)
 
     def _count(self, much: int, at: str, counted: bool) -> None:
         self._left -= much if counted else 0

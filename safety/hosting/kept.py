@@ -112,4 +112,6 @@ def _reader(kind: type) -> Any:
 
 @cache
 def _fields(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+    if is_dataclass(kind):
+        return tuple(field.name for field in fields(kind))
+    return tuple(name for base in kind.__mro__ for name in base.__dict__.get("__slots__", ()))

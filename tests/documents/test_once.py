@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from safety.model import Finding, Report
+from safety.clock import clock
+from safety.model import Finding, Report, in_step
 from safety.render.arrange import arrange
-from safety.render.once import Said, capital, common, merged, numbers, reasons
+from safety.render.once import Said, capital, common, merged, numbers, parts, reasons
+from safety.words import joined, say
 
 from .conftest import finding
 
@@ -43,18 +45,23 @@ def _one(report: Report, *findings: Finding) -> str:
 
 
 def test_a_sentence_stands_once_with_its_steps(report: Report) -> None:
-    names = [step.name for step in report.job.steps]
-    both = f"{names[1]}: wear sleeves. Wash at once.", f"{names[2]}: wear sleeves. No open cuts."
+    sleeves, wash, cuts = say("wear sleeves."), say("Wash at once."), say("No open cuts.")
+    both = in_step(report.job, 1, joined((sleeves, wash))), in_step(report.job, 2, joined((sleeves, cuts)))
     assert _one(report, *(finding("control", "skin", i + 1, "Sleeves", s) for i, s in enumerate(both))) == (
         "Wear sleeves. Wash at once. [2] No open cuts. [3]"
     )
 
 
 def test_times_that_differ_are_kept_with_their_steps(report: Report) -> None:
+    start = report.job.start.replace(hour=0, minute=0)
+    times = [(clock(start, a * 60), clock(start, b * 60)) for a, b in ((465, 486), (485, 24 * 60 + 10))]
     said = [
-        finding("control", "fire", i, f"No flame, {a} to {b}", f"No flame from {a} to {b}. Bond the can.")
-        for i, a, b in ((1, "07:45", "08:06"), (2, "08:05", "00:10 next day"))
-    ]
+        finding(
+            "control", "fire", i, say("No flame, {a} to {b}", a=a, b=b),
+            joined((say("No flame from {a} to {b}.", a=a, b=b), say("Bond the can."))),
+        )
+        for i, (a, b) in enumerate(times, 1)
+    ]  # fmt: skip
     (found,) = merged(report.job, [("2.1", said[0]), ("3.4", said[1])])
     assert found.statement == (
         "No flame from (time) to (time). [step 2: 07:45, 08:06; step 3: 08:05, 00:10 next day] Bond the can."
@@ -68,24 +75,26 @@ def test_a_reason_that_holds_for_many_steps_stands_once_with_their_numbers(repor
     names = [step.name for step in report.job.steps]
     told = (
         "No ledger.",
-        *(f"{name}: the vapour cannot be estimated" for name in names[:3]),
-        f"{names[1]}: no glove can be granted a time",
+        *(in_step(report.job, i, say("the vapour cannot be estimated")) for i in range(3)),
+        in_step(report.job, 1, say("no glove can be granted a time")),
         "the vapour is strong",
     )
-    assert reasons(report.job, told) == (
+    assert reasons(told) == (
         "No ledger.",
         "Steps 1-3: the vapour cannot be estimated",
         f"{names[1]}: no glove can be granted a time",
         "the vapour is strong",
     )
-    mixed = ("no time", f"{names[0]}: no time")  # one of them is of no step: each keeps its own words
-    assert reasons(report.job, mixed) == mixed
+    mixed = ("no time", in_step(report.job, 0, "no time"))  # one of them is of no step: each keeps its own words
+    assert reasons(mixed) == mixed
 
 
 def test_what_is_unknown_in_many_steps_loses_their_names(report: Report) -> None:
-    names = [step.name for step in report.job.steps]
     unknown = [
-        replace(finding("stop", "hands", i, "No glove holds", "None."), unknown=f"{names[i]}: no glove holds a time")
+        replace(
+            finding("stop", "hands", i, "No glove holds", "None."),
+            unknown=in_step(report.job, i, "no glove holds a time"),
+        )
         for i in (1, 2)
     ]
     (found,) = merged(report.job, [("2.1", unknown[0]), ("3.1", unknown[1])])
@@ -93,8 +102,25 @@ def test_what_is_unknown_in_many_steps_loses_their_names(report: Report) -> None
 
 
 def test_two_findings_of_one_step_keep_both_times(report: Report) -> None:
-    said = [finding("control", "clock", 1, "Change", f"Change at {time}.") for time in ("08:05", "08:25")]
+    start = report.job.start.replace(hour=8, minute=0)
+    times = [clock(start, minutes * 60) for minutes in (5, 25)]
+    said = [finding("control", "clock", 1, "Change", say("Change at {time}.", time=time)) for time in times]
     assert _one(report, *said) == "Change at (time). [step 2: 08:05, 08:25]"
+
+
+def test_what_only_looks_like_a_time_or_a_list_is_left_alone(report: Report) -> None:
+    """A product called "Mix 08:05; No. 2. Strong": it was cut at the semicolon and the full stop, and lost its time."""
+    name = "Mix 08:05; No. 2. Strong"
+    said = [
+        finding(
+            "control", "hands", i, say("glove for {what}", what=name), say("{what} wets at {time}.", what=name, time=t)
+        )
+        for i, t in enumerate((clock(report.job.start, 0), clock(report.job.start, 600)), 1)
+    ]
+    (found,) = merged(report.job, [("2.1", said[0]), ("3.1", said[1])])
+    assert found.short == f"Glove for {name}"
+    assert found.statement.startswith(f"{name} wets at (time). [step 2: ")
+    assert [one.text for one in parts(said[0])] == [f"glove for {name}"]
 
 
 def test_levels_and_unknowns_are_never_merged(report: Report) -> None:
