@@ -8,11 +8,11 @@ from datetime import datetime
 
 import pytest
 
-from safety.clock import any_clock, clock
+from safety.clock import ClockTime, clock
 from safety.model import Figure, Range, Report
 from safety.render import amounts, records, text, text_safe
 from safety.render.clock import span
-from safety.words import LANGUAGES, speaking, speech
+from safety.words import LANGUAGES, joined, runs, say, speaking, speech, values_in
 
 from .conftest import FINDINGS, HOSTILE, LONG
 
@@ -116,8 +116,11 @@ def test_clock_over_midnight() -> None:
 def test_a_clock_time_is_found_with_the_words_for_its_day(language: str, days: int) -> None:
     with speaking(speech(language)):
         told = clock(datetime(2026, 3, 2, 23, 50), days * 86400.0)
-        found = [m[0] for m in any_clock().finditer(f"Out from {told}, then {told}.")]
-    assert found == [told, told]
+        text = say("from {a} to {b}, not 08:00", a=told, b=joined((told,), ", "))
+        cut = list(runs(text, ClockTime))
+    assert values_in(text, ClockTime) == (told, told)
+    assert [run for run, time in cut if time] == [told, told]
+    assert "".join(run for run, _ in cut) == text
     assert told.startswith("23:50")
 
 

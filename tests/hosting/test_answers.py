@@ -35,6 +35,7 @@ from safety.model import (
 )
 from safety.problems import Problems
 from safety.render import records, text
+from safety.words import joined, say
 
 SHOP = Path(__file__).parents[1] / "mistakes" / "base"
 JOB = SHOP / "jobs" / "clean.toml"
@@ -176,6 +177,9 @@ class Changing(Mapping[str, str]):
     [
         ([replace(SOUND, statement=Liar("STOP"))], "Finding 1.statement is Liar"),
         ([replace(SOUND, step=First(99))], "Finding 1.step is First"),
+        ([replace(SOUND, statement=say("{what}", what=Liar("STOP")))], "is Liar"),
+        ([replace(SOUND, statement=joined(("a", say("{what}", what=Liar("STOP")))))], "is Liar"),
+        ([replace(SOUND, statement=say("{what}", what="\x1b[2J"))], "holds a sign that cannot be printed"),
         (with_figure(value=Low(900.0)), "Finding 1.figures[0].value is Low"),
         (with_figure(inputs=(("a", Changing()),)), "is Changing"),
         (with_figure(inputs=(("a", MappingProxyType(Changing())),)), "is mappingproxy"),

@@ -25,6 +25,7 @@ from safety import hookimpl
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.model import Finding, Lines, Report
+from safety.words import parts_of
 from tests.unsafe_answers.forked import Run
 from tests.unsafe_answers.shops import sheet, write_shop
 from tests.unsafe_answers.test_outputs import JOB, PRODUCT, SHOP
@@ -172,6 +173,24 @@ def test_a_finding_of_another_plugin_cannot_be_made_milder(
     report = assessed(whole)
     assert [(f.plugin, f.hook) for f in report.failures] == [("zzz", "sheet_blocks")]
     assert report.findings == clean.findings
+
+
+def test_what_a_text_of_another_plugin_is_made_of_cannot_be_changed(
+    whole: Path, clean: Report, beside: Callable[..., None]
+) -> None:
+    """The letters stayed as they were, and a page that says several steps at once would have said the other text."""
+
+    def rewrites(findings: Any) -> list[Lines]:
+        for one in findings:
+            for text in parts_of(one.statement):
+                object.__setattr__(text, "template", "All is well.")
+        return []
+
+    beside("zzz", sheet_blocks=rewrites)
+    report = assessed(whole)
+    assert [(f.plugin, f.hook) for f in report.failures] == [("zzz", "sheet_blocks")]
+    now, then = ([p.template for f in r.findings for p in parts_of(f.statement)] for r in (report, clean))
+    assert now == then
 
 
 def test_one_found_in_memory_cannot_be_made_milder(whole: Path, clean: Report, beside: Callable[..., None]) -> None:
