@@ -1,4 +1,4 @@
-"""The story in one place: read, lay out on a clock, compute the air, ask the plugins, report."""
+"""The story in one place: lay out on a clock, compute the air, ask the plugins, report."""
 
 from __future__ import annotations
 
@@ -13,8 +13,6 @@ from safety import __version__, reference, timeline
 from safety.cited import Source, Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import FEWEST, Exposure, Neighbour
-from safety.files import reading
-from safety.hosting import host
 from safety.hosting.host import Host
 from safety.hosting.kept import Kept
 from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Substance, Topic
@@ -53,31 +51,6 @@ def enough(draws: int) -> None:
     if draws < FEWEST:
         wrong = say("{draws} draws are too few to tell the 95th percentile by", draws=draws)
         raise Problems([Problem("draws", 0, "", wrong, say("write {fewest} or more", fewest=FEWEST))])
-
-
-def assess_job(
-    path: Path,
-    *,
-    draws: int = DRAWS,
-    seed: int = SEED,
-    records: Records = no_records,
-    edit: reading.Edit = reading.unchanged,
-    told: Told = nobody,
-) -> Report:
-    """Assess the job in a file. Raises Problems for anything wrong with the shop's files.
-
-    ``records`` opens the shop's ledger for the plugins that look at it; ``edit`` changes what the
-    shop's files say; ``told`` hears how far it has come.
-    """
-    shop, _ = reading.read_all(reading.find_shop(path), [path], edit=edit)  # every mistake of shop and job at once
-    folder = Path(shop.file).parent
-    plugins = host.load(shop.plugin_files, folder)
-    contributions = list(plugins.ask("contribute"))
-    names = reference_on(shop, date.min, plugins, contributions)
-    job = reading.read_job(path, shop, names.find, edit)
-    data = reference_on(shop, job.start.date(), plugins, contributions)
-    with records(shop) as ledger:
-        return assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, told=told)
 
 
 def assess(

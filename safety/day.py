@@ -8,67 +8,49 @@ from pathlib import Path
 from typing import Any
 
 from safety import timeline
-from safety.assessment import DRAWS, SEED, Records, Told, assess, no_records, nobody, part_of, reference_on
+from safety.assessment import DRAWS, SEED, Told, assess, nobody, part_of
 from safety.cited import Unknown
 from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
-from safety.files import reading
-from safety.hosting import host
-from safety.model import Job, Report, Shop, Timeline
+from safety.model import Job, Report, Timeline
 from safety.problems import Problem, Problems
 from safety.words import say
+from safety.workplace import Workplace
 
 
 def assess_day(
-    paths: Sequence[Path],
+    workplace: Workplace,
+    jobs: Iterable[Path | str],
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    records: Records = no_records,
     told: Told = nobody,
 ) -> tuple[Report, ...]:
-    """Assess the jobs in several files of one shop, in order of their start.
+    """Assess several jobs of one shop, by their files or ids, in order of their start.
 
     Jobs that share a place breathe each other's vapour; a job whose vapour is a day old is not
     counted. Raises Problems for anything wrong with the files, and where two jobs want the air of
     one place in two states at one time. ``told`` hears how far it has come.
     """
-    shop, jobs = _read(paths)
-    _agree(jobs)
+    planned = sorted(workplace.planned(jobs), key=lambda one: _in_order(one.job))
+    everybody = [one.job for one in planned]
+    _agree(everybody)
     reports = []
     alone: dict[tuple[str, date], Exposure] = {}  # the air of each job as if nobody else worked, computed once
-    with records(shop) as ledger:
-        for at, job in enumerate(jobs):
-            # a host of its own for each: what fails in one job is no failure of another
-            plugins = host.load(shop.plugin_files, Path(shop.file).parent)
-            data = reference_on(shop, job.start.date(), plugins, list(plugins.ask("contribute")))
-            beside = []
-            for other, clock in _beside(job, jobs):
+    with workplace.records(workplace.shop) as ledger:
+        for at, (job, data, plugins) in enumerate((one.job, one.reference, one.plugins) for one in planned):
+            neighbours = []
+            for other, clock in _beside(job, everybody):
                 key = other.id, job.start.date()  # rules and data have dates
                 if key not in alone:
                     alone[key] = compute(other, timeline.build(other), data, draws=draws, seed=seed)
-                beside.append(Neighbour(other, clock, alone[key]))
-            so_far = part_of(told, at, len(jobs))
+                neighbours.append(Neighbour(other, clock, alone[key]))
+            so_far = part_of(told, at, len(everybody))
             reports.append(
-                assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=beside, told=so_far)
+                assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=neighbours, told=so_far)
             )
     return tuple(reports)
-
-
-def _read(paths: Sequence[Path]) -> tuple[Shop, tuple[Job, ...]]:
-    shops = {reading.find_shop(path).resolve(): reading.find_shop(path) for path in paths}
-    if len(shops) > 1:
-        wrong = say("these jobs belong to different shops")
-        raise Problems(
-            Problem(file.as_posix(), 0, "", wrong, say("print each shop's sheets apart")) for file in shops.values()
-        )
-    once = list({path.resolve(): path for path in paths}.values())
-    shop, _ = reading.read_all(next(iter(shops.values())), once)
-    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
-    names = reference_on(shop, date.min, plugins, list(plugins.ask("contribute")))
-    jobs = [reading.read_job(path, shop, names.find) for path in once]
-    return shop, tuple(sorted(jobs, key=_in_order))
 
 
 def _in_order(job: Job) -> tuple[Any, ...]:

@@ -5,31 +5,28 @@ from __future__ import annotations
 from calendar import monthrange
 from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 
 from safety import __version__
-from safety.assessment import Told, nobody, reference_on
+from safety.assessment import Told, nobody
 from safety.cited import Unknown
-from safety.files import reading
-from safety.hosting import host
 from safety.hosting.host import Host
 from safety.ledger.store import open_ledger
 from safety.ledger.view import view
 from safety.model import Block, Chart, Entry, LogReport, Period, unrecorded
 from safety.words import say
+from safety.workplace import Workplace
 
 
-def make_log(path: Path, period: Period, told: Told = nobody) -> LogReport:
-    """Make the log of a shop (its file or folder) for some months.
+def make_log(workplace: Workplace, period: Period, told: Told = nobody) -> LogReport:
+    """Make the log of a shop for some months.
 
     Only lines of this shop are counted, where several keep one ledger. Raises Problems for
     mistakes in the files of the shop, or a ledger that is not there or cannot be read.
     ``told`` hears how far it has come.
     """
-    shop, jobs = reading.read_all(path)
-    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
-    contributions = list(plugins.ask("contribute"))
-    data = reference_on(shop, last_day(period), plugins, contributions)
+    jobs, shop = workplace.jobs(), workplace.shop
+    in_force = workplace.on(last_day(period))
+    plugins, data = in_force.plugins, in_force.reference
     blocks: list[Block] = []
     with open_ledger(shop) as ledger:
         with view(ledger) as everybody:

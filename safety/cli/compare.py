@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import sys
-from pathlib import Path
 
 import click
 
@@ -37,21 +36,20 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
     The exit status is that of the best alternative, and 3 where any of them is INCOMPLETE.
     """
     from safety.compare import Alternative, compare, propose, ranked, read_alternatives
-    from safety.files.reading import find_job, find_shop, read_all
-    from safety.ledger.recorded import recorded
     from safety.render import compare as render
+    from safety.workplace import Workplace
 
     if not changes and not attempt:
         raise click.UsageError(say("give at least one --change KEY=VALUE, or --try"))
-    path = find_job(job, Path())
-    _, (planned,) = read_all(find_shop(path), [path])
-    alternatives = [Alternative(""), *read_alternatives(changes, path, planned)]
+    workplace, path = Workplace.of(job)
+    (planned,) = workplace.planned([path])
+    alternatives = [Alternative(""), *read_alternatives(changes, path, planned.job)]
     with progress(say("comparing"), form) as told:
-        outcomes = ranked(compare(path, alternatives, draws=draws, seed=seed, records=recorded, told=told))
+        outcomes = ranked(compare(workplace, path, alternatives, draws=draws, seed=seed, told=told))
     found = []
     if attempt:
         with progress(say("trying"), form) as told:
-            found = propose(path, draws=draws, seed=seed, records=recorded, told=told)
+            found = propose(workplace, path, draws=draws, seed=seed, told=told)
     if form == "json":
         content = {"alternatives": render.record(outcomes), "proposals": render.record_proposals(found)}
         click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))

@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Sequence
 from datetime import datetime, timezone
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +14,9 @@ from safety.cli.output import Target, only_new, write
 from safety.cli.terminal import progress
 from safety.problems import Problem, Problems
 from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.workplace import Workplace
 
 #: The demo shop as it comes with the program.
 SHOP = Path(__file__).parents[1] / "data" / "demo"
@@ -63,17 +67,18 @@ def command(folder: Path, form: str) -> None:
 
 def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[str, dict[str, object]]]:
     """Write everything; return what to say of each job and of each log."""
-    from safety.assessment import assess_job, part_of
-    from safety.ledger.recorded import recorded
+    from safety.assessment import part_of
     from safety.render import forms, pdf, text_safe
     from safety.render.arrange import arrange
+    from safety.workplace import Workplace
 
     shutil.copytree(SHOP, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
     keep_records(folder)
     results: dict[str, dict[str, object]] = {}
+    workplace = Workplace.open(folder)
     jobs = sorted((folder / "jobs").glob("*.toml"))
     with progress(say("assessing"), form) as told:
-        reports = [assess_job(job, records=recorded, told=part_of(told, at, len(jobs))) for at, job in enumerate(jobs)]
+        reports = [workplace.assess(job, told=part_of(told, at, len(jobs))) for at, job in enumerate(jobs)]
     for job, report in zip(jobs, reports, strict=True):
         page = arrange(report)
         base = folder / "sheets" / job.stem
@@ -85,7 +90,7 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
             "complete": report.complete,
             "files": files,
         }
-    return results, {period: _log(folder, period) for period in _LOGS}
+    return results, {period: _log(workplace, folder, period) for period in _LOGS}
 
 
 def keep_records(folder: Path) -> None:
@@ -106,14 +111,14 @@ def keep_records(folder: Path) -> None:
         correct(ledger, "demo-flap-wipe", amended, "Tech 3", "a zero was missing")
 
 
-def _log(folder: Path, period: str) -> dict[str, object]:
+def _log(workplace: Workplace, folder: Path, period: str) -> dict[str, object]:
     from safety.logbook import make_log
     from safety.model import Period
     from safety.render import forms, log_pdf, log_text
     from safety.render.log import arrange
 
     whole = Period(period, period) if "-" in period else Period(f"{period}-01", f"{period}-12")
-    report = make_log(folder / "shop.toml", whole)
+    report = make_log(workplace, whole)
     page = arrange(report)
     text, record = forms.log(report, "text").encode(), forms.log(report, "json").encode()
     contents = {"pdf": log_pdf.log(report), "csv": log_text.table(report), "txt": text, "json": record}

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
         Lot,
         Period,
         ProductTotal,
-        Shop,
         SubstanceTotal,
     )
+    from safety.workplace import Workplace
 
 _SHOP = "The shop; left out, the one this folder belongs to."
 
@@ -58,14 +58,15 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     The exit status is 3 where a plugin failed, none knows the container, what is in it is not all known, or records
     may be left out.
     """
-    from safety.files.reading import find_shop, read_shop
     from safety.files.values import Miswritten, day, nearest
     from safety.problems import Problem, Problems
     from safety.render import is_pdf, label
+    from safety.workplace import Workplace
 
     target = Target(pdf, ".pdf", partial(is_pdf, "label")) if pdf else None
     look(target)
-    shop = read_shop(find_shop(folder))
+    workplace = Workplace.open(folder)
+    shop = workplace.shop
     known = [c.id for c in shop.containers]
     if container not in known:
         wrong = say('there is no container "{id}"', id=container)
@@ -75,7 +76,7 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     except Miswritten:
         wrong = say('"{month}" is not a month', month=month)
         raise Problems([Problem("--month", 0, "", wrong, say("write for example 2026-11"))]) from None
-    grid, shown, failures = _table(shop, container, first)
+    grid, shown, failures = _table(workplace, container, first)
     for failure in failures:
         click.echo(failure, err=True)
     if grid is None:
@@ -99,19 +100,16 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     ctx.exit(INCOMPLETE if failures or grid.unknown else DONE)
 
 
-def _table(shop: Shop, container: str, first: date) -> tuple[Grid | None, tuple[str, ...], list[str]]:
+def _table(workplace: Workplace, container: str, first: date) -> tuple[Grid | None, tuple[str, ...], list[str]]:
     """What the plugins say of a container at the end of a month, its symbols, and sentences on what is missing."""
-    from safety.assessment import reference_on, signs_of
-    from safety.hosting import host
-    from safety.ledger.recorded import recorded
+    from safety.assessment import signs_of
     from safety.model import Grid, Period
 
-    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
-    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
-    reference = reference_on(shop, last, plugins, list(plugins.ask("contribute")))
+    shop, in_force = workplace.shop, workplace.on((first + timedelta(days=31)).replace(day=1) - timedelta(days=1))
+    plugins, reference = in_force.plugins, in_force.reference
     period = Period(f"{first:%Y-%m}", f"{first:%Y-%m}")
     found = None
-    with recorded(shop) as ledger:
+    with workplace.records(shop) as ledger:
         seen = NoRecords() if ledger is None else ledger
         for _, blocks in plugins.ask("log_blocks", period=period, ledger=seen, reference=reference, shop=shop, jobs=()):
             for block in blocks:

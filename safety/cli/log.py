@@ -70,16 +70,16 @@ def command(
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
-    from safety.files.reading import find_shop
     from safety.logbook import make_log
     from safety.render import forms
+    from safety.workplace import Workplace
 
     page, table = _targets(pdf, csv)
     look(page, table)
     if frozen is not None:
         sys.exit(_frozen(frozen, folder, page, table, form))
     with progress(say("counting"), form) as told:
-        report = make_log(find_shop(folder), _period(month, year), told)
+        report = make_log(Workplace.open(folder), _period(month, year), told)
     files = {}
     if page:
         from safety.render.log_pdf import log

@@ -70,10 +70,8 @@ def command(
 
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
-    from safety.assessment import assess_job
-    from safety.files.reading import find_job
-    from safety.ledger.recorded import recorded
     from safety.render import forms
+    from safety.workplace import Workplace
 
     _fits(jobs, freeze, frozen)
     target = _target(pdf)
@@ -81,10 +79,10 @@ def command(
     if frozen is not None:
         sys.exit(_frozen(frozen, target, form))
     if len(jobs) > 1:
-        _day([find_job(job, Path()) for job in jobs], target, form, full, draws, seed)
-    path = find_job(jobs[0], Path())
+        _day(jobs, target, form, full, draws, seed)
+    workplace, path = Workplace.of(jobs[0])
     with progress(say("assessing"), form) as told:
-        report = assess_job(path, draws=draws, seed=seed, records=recorded, told=told)
+        report = workplace.assess(path, draws=draws, seed=seed, told=told)
     if target:
         from safety.render.pdf import sheet
 
@@ -113,14 +111,15 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
 
 
-def _day(paths: list[Path], target: Target | None, form: Form, full: bool, draws: int, seed: int) -> NoReturn:
+def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, draws: int, seed: int) -> NoReturn:
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
-    from safety.ledger.recorded import recorded
     from safety.render import day, forms, records
+    from safety.workplace import Workplace
 
+    (workplace, _), *_ = found = [Workplace.of(job) for job in jobs]
     with progress(say("assessing"), form) as told:
-        reports = assess_day(paths, draws=draws, seed=seed, records=recorded, told=told)
+        reports = assess_day(workplace, [path for _, path in found], draws=draws, seed=seed, told=told)
     if target:
         from safety.render import day_pdf
 

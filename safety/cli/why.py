@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import click
@@ -28,14 +27,13 @@ def command(job: str, reference: str | None, form: str) -> None:
       hazstep why boot-replacement
       hazstep why boot-replacement 6.3
     """
-    from safety.assessment import assess_job
-    from safety.files.reading import find_job
     from safety.files.values import nearest
-    from safety.ledger.recorded import recorded
     from safety.problems import Problem, Problems
     from safety.why import explain, references
+    from safety.workplace import Workplace
 
-    report = assess_job(find_job(job, Path()), records=recorded)
+    workplace, path = Workplace.of(job)
+    report = workplace.assess(path)
     known = references(report)
     chosen = [r for r in known if reference in (None, r, r.partition(".")[0])]
     if not chosen:

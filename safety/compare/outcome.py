@@ -7,12 +7,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from safety.assessment import DRAWS, SEED, Records, Told, assess_job, no_records, nobody, part_of
+from safety.assessment import DRAWS, SEED, Told, nobody, part_of
 from safety.compare.changes import KINDS, Alternative
-from safety.files import reading
 from safety.model import Figure, Finding, Report
 from safety.problems import Problems
 from safety.words import say
+from safety.workplace import Workplace
 
 #: Row of the exposure part -> the beginning of the keys of the findings that hold it.
 EXPOSURE = {
@@ -47,27 +47,26 @@ class Outcome:
 
 
 def compare(
-    path: Path,
+    workplace: Workplace,
+    job: Path | str,
     alternatives: Iterable[Alternative],
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    records: Records = no_records,
     told: Told = nobody,
 ) -> list[Outcome]:
-    """Assess each alternative of the job in a file with the same draws, so that differences are real.
+    """Assess each alternative of a job with the same draws, so that differences are real.
 
     ``told`` hears how far it has come. Raises Problems, named after the change, where one cannot be read.
     """
     found = []
-    listed = list(alternatives)
-    for alternative in listed:  # a slip in the last of them must not cost the time of all the others
+    listed = [(alternative, workplace.edited(alternative.edit)) for alternative in alternatives]
+    for alternative, changed in listed:  # a slip in the last of them must not cost the time of all the others
         with _named(alternative):
-            reading.read_all(reading.find_shop(path), [path], edit=alternative.edit)
-    for at, alternative in enumerate(listed):
-        so_far = part_of(told, at, len(listed))
+            changed.planned([job])
+    for at, (alternative, changed) in enumerate(listed):
         with _named(alternative):
-            report = assess_job(path, draws=draws, seed=seed, records=records, edit=alternative.edit, told=so_far)
+            report = changed.assess(job, draws=draws, seed=seed, told=part_of(told, at, len(listed)))
         found.append(outcome(alternative, report))
     return found
 

@@ -9,20 +9,18 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
 from safety import timeline
-from safety.assessment import DRAWS, SEED, Records, Told, enough, no_records, nobody, part_of, reference_on
+from safety.assessment import DRAWS, SEED, Told, enough, nobody, part_of
 from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
 from safety.exposure.engine import compute
-from safety.files import reading
-from safety.hosting import host
 from safety.hosting.host import Host
 from safety.model import Finding, Job, LedgerView
 from safety.reference import Reference, fractions
 from safety.words import say
+from safety.workplace import Workplace
 
 #: Draws while searching; what is found is then held against all of them.
 FEW = 200
@@ -63,32 +61,28 @@ class Proposal:
 
 
 def propose(
-    path: Path,
+    workplace: Workplace,
+    job: Path | str,
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    records: Records = no_records,
     told: Told = nobody,
 ) -> list[Proposal]:
-    """Try every control against every stop and respirator of the job in a file; the better kinds first.
+    """Try every control against every stop and respirator of a job; the better kinds first.
 
     ``told`` hears how far it has come. Raises Problems for anything wrong with the files.
     """
     enough(draws)
-    shop, _ = reading.read_all(reading.find_shop(path), [path])
-    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
-    contributions = list(plugins.ask("contribute"))
-    job = reading.read_job(path, shop, reference_on(shop, date.min, plugins, contributions).find)
-    data = reference_on(shop, job.start.date(), plugins, contributions)
-    with records(shop) as ledger:
-        bench = _Bench(data, plugins, ledger, seed, {})
+    (one,) = workplace.planned([job])
+    with workplace.records(workplace.shop) as ledger:
+        bench = _Bench(one.reference, one.plugins, ledger, seed, {})
         found = []
-        targets = list(targets_of(job, bench.planned(job, draws)))
+        targets = list(targets_of(one.job, bench.planned(one.job, draws)))
         for at, target in enumerate(targets):
-            index = next((i for i, s in enumerate(job.steps) if s.name == target.step), None)
-            controls = list(levers(job, index))
+            index = next((i for i, s in enumerate(one.job.steps) if s.name == target.step), None)
+            controls = list(levers(one.job, index))
             for tried, lever in enumerate(controls, 1):
-                found.append(_try(bench, job, target, lever, draws))
+                found.append(_try(bench, one.job, target, lever, draws))
                 part_of(told, at, len(targets))(tried / len(controls))
     order = {id(t): i for i, t in enumerate(targets)}
     return sorted(found, key=lambda p: (order[id(p.target)], not p.helps, KINDS.index(p.kind)))

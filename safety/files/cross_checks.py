@@ -6,14 +6,14 @@ once; a value that cannot be read is passed over here, because its shape already
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
 from safety.files.trust import inside
-from safety.files.values import Miswritten, Quantity, cas, nearest, squeezed
+from safety.files.values import Miswritten, Quantity, nearest, squeezed
 from safety.model import ANY, Place, Product
 from safety.problems import Problem
 from safety.units import UnitError, show
@@ -233,13 +233,11 @@ def check_job(
     document: Document,
     places: Mapping[str, Place | None] | None,
     products: Mapping[str, Product | None],
-    find: Callable[[str], object] | None,
 ) -> list[Problem]:
-    """Return what is wrong between the keys of a job file and with what it names.
+    """Return what is wrong between the keys of a job file and with what it names of the shop.
 
     ``places`` and ``products`` hold None for one whose own file has mistakes; ``places`` is None
-    where the shop's file cannot be read at all. ``find`` returns
-    the substance of a name or CAS number, or Unknown; None skips that check.
+    where the shop's file cannot be read at all.
     """
     data, found = document.data, []
     named = data.get("job")
@@ -274,16 +272,12 @@ def check_job(
                 problem(document, (*at, "joins"), wrong, say("add [product.application] to {file}", file=product.file))
             )
         applied.update(_text(use, "product") for _, use in uses if use.get("work") != "open")
-        holds = _text(step, "structure_holds")
-        if holds and holds != "unknown" and find is not None and isinstance(find(holds), Unknown):
-            wrong = say('no loaded substance is called "{word}"', word=holds)
-            found.append(problem(document, (*at, "structure_holds"), wrong, say('write its CAS number, or "unknown"')))
     for at, carried in tables(job, "carried", ("job",)):
         found += _known(document, (*at, "product"), _text(carried, "product"), products, say("products/"))
     here = [place for word in (_text(job, "place"), *(_text(s, "place") for _, s in steps))
             if (place := (places or {}).get(word))]  # fmt: skip
     for at, table in tables(data, "measurement"):
-        found += _measured(document, at, table, names, here, find)
+        found += _measured(document, at, table, names, here)
     return found
 
 
@@ -310,9 +304,8 @@ def _measured(
     table: dict[str, Any],
     steps: list[str],
     places: list[Place],
-    find: Callable[[str], object] | None,
 ) -> list[Problem]:
-    """Steps, substances and states of the air that a result names and nobody has."""
+    """Steps and states of the air that a result names and nobody has."""
     found = []
     named = table.get("step")
     for index, one in enumerate(named if isinstance(named, list) else [named]):
@@ -324,18 +317,7 @@ def _measured(
     if state and states and state not in states:
         wrong = say('no place of this job has an air state "{state}"', state=state)
         found.append(problem(document, (*at, "air"), wrong, nearest(state, states)))
-    word = _text(table, "substance")
-    if word and find is not None and isinstance(find(word), Unknown) and not _is_cas(word):
-        wrong = say('no loaded substance is called "{word}"', word=word)
-        found.append(problem(document, (*at, "substance"), wrong, say("write its CAS number")))
     return found
-
-
-def _is_cas(word: str) -> bool:
-    try:
-        return bool(cas(word))
-    except Miswritten:
-        return False
 
 
 def _known(document: Document, at: At, word: str, known: Mapping[str, object], home: str) -> list[Problem]:

@@ -7,12 +7,13 @@ import stat
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
 
 from safety.cited import Unknown
 from safety.files.cross_checks import check_job, check_product, check_shop
-from safety.files.reading_job import build_job
+from safety.files.reading_job import build_job, unknown_names
 from safety.files.reading_shop import build_product, build_shop
 from safety.files.shapes import JobFile, ProductFile, Shape, ShopFile, fit
 from safety.files.toml import Document, files_in, is_file, open_document, plain, problem, tables
@@ -37,8 +38,7 @@ def read_shop(path: Path) -> Shop:
     ``Shop.file`` is the path of the file as given; ``Product.file`` is seen from its folder.
     Raises Problems.
     """
-    shelf = _shelf(path)
-    return shelf.sound()
+    return open_shelf(path).sound()
 
 
 def read_shop_for_its_ledger(path: Path) -> tuple[Shop, Problems | None]:
@@ -77,11 +77,8 @@ def read_job(path: Path, shop: Shop, find: Find | None = None, edit: Edit = unch
 def read_jobs(paths: Iterable[Path], shop: Shop, find: Find | None = None, edit: Edit = unchanged) -> tuple[Job, ...]:
     """Read jobs of a shop that has been read. Raises Problems with every mistake in all of them."""
     shop = _called(shop, find) if find else shop
-    shelf = _Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
-    read = [_job(path, shelf, find) for path in paths]
-    shelf.found += _said_to_stay(shop, find, edit) if find else []
-    shelf.sound()
-    return tuple(job for job in read if job)
+    shelf = Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
+    return _jobs(shelf, paths, find)
 
 
 def _called(shop: Shop, find: Find) -> Shop:
@@ -100,7 +97,7 @@ def _called(shop: Shop, find: Find) -> Shop:
 
 def look_through_product(document: Document) -> None:
     """Raise Problems with every mistake of a product's file, seen by itself."""
-    shelf = _Shelf(document.path)
+    shelf = Shelf(document.path)
     _fitted(document, ProductFile, shelf, check_product(document))
     if shelf.found:
         raise Problems(shelf.found)
@@ -113,13 +110,18 @@ def read_all(
 
     Raises Problems.
     """
-    shelf = _shelf(path, edit)
+    shelf = open_shelf(path, edit)
     if jobs is None:
         jobs = files_in(shelf.file.parent / "jobs")
-    read = [_job(job, shelf, find) for job in jobs]
-    shelf.found += _said_to_stay(shelf.shop, find, edit) if find and shelf.shop else []
+    read = _jobs(shelf, jobs, find)
+    return shelf.sound(), read
+
+
+def _jobs(shelf: Shelf, paths: Iterable[Path], find: Find | None) -> tuple[Job, ...]:
+    drafts = [_draft(path, shelf, find) for path in paths]
+    shelf.found += _said_to_stay(shelf.shop, find, shelf.edit) if find and shelf.shop else []
     shop = shelf.sound()
-    return shop, tuple(job for job in read if job)
+    return tuple(build_job(draft.fitted, shop, draft.name, find) for draft in drafts if draft)
 
 
 def find_shop(path: Path) -> Path:
@@ -229,9 +231,22 @@ def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
 # ---------------------------------------------------------------- one run
 
 
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A job's file, read and in its shape; the substances it names in words have not been looked for."""
+
+    document: Document
+    fitted: JobFile
+    name: str  # of the file, seen from the shop's folder
+
+    @property
+    def start(self) -> datetime:
+        return self.fitted.job.start
+
+
 @dataclass
-class _Shelf:
-    """What one run has read so far. None stands for a thing whose own file has mistakes."""
+class Shelf:
+    """What has been read of a shop so far. None stands for a thing whose own file has mistakes."""
 
     file: Path
     shop: Shop | None = None
@@ -247,6 +262,23 @@ class _Shelf:
             raise Problems(self.found)
         return self.shop
 
+    def drafts(self, paths: Iterable[Path], edit: Edit | None = None) -> list[Draft]:
+        """The files of some jobs of this shop. Raises Problems with every mistake in them and in the shop's own files.
+
+        ``edit`` changes what they say; None: as the shop's files are changed.
+        """
+        run = replace(self, jobs={}, found=[*self.found], edit=self.edit if edit is None else edit)
+        read = [_draft(path, run, None) for path in paths]
+        run.sound()
+        return [draft for draft in read if draft]
+
+    def job(self, draft: Draft, find: Find | None = None) -> Job:
+        """The job of a draft; with ``find``, names of substances become CAS numbers. Raises Problems."""
+        shop = self.sound()
+        if find and (wrong := [*unknown_names(draft.document, find), *_said_to_stay(shop, find, self.edit)]):
+            raise Problems(wrong)
+        return build_job(draft.fitted, _called(shop, find) if find else shop, draft.name, find)
+
     def blame(self, problems: list[Problem]) -> None:
         """Keep mistakes of one file; a file of nothing but mistakes is cut short."""
         self.found += sorted(problems)[:_MOST]
@@ -261,7 +293,7 @@ def _open_here(folder: Path, name: str) -> Document:
     return open_document(folder / name, (folder / name).as_posix())
 
 
-def _fitted(document: Document, shape: type[Shape], shelf: _Shelf, also: list[Problem]) -> Shape | None:
+def _fitted(document: Document, shape: type[Shape], shelf: Shelf, also: list[Problem]) -> Shape | None:
     """Return the file in its shape, or None with every mistake kept."""
     fitted = fit(shape, document.data)
     wrong = fitted if isinstance(fitted, list) else []
@@ -270,9 +302,10 @@ def _fitted(document: Document, shape: type[Shape], shelf: _Shelf, also: list[Pr
     return None if isinstance(fitted, list) or found else fitted
 
 
-def _shelf(path: Path, edit: Edit = unchanged) -> _Shelf:
+def open_shelf(path: Path, edit: Edit = unchanged) -> Shelf:
+    """Read ``shop.toml`` (or the folder that holds it) and the products beside it; mistakes are kept for ``sound``."""
     file = path if path.suffix == ".toml" else path / SHOP_FILE
-    shelf = _Shelf(file, edit=edit)
+    shelf = Shelf(file, edit=edit)
     try:
         document = edit(open_document(file))
     except Problems as error:
@@ -296,7 +329,7 @@ def _own_id(document: Document, table: str) -> str:
     return squeezed(found.get("id")) if isinstance(found, dict) and found.get("id") else document.path.stem
 
 
-def _product(path: Path, shelf: _Shelf, files: dict[str, str]) -> None:
+def _product(path: Path, shelf: Shelf, files: dict[str, str]) -> None:
     name = path.relative_to(shelf.file.parent).as_posix()
     try:
         document = shelf.edit(open_document(path))
@@ -314,13 +347,13 @@ def _product(path: Path, shelf: _Shelf, files: dict[str, str]) -> None:
     shelf.products.setdefault(own, build_product(fitted, name) if fitted else None)
 
 
-def _job(path: Path, shelf: _Shelf, find: Find | None) -> Job | None:
+def _draft(path: Path, shelf: Shelf, find: Find | None) -> Draft | None:
     try:
         document = shelf.edit(open_document(path))
     except Problems as error:
         shelf.found += error.problems
         return None
-    also = check_job(document, shelf.places, shelf.products, find)
+    also = check_job(document, shelf.places, shelf.products) + (unknown_names(document, find) if find else [])
     own = _own_id(document, "job")
     if own in shelf.jobs:
         wrong = say('{file} is "{id}" already', file=shelf.jobs[own], id=own)
@@ -329,6 +362,4 @@ def _job(path: Path, shelf: _Shelf, find: Find | None) -> Job | None:
     name = path.relative_to(folder).as_posix() if path.is_relative_to(folder) else path.name
     shelf.jobs.setdefault(own, name)
     fitted = _fitted(document, JobFile, shelf, also)
-    if fitted is None or shelf.found:
-        return None
-    return build_job(fitted, shelf.sound(), name, find) if shelf.shop else None
+    return Draft(document, fitted, name) if fitted else None

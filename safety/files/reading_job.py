@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Literal
+from typing import Any, Literal
 
 from safety.cited import Unknown
 from safety.files import shapes
 from safety.files.cross_checks import default_state
 from safety.files.left_out import assumed
-from safety.files.values import Amount
+from safety.files.toml import Document, problem, tables
+from safety.files.values import Amount, Miswritten, cas, squeezed
 from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
+from safety.problems import Problem
 from safety.words import say
 
 
@@ -36,6 +38,39 @@ def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str],
         measurements=tuple(_measurement(one, find) for one in file.measurement),
     )
     return replace(job, assumed=assumed(file, job))
+
+
+def unknown_names(document: Document, find: Callable[[str], object]) -> list[Problem]:
+    """A mistake for each substance that a job names and that no loaded data know.
+
+    ``find`` returns the substance of a name or CAS number, or Unknown.
+    """
+    said = [
+        ((*at, "structure_holds"), word, say('write its CAS number, or "unknown"'))
+        for at, step in list(tables(document.data, "step"))[: shapes.MOST_STEPS]
+        if (word := _named(step, "structure_holds")) not in ("", "unknown")
+    ]
+    said += [
+        ((*at, "substance"), word, say("write its CAS number"))
+        for at, table in tables(document.data, "measurement")
+        if (word := _named(table, "substance")) and not _is_cas(word)
+    ]
+    return [
+        problem(document, at, say('no loaded substance is called "{word}"', word=word), write)
+        for at, word, write in said
+        if isinstance(find(word), Unknown)
+    ]
+
+
+def _named(table: dict[str, Any], key: str) -> str:
+    return squeezed(table.get(key))
+
+
+def _is_cas(word: str) -> bool:
+    try:
+        return bool(cas(word))
+    except Miswritten:
+        return False
 
 
 def _on_the_day(place: Place, temperature: Range | None) -> Place:

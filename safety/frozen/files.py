@@ -55,13 +55,13 @@ def data_files() -> dict[str, str]:
 
 def looked_up_today(kept: Frozen, shop: Shop) -> dict[str, str]:
     """What plugins say today of the substances they were asked for when the page was frozen."""
-    from safety.hosting import host
     from safety.model import Substance
+    from safety.workplace import Workplace
 
     names = [name for name in kept.inputs if name.startswith(LOOKED_UP)]
     if not names:
         return {}
-    plugins = host.load(shop.plugin_files, Path(shop.file).parent)
+    plugins = Workplace.open(Path(shop.file)).plugins
     found = {name: plugins.substance(Path(name).stem) for name in names}
     return {name: as_text(one) for name, one in found.items() if isinstance(one, Substance)}
 

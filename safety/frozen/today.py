@@ -82,9 +82,10 @@ def _compared(
 
     Loaded are ``packs``; None: those that the frozen shop lists.
     """
-    from safety.assessment import assess_job, no_records
+    from safety.assessment import no_records
     from safety.ledger.recorded import recorded
     from safety.render import forms
+    from safety.workplace import Workplace
 
     def records(_: Shop) -> AbstractContextManager[LedgerView | None]:
         return no_records(shop) if kept.inputs["ledger"] == "no" else recorded(shop, kept.at)
@@ -113,7 +114,8 @@ def _compared(
                 path.write_bytes(content.encode("utf-8", errors="surrogateescape"))
             job = _inside(there, kept.inputs["job"])
             with speaking(speech(language if language in LANGUAGES else ENGLISH)):
-                report = assess_job(job, draws=kept.draws, seed=kept.seed, records=records, edit=listed)
+                workplace = Workplace.open(job, records=records).edited(listed)
+                report = workplace.assess(job, draws=kept.draws, seed=kept.seed)
                 now = forms.sheet(report, "json")
         except Problems as problems:
             return [say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)], loaded

@@ -12,6 +12,7 @@ import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import redirect_stdout
 from contextvars import copy_context
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import entry_points
@@ -82,6 +83,13 @@ class Host:
         self._lost: set[str] = set()  # hung once, or changed what is not its own: not asked again
         self._program: Program | None = None  # as it was before the first stranger was let in
         self._watching = False
+
+    def again(self) -> Host:
+        """The same plugins with what went wrong so far: what goes wrong from here on is noted apart."""
+        other = copy(self)
+        other._failures, other._conflicts = [*self._failures], [*self._conflicts]
+        other._substances, other._lost = dict(self._substances), set(self._lost)
+        return other
 
     @property
     def failures(self) -> tuple[Failure, ...]:

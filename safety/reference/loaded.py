@@ -66,6 +66,10 @@ class Reference:
             self, _read=dict(self._read), _named={}, _stood_in=dict(self._stood_in), _looked_up=dict(self._looked_up)
         )
 
+    def asking(self, library: Library) -> Reference:
+        """The same, that asks this library for what is in no file."""
+        return replace(self.apart(), _library=library)
+
     def known(self) -> tuple[str, ...]:
         """The CAS numbers there is a file or a contribution for. Reads no file."""
         return tuple(sorted({*self._files, *self._read}, key=_by_number))

@@ -15,13 +15,14 @@ from safety import assessment, why
 from safety.cited import Cited
 from safety.cli import main
 from safety.model import Figure, Given, Report
+from safety.workplace import assess_job
 
 DEMO = Path(safety.__file__).parent / "data" / "demo"
 
 
 @pytest.fixture(scope="module")
 def report() -> Report:
-    return assessment.assess_job(DEMO / "jobs" / "boot-replacement.toml", draws=60)
+    return assess_job(DEMO / "jobs" / "boot-replacement.toml", draws=60)
 
 
 def test_every_finding_has_one_reference(report: Report) -> None:
@@ -75,7 +76,7 @@ def test_the_temperature_names_the_line_it_was_read_from(tmp_path: Path, key: st
     table = {"job": "[job]", "step": "[[step]]"}.get(key)
     if table:
         job.write_text(job.read_text("utf-8").replace(table, f'{table}\ntemperature = "31 degC"', 1), "utf-8")
-    made = assessment.assess_job(job, draws=60)
+    made = assess_job(job, draws=60)
     reference, finding = next((r, f) for r, f in why.references(made).items() if f.topic == "air" and f.step == 0)
     text = "\n".join(why.explain(made, reference, finding).lines())
     assert re.search(rf"temperature: .*\({re.escape(file)}:\d+, {re.escape(named)}\)", text)
@@ -101,7 +102,7 @@ def test_a_figure_of_one_step_is_not_called_a_shift_average(report: Report) -> N
 
 def test_every_figure_of_every_demo_sheet_can_be_explained() -> None:
     for job in sorted((DEMO / "jobs").glob("*.toml")):
-        made = assessment.assess_job(job, draws=60)
+        made = assess_job(job, draws=60)
         for reference, finding in why.references(made).items():
             lines = list(why.explain(made, reference, finding).lines())
             assert lines[0].startswith(f"[{reference}] ")

@@ -195,14 +195,14 @@ def start_up() -> None:
 
 def many(folder: Path, cold: float, count: int) -> None:
     """(e)."""
-    from safety import assessment
     from safety.render import pdf
+    from safety.workplace import assess_job
 
     jobs = sorted((DEMO / "jobs").glob("*.toml"))
 
     def sheets() -> None:
         for i in range(count):
-            (folder / f"{i}.pdf").write_bytes(pdf.sheet(assessment.assess_job(jobs[i % len(jobs)])))
+            (folder / f"{i}.pdf").write_bytes(pdf.sheet(assess_job(jobs[i % len(jobs)])))
 
     row("e", f"one of {count} sheets in one process", [(seconds(sheets) / count, cold)], "against (a)")
 

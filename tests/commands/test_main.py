@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from functools import partial
+from functools import partialmethod
 from importlib import import_module
 from pathlib import Path
 
@@ -13,8 +13,8 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 
 import safety
-from safety import assessment
 from safety.cli import COMMANDS, demo, main
+from safety.workplace import Workplace
 
 
 @pytest.mark.parametrize("name", COMMANDS)
@@ -37,7 +37,7 @@ def test_another_safety_in_the_same_folder_is_refused(
 
 
 def test_demo_writes_every_sheet(runner: CliRunner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(assessment, "assess_job", partial(assessment.assess_job, draws=60))
+    monkeypatch.setattr(Workplace, "assess", partialmethod(Workplace.assess, draws=60))
     folder = tmp_path / "demo"
     run = runner.invoke(main, ["demo", str(folder)])
     assert run.exit_code == 0, run.output

@@ -8,7 +8,7 @@ import re
 import shlex
 import shutil
 import sys
-from functools import partial
+from functools import partialmethod
 from importlib import import_module
 from pathlib import Path
 
@@ -16,10 +16,10 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from safety import assessment
 from safety.cli import COMMANDS, main, record, terminal
 from safety.cli.demo import _NOW as NOW
 from safety.cli.demo import SHOP, keep_records
+from safety.workplace import Workplace
 
 # ---------------------------------------------------------------- a shop with records
 
@@ -70,7 +70,7 @@ def test_every_example_works_in_the_demo_shop(
     The clock is put to the end of the demo's records: a record of a day that has not come is refused.
     """
     monkeypatch.chdir(shutil.copytree(demo, tmp_path / "shop"))
-    monkeypatch.setattr(assessment, "assess_job", partial(assessment.assess_job, draws=60))
+    monkeypatch.setattr(Workplace, "assess", partialmethod(Workplace.assess, draws=60))
     monkeypatch.setattr(record, "_now", lambda: NOW)
     frozen = runner.invoke(main, shlex.split("sheet laminate-wipe-down --draws 60 --freeze"))
     id = frozen.stderr.split()[-1]

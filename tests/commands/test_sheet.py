@@ -12,10 +12,10 @@ from types import SimpleNamespace
 import pytest
 from click.testing import CliRunner
 
-from safety import assessment
 from safety.cli import main
 from safety.cli.output import Target, write
 from safety.cli.sheet import status
+from safety.workplace import Workplace
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_a_fault_of_the_program_is_one_sentence(runner: CliRunner, job: Path, mo
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("no such wheel")
 
-    monkeypatch.setattr(assessment, "assess_job", broken)
+    monkeypatch.setattr(Workplace, "assess", broken)
     monkeypatch.delenv("HAZSTEP_TRACE", raising=False)
     run = runner.invoke(main, ["sheet", str(job)])
     assert run.exit_code == 70

@@ -11,13 +11,13 @@ import pytest
 from click.testing import CliRunner
 
 import safety
-from safety.assessment import assess_job
 from safety.cli import main
 from safety.compare import Alternative, compare, ranked, read_alternatives
 from safety.files.reading import find_shop, read_all
 from safety.model import Job, Report
 from safety.problems import Problems
 from safety.render.compare import table
+from safety.workplace import Workplace, assess_job
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"
 DRAWS = 60
@@ -44,12 +44,12 @@ def as_planned(path: Path) -> Job:
 
 
 def changed(path: Path, planned: Job, *options: str) -> Report:
-    (one,) = compare(path, read_alternatives(["; ".join(options)], path, planned), draws=DRAWS)
+    (one,) = compare(Workplace.open(path), path, read_alternatives(["; ".join(options)], path, planned), draws=DRAWS)
     return one.report
 
 
 def test_no_change_gives_the_same_report(path: Path) -> None:
-    (one,) = compare(path, [Alternative("")], draws=DRAWS)
+    (one,) = compare(Workplace.open(path), path, [Alternative("")], draws=DRAWS)
     assert one.report.findings == assess_job(path, draws=DRAWS).findings
 
 
@@ -146,7 +146,9 @@ def test_best_first_is_fewer_stops_then_no_respirator_then_less_vapour(shop: Pat
     path = shop / "jobs" / "boot-replacement.toml"
     planned = as_planned(path)
     options = ["job.air=doors shut", "place.bay-2.capture=80 %", "step.1.ignition_sources=['heat gun']"]
-    outcomes = ranked(compare(path, [Alternative(""), *read_alternatives(options, path, planned)], draws=DRAWS))
+    outcomes = ranked(
+        compare(Workplace.open(path), path, [Alternative(""), *read_alternatives(options, path, planned)], draws=DRAWS)
+    )
     assert [o.alternative.text for o in outcomes] == [options[1], "", options[0], options[2]]
     hood, base, shut, gun = outcomes
     assert (gun.stops, gun.fire_stops) == (1, 1)
@@ -167,7 +169,7 @@ def test_best_first_is_fewer_stops_then_no_respirator_then_less_vapour(shop: Pat
 def test_a_long_shift_is_said_beside_what_is_held_against_its_cut_limits(shop: Path) -> None:
     path = shop / "jobs" / "laminate-wipe-down.toml"
     options = read_alternatives(["job.shift=12 h"], path, as_planned(path))
-    text = table(compare(path, [Alternative(""), *options], draws=DRAWS))
+    text = table(compare(Workplace.open(path), path, [Alternative(""), *options], draws=DRAWS))
     assert "B  The limits for the shift average are cut for a 12 h shift." in text.splitlines()
     assert "A  The limits" not in text
 

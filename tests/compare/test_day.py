@@ -10,11 +10,11 @@ import pytest
 from click.testing import CliRunner
 
 import safety
-from safety.assessment import assess_job
 from safety.cli import main
 from safety.day import assess_day
 from safety.model import Finding, Report
 from safety.problems import Problems
+from safety.workplace import Workplace, assess_job
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"
 DRAWS = 60
@@ -71,7 +71,7 @@ def of(report: Report, key: str) -> list[Finding]:
 
 def test_a_heat_gun_while_another_job_wipes_stops_both(shop: Path) -> None:
     files = put(shop, "2026-11-25T08:00:00", "2026-11-25T08:10:00")
-    wipe, shrink = assess_day(files, draws=DRAWS)
+    wipe, shrink = assess_day(Workplace.open(files[0]), files, draws=DRAWS)
     assert assess_job(files[1], draws=DRAWS).stops == ()
     assert assess_job(files[0], draws=DRAWS).stops == ()
     for report in (wipe, shrink):
@@ -91,14 +91,14 @@ def test_a_heat_gun_while_another_job_wipes_stops_both(shop: Path) -> None:
 def test_the_earliest_safe_start_is_one(shop: Path) -> None:
     """Begun at the time the sheet names, the job has no fire stop and may follow at once; just before, it has."""
     files = put(shop, "2026-11-25T08:00:00", "2026-11-25T08:10:00")
-    (_, shrink) = assess_day(files, draws=DRAWS)
+    (_, shrink) = assess_day(Workplace.open(files[0]), files, draws=DRAWS)
     (finding,) = of(shrink, "air-beside:wipe")
     assert finding.level == "control"
     minutes = 10 + finding.figures[0].value
     for shift, stops in ((1, 0), (-3, 1)):
         late = int(minutes + shift)
         put(shop, "2026-11-25T08:00:00", f"2026-11-25T{8 + late // 60:02d}:{late % 60:02d}:00")
-        (_, shrink) = assess_day(files, draws=DRAWS)
+        (_, shrink) = assess_day(Workplace.open(files[0]), files, draws=DRAWS)
         assert len(shrink.stops) == stops
         (finding,) = of(shrink, "air-beside:wipe")
         assert finding.level == ("control" if stops else "note")
@@ -106,7 +106,7 @@ def test_the_earliest_safe_start_is_one(shop: Path) -> None:
 
 def test_two_days_apart_a_job_is_alone(shop: Path) -> None:
     files = put(shop, "2026-11-25T08:00:00", "2026-11-27T12:00:00")
-    for path, report in zip(files, assess_day(files, draws=DRAWS), strict=True):
+    for path, report in zip(files, assess_day(Workplace.open(files[0]), files, draws=DRAWS), strict=True):
         alone = assess_job(path, draws=DRAWS)
         assert report.findings == alone.findings
         assert report.blocks == alone.blocks
@@ -115,7 +115,10 @@ def test_two_days_apart_a_job_is_alone(shop: Path) -> None:
 
 def test_the_order_of_the_jobs_changes_nothing(shop: Path) -> None:
     files = put(shop, "2026-11-25T08:00:00", "2026-11-25T08:10:00")
-    there, back = assess_day(files, draws=DRAWS), assess_day([*files[::-1], files[0]], draws=DRAWS)
+    there, back = (
+        assess_day(Workplace.open(files[0]), files, draws=DRAWS),
+        assess_day(Workplace.open(files[0]), [*files[::-1], files[0]], draws=DRAWS),
+    )
     assert [r.job.id for r in there] == [r.job.id for r in back] == ["wipe", "shrink"]
     assert [r.findings for r in there] == [r.findings for r in back]
 
@@ -123,12 +126,12 @@ def test_the_order_of_the_jobs_changes_nothing(shop: Path) -> None:
 def test_two_states_of_the_air_at_one_time_are_a_mistake_naming_both(shop: Path) -> None:
     files = put(shop, "2026-11-25T08:00:00", "2026-11-25T08:10:00", air="one door open")
     with pytest.raises(Problems) as caught:
-        assess_day(files, draws=DRAWS)
+        assess_day(Workplace.open(files[0]), files, draws=DRAWS)
     (problem,) = caught.value.problems
     for words in ("“Shrink” of “shrink”", "“one door open”", "“Wipe” of “wipe”", "“doors shut”"):
         assert words in problem.wrong
     put(shop, "2026-11-25T08:00:00", "2026-11-25T08:30:00", air="one door open")
-    assert len(assess_day(files, draws=DRAWS)) == 2
+    assert len(assess_day(Workplace.open(files[0]), files, draws=DRAWS)) == 2
 
 
 def test_the_command_prints_the_day_and_every_sheet(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:

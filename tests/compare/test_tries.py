@@ -14,6 +14,7 @@ from safety.compare.levers import levers
 from safety.files.reading import find_shop, read_all
 from safety.model import Job
 from safety.units import significant
+from safety.workplace import Workplace
 
 SHOP = Path(safety.__file__).parent / "data" / "demo"
 DRAWS = 100
@@ -46,7 +47,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def found(path: Path) -> list[Proposal]:
-    return propose(path, draws=DRAWS)
+    return propose(Workplace.open(path), path, draws=DRAWS)
 
 
 def test_the_least_hood_removes_the_respirator_and_a_smaller_one_does_not(path: Path, found: list[Proposal]) -> None:
@@ -57,7 +58,7 @@ def test_the_least_hood_removes_the_respirator_and_a_smaller_one_does_not(path: 
     share = float(hood.words.split(" % ")[0].split()[-1])
     planned = read_all(find_shop(path), [path])[1][0]
     options = [f"place.boat-hall.capture={share} %", f"place.boat-hall.capture={share - 10} %"]
-    enough, less = compare(path, read_alternatives(options, path, planned), draws=DRAWS)
+    enough, less = compare(Workplace.open(path), path, read_alternatives(options, path, planned), draws=DRAWS)
     level = {f.level for f in enough.report.findings if f.key == "respirator"}
     assert level == {"note"}
     assert {(f.level, f.close) for f in less.report.findings if f.key == "respirator"} != {("note", "")}

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from safety.assessment import assess_job
 from safety.cli import main
 from safety.cli.demo import SHOP, keep_records
 from safety.compare import tries
 from safety.formulas.ignition import antoine_pressure
 from safety.reference.substance_files import read_substance
+from safety.workplace import assess_job
 
 DOCS = Path(__file__).parents[2] / "docs"
 GUIDES = sorted(DOCS.glob("guide-*.md"))

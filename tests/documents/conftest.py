@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from safety.assessment import assess_job
 from safety.cited import Cited, Source, Unknown
 from safety.cli.label import NoRecords
 from safety.model import (
@@ -37,6 +36,7 @@ from safety.model import (
     Use,
     Window,
 )
+from safety.workplace import assess_job
 
 SHOP_FOLDER = Path(__file__).parents[2] / "safety" / "data" / "demo"
 

@@ -20,6 +20,7 @@ from safety.render import day_pdf, pdf
 from safety.render.arrange import arrange
 from safety.render.day import BESIDE, CLEAR, OTHERS, Task, overview
 from safety.render.day_chart import Clock
+from safety.workplace import Workplace
 
 from .test_charts import labels
 
@@ -64,7 +65,7 @@ def reports(tmp_path_factory: pytest.TempPathFactory) -> tuple[Report, ...]:
     }
     for name, text in jobs.items():
         (shop / "jobs" / f"{name}.toml").write_text(text, "utf-8")
-    return assess_day([shop / "jobs" / f"{name}.toml" for name in jobs], draws=60)
+    return assess_day(Workplace.open(shop), [shop / "jobs" / f"{name}.toml" for name in jobs], draws=60)
 
 
 def pages(content: bytes) -> list[str]:

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
-from safety.assessment import assess_job
 from safety.model import Lines, Report
 from safety.render.arrange import arrange
+from safety.workplace import assess_job
 
 DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
 GRADE = 8.0

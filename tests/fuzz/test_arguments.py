@@ -15,8 +15,8 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from safety import assessment
 from safety.cli import COMMANDS, main
+from safety.workplace import Workplace
 
 BASE = Path(__file__).parents[1] / "mistakes" / "base"
 
@@ -88,7 +88,7 @@ def test_stopping_it_is_not_taken_for_a_stop_finding(shop: Path, monkeypatch: py
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(assessment, "assess_job", interrupted)
+    monkeypatch.setattr(Workplace, "assess", interrupted)
     run = CliRunner().invoke(main, ["sheet", str(shop / "jobs" / "clean.toml")])
     assert run.exit_code == 128 + signal.SIGINT
     assert run.stdout == ""

@@ -17,13 +17,13 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from safety.assessment import assess_job
 from safety.cli import main
 from safety.files import toml
 from safety.files.reading import read_all
 from safety.problems import Problems
 from safety.reference.rules_files import read_pack
 from safety.reference.substance_files import read_substance
+from safety.workplace import assess_job
 
 BASE = Path(__file__).parents[1] / "mistakes" / "base"
 DATA = Path(__file__).parents[2] / "safety" / "data"

@@ -15,7 +15,6 @@ import numpy as np
 import pytest
 
 from safety import assessment, hookimpl
-from safety.assessment import assess_job
 from safety.cited import Cited, Source
 from safety.hosting import host
 from safety.hosting.host import Host
@@ -36,6 +35,7 @@ from safety.model import (
 from safety.problems import Problems
 from safety.render import records, text
 from safety.words import joined, say
+from safety.workplace import assess_job
 
 SHOP = Path(__file__).parents[1] / "mistakes" / "base"
 JOB = SHOP / "jobs" / "clean.toml"

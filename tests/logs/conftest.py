@@ -21,6 +21,7 @@ from safety.ledger.entries import Stored, record
 from safety.ledger.store import open_ledger
 from safety.logbook import make_log
 from safety.model import LogReport, Period
+from safety.workplace import Workplace
 
 NOW = datetime(2026, 12, 31, 12, 0, tzinfo=timezone.utc)
 _ROOT = Path(__file__).parents[2]
@@ -148,7 +149,7 @@ class Yard:
             correct(ledger, key, draft, "Kim", "a slip")
 
     def log(self, first: str, last: str = "") -> LogReport:
-        return make_log(self.folder, Period(first, last or first))
+        return make_log(Workplace.open(self.folder), Period(first, last or first))
 
     def run(self, *arguments: str) -> Result:
         return CliRunner().invoke(main, [*arguments], catch_exceptions=False)

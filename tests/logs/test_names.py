@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from safety.assessment import assess_job
 from safety.ledger.recorded import recorded
 from safety.model import Report
+from safety.workplace import assess_job
 
 TOLUENE = ("108-88-3", "100 %", "100 %")
 SAYS = "The ledger also holds records under a name that is not counted here: North yard."

@@ -17,12 +17,12 @@ import pytest
 import safety_measured
 
 from safety import reference, timeline
-from safety.assessment import assess_job
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure
 from safety.files import reading
 from safety.model import Finding, Job, Limit, Measurement
 from safety.reference import Reference
+from safety.workplace import assess_job
 
 DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
 TOLUENE, BUTANONE, ACETATE = "108-88-3", "78-93-3", "109-60-4"

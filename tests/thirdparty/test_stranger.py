@@ -22,7 +22,7 @@ ASK = """
 import json
 from pathlib import Path
 from safety.hosting import host
-from safety.assessment import assess_job
+from safety.workplace import assess_job
 
 listed = {row.name: (row.distribution, row.failure) for row in host.load().listing()}
 report = assess_job(Path("jobs/laminate-wipe-down.toml"), draws=60)
@@ -98,7 +98,7 @@ edition = "2026"
 ASK_NIGHT = """
 import json
 from pathlib import Path
-from safety.assessment import assess_job
+from safety.workplace import assess_job
 from safety.problems import Problems
 
 try:

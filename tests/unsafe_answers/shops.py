@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from safety.assessment import assess_job
 from safety.model import Finding, Report, Topic
+from safety.workplace import assess_job
 
 #: Enough for answers that are not near a limit.
 DRAWS = 200

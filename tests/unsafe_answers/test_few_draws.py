@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from safety.assessment import assess_job
 from safety.cli import main
 from safety.compare import propose
 from safety.day import assess_day
 from safety.exposure.result import DECIDES, FEWEST
 from safety.problems import Problems
+from safety.workplace import Workplace, assess_job
 from tests.unsafe_answers.shops import write_shop
 from tests.unsafe_answers.test_defaults import COAT, HEPTANE, SHOP
 from tests.unsafe_answers.test_unknown_amounts import TWO
@@ -43,8 +43,8 @@ def test_a_decision_on_fewer_draws_is_refused(job: Path, command: tuple[str, ...
 def test_so_is_one_through_the_library(job: Path) -> None:
     for refused in (
         lambda: assess_job(job, draws=FEWEST - 1),
-        lambda: assess_day([job], draws=FEWEST - 1),
-        lambda: propose(job, draws=FEWEST - 1),
+        lambda: assess_day(Workplace.open(job), [job], draws=FEWEST - 1),
+        lambda: propose(Workplace.open(job), job, draws=FEWEST - 1),
     ):
         with pytest.raises(Problems, match=f"58 draws are too few .*write {FEWEST} or more"):
             refused()

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from safety.assessment import assess_job
 from safety.compare import propose, read_alternatives
 from safety.files.reading import find_shop, read_all
+from safety.workplace import Workplace, assess_job
 from tests.unsafe_answers.shops import write_shop
 
 SHOP = """
@@ -79,7 +79,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_a_proposed_hood_holds_with_every_seed_and_has_one_figure(path: Path) -> None:
-    found = propose(path, draws=DRAWS)
+    found = propose(Workplace.open(path), path, draws=DRAWS)
     hoods = [p for p in found if p.target.finding.key == "respirator" and p.helps and "hood" in p.words]
     assert hoods, "the case is no case any more"
     assert len(hoods[0].seeds) >= 3
@@ -97,7 +97,7 @@ def test_another_seed_proposes_the_same(path: Path) -> None:
     """Or the next round figure: what lies between is within the noise. It was 9.7 %, 8.9 % or 22 %."""
     hoods = []
     for seed in (1, 7):
-        found = propose(path, draws=DRAWS, seed=seed)
+        found = propose(Workplace.open(path), path, draws=DRAWS, seed=seed)
         words = next(p.words for p in found if p.target.finding.key == "respirator" and p.helps and "hood" in p.words)
         hoods.append(float(words.split(" % ")[0].split()[-1]))
     assert abs(hoods[0] - hoods[1]) <= 10

@@ -6,13 +6,13 @@ import json
 
 import pytest
 
-from safety.assessment import assess_job
 from safety.cited import Cited, Source
 from safety.marks import unchecked
 from safety.model import Figure, Finding, Report
 from safety.reference.data_files import DATA
 from safety.render import records, text
 from safety.render.pdf import sheet as pdf
+from safety.workplace import assess_job
 from tests.unsafe_answers.shops import sheet, write_shop
 
 SHOP = """

@@ -13,11 +13,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from safety.assessment import assess_job
 from safety.day import assess_day
 from safety.exposure import Exposure
 from safety.model import Finding
 from safety.words import speaking, speech
+from safety.workplace import Workplace, assess_job
 from tests.benchmarks.turning import decisions, made_up, renamed, turned
 from tests.unsafe_answers.shops import sheet, write_shop
 
@@ -244,7 +244,9 @@ def test_no_name_moves_a_figure_of_a_day(tmp_path: Path) -> None:
     """Two jobs that begin together were put in order by their names, and drawn by them."""
     both = [
         assess_day(
-            [write(tmp_path / kind, names) / "jobs" / f"{names[job]}.toml" for job in ("frames", "rack")], draws=200
+            Workplace.open(folder := write(tmp_path / kind, names)),
+            [folder / "jobs" / f"{names[job]}.toml" for job in ("frames", "rack")],
+            draws=200,
         )
         for kind, names in (("plain", PLAIN), ("other", OTHER))
     ]

@@ -13,6 +13,7 @@ import pytest
 
 from safety.day import assess_day
 from safety.model import Finding, Report
+from safety.workplace import Workplace
 from tests.unsafe_answers.shops import DRAWS, answers, sheet, write_shop
 
 SHOP = """
@@ -217,7 +218,7 @@ def test_vapour_of_another_job(tmp_path: Path) -> None:
     }
     for name, text in jobs.items():
         (folder / "jobs" / f"{name}.toml").write_text(text, encoding="utf-8")
-    _, weld = assess_day([folder / "jobs" / f"{name}.toml" for name in jobs], draws=DRAWS)
+    _, weld = assess_day(Workplace.open(folder), [folder / "jobs" / f"{name}.toml" for name in jobs], draws=DRAWS)
     (stop,) = _stops(weld, 0)
     assert "tetrachloroethylene" in stop.statement
 

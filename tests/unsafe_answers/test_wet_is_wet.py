@@ -8,6 +8,7 @@ import pytest
 
 from safety.day import assess_day
 from safety.model import Finding, Report, Topic
+from safety.workplace import Workplace
 from tests.unsafe_answers.shops import DRAWS, answers, sheet, write_shop
 
 SHOP = """
@@ -223,7 +224,9 @@ def _day(folder: Path, first: str, second: str) -> Report:
     strip = HEAD.format(id="strip", start="2026-11-25T08:00:00", unit=first) + _use()
     scrape = HEAD.format(id="scrape", start="2026-11-25T08:30:00", unit=second) + _step()
     write_shop(folder, SHOP, PRODUCTS, {"strip": strip, "scrape": scrape})
-    _, report = assess_day([folder / "jobs" / f"{name}.toml" for name in ("strip", "scrape")], draws=DRAWS)
+    _, report = assess_day(
+        Workplace.open(folder), [folder / "jobs" / f"{name}.toml" for name in ("strip", "scrape")], draws=DRAWS
+    )
     return report
 
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from safety.assessment import assess_job
 from safety.render import text
 from safety.words import speaking, speech
+from safety.workplace import assess_job
 
 SHOP = """
 [shop]

@@ -16,11 +16,11 @@ import pytest
 import tomli
 from pypdf import PdfReader
 
-from safety.assessment import assess_job
 from safety.formulas import catalogue
 from safety.model import Report
 from safety.render import pdf, records, text
 from safety.words import Speech, speaking, speech
+from safety.workplace import assess_job
 from tests.pages.words import has_words
 
 ROOT = Path(__file__).parents[2]

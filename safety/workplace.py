@@ -1,0 +1,282 @@
+"""A shop, opened once for everybody who asks about its work: its files, its plugins, and the rules of each day.
+
+What was read is kept and taken again as long as no file of it has changed, so a workplace may stay open for as long as
+a program runs. It answers one question at a time.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from hashlib import sha256
+from pathlib import Path
+
+from safety.assessment import DRAWS, SEED, Records, Told, assess, nobody, reference_on
+from safety.files import reading, trust
+from safety.files.reading import Draft, Edit, unchanged
+from safety.files.toml import Document, files_in
+from safety.hosting import host
+from safety.hosting.host import Host
+from safety.ledger.recorded import recorded
+from safety.model import Contribution, Job, Report, Shop
+from safety.problems import Problem, Problems
+from safety.reference import Reference
+from safety.reference.data_files import SOURCES
+from safety.words import say, speaking, speech, spoken
+
+#: A file that was changed so short a time [ns] before it was looked at may be changed again and show the same time,
+#: which some file systems tell only every other second.
+_YOUNG = 2_000_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class InForce:
+    """The plugins and the rules of a day. What goes wrong with a plugin is noted here and nowhere else."""
+
+    plugins: Host
+    reference: Reference
+
+
+@dataclass(frozen=True, slots=True)
+class Planned(InForce):
+    """A job that has been read, with the plugins and the rules of its day."""
+
+    job: Job
+
+
+class Workplace:
+    """A shop that is open. Make one with :meth:`open`; every method raises Problems for mistakes in its files."""
+
+    def __init__(self, file: Path, records: Records, edit: Edit = unchanged, of: Workplace | None = None) -> None:
+        self.file = file
+        self.records = records
+        self._edit = edit
+        self._of = of
+        self._known: dict[str, _Known] = {}  # by the language it was read in: records hold sentences too
+
+    @classmethod
+    def open(cls, path: Path = Path(), *, records: Records = recorded) -> Workplace:
+        """The workplace of a shop, by its folder or any file in it. Raises Problems where there is none.
+
+        ``records`` opens the shop's ledger for the time of one question.
+        """
+        return cls(reading.find_shop(path), records)
+
+    @classmethod
+    def of(cls, job: str, folder: Path = Path()) -> tuple[Workplace, Path]:
+        """The workplace of a job that is named by its file, or by its id in the shop of a folder; and its file."""
+        path = reading.find_job(job, folder)
+        return cls.open(path), path
+
+    def edited(self, edit: Edit) -> Workplace:
+        """The same with its files saying something else: what if. No file is changed."""
+        return Workplace(self.file, self.records, edit, self)
+
+    # ------------------------------------------------------------ what there is
+
+    @property
+    def shop(self) -> Shop:
+        return self._now().shelf.sound()
+
+    @property
+    def plugins(self) -> Host:
+        """The plugins the shop works with, asked for nothing but what they add to the data."""
+        known = self._now()
+        return known.loaded.plugins(known.shelf.sound())[0].again()
+
+    def find(self, job: Path | str) -> Path:
+        """The file of a job of this shop, by its path or id."""
+        return job if isinstance(job, Path) else reading.find_job(job, self.file.parent)
+
+    def jobs(self) -> tuple[Job, ...]:
+        """Every job in the shop's ``jobs/`` as it is written: substances it names in words stay words."""
+        known = self._now()
+        return tuple(map(known.shelf.job, known.drafts(files_in(self.file.parent / "jobs"))))
+
+    # ------------------------------------------------------------ what is judged
+
+    def on(self, day: date) -> InForce:
+        """The plugins and rules of a day, for one question."""
+        known = self._now()
+        return InForce(*known.loaded.on(known.shelf.sound(), day))
+
+    def planned(self, jobs: Iterable[Path | str], edit: Edit | None = None) -> tuple[Planned, ...]:
+        """Some jobs of this shop, each with the plugins and rules of its day. ``edit`` changes what their files say."""
+        paths = self._own(jobs)
+        known = self._now()
+        drafts = known.drafts(paths, edit)  # every mistake of the shop and the jobs at once
+        shop = known.shelf.sound()
+        in_force = [known.loaded.on(shop, draft.start.date()) for draft in drafts]
+        return tuple(
+            Planned(plugins, reference, known.shelf.job(draft, reference.find))
+            for draft, (plugins, reference) in zip(drafts, in_force, strict=True)
+        )
+
+    def assess(
+        self,
+        job: Path | str,
+        *,
+        start: datetime | None = None,
+        air: str = "",
+        language: str = "",
+        draws: int = DRAWS,
+        seed: int = SEED,
+        told: Told = nobody,
+    ) -> Report:
+        """Assess a job, by its file or id: as planned, or with another start or state of the air, in a language.
+
+        ``air`` is what every step has that names no state of its own. ``told`` hears how far the work has come.
+        """
+        with _said_in(language):
+            path = self.find(job)
+            (one,) = self.planned([path], _changed(path, start, air) if start or air else None)
+            with self.records(one.job.shop) as ledger:
+                return assess(one.job, one.reference, one.plugins, draws=draws, seed=seed, ledger=ledger, told=told)
+
+    # ------------------------------------------------------------ what is known so far
+
+    def _own(self, jobs: Iterable[Path | str]) -> list[Path]:
+        """The files of jobs, each once. Raises Problems where they are not all of this shop."""
+        paths = list({path.resolve(): path for path in map(self.find, jobs)}.values())
+        shops = {shop.resolve(): shop for shop in (self.file, *map(reading.find_shop, paths))}
+        if len(shops) > 1:
+            wrong = say("these jobs belong to different shops")
+            write = say("print each shop's sheets apart")
+            raise Problems(Problem(shop.as_posix(), 0, "", wrong, write) for shop in shops.values())
+        return paths
+
+    def _now(self) -> _Known:
+        """What was read before, where no file of it has changed; else a new beginning."""
+        loaded = self._of._now().loaded if self._of else None
+        known = self._known.get(spoken())
+        if known is None or (known.loaded.watch.changed() if loaded is None else known.loaded is not loaded):
+            known = _Known(self.file, self._edit, loaded or _Loaded(self.file.parent))
+            self._known[spoken()] = known
+        return known
+
+
+def assess_job(
+    path: Path, *, draws: int = DRAWS, seed: int = SEED, records: Records = recorded, told: Told = nobody
+) -> Report:
+    """Assess the job in a file, of whatever shop it belongs to: for who asks once. Raises Problems."""
+    return Workplace.open(path, records=records).assess(path, draws=draws, seed=seed, told=told)
+
+
+def _said_in(language: str) -> AbstractContextManager[None]:
+    return speaking(speech(language)) if language else nullcontext()
+
+
+def _changed(path: Path, start: datetime | None, air: str) -> Edit:
+    """Plans a job for another moment, or with another state of the air."""
+    new = {key: value for key, value in (("start", start), ("air", air)) if value}
+
+    def edit(document: Document) -> Document:
+        table = document.data.get("job")
+        if document.path != path or not isinstance(table, dict):
+            return document
+        return replace(document, data={**document.data, "job": {**table, **new}})
+
+    return edit
+
+
+# ---------------------------------------------------------------- what is kept
+
+
+class _Watch:
+    """The files that have been read, as they were before they were."""
+
+    def __init__(self, paths: Iterable[Path] = ()) -> None:
+        self._seen: dict[Path, tuple[object, object]] = {}
+        self.look(paths)
+
+    def look(self, paths: Iterable[Path]) -> None:
+        for path in paths:
+            if path not in self._seen:
+                self._seen[path] = _state(path), _content(path) if _is_young(path) else None
+
+    def changed(self) -> bool:
+        """Whether one of them is not what it was; one that is gone is not, nor is one that was not there."""
+        return any(
+            _state(path) != state or (content is not None and _content(path) != content)
+            for path, (state, content) in self._seen.items()
+        )
+
+
+def _state(path: Path) -> object:
+    try:
+        known = os.stat(path)
+    except (OSError, ValueError):
+        return None
+    return known.st_mtime_ns, known.st_ctime_ns, known.st_size, known.st_ino
+
+
+def _is_young(path: Path) -> bool:
+    """Whether a file was changed so lately that a further change may not be told by its time."""
+    try:
+        return time.time_ns() - os.stat(path).st_mtime_ns < _YOUNG
+    except (OSError, ValueError):
+        return False
+
+
+def _content(path: Path) -> object:
+    """What tells what a file says, or which names are in a folder."""
+    try:
+        return sorted(os.listdir(path)) if path.is_dir() else sha256(path.read_bytes()).digest()
+    except (OSError, ValueError):
+        return None
+
+
+class _Loaded:
+    """The plugins and the rules of a shop, in one language: those of what its files say, and of what if."""
+
+    def __init__(self, folder: Path) -> None:
+        self.watch = _Watch()
+        self._folder = folder
+        self._plugins: dict[tuple[str, ...], tuple[Host, list[tuple[str, Contribution]]]] = {}
+        self._in_force: dict[object, tuple[Host, Reference]] = {}
+
+    def plugins(self, shop: Shop) -> tuple[Host, list[tuple[str, Contribution]]]:
+        """The plugins, and what they add to the data."""
+        if shop.plugin_files not in self._plugins:
+            store = trust.store()
+            self.watch.look([*(self._folder / name for name in shop.plugin_files), *([store] if store else [])])
+            plugins = host.load(shop.plugin_files, self._folder)
+            self._plugins[shop.plugin_files] = plugins, list(plugins.ask("contribute"))
+        return self._plugins[shop.plugin_files]
+
+    def on(self, shop: Shop, day: date) -> tuple[Host, Reference]:
+        """The plugins and rules of a day, each time apart."""
+        key = shop.plugin_files, shop.rules, shop.expects, day
+        if key not in self._in_force:
+            self.watch.look(self._folder / name for name in (*shop.rules, SOURCES, "substances"))
+            self.watch.look(files_in(self._folder / "substances"))
+            plugins, contributions = self.plugins(shop)
+            plugins = plugins.again()
+            self._in_force[key] = plugins, reference_on(shop, day, plugins, list(contributions))
+        plugins, reference = self._in_force[key]
+        plugins = plugins.again()
+        return plugins, reference.asking(plugins.substance)
+
+
+class _Known:
+    """What a workplace has read, in one language."""
+
+    def __init__(self, file: Path, edit: Edit, loaded: _Loaded) -> None:
+        self.loaded = loaded
+        products = file.parent / "products"
+        loaded.watch.look([file, products, *files_in(products)])
+        self.shelf = reading.open_shelf(file, edit)
+        self._drafts: dict[tuple[Path, ...], tuple[_Watch, list[Draft]]] = {}  # those asked for together
+
+    def drafts(self, paths: Sequence[Path], edit: Edit | None = None) -> list[Draft]:
+        """The files of some jobs, read once unless one of them has changed or is to say something else."""
+        if edit:
+            return self.shelf.drafts(paths, edit)
+        key = tuple(paths)
+        if key not in self._drafts or self._drafts[key][0].changed():
+            self._drafts[key] = _Watch(paths), self.shelf.drafts(paths)
+        return self._drafts[key][1]
