@@ -8,21 +8,21 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from hashlib import sha256
 from pathlib import Path
 
-from safety.assessment import DRAWS, SEED, Records, Told, assess, nobody, reference_on
+from safety.assessment import DRAWS, SEED, Records, Told, assess, nobody, reference_on, signs_of
 from safety.files import reading, trust
 from safety.files.reading import Draft, Edit, unchanged
 from safety.files.toml import Document, files_in
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.ledger.recorded import recorded
-from safety.model import Contribution, Job, Report, Shop
+from safety.model import Contribution, Job, Report, Shop, Signs
 from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.reference.data_files import SOURCES
@@ -39,6 +39,10 @@ class InForce:
 
     plugins: Host
     reference: Reference
+
+    def signs(self, statements: Mapping[str, tuple[str, ...]]) -> tuple[Signs, ...]:
+        """What each thing carries for its hazard statements, by id."""
+        return signs_of(statements, self.reference, self.plugins)
 
 
 @dataclass(frozen=True, slots=True)

@@ -102,7 +102,6 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
 
 def _table(workplace: Workplace, container: str, first: date) -> tuple[Grid | None, tuple[str, ...], list[str]]:
     """What the plugins say of a container at the end of a month, its symbols, and sentences on what is missing."""
-    from safety.assessment import signs_of
     from safety.model import Grid, Period
 
     shop, in_force = workplace.shop, workplace.on((first + timedelta(days=31)).replace(day=1) - timedelta(days=1))
@@ -118,7 +117,7 @@ def _table(workplace: Workplace, container: str, first: date) -> tuple[Grid | No
         missing = [seen.left_out] if seen.left_out else []
     shown: tuple[str, ...] = ()
     if found is not None and found.statements:
-        signs = signs_of({container: found.statements}, reference, plugins)
+        signs = in_force.signs({container: found.statements})
         shown = signs[0].symbols if signs else ()
         missing += [] if signs else [say("No plugin says which signs {container} carries.", container=container)]
     failures = missing + [
