@@ -8,7 +8,7 @@ from typing import Any
 
 from safety.cited import Cited
 from safety.formulas import catalogue
-from safety.model import Classification, Figure, Finding, Limit, Threshold
+from safety.model import Classification, Composition, Figure, Finding, Limit, Threshold
 from safety.words import say, term
 
 
@@ -31,8 +31,7 @@ def unchecked(finding: Finding) -> tuple[Mark, ...]:
 
     Looks through the finding's figures down to what they were made from, and through its grounds.
     """
-    found = [mark for value in (*finding.figures, *finding.grounds) for mark in _of(value)]
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(_of(finding)))
 
 
 def each_once(marks: Iterable[Mark]) -> tuple[Mark, ...]:
@@ -45,7 +44,10 @@ def each_once(marks: Iterable[Mark]) -> tuple[Mark, ...]:
 
 def _of(value: Any, name: str = "") -> Iterator[Mark]:
     """The marks of a value; ``name`` says what a value read from a source is used for."""
-    if isinstance(value, Figure):
+    if isinstance(value, Finding):
+        for rests_on in (*value.figures, *value.grounds):
+            yield from _of(rests_on)
+    elif isinstance(value, Figure):
         formula = catalogue().get(value.formula)
         if formula and formula.unverified:
             yield Mark("", say("the equation of {source}", source=formula.source), term(formula.unverified))
@@ -57,6 +59,9 @@ def _of(value: Any, name: str = "") -> Iterator[Mark]:
     elif isinstance(value, Classification):
         if value.unverified:
             yield Mark(value.code, value.source.title if value.source else "", term(value.unverified))
+    elif isinstance(value, Composition):
+        if value.unverified:
+            yield Mark(value.written, value.source.title, term(value.unverified))
     elif isinstance(value, Limit):
         if value.unverified:
             yield Mark(value.written, value.list, term(value.unverified))

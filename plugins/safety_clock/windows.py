@@ -9,6 +9,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure import Exposure
+from safety.exposure.origin import data_of
 from safety.exposure.result import Floats, careful
 from safety.model import Figure, Finding, Job, Level, Product, Range, Window
 from safety.timeline import applied
@@ -145,6 +146,7 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
         remedy=say("Cover the wet layer, or put on more.") if too_soon else "",
         key=f"stand-{window.product.id}",
         close=standing.close,
+        grounds=_dries_by(exposure, window),
     )
 
 
@@ -195,7 +197,14 @@ def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
             ),
         ),
         key=f"drying-{window.product.id}",
+        grounds=_dries_by(exposure, window),
     )
+
+
+def _dries_by(exposure: Exposure, window: Window) -> tuple[object, ...]:
+    """The data of what evaporates from a coat."""
+    held = {part.cas for part in window.product.parts}
+    return tuple(one for s in exposure.substances if s.cas in held for _, one in data_of(exposure, s.cas))
 
 
 def _has_solvent(product: Product) -> bool:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -25,7 +26,7 @@ from safety_ignition import halogens
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.beside import sources_beside
 from safety_ignition.explosive_limits import correction
-from safety_ignition.sources import TABLE, Source, decomposing, named
+from safety_ignition.sources import TABLE, Source, cleared, decomposing, named
 from safety_ignition.wet import Verdict, present, verdict
 from safety_ignition.zones import Zone, zones
 
@@ -41,6 +42,7 @@ class Scene:
     far: Zone
     here: list[Source]  # named in the step, or used by another job meanwhile
     around: list[Source]  # always in the place or next door
+    rules: tuple[Any, ...]  # what makes the place small, a source harmless, and a vapour one without a halogen
 
     @property
     def burning(self) -> tuple[Verdict, ...]:
@@ -51,6 +53,11 @@ class Scene:
         zones = tuple(z.figure for z in (self.near, self.far) if z.figure is not None)
         return (*zones, *(f for v in self.verdicts for f in v.figures))
 
+    @property
+    def grounds(self) -> tuple[Any, ...]:
+        """What every answer for the step rests on beside the figures."""
+        return (*self.rules, *self.near.grounds, *self.far.grounds, *(g for v in self.verdicts for g in v.grounds))
+
 
 def _dangerous(scene: Scene) -> bool:
     return bool(scene.burning) or scene.near.over or scene.far.over or bool(scene.near.unknown)
@@ -58,7 +65,7 @@ def _dangerous(scene: Scene) -> bool:
 
 def judge(bench: Bench, index: int) -> list[Finding]:
     scene = look(bench, index)
-    found = _unknowns(scene)
+    found = [replace(one, grounds=scene.grounds) for one in _unknowns(scene)]
     if not _dangerous(scene):
         return [*found, _marked(scene, _calm(bench, scene))]
     answers = [*_air(bench, scene), *_pairs(scene, bench), *_around(bench, scene), _keep_clear(bench, scene)]
@@ -66,7 +73,7 @@ def judge(bench: Bench, index: int) -> list[Finding]:
 
 
 def _marked(scene: Scene, finding: Finding) -> Finding:
-    """The finding, and whether it hangs on the error of the computation."""
+    """The finding with what the whole scene rests on, and whether it hangs on the error of the computation."""
     near, far = scene.near.standing, scene.far.standing
     if finding.key == "fire-far":
         close = far.close
@@ -76,7 +83,7 @@ def _marked(scene: Scene, finding: Finding) -> Finding:
         close = near.close or far.close
     else:
         close = "" if scene.burning else any_of((near, far)).close
-    return replace(finding, close=close)
+    return replace(finding, close=close, grounds=(*finding.grounds, *scene.grounds))
 
 
 def look(bench: Bench, index: int) -> Scene:
@@ -85,13 +92,16 @@ def look(bench: Bench, index: int) -> Scene:
     rows = bench.reference.table(TABLE)
     factor, note = correction(bench, bench.temperature(step))
     verdicts = tuple(verdict(bench, wet, step) for wet in present(bench, index))
-    near, far = zones(bench, air, factor, note, any(v.burns for v in verdicts))
+    near, far = zones(bench, index, factor, note, any(v.burns for v in verdicts))
     if air.unknown:  # what is not counted can only add to the share
         text = say("How near the air is to its explosive limit is not known: {why}", why=joined(air.unknown))
         near = near if near.over else replace(near, unknown=near.unknown or text)
         far = far if far.over else replace(far, unknown=far.unknown or text)
     here = [*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)]
-    return Scene(index, step, verdicts, near, far, here, named(step.place.ignition_sources, rows))
+    around = named(step.place.ignition_sources, rows)
+    harmless = cleared((*step.ignition_sources, *step.place.ignition_sources), rows)
+    rules = (*bench.size(step.place), *harmless, *halogens.look(bench, index, hot=bool(here or around)).grounds)
+    return Scene(index, step, verdicts, near, far, here, around, rules)
 
 
 def _calm(bench: Bench, scene: Scene) -> Finding:
@@ -105,7 +115,10 @@ def _calm(bench: Bench, scene: Scene) -> Finding:
     reasons.append(say("What the work itself may set alight, such as dust, packing or gas, was not looked at."))
     nothing = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk from these products")
     short = joined((nothing, say("the work itself may set fire")), "; ")
-    return Finding("note", "fire", joined(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step")
+    grounds = tuple(g for s in allowed for g in s.grounds)
+    return Finding(
+        "note", "fire", joined(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step", grounds=grounds
+    )
 
 
 def _unknowns(scene: Scene) -> list[Finding]:
@@ -136,10 +149,11 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
         found.append(
             _stop(
+                bench,
                 scene,
                 scene.far.told(text),
                 say("Whole place at {limit} of the explosive limit or more", limit=limit),
-                bench.rule("ten-percent"),
+                "ten-percent",
                 "fire-far",
             )
         )
@@ -155,10 +169,11 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
         found.append(
             _stop(
+                bench,
                 scene,
                 scene.near.told(text),
                 say("Enclosed: air at {share} % of the explosive limit", share=share),
-                bench.rule("enclosed"),
+                "enclosed",
                 "fire-enclosed",
             )
         )
@@ -171,21 +186,35 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
         found.append(
             _stop(
+                bench,
                 scene,
                 scene.near.told(text),
                 say("Air at {share} % of the explosive limit beside held fuel", share=share),
-                bench.rule("ten-percent"),
+                "ten-percent",
                 "fire-near-fuel",
             )
         )
     return found
 
 
-def _stop(scene: Scene, text: str, short: str, rule: str, key: str) -> Finding:
+def _stop(bench: Bench, scene: Scene, text: str, short: str, rule: str, key: str) -> Finding:
+    """``rule``: the name of the rule it stands by."""
     remedy = say("Wet less at a time, use less, or bring in more clean air. Then make a new sheet.")
     if scene.near.later or scene.far.later:
         remedy = say("Take what is wet away when the step ends, or let fans run on. Then make a new sheet.")
-    return Finding("stop", "fire", text, short, PLUGIN, scene.index, scene.figures, rule, "", remedy, key)
+    return Finding(
+        "stop",
+        "fire",
+        text,
+        short,
+        PLUGIN,
+        scene.index,
+        scene.figures,
+        bench.rule(rule),
+        remedy=remedy,
+        key=key,
+        grounds=bench.grounds(rule),
+    )
 
 
 def _pairs(scene: Scene, bench: Bench) -> list[Finding]:

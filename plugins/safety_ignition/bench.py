@@ -9,7 +9,7 @@ from typing import Any
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
-from safety.model import Job, Part, Place, Product, Step, Substance, Threshold
+from safety.model import Composition, Job, Part, Place, Product, Step, Substance, Threshold
 from safety.reference import Reference, fractions, past
 from safety.words import say, term
 
@@ -38,6 +38,13 @@ class Bench:
         rows = (row for row in self.reference.table("fire-rule") if row["name"] in names)
         thresholds = (self.reference.threshold(name) for name in names)
         return (*rows, *(one for one in thresholds if isinstance(one, Threshold)))
+
+    def size(self, place: Place) -> tuple[Threshold, ...]:
+        """What says whether a place counts as a small one, where its own kind does not."""
+        limit = self.reference.threshold(ENCLOSED_BELOW)
+        if place.kind in ("enclosed", "outdoor") or isinstance(place.volume, Unknown) or isinstance(limit, Unknown):
+            return ()
+        return (limit,)
 
     def row(self, table: str, cas: str) -> Mapping[str, Any] | None:
         """A substance's row in one of this plugin's tables."""
@@ -75,14 +82,19 @@ class Bench:
             return False
         return "not_flammable" in substance.notes
 
-    def halogens(self, cas: str) -> tuple[str, ...] | Unknown:
-        """The halogens a substance has in it, or why nobody can say. What it is made of decides, not its name."""
+    def unburning(self, product: Product) -> tuple[Mapping[str, Any], ...]:
+        """The rows by which parts of a product do not burn."""
+        rows = (self.row("does-not-burn", part.cas) for part in self.volatile(product) if part.cas)
+        return tuple(row for row in rows if row is not None)
+
+    def composition(self, cas: str) -> Composition | Unknown:
+        """What a substance is made of, or why nobody can say. That decides whether it has a halogen, not its name."""
         substance = self.reference.substance(cas)
         if isinstance(substance, Unknown):
             return substance
         if isinstance(substance.composition, Unknown):
             return Unknown(say("no formula of {name} is loaded", name=substance.name))
-        return substance.composition.halogens
+        return substance.composition
 
     def temperature(self, step: Step) -> float:
         """The highest temperature [K] the wet liquid is expected at: air or surface, 95th percentile."""

@@ -23,14 +23,16 @@ def judge(bench: Bench) -> list[Finding]:
         if len({v.value for v in values}) > 1:
             found.append(_disagree(substance, values))
         if values and "flash_point" not in substance.properties:
+            lowest = min(values, key=lambda v: v.value)
             text = say(
                 "No flash point of {name} is known. "
                 "That does not make it safe: its vapour can burn from {limit} in air.",
                 name=substance.name,
-                limit=min(values, key=lambda v: v.value).written,
+                limit=lowest.written,
             )
             short = say("{name}: no flash point, can still burn", name=substance.name)
-            found.append(Finding("note", "fire", text, short, PLUGIN, key=f"fire-no-flash-point:{substance.cas}"))
+            key = f"fire-no-flash-point:{substance.cas}"
+            found.append(Finding("note", "fire", text, short, PLUGIN, key=key, grounds=(lowest,)))
     return found
 
 

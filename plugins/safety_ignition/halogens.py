@@ -14,9 +14,10 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.lying import Lying
+from safety.exposure.origin import made_of
 from safety.exposure.result import PRESSURE, Balance, careful, p50
 from safety.formulas.air import ppm_from_mass
-from safety.model import Figure, Finding, Job, Level, Part, Product, Timeline
+from safety.model import Composition, Figure, Finding, Job, Level, Part, Product, Timeline
 from safety.reference import past
 from safety.reference.hazards import unproven
 from safety.words import capital, joined, say, term
@@ -39,6 +40,7 @@ class Vapours:
     figures: tuple[Figure, ...]
     columns: tuple[int, ...]  # of the substances
     wet: tuple[Lying, ...]  # what lies there and gives them off
+    grounds: tuple[Composition, ...]  # of what they are made
 
     @property
     def any(self) -> bool:
@@ -68,21 +70,24 @@ def look(bench: Bench, index: int, hot: bool) -> Vapours:
     air, trace = bench.exposure.steps[index], bench.reference.threshold(TRACE)
     peaks = bench.exposure.ppm(np.maximum(air.near_peak, air.far_peak)).T
     figures, columns, wet = [], [], []
+    grounds: dict[Composition, None] = {}
 
-    def sort(name: str, own: tuple[str, ...] | Unknown) -> bool:
+    def sort(name: str, own: Composition | Unknown) -> bool:
         """Put a vapour where it belongs; whether it has a halogen."""
         if isinstance(own, Unknown):
             unknown[own.reason] = None
             return False
-        if own:
+        grounds[own] = None
+        if own.halogens:
             names[name] = None
-            halogens.update(own)
-        return bool(own)
+            halogens.update(own.halogens)
+        return bool(own.halogens)
 
     for column, (substance, peak) in enumerate(zip(bench.exposure.substances, peaks, strict=True)):
         ppm = careful(peak)
-        if ppm.bound > 0 and past(ppm.bound * 1e-6, trace) and sort(substance.name, bench.halogens(substance.cas)):
-            inputs = () if isinstance(trace, Unknown) else (("counts from", trace),)
+        if ppm.bound > 0 and past(ppm.bound * 1e-6, trace) and sort(substance.name, bench.composition(substance.cas)):
+            inputs = made_of(bench.exposure, substance.cas, index)
+            inputs = inputs if isinstance(trace, Unknown) else (("counts from", trace), *inputs)
             name = say("highest level of {name} in the air of the step", name=substance.name)
             figures.append(Figure(name, ppm.value, "ppm", inputs=inputs))
             columns.append(column)
@@ -92,14 +97,22 @@ def look(bench: Bench, index: int, hot: bool) -> Vapours:
     for product, whole in _put_there(bench, index):
         for part in (*(() if whole else bench.volatile(product)), *(unproven(product, bench.reference) if hot else ())):
             sort(*_part(bench, product, part))
-    return Vapours(tuple(names), frozenset(halogens), tuple(unknown), tuple(figures), tuple(columns), tuple(wet))
+    return Vapours(
+        tuple(names),
+        frozenset(halogens),
+        tuple(unknown),
+        tuple(figures),
+        tuple(columns),
+        tuple(wet),
+        tuple(grounds),
+    )
 
 
-def _part(bench: Bench, product: Product, part: Part) -> tuple[str, tuple[str, ...] | Unknown]:
+def _part(bench: Bench, product: Product, part: Part) -> tuple[str, Composition | Unknown]:
     if not part.cas:
         reason = say("the maker of {product} does not say what {part} is", product=product.name, part=part.name)
         return part.name, Unknown(reason)
-    return part.name, bench.halogens(part.cas)
+    return part.name, bench.composition(part.cas)
 
 
 def _put_there(bench: Bench, index: int) -> Iterator[tuple[Product, bool]]:
@@ -163,7 +176,12 @@ def _finding(
         step=index,
         figures=found.figures,
         rule="; ".join(r for r in rules if r),
-        grounds=(*bench.grounds("halogen", "halogen-arc"), *(source.grounds if source else ())),
+        grounds=(
+            *bench.grounds("halogen", "halogen-arc"),
+            *(row for row in bench.reference.table("halogen") if row["element"] in found.halogens),
+            *found.grounds,
+            *(source.grounds if source else ()),
+        ),
         unknown=_unknown(found) if source is not None and not found.names else "",
         remedy=remedy if source is not None else "",
         key=key,

@@ -43,14 +43,19 @@ def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Sourc
     return [source for source in found if source is not None]
 
 
+def cleared(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> tuple[Mapping[str, Any], ...]:
+    """The rows by which some of ``texts`` are no ignition sources."""
+    rows = tuple(rows)
+    return tuple(row for text in texts if (row := _whole(text, rows)) is not None and row.get("harmless"))
+
+
 def decomposing(sources: Iterable[Source]) -> list[Source]:
     """Those that turn vapour with a halogen in it into acid gas, or of which nobody says that they do not."""
     return [source for source in sources if source.decomposes != NOT]
 
 
 def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
-    plain = " ".join(text.casefold().split())
-    whole = next((row for row in rows if row.get("only") and plain in row["words"]), None)
+    plain, whole = _plain(text), _whole(text, rows)
     if whole is not None and whole.get("harmless"):
         return None
     held = [whole] if whole else _holding(plain, rows)
@@ -61,7 +66,17 @@ def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     by = _decomposes(held)
     # "TIG, switched": a word that is known to be harmless says nothing of the others
     by = UNKNOWN if by == NOT and _unread(plain, held) else by
-    return Source(text, term(row["name"]), capital(why), str(row["citation"]), (row,), by)
+    grounds = (row, *(one for one in held if one is not row))
+    return Source(text, term(row["name"]), capital(why), str(row["citation"]), grounds, by)
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+def _whole(text: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:
+    """The row that speaks of just this text."""
+    return next((row for row in rows if row.get("only") and _plain(text) in row["words"]), None)
 
 
 def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> list[Mapping[str, Any]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from safety.cited import Unknown
+from safety.cited import Cited, Unknown
 from safety.model import Finding, Product
 from safety.reference import past
 from safety.words import capital, joined, say
@@ -12,12 +12,19 @@ from safety_ignition.wet import present, verdict
 
 def judge(bench: Bench, index: int) -> list[Finding]:
     step = bench.job.steps[index]
-    products = {w.product.id: w.product for w in present(bench, index) if w.own and verdict(bench, w, step).burns}
+    judged = [verdict(bench, w, step) for w in present(bench, index) if w.own]
+    burning = [one for one in judged if one.burns]
+    products = {one.wet.product.id: one.wet.product for one in burning}
     keeps: list[str] = []
     unknown: list[str] = []
+    measured: list[Cited] = []
     for product in products.values():
-        for part, known in _parts(bench, product):
-            (keeps if known else unknown).append(part)
+        for part, conductivity in _parts(bench, product):
+            if conductivity is None:
+                unknown.append(part)
+            else:
+                keeps.append(part)
+                measured.append(conductivity)
     if not keeps and not unknown:
         return []
     sentences = []
@@ -39,23 +46,27 @@ def judge(bench: Bench, index: int) -> list[Finding]:
             plugin=PLUGIN,
             step=index,
             rule=bench.rule("static"),
-            grounds=bench.grounds("static", "static-accumulator"),
+            grounds=(
+                *bench.grounds("static", "static-accumulator"),
+                *measured,
+                *(ground for one in burning for ground in (*one.figures, *one.grounds)),
+            ),
             key="fire-static",
         )
     ]
 
 
-def _parts(bench: Bench, product: Product) -> list[tuple[str, bool]]:
-    """Volatile parts that keep their charge (True), or of which nobody knows (False)."""
+def _parts(bench: Bench, product: Product) -> list[tuple[str, Cited | None]]:
+    """Volatile parts that keep their charge, by what they conduct; None of one of which nobody knows."""
     limit = bench.reference.threshold("static-accumulator")
-    found = []
+    found: list[tuple[str, Cited | None]] = []
     for part in bench.burning(product):
         substance = bench.reference.substance(part.cas) if part.cas else Unknown("")
         conductivity = substance if isinstance(substance, Unknown) else bench.lowest(part.cas, "conductivity")
         if isinstance(conductivity, Unknown) or isinstance(limit, Unknown):
-            found.append((part.name, False))
+            found.append((part.name, None))
         elif past(conductivity.value, limit):
-            found.append((part.name, True))
+            found.append((part.name, conductivity))
     return found
 
 

@@ -52,6 +52,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
         formula="flammable_mass",
         inputs=(("fire limit", stop), *inputs),
     )
+    unburning = [row for _, thing in _everything(bench, place) for row in bench.unburning(thing.product)]
     over = past(share * stop.value, stop)
     reasons = "; ".join(dict.fromkeys(unknown))
     sentences = [_sentence(bench, name, place.volume, share, stop, over, bool(reasons))]
@@ -71,7 +72,7 @@ def _judge(bench: Bench, place: Place) -> Finding:
         plugin=PLUGIN,
         figures=(figure,) if share > 0 or not reasons else (),
         rule=bench.rule("enclosed"),
-        grounds=bench.grounds("enclosed"),
+        grounds=(*bench.grounds("enclosed"), *bench.size(place), *unburning),
         unknown=say("Not all that is carried into {place} could be counted: {reasons}.", place=name, reasons=reasons)
         if reasons
         else "",

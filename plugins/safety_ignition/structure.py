@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from safety import levels, units
 from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
 from safety.reference import past
+from safety.reference.citing import as_threshold
 from safety.words import capital, say
 from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.sources import TABLE, named
@@ -122,7 +125,8 @@ def _stop(
     bench: Bench, index: int, text: str, short: str, remedy: str, unknown: str, figures: tuple[Figure, ...] = ()
 ) -> Finding:
     rule = bench.rule("held-liquid")
-    return Finding("stop", "fire", text, short, PLUGIN, index, figures, rule, unknown, remedy, "fire-held")
+    grounds = bench.grounds("held-liquid", "held-liquid-margin")
+    return Finding("stop", "fire", text, short, PLUGIN, index, figures, rule, unknown, remedy, "fire-held", grounds)
 
 
 def _burns_from(bench: Bench, cas: str) -> Figure | Unknown:
@@ -133,7 +137,8 @@ def _burns_from(bench: Bench, cas: str) -> Figure | Unknown:
     known = []
     if row is not None:
         own = units.read(str(row["flammable_from"]), "temperature")
-        known.append(Figure(name, own, "K", inputs=((say("flammability temperature"), str(row["citation"])),)))
+        limit = as_threshold(row, say("flammability temperature"), own, "K")
+        known.append(Figure(name, own, "K", inputs=((limit.name, replace(limit, written=row["flammable_from"])),)))
     if isinstance(flash, Cited):
         known.append(Figure(name, flash.value, "K", inputs=((say("flash point"), flash),)))
     elif not known:

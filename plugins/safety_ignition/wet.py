@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from safety import levels
 from safety.cited import Cited, Unknown
@@ -33,6 +33,7 @@ class Verdict:
     answer: Literal["yes", "no", "unknown"]
     why: str  # a whole sentence
     figures: tuple[Figure, ...] = ()
+    grounds: tuple[Any, ...] = ()
 
     @property
     def burns(self) -> bool:
@@ -68,27 +69,30 @@ def _heating(bench: Bench, step: Step) -> str:
 
 def _verdict(bench: Bench, wet: Lying, step: Step, heating: str) -> Verdict:
     product = wet.product
-    unmarked = isinstance(product.flash_point, Unknown) and not _marked_flammable(bench, product)
+    marked = _marked_flammable(bench, product) if isinstance(product.flash_point, Unknown) else ()
+    unmarked = isinstance(product.flash_point, Unknown) and not marked
     if unmarked and not bench.burning(product):
         if _how(wet) == "spray" and _mist_may_burn(product):
             text = say("A mist of {product} may be lit: its flash point is not known.", product=product.name)
             return Verdict(wet, "unknown", text)
-        return Verdict(wet, "no", say("{product} gives off no vapour that burns.", product=product.name))
-    untrusted = [p for p in bench.volatile(product) if bench.row("no-safe-flash-point", p.cas) is not None]
+        text = say("{product} gives off no vapour that burns.", product=product.name)
+        return Verdict(wet, "no", text, grounds=bench.unburning(product))
+    untrusted = [(p, row) for p in bench.volatile(product) if (row := bench.row("no-safe-flash-point", p.cas))]
     if untrusted:
+        (part, row), *_ = untrusted
         text = say(
             "{product} holds {part}. With it a flash point gives no safe bound, and the vapour can burn.",
             product=product.name,
-            part=untrusted[0].name,
+            part=part.name,
         )
-        return Verdict(wet, "yes", text)
+        return Verdict(wet, "yes", text, grounds=(row,))
     if isinstance(product.flash_point, Unknown):
         text = say(
             "The flash point of {product} is not known ({why}), so it is treated as one that can be lit.",
             product=product.name,
             why=product.flash_point.reason,
         )
-        return Verdict(wet, "unknown", text, _computed(bench, product))
+        return Verdict(wet, "unknown", text, _computed(bench, product), marked)
     return _by_flash(bench, wet, step, product.flash_point, heating)
 
 
@@ -98,9 +102,9 @@ def _mist_may_burn(product: Product) -> bool:
     return water < MOSTLY_WATER and any(not part.volatile and part.high > 0 for part in product.parts)
 
 
-def _marked_flammable(bench: Bench, product: Product) -> bool:
-    """Whether the data sheet or the classes of the parts say that it burns, whatever the sheet leaves out."""
-    return bool(product_hazards(product, bench.reference).careful & FLAMMABLE)
+def _marked_flammable(bench: Bench, product: Product) -> tuple[Any, ...]:
+    """By what the data sheet or the classes of the parts say that it burns; nothing where neither does."""
+    return product_hazards(product, bench.reference).by(FLAMMABLE)
 
 
 def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) -> Verdict:
@@ -110,7 +114,7 @@ def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) 
         own = bench.least(bench.of(product, part), "flash_point")
         if isinstance(own, Cited):
             flashes.append((own.value, say("that of its part {part}", part=part.name), own))
-    lowest, whose, datum = min(flashes, key=lambda f: f[0])
+    lowest, whose, _ = min(flashes, key=lambda f: f[0])
     temperature = bench.temperature(step)
     margin = bench.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
     named = say("{flash}, {whose}", flash=bench.degrees(lowest), whose=whose)
@@ -120,7 +124,7 @@ def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) 
         unit="K (difference)",
         inputs=(
             ("flash point of the product", Given(product.file, ("product", "flash_point"), bench.degrees(flash))),
-            *((("flash point used", datum),) if datum else ()),
+            *((say("flash point, {whose}", whose=words), value) for _, words, value in flashes if value),
             ("temperature", Figure(say("highest of air and surface"), temperature, "K")),
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from safety import levels
-from safety.cited import Unknown
+from safety.cited import Cited, Unknown
 from safety.formulas.exposure import (
     compliance_index,
     exceedance_fraction,
@@ -16,7 +17,7 @@ from safety.formulas.exposure import (
     tolerance_factor,
     upper_tolerance,
 )
-from safety.model import Figure, Finding, Limit, LimitKind
+from safety.model import Figure, Finding, Limit, LimitKind, Threshold
 from safety.reference import Reference, crossed, long_shift, past
 from safety.words import joined, say, term
 from safety_measured.group import AMBIENT, PLUGIN, Group, named, plain
@@ -94,7 +95,16 @@ def judge(group: Group, reference: Reference) -> list[Finding]:
     if kept is not None:
         sentences.append(say("So the limit is kept.") if kept else say("So the limit is not kept."))
     sentences += _remarks(group, limit)
-    return [_finding(group, kept, sentences, figures)]
+    first = reference.threshold(PRELIMINARY[len(ratios)]) if len(ratios) in PRELIMINARY else None
+    grounds = (*_data(group, reference), *((first,) if isinstance(first, Threshold) and not over else ()))
+    return [replace(_finding(group, kept, sentences, figures), grounds=grounds)]
+
+
+def _data(group: Group, reference: Reference) -> tuple[Cited, ...]:
+    """What turns a mass in the air into a share of it."""
+    substance = reference.substance(group.first.cas)
+    mass = substance if isinstance(substance, Unknown) else substance.best("molar_mass")
+    return (mass,) if isinstance(mass, Cited) else ()
 
 
 def _remarks(group: Group, limit: Limit) -> list[str]:
@@ -212,4 +222,5 @@ def in_other_air(group: Group, reference: Reference) -> Finding:
         figures=(Figure(say("highest result"), max(values), "ppm", inputs=group.given),),
         remedy=say("Do not work in that state of the air without protection.") if over else "",
         key=group.key("other-air"),
+        grounds=(*_data(group, reference), *(() if held is None else held[:1])),
     )

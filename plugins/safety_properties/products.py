@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date
 
 from safety.cited import Unknown
-from safety.model import Finding, Job, Product
+from safety.model import Finding, Job, Product, Threshold
 from safety.reference import Reference, fractions, past
 from safety.words import capital, joined, say
 from safety_properties.substances import PLUGIN
+
+AGE, WIDE = "data-sheet-age", "wide-composition-range"
 
 
 def judge(job: Job, reference: Reference) -> list[Finding]:
@@ -19,10 +21,12 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
         wrong = [text for part in product.parts for text in fractions.contradictions(part, product, reference)]
         if wrong:
             texts += [*wrong, say("The careful one of them is used. Ask the supplier.")]
+        rules = tuple(one for name in (AGE, WIDE) if isinstance(one := reference.threshold(name), Threshold))
         if texts:
             short = say("{product}: see its data", product=product.name)
             key = f"data-product:{product.id}"
-            found.append(Finding("note", "data", joined(capital(t) for t in texts), short, PLUGIN, key=key))
+            text = joined(capital(t) for t in texts)
+            found.append(Finding("note", "data", text, short, PLUGIN, key=key, grounds=rules))
     return found
 
 
@@ -42,7 +46,7 @@ def _age(product: Product, day: date, reference: Reference) -> list[str]:
     if isinstance(product.sds_revised, Unknown):
         return [say("The data sheet of {product} has no revision date in the file.", product=product.name)]
     seconds = (day - product.sds_revised).days * 86400.0
-    if not past(seconds, reference.threshold("data-sheet-age")):
+    if not past(seconds, reference.threshold(AGE)):
         return []
     return [
         say(
@@ -55,7 +59,7 @@ def _age(product: Product, day: date, reference: Reference) -> list[str]:
 
 def _parts(product: Product, reference: Reference) -> list[str]:
     texts = []
-    limit = reference.threshold("wide-composition-range")
+    limit = reference.threshold(WIDE)
     wide = [p for p in product.parts if past(p.high - p.low, limit)]
     if wide:
         listed = ", ".join(

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from safety.cited import Cited
 from safety.exposure import Exposure
-from safety.model import PROPERTY_NAMES, Block, Figure, Finding, Grid, Job, Substance
+from safety.model import PROPERTY_NAMES, Block, Figure, Finding, Grid, Job, Substance, Threshold
 from safety.reference import Reference, past
 from safety.words import joined, say, term
 
@@ -18,6 +19,8 @@ USED = ("molar_mass", "antoine_a", "flash_point", "lower_explosive_limit", "heat
 SHOWN = ("molar_mass", "vapour_pressure", "flash_point", "lower_explosive_limit")
 #: Vapour pressures are comparable at one temperature only [K].
 SAME_TEMPERATURE = 0.5
+#: From where on two sources count as not agreeing.
+APART, APART_TEMPERATURE = "sources-disagree", "sources-disagree-temperature"
 
 
 def judge(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
@@ -38,8 +41,17 @@ def judge(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         if texts:
             short = say("{name}: see its data", name=substance.name)
             key = f"data-substance:{substance.cas}"
-            found.append(Finding("note", "data", joined(texts), short, PLUGIN, figures=figures, key=key))
+            grounds = _grounds(substance, reference)
+            text = joined(texts)
+            found.append(Finding("note", "data", text, short, PLUGIN, None, figures, key=key, grounds=grounds))
     return found
+
+
+def _grounds(substance: Substance, reference: Reference) -> tuple[Any, ...]:
+    """What was looked at: the values that figures are made from or that are compared, the limits, what says "apart"."""
+    values = (v for name in dict.fromkeys((*USED, *COMPARED)) for v in substance.properties.get(name, ()))
+    apart = (reference.threshold(name) for name in (APART, APART_TEMPERATURE))
+    return (*values, *reference.limits(substance.cas), *(one for one in apart if isinstance(one, Threshold)))
 
 
 def _missing(substance: Substance) -> list[str]:
@@ -57,9 +69,9 @@ def _disagreements(substance: Substance, reference: Reference) -> list[str]:
             continue
         low, high = min(values, key=lambda v: v.value), max(values, key=lambda v: v.value)
         if name == "flash_point":
-            apart = past(high.value - low.value, reference.threshold("sources-disagree-temperature"))
+            apart = past(high.value - low.value, reference.threshold(APART_TEMPERATURE))
         else:
-            apart = past(high.value / low.value - 1, reference.threshold("sources-disagree"))
+            apart = past(high.value / low.value - 1, reference.threshold(APART))
         if apart:
             used = low if name == "flash_point" else values[0]
             texts.append(

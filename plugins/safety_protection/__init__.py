@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from pluggy import HookimplMarker
 
@@ -57,12 +58,13 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         if touch.unsaid:
             findings += [answer.finding, *contact.unsaid(job, touch)]
             continue
-        findings += [
+        touching = (
             hands.judge(job, touch, met, reference),
-            eyes.judge(job, touch, met, answer.device, _stings(touch, met, answer), reference),
-            answer.finding,
+            eyes.judge(job, touch, met, answer, _stings(touch, met, answer), reference),
             skin.judge(job, exposure, touch, met, uptakes, reference),
-        ]
+        )
+        dries = contact.grounds(exposure, index)
+        findings += [answer.finding, *(replace(one, grounds=(*one.grounds, *dries)) for one in touching)]
     return findings + [mixture_hazards.finding(h, reference) for h in hazards.values()]
 
 

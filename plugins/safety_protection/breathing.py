@@ -16,9 +16,9 @@ from safety.reference.citing import duty
 from safety.reference.grouped import uncounted
 from safety.reference.hazards import ProductHazards
 from safety.words import joined, say
-from safety_protection import choice, controls, need, sensitisers, stocked
+from safety_protection import choice, controls, device_rules, need, sensitisers, stocked
 from safety_protection.devices import Device, classes, danger_devices, described
-from safety_protection.mist import Mist, of_step
+from safety_protection.mist import GRAVE, Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.need import Need, StepNeed
 from safety_protection.phrases import beyond, listed, none
@@ -55,13 +55,16 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         best = chosen[own.step].best if own.step in chosen else None
         droplets = "" if unknown else _droplets(job, exposure, own, mist, reference)
         doubts = _doubts(exposure, own, droplets, best.factor if best else 1.0, reference)
-        doubts += [one.text for one in of_groups if own.step >= one.step]
+        carried = [one for one in of_groups if own.step >= one.step]
+        doubts += [one.text for one in carried]
         doubts += sensitisers.said_to_stay(exposure, own.step, reference)
         if not unknown and exposure.shift_uncounted and need.adds_to_shift(exposure, own):
             doubts.append(say("Not all vapour of the shift is counted, so whether its limit is kept is not known"))
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
+        grounds = _grounds(job, exposure, own, stock, hazards, reference)
+        grounds += tuple(ground for one in carried for ground in one.grounds)
         allergens = [p.name for p in sensitisers.about(exposure, own.step, hazards)]
         told = [hazards[p.id] for p in sensitisers.wet(exposure, own.step)]
         if unknown:
@@ -72,7 +75,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
             answer = _mask(job, exposure, own, chosen[own.step], reference)
         elif doubts:
             answer = _no_all_clear(_not_told(job, exposure, own, doubts, mist, reference), allergens)
-            found.append(replace(answer, finding=replace(answer.finding, close=own.endangers.close)))
+            found.append(_resting(replace(answer, finding=replace(answer.finding, close=own.endangers.close)), grounds))
             continue
         else:
             answer = _none(job, exposure, own, reference)
@@ -81,8 +84,32 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
             answer = _doubted(answer, text)
         if not unknown:
             answer = replace(answer, finding=replace(answer.finding, close=own.close))
-        found.append(_counted(answer) if exposure.unknowns and not unknown else answer)
+        found.append(_resting(_counted(answer) if exposure.unknowns and not unknown else answer, grounds))
     return found
+
+
+def _resting(answer: Breathing, grounds: tuple[Any, ...]) -> Breathing:
+    """The same answer, with what every answer for the step rests on."""
+    old = answer.finding
+    return replace(answer, finding=replace(old, grounds=(*old.grounds, *grounds)))
+
+
+def _grounds(
+    job: Job,
+    exposure: Exposure,
+    own: StepNeed,
+    stock: Sequence[stocked.Stock],
+    hazards: Mapping[str, ProductHazards],
+    reference: Reference,
+) -> tuple[Any, ...]:
+    """What was looked at for a step, whatever the answer is: limits, laws, the stock, what products do to lungs."""
+    compared = (f for n in own.needs for f in need.figures(exposure, own.step, n, n.ratio)[1:2])
+    laws = device_rules.bars(job, exposure, own.step, reference).rows
+    bad = (g for p in sensitisers.wet(exposure, own.step) for g in hazards[p.id].by(sensitisers.LUNGS | GRAVE))
+    doubts = (threshold(reference, "excursion-factor"),) if own.needs else ()
+    warm = (threshold(reference, "sensitiser-warm"),) if sensitisers.about(exposure, own.step, hazards) else ()
+    found = (*compared, *own.deadly, *laws, *bad, *doubts, *warm)
+    return (*found, *stocked.grounds(exposure, own, stock, reference)) if own.asks else found
 
 
 def _doubts(exposure: Exposure, own: StepNeed, mist: str, factor: float, reference: Reference) -> list[str]:
@@ -285,14 +312,13 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
             joined((text, beyond())),
             figures=need.figures(exposure, own.step, most, most.ratio),
             rule=cite(most.worst.limit),
-            grounds=(most.worst.limit,),
         )
     )
 
 
 def _compared(own: StepNeed) -> tuple[list[Need], bool]:
     """What this step answers for, and whether other steps carry the mask that brings the shift's average down."""
-    needs = [n for n in (*own.short, own.shift) if n is not None and n.terms]
+    needs = own.needs
     elsewhere = own.shift is not None and own.shift.passed
     return [n for n in needs if not (elsewhere and n is own.shift)], elsewhere
 
@@ -348,10 +374,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
     if one.best is None or isinstance(one.best.device, str):
         text = joined((asked, _lack(job, exposure, own, one.reasons, reference), words))
         short = say("No respirator in stock will do")
-        grounds = (leading.worst.limit,)
-        return Breathing(
-            _answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy, grounds=grounds)
-        )
+        return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy))
     chosen = one.best.device
     change, change_short, life_figures = stocked.change_of(job, exposure, own, one, reference)
     not_worn = [
@@ -376,7 +399,6 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         text,
         figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
         rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),
-        grounds=(chosen.factor,),
         remedy=remedy,
     )
     return Breathing(finding, chosen)

@@ -30,6 +30,15 @@ BREAKTHROUGH = 0.10
 #: Carbon [kg] and depth of bed [m] that stand for those of a stock list that gives none: less than any pair of
 #: cartridges for vapour is known to hold (common practice, no source). So what is left out makes no time longer.
 LEAST_CARBON, LEAST_DEPTH = 0.05, 0.01
+#: What says when a vapour may pass, which boil too low, when air is dry, how often people change cartridges.
+RULES = (
+    "cartridge-light-share",
+    "cartridge-boiling-point",
+    "cartridge-dry-air",
+    "cartridge-thumb-boiling-point",
+    "cartridge-thumb-concentration",
+    "cartridge-changes-most",
+)
 HUMID = 0.9  # stands for air that counts as humid, where the rule of thumb halves its time
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from safety.exposure import Exposure
 from safety.exposure.lying import Lying, lying, stays, wet_until
+from safety.exposure.origin import data_of
 from safety.model import Finding, Job, Leftover, Product, Step, Topic, Use, in_step
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
@@ -118,6 +120,13 @@ def of_step(job: Job, exposure: Exposure, index: int) -> Contact:
         still=still,
         only_near=not products and step.contact in ("", "none"),
     )
+
+
+def grounds(exposure: Exposure, index: int) -> tuple[Any, ...]:
+    """What says whether a thing of an earlier step is still wet: the data of what dries out of it."""
+    before = exposure.job.steps[:index]
+    held = {part.cas for step in before for thing in step.wet_things for part in thing.product.parts}
+    return tuple(one for s in exposure.substances if s.cas in held for _, one in data_of(exposure, s.cas))
 
 
 def _tacky(exposure: Exposure, index: int) -> list[Product]:

@@ -22,6 +22,7 @@ class Device:
     respirator: Respirator
     factor: Threshold
     cartridge: Mapping[str, Any]
+    rules: tuple[Mapping[str, Any], ...] = ()  # what its cartridge was read from, where several packs tell of it
 
     @property
     def name(self) -> str:
@@ -44,6 +45,13 @@ class Device:
 def classes(reference: Reference) -> tuple[float, ...]:
     """The protection factors of the rules pack, lowest first."""
     return tuple(sorted({float(row["factor"]) for row in reference.table("protection_factor")}))
+
+
+def class_rows(reference: Reference, factor: float) -> list[Mapping[str, Any]]:
+    """The kinds of device of the lowest class that gives at least ``factor``."""
+    rows = [row for row in reference.table("protection_factor") if row["factor"] >= factor]
+    least = min((row["factor"] for row in rows), default=None)
+    return [row for row in rows if row["factor"] == least]
 
 
 def class_words(reference: Reference, factor: float, will_do: Callable[[str, str], bool]) -> str:
@@ -85,6 +93,7 @@ def device(respirator: Respirator, reference: Reference) -> Device | str:
             facepiece=term(respirator.facepiece),
         ).replace("  ", " ")
     cartridge: Mapping[str, Any] = {}
+    found: list[Mapping[str, Any]] = []
     if respirator.kind in CARTRIDGE_KINDS:
         wanted = " ".join(respirator.cartridge.casefold().split())
         found = [r for r in reference.table("cartridge") if wanted in [n.casefold() for n in r["names"]]]
@@ -95,7 +104,8 @@ def device(respirator: Respirator, reference: Reference) -> Device | str:
                 cartridge=respirator.cartridge,
             )
         cartridge = _careful(found)
-    return Device(respirator, as_threshold(row, say("assigned protection factor"), float(row["factor"])), cartridge)
+    factor = as_threshold(row, say("assigned protection factor"), float(row["factor"]))
+    return Device(respirator, factor, cartridge, tuple(found))
 
 
 def _careful(rows: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:

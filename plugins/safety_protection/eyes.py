@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import Any
 
 from safety.model import Eyewear, Finding, Job, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
 from safety.words import capital, joined, message, say, term
+from safety_protection.breathing import Breathing
 from safety_protection.contact import Contact
-from safety_protection.devices import Device
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import beyond, listed, none
 
@@ -24,16 +25,20 @@ def judge(
     job: Job,
     contact: Contact,
     hazards: dict[str, ProductHazards],
-    device: Device | None,
+    breathing: Breathing,
     stings: bool,
     reference: Reference,
 ) -> Finding:
     """The answer for eyes and face in one step; always one finding.
 
-    ``device`` is the respirator the step wears, ``stings`` whether its vapour is over a limit and
+    ``breathing`` has the respirator the step wears, ``stings`` whether its vapour is over a limit and
     irritates eyes.
     """
-    said = partial(in_step, job, contact.step)
+    said, device = partial(in_step, job, contact.step), breathing.device
+    covers = device is not None and device.respirator.facepiece == "full facepiece"
+    # what covers the face, and whether the vapour stings, follows from the answer for breathing
+    harm = (g for p in contact.products for g in hazards[p.id].by(_BLINDING | {"H319"}))
+    grounds: tuple[Any, ...] = (*harm, breathing.finding)
     if not contact.splashes:
         text = joined((say("nothing here can splash. Keep eyewear at hand for a spill."), beyond()))
         return Finding("note", "eyes", said(text), none(), PLUGIN, contact.step, key="eyewear")
@@ -44,13 +49,14 @@ def judge(
     thrown = bool(contact.works & {"spray", "pour"})
     wanted = _wanted(contact, worst, thrown)
     why = _why(contact, codes, unknown, thrown)
-    if device is not None and device.respirator.facepiece == "full facepiece":
+    if covers and device is not None:
         text = say(
             "the full facepiece of {name} covers eyes and face. No spectacle arms through its seal.", name=device.name
         )
         short = say("Full facepiece")
+        grounds = (*law.rows, *grounds)
         return Finding(
-            "control", "eyes", said(text), short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows
+            "control", "eyes", said(text), short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=grounds
         )
     stock = [_find(job, kind) for kind in wanted]
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
@@ -73,11 +79,11 @@ def judge(
             law.text,
             remedy=say("Get: {missing}.", missing=", ".join(missing)),
             key="eyewear",
-            grounds=law.rows,
+            grounds=(*law.rows, *grounds),
         )
     text = said(joined((wear, mark, contacts, sting)))
-    short = capital(named)
-    return Finding("control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=law.rows)
+    short, grounds = capital(named), (*law.rows, *grounds)
+    return Finding("control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=grounds)
 
 
 def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:

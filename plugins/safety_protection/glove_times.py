@@ -49,7 +49,11 @@ class Verdict:
     why_not: str
     standard: str = ""
     figures: tuple[Figure, ...] = ()
-    advice: glove_data.Advice | None = None  # the published word that rules it out
+    advice: tuple[glove_data.Advice, ...] = ()  # the published words that rule it out or let it guard against drops
+
+    @property
+    def ruled_out(self) -> tuple[glove_data.Advice, ...]:
+        return tuple(one for one in self.advice if one.rules_out)
 
 
 def verdict(task: Task, glove: Glove, reference: Reference) -> Verdict:
@@ -59,15 +63,16 @@ def verdict(task: Task, glove: Glove, reference: Reference) -> Verdict:
     for part in task.wetting:
         out = glove_data.ruled_out(part.cas, glove.material)
         if out is not None:
-            return Verdict(glove, 0.0, False, out.brief, advice=out)
+            return Verdict(glove, 0.0, False, out.brief, advice=(out,))
     wear, standard, figures, why = _wear_time(task, glove, reference)
-    known = all(glove_data.advice(p.cas, glove.material) or _figures_of(glove, p.cas) for p in task.parts)
-    splash = known and not task.gaps and (bool(task.parts) or task.harmless)
+    unmeasured = [p for p in task.parts if not _figures_of(glove, p.cas)]
+    advice = [glove_data.advice(p.cas, glove.material) for p in unmeasured]
+    splash = all(advice) and not task.gaps and (bool(task.parts) or task.harmless)
     if is_thin(glove, reference):
-        return Verdict(
-            glove, 0.0, splash, say("it is thin, so a splash guard at most"), standard, (*figures, *_lags(task, glove))
-        )
-    return Verdict(glove, wear, splash, why, standard, figures)
+        why, wear, figures = say("it is thin, so a splash guard at most"), 0.0, (*figures, *_lags(task, glove))
+    # where several speak of a pair, one that a person has read is enough
+    told = tuple(min(words, key=lambda word: bool(word.unverified)) for words in advice if words)
+    return Verdict(glove, wear, splash, why, standard, figures, told)
 
 
 def _figures_of(glove: Glove, cas: str) -> tuple[Breakthrough, ...]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.model import Figure, Finding, Glove, Job, Part, Product, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
-from safety.reference.hazards import ProductHazards
+from safety.reference.hazards import ProductHazards, sensitisers
 from safety.words import joined, say, term
 from safety_protection import glove_data
 from safety_protection.contact import Contact
@@ -22,6 +23,16 @@ from safety_protection.rules import cite, setting, threshold
 
 MOST_TIMES = 8  # clock times printed on a sheet; after them, how often
 WATER = "7732-18-5"
+#: From what share on a part needs a time, and what makes a time of the maker's minutes.
+RULES = (
+    "glove-part-from",
+    "glove-severe-part-from",
+    "glove-hand-temperature",
+    "glove-test-temperature",
+    "glove-splash-only",
+    "glove-time-divisor",
+    "thin-glove",
+)
 #: Statements under which what touches the skin matters.
 SKIN_HARM = frozenset({"H310", "H311", "H312", "H314", "H315", "H317", "H318", "H340", "H350", "H360", "EUH066"})
 
@@ -32,9 +43,11 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
         text = in_step(job, contact.step, joined((say("nothing in this step wets the hands."), beyond())))
         return Finding("note", "hands", text, none(), PLUGIN, contact.step, key="gloves")
     task = _task(job, contact, hazards, reference)
+    grounds = _grounds(job, contact, hazards, reference)
     verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
     chosen = _choose(task, verdicts)
     found = _stop(task, verdicts, reference) if chosen is None else _wear(task, chosen, reference)
+    found = replace(found, grounds=(*found.grounds, *grounds, *(a.ground for v in verdicts for a in v.advice)))
     if contact.still:
         left = say("Still wet from before: {things}.", things=listed(contact.left))
         found = replace(found, statement=joined((found.statement, left)))
@@ -42,6 +55,18 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
         coat = say("The coat of {coats} may not be dry yet.", coats=listed([p.name for p in contact.tacky]))
         return replace(found, statement=joined((found.statement, coat)))
     return found
+
+
+def _grounds(job: Job, contact: Contact, hazards: dict[str, ProductHazards], reference: Reference) -> tuple[Any, ...]:
+    """What says which parts need a time, what makes one of it, and what the products do to skin."""
+    parts = [part for product in contact.products for part in product.parts]
+    severe = (c for part in parts if part.cas for c in severe_through_skin(reference.substance(part.cas)))
+    return (
+        *(threshold(reference, name) for name in RULES),
+        *severe,
+        *(row for part in parts for row in sensitisers(part, reference)),
+        *(ground for product in contact.products for ground in hazards[product.id].by(SKIN_HARM)),
+    )
 
 
 # ---------------------------------------------------------------- what the task asks
@@ -168,7 +193,7 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
                 "A thick glove with its maker's time for {parts} would allow wet work.", parts=_names(task.parts)
             ),
             key="gloves",
-            grounds=(thin, *law.rows),
+            grounds=law.rows,
         )
     times = _changes(task, chosen.wear)
     pairs = (len(times) + 1) * max(job.crew, 1)
@@ -208,7 +233,6 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         (*chosen.figures, count),
         cite(threshold(reference, "glove-time-divisor")),
         key="gloves",
-        grounds=(threshold(reference, "glove-time-divisor"),),
     )
 
 
@@ -258,16 +282,21 @@ def _stop(task: Task, verdicts: list[Verdict], reference: Reference) -> Finding:
         PLUGIN,
         task.contact.step,
         tuple(f for v in verdicts for f in v.figures),
-        "; ".join((cite(threshold(reference, "glove-time-divisor")), *(str(v.advice) for v in verdicts if v.advice))),
+        "; ".join((cite(threshold(reference, "glove-time-divisor")), *(str(a) for v in verdicts for a in v.ruled_out))),
         unknown,
         _ask_for(task),
         "gloves",
-        (threshold(reference, "glove-time-divisor"), *(v.advice.ground for v in verdicts if v.advice)),
+        tuple(word.ground for words in _kinds(task) for word in words),
     )
 
 
+def _kinds(task: Task) -> tuple[tuple[glove_data.Advice, ...], ...]:
+    """The kinds of glove to ask for, each with the words that recommend it."""
+    return glove_data.kinds_for(p.cas for p in task.parts)[:2]
+
+
 def _ask_for(task: Task) -> str:
-    kinds = glove_data.kinds_for(p.cas for p in task.parts)
+    kinds = _kinds(task)
     maker = say(
         "Ask the glove's maker for its time against {parts}, with the standard and temperature.",
         parts=_names(task.parts) or say("the product"),
@@ -276,7 +305,7 @@ def _ask_for(task: Task) -> str:
         maker = say("Ask the product's maker what is in it, and which glove was tested with it.")
     if not kinds:
         return joined((say("Nothing published is recommended for all of it."), maker))
-    named = say(", or ").join(say("{kind} ({by})", kind=term(words[0].material), by=words[0].by) for words in kinds[:2])
+    named = say(", or ").join(say("{kind} ({by})", kind=term(words[0].material), by=words[0].by) for words in kinds)
     return joined((say("Published lists recommend {named}.", named=named), maker))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from safety.model import Signal, Signs, Symbol
 from safety.reference import Reference
@@ -67,18 +68,33 @@ def signal(codes: Iterable[str]) -> Signal:
     return "warning" if any(code.startswith("H") and code not in _SILENT for code in plain) else ""
 
 
+def let_go(codes: Iterable[str], reference: Reference) -> tuple[Mapping[str, Any], ...]:
+    """The rows by which a symbol of these statements goes."""
+    codes = tuple(codes)
+    return tuple(row for row in reference.table("symbol_precedence") if _goes(row, codes, _links(codes)))
+
+
+def _links(codes: Iterable[str]) -> set[tuple[Symbol, str]]:
+    return {link for code in single(codes) for link in _OF.get(base(code), ())}
+
+
+def _goes(row: Mapping[str, Any], codes: Iterable[str], links: set[tuple[Symbol, str]]) -> set[tuple[Symbol, str]]:
+    """The symbols, each with its reason, that a row takes away."""
+    there = any(symbol == row["present"] for symbol, _ in links)
+    if not there or (row["for_code"] and row["for_code"] not in {base(code) for code in single(codes)}):
+        return set()
+    return {x for x in links if x[0] == row["goes"] and ("all" in row["reasons"] or x[1] in row["reasons"])}
+
+
 def symbols(codes: Iterable[str], reference: Reference) -> tuple[Symbol, ...]:
     """Symbols ("GHS02") of these statements, less those that every loaded pack with a precedence lets go.
 
     Without a precedence table nothing is taken away.
     """
-    plain = {base(code) for code in single(codes)}
-    links = {link for code in plain for link in _OF.get(code, ())}
+    codes = tuple(codes)
+    links = _links(codes)
     gone: dict[str, set[tuple[Symbol, str]]] = {}
     for row in reference.table("symbol_precedence"):
-        there = any(symbol == row["present"] for symbol, _ in links)
-        goes = {x for x in links if x[0] == row["goes"] and ("all" in row["reasons"] or x[1] in row["reasons"])}
-        fits = there and (not row["for_code"] or row["for_code"] in plain)
         for pack in said_by(row):
-            gone.setdefault(pack, set()).update(goes if fits else ())
+            gone.setdefault(pack, set()).update(_goes(row, codes, links))
     return tuple(sorted({symbol for symbol, _ in links - set.intersection(*gone.values() or [set()])}))

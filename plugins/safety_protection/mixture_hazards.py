@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from safety.cited import Unknown
-from safety.model import Figure, Finding, Part, Substance
+from safety.model import Classification, Figure, Finding, Part, Substance
 from safety.reference import Reference
 from safety.reference.hazards import Implied, ProductHazards, base, sensitisers, single
-from safety.words import joined, say
-from safety_protection.labels import signal_word
+from safety.words import joined, say, term
+from safety_protection.labels import let_go, signal_word
 from safety_protection.phrases import listed
 from safety_protection.statements import precautions
 
@@ -77,10 +77,11 @@ def finding(hazards: ProductHazards, reference: Reference) -> Finding:
             statement = joined((statement, say("Not checked: {gaps}.", gaps="; ".join(hazards.gaps))))
             remedy = remedy or say("Ask the supplier of {name} what is in it.", name=name)
     asked = [one.code for one in hazards.more if _to_ask(one, hazards.declared)]
+    told = [term(row["text"]) for row in hazards.basis if row["text"]] if hazards.more else []
     return Finding(
         level="control" if asked or hazards.unchecked or (plain and isinstance(hazards.declared, Unknown)) else "note",
         topic="data",
-        statement=joined((statement, *(hazards.basis if hazards.more else ()))),
+        statement=joined((statement, *told)),
         short=_short(hazards, asked) if asked or hazards.unchecked else _signal(hazards),
         plugin=PLUGIN,
         figures=figures(hazards, reference),
@@ -88,6 +89,7 @@ def finding(hazards: ProductHazards, reference: Reference) -> Finding:
         unknown=unknown,
         remedy=remedy if asked or hazards.unchecked else "",
         key=f"product-hazards-{hazards.product.id}",
+        grounds=(*hazards.basis, *let_go(hazards.codes, reference)),
     )
 
 
@@ -132,8 +134,12 @@ def carried(parts: Iterable[Part], reference: Reference) -> set[str]:
     return found
 
 
-def severe_through_skin(substance: Substance | Unknown) -> bool:
-    """Whether a part can poison through skin, make allergic, or cause cancer or birth defects."""
-    if isinstance(substance, Unknown) or isinstance(substance.hazards, Unknown):
-        return False
-    return bool({base(c) for c in single(substance.hazards)} & {"H310", "H311", "H317", "H340", "H350", "H360"})
+#: Poison through skin, allergy, cancer and birth defects.
+_SEVERE = frozenset({"H310", "H311", "H317", "H340", "H350", "H360"})
+
+
+def severe_through_skin(substance: Substance | Unknown) -> tuple[Classification, ...]:
+    """The classes by which a part can poison through skin, make allergic, or cause cancer or birth defects."""
+    if isinstance(substance, Unknown):
+        return ()
+    return tuple(one for one in substance.classes if _SEVERE.intersection(map(base, single((one.code,)))))

@@ -150,6 +150,7 @@ class StepNeed:
     shift_factor: float  # factor this step's mask must have to bring the shift average down; 0: others carry it
     danger: tuple[Danger, ...]
     endangers: Standing  # whether the air is dangerous to life
+    deadly: tuple[Limit, ...] = ()  # what says whether it is
     other_class: bool = False  # with another seed it may ask for the next class of devices
 
     @property
@@ -170,6 +171,11 @@ class StepNeed:
         if self.shift is not None and self.shift_factor:
             asked.append((self.shift_factor, self.shift))
         return max(asked, key=lambda a: a[0])[1] if asked else None
+
+    @property
+    def needs(self) -> tuple[Need, ...]:
+        """What was held against limits: over a short while, and over the shift."""
+        return tuple(n for n in (*self.short, self.shift) if n is not None and n.terms)
 
     @property
     def over(self) -> float:
@@ -260,6 +266,7 @@ def of_steps(job: Job, exposure: Exposure, reference: Reference, classes: tuple[
                 factor,
                 tuple(danger),
                 any_of(standings),
+                tuple(term.limit for term in terms),
                 _other_class(short, shift, factor, classes),
             )
         )

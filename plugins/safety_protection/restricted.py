@@ -37,7 +37,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     for row in table:
         held = [(p, parts) for p in job.products if (parts := _concerned(row, p, hazards[p.id])) is not None]
         if held:
-            found.append(_finding(job, exposure, reference, row, held))
+            found.append(_finding(job, exposure, reference, row, held, hazards))
     return [*found, *_undisclosed(job, hazards, reference)] if table else found
 
 
@@ -56,7 +56,12 @@ def _concerned(row: Row, product: Product, hazards: ProductHazards) -> list[Part
 
 
 def _finding(
-    job: Job, exposure: Exposure, reference: Reference, row: Row, held: list[tuple[Product, list[Part]]]
+    job: Job,
+    exposure: Exposure,
+    reference: Reference,
+    row: Row,
+    held: list[tuple[Product, list[Part]]],
+    hazards: Mapping[str, ProductHazards],
 ) -> Finding:
     asks = row.get("asks", "ban")
     names = listed(list(dict.fromkeys(part.name for _, parts in held for part in parts)))
@@ -106,7 +111,7 @@ def _finding(
         unknown,
         _remedy(row, asks) if stop else "",
         f"restricted-{row['id']}",
-        (row,),
+        (row, *(g for product, parts in held if not parts for g in hazards[product.id].by(row.get("codes", ())))),
     )
 
 
@@ -208,6 +213,7 @@ def _undisclosed(job: Job, hazards: Mapping[str, ProductHazards], reference: Ref
                     unknown=text,
                     remedy=say("Ask the maker, in writing, whether it holds a substance whose use is restricted."),
                     key=f"restricted-unknown-{product.id}",
+                    grounds=hazards[product.id].by(_GRAVE),
                 )
             )
     return found

@@ -21,6 +21,11 @@ from safety_protection.rules import cite, threshold
 _FIRE = frozenset({"H224", "H225", "H226"})
 _CORROSIVE = frozenset({"H314", "H318"})
 _POISON = frozenset({"H310", "H311", "H312"})
+_IRRITANT = frozenset({"H315", "H317", "EUH066"})
+_LASTING = frozenset({"H340", "H350", "H360", "H341", "H351", "H361"})
+#: Everything that changes an answer.
+_HARM = _FIRE | _CORROSIVE | _POISON | _IRRITANT | _LASTING | {"H334"}
+_WASH = ("wash-time", "wash-reach", "eyewash-flow", "shower-flow")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +110,7 @@ def judge(
     sentences += _through({u.substance.cas: u for u in through}.values())
     law = duty(reference, "skin")
     figures = (*(u.ratio for u in through if isinstance(u.ratio, Figure) and u.known_sign), *wash_figures)
-    level = (
-        "control"
-        if len(clothing) > 1 or codes & (_FIRE | _CORROSIVE | _POISON | {"H315", "H317", "EUH066"}) or unknown
-        else "note"
-    )
+    level = "control" if len(clothing) > 1 or codes & (_FIRE | _CORROSIVE | _POISON | _IRRITANT) or unknown else "note"
     return Finding(
         "control" if level == "control" else "note",
         "skin",
@@ -123,8 +124,20 @@ def judge(
         if unknown
         else "",
         key="clothing",
-        grounds=law.rows,
+        grounds=(
+            *law.rows,
+            *(g for p in contact.products for g in hazards[p.id].by(_HARM)),
+            *_looked_up(through, reference),
+        ),
     )
+
+
+def _looked_up(uptakes: Iterable[Uptake], reference: Reference) -> tuple[Figure | Limit | Threshold, ...]:
+    """What says whether a vapour goes through the skin, and how eyes and skin are washed."""
+    found: list[Figure | Limit | Threshold] = [threshold(reference, name) for name in _WASH]
+    for one in uptakes:
+        found += [*one.notation, *([one.ratio] if isinstance(one.ratio, Figure) else [])]
+    return tuple(found)
 
 
 def _clothing(contact: Contact, codes: frozenset[str], unknown: bool) -> list[str]:
@@ -166,7 +179,7 @@ def _habits(codes: frozenset[str]) -> list[str]:
         )
     if "H334" in codes:
         found.append(say("It can make the lungs allergic: anyone with signs stops and sees a doctor."))
-    if codes & {"H340", "H350", "H360", "H341", "H351", "H361"}:
+    if codes & _LASTING:
         found.append(
             say(
                 "Read the special instructions first (P201, P202); "
@@ -178,8 +191,7 @@ def _habits(codes: frozenset[str]) -> list[str]:
 
 def _wash(codes: frozenset[str], unknown: bool, reference: Reference) -> tuple[str, tuple[Figure, ...]]:
     """Eyewash and shower: when they are a duty, and the published numbers."""
-    time, reach = threshold(reference, "wash-time"), threshold(reference, "wash-reach")
-    eye, shower = threshold(reference, "eyewash-flow"), threshold(reference, "shower-flow")
+    time, reach, eye, shower = (threshold(reference, name) for name in _WASH)
     if not codes & _CORROSIVE and not unknown:
         return say("Know where the nearest eyewash is; rinse {time}.", time=time.written), ()
     eye_volume = _volume(say("water for one eyewash"), eye, time)

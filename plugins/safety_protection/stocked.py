@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from safety.cited import Unknown
+from safety.cited import Cited, Unknown
 from safety.exposure.result import Exposure
-from safety.model import Figure, Job, Respirator
+from safety.model import Figure, Job, Respirator, Threshold
 from safety.reference import Reference, past, settled
 from safety.words import joined, say
 from safety_protection import cartridges, choice
-from safety_protection.devices import Device, device
+from safety_protection.devices import Device, class_rows, device
 from safety_protection.need import StepNeed
 from safety_protection.rules import threshold
 
@@ -101,6 +102,23 @@ def choose(
             None if at is None else stock[at], reasons[step], stock, () if at is None else worn[at], passed
         )
     return found
+
+
+def grounds(
+    exposure: Exposure, own: StepNeed, stock: Sequence[Stock], reference: Reference
+) -> tuple[Threshold | Cited | Mapping[str, Any], ...]:
+    """What the choice for a step rests on: factors and cartridges of the stock, which vapour boils low, how often."""
+    devices = [s.device for s in stock if isinstance(s.device, Device)]
+    found: list[Threshold | Cited | Mapping[str, Any]] = [d.factor for d in devices]
+    found += class_rows(reference, own.factor)
+    if any(d.purifies for d in devices):
+        found += [row for d in devices for row in d.rules]
+        found += reference.table("spray_needs_particles")
+        found += [threshold(reference, name) for name in (*cartridges.RULES, "oxygen-least")]
+        peak = exposure.steps[own.step].peak
+        present = (s for column, s in enumerate(exposure.substances) if (peak[:, column] > 0).any())
+        found += [value for s in present if isinstance(value := s.best("boiling_point"), Cited)]
+    return tuple(found)
 
 
 def _against(

@@ -29,6 +29,7 @@ class Kind:
     solid: bool = False  # whether what stays in the film counts as well, where it has a CAS number
     enough: Callable[[Part], bool] = lambda part: True  # whether a part's share of a mixture is one the rule looks at
     groups: Mapping[str, str] = field(default_factory=dict)  # CAS number -> what the rule counts together, as one
+    says: Callable[[str], tuple[Any, ...]] = lambda cas: ()  # by what ``counts`` answers: rows, a threshold, a figure
 
     @property
     def word(self) -> str:
@@ -50,16 +51,31 @@ def kinds(reference: Reference) -> tuple[Kind, ...]:
     """What the loaded packs count, or nothing where none of them covers solvent."""
     found = []
     exempt = {row["cas"] for row in reference.table("voc_exempt")}
+
+    def rows(table: str) -> Callable[[str], tuple[Any, ...]]:
+        return lambda cas: tuple(row for row in reference.table(table) if row["cas"] == cas)
+
     listed = {row["cas"]: bool(row["listed"]) for row in reference.table("hap")}
     if listed:
         found += [
-            Kind(message("VOC"), _titled(say("VOC"), "VOC", reference), lambda cas: cas not in exempt and cas != WATER),
+            Kind(
+                message("VOC"),
+                _titled(say("VOC"), "VOC", reference),
+                lambda cas: cas not in exempt and cas != WATER,
+                says=rows("voc_exempt"),
+            ),
             Kind(
                 message("HAP"),
                 _titled(say("organic HAP"), "HAP", reference),
                 lambda cas: False if cas == WATER else listed.get(cas),
+                says=rows("hap"),
             ),
-            Kind(message("exempt"), say("exempt solvent, not VOC"), lambda cas: cas in exempt and cas != WATER),
+            Kind(
+                message("exempt"),
+                say("exempt solvent, not VOC"),
+                lambda cas: cas in exempt and cas != WATER,
+                says=rows("voc_exempt"),
+            ),
         ]
     volatile = reference.threshold("voc-vapour-pressure")
     if isinstance(volatile, Threshold):
@@ -81,7 +97,17 @@ def _european(threshold: Threshold, reference: Reference, key: str) -> Kind:
             return None
         return bool(crossed(pressure.value, threshold.value, threshold.compare))
 
-    return Kind(key, say("VOC (2010/75/EU: 0.01 kPa or more at 20 degC)"), counts)
+    def says(cas: str) -> tuple[Any, ...]:
+        pressure = reference.vapour_pressure(cas, COLD)
+        return (threshold, pressure) if isinstance(pressure, Figure) else (threshold,)
+
+    return Kind(key, say("VOC (2010/75/EU: 0.01 kPa or more at 20 degC)"), counts, says=says)
+
+
+def said_of(parts: Iterable[Part], kinds: Iterable[Kind]) -> tuple[Any, ...]:
+    """By what each part counts as each of these kinds, or does not."""
+    kinds = tuple(kinds)
+    return tuple(one for part in parts if part.volatile and part.cas for kind in kinds for one in kind.says(part.cas))
 
 
 def inventory(reference: Reference) -> Kind | None:
@@ -173,13 +199,11 @@ def _unknown(part: Part, kind: Kind, product: str) -> str:
 # ---------------------------------------------------------------- words of the packs
 
 
-def kind_of_work(role: str, reference: Reference) -> str:
-    """ "cleaning" or "removing" where a product's role says so, else ""."""
+def kind_of_work(role: str, reference: Reference) -> Mapping[str, Any] | None:
+    """The row by which a product of this role is for cleaning or removing, or None."""
     words = role.casefold().split()
-    for row in reference.table("solvent_role"):
-        if any(word.startswith(tuple(row["words"])) for word in words):
-            return str(row["kind"])
-    return ""
+    rows = reference.table("solvent_role")
+    return next((row for row in rows if any(word.startswith(tuple(row["words"])) for word in words)), None)
 
 
 def row_called(table: str, id: str, reference: Reference) -> Mapping[str, Any] | None:

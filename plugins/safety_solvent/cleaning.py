@@ -6,8 +6,8 @@ The composite vapour pressure is a figure of the rule. It says nothing about exp
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
 from safety import levels, units
 from safety.cited import Unknown
@@ -29,12 +29,15 @@ from safety_solvent.books import (
     kind_of_work,
     past,
     row_called,
+    said_of,
     share,
     sorted_as,
 )
 
 HAND = ("wipe", "brush", "soak")
 APPLIES = "aerospace-rule-applies"
+#: From what share a carcinogen and another pollutant count.
+SHARES = ("hap-counted-carcinogen", "hap-counted-other")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,25 +49,26 @@ class Ratio:
     high: float
     molar_mass: float
     pressure: float
+    inputs: tuple[tuple[str, Any], ...]  # what the last two are from
 
 
 def judge(job: Job, reference: Reference) -> list[Finding]:
     """A finding for each cleaning solvent of each step that is worked in by hand."""
     limit = reference.threshold("hand-wipe-vapour-pressure")
     found = []
-    asked = False
+    asked: list[Finding] = []
     for index, step in enumerate(job.steps):
         for product in {u.product.id: u.product for u in step.uses if u.work in HAND}.values():
             kind = kind_of_work(product.role, reference)
             if not kind:
                 continue
             if isinstance(limit, Unknown):
-                return [_no_rule(job, reference)]
-            found.append(_one(job, index, product, step.operation, limit, reference))
-            asked = asked or found[-1].level == "control" or bool(found[-1].unknown)
-    if asked:
-        found += _applies(job.shop, reference)
-    return found
+                return [replace(_no_rule(job, reference), grounds=(kind,))]
+            one = _one(job, index, product, step.operation, limit, reference)
+            found.append(replace(one, grounds=(*one.grounds, kind)))
+            if one.level == "control" or one.unknown:
+                asked.append(found[-1])
+    return [*found, *_applies(job.shop, reference, asked)] if asked else found
 
 
 def _no_rule(job: Job, reference: Reference) -> Finding:
@@ -72,8 +76,8 @@ def _no_rule(job: Job, reference: Reference) -> Finding:
     return Finding("note", "solvent", text, say("no cleaning rule loaded"), PLUGIN, key="hand-wipe")
 
 
-def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
-    """Whether the rule holds at all is a person's to say; until then it is taken to hold."""
+def _applies(shop: Shop, reference: Reference, asked: list[Finding]) -> Iterator[Finding]:
+    """Whether the rule holds at all is a person's to say; until then it is taken to hold. ``asked``: for what."""
     row = row_called("open_question", APPLIES, reference)
     if row is not None and answer_to(APPLIES, shop) is None:
         statement = joined((term(row["text"]), say("Nobody has answered yet, so the limits are taken to hold.")))
@@ -84,13 +88,21 @@ def _applies(shop: Shop, reference: Reference) -> Iterator[Finding]:
             say("ask: does the cleaning rule hold here?"),
             PLUGIN,
             rule=cited(row),
-            grounds=(row,),
+            grounds=(row, *asked),
             remedy=how_to_answer(APPLIES),
             key=APPLIES,
         )
 
 
 def _one(job: Job, index: int, product: Product, operation: str, limit: Threshold, reference: Reference) -> Finding:
+    question = row_called("open_question", operation, reference) if operation else None
+    free = _free(job.shop, operation, reference)
+    grounds = (
+        limit,
+        *(row for row in (question, free and free.row) if row is not None),
+        *_counted(product, reference),
+    )
+
     def say_so(level: Any, statement: str, short: str, rule: str = cited(limit), **more: Any) -> Finding:
         return Finding(
             level,
@@ -101,15 +113,13 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
             index,
             rule=rule,
             key=f"hand-wipe:{product.id}",
-            grounds=(limit,),
+            grounds=grounds,
             **more,
         )
 
-    free = _free(job.shop, operation, reference)
     if free:
-        return say_so("note", *free)
+        return say_so("note", free.text, free.short, cited(free.row))
     pressure = composite(product, reference)
-    question = row_called("open_question", operation, reference) if operation else None
     small = _under_shares(product, reference)
     if small:
         return say_so("note", *small)
@@ -154,22 +164,24 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
     return say_so("control", text, say("over the hand-wipe limit"), figures=(pressure,), remedy=remedy)
 
 
-def _free(shop: Shop, operation: str, reference: Reference) -> tuple[str, str, str] | None:
-    """Why the limit does not hold for an operation: statement, short words, rule; or None."""
+class _Free(NamedTuple):
+    """Why the limit does not hold: statement, short words, and the rule."""
+
+    text: str
+    short: str
+    row: Mapping[str, Any]
+
+
+def _free(shop: Shop, operation: str, reference: Reference) -> _Free | None:
+    """Why the limit does not hold for an operation, or None."""
     held = answer_to(APPLIES, shop)
     if held is not None and held.answer == "no":
-        return (
-            answered(held),
-            say("cleaning rule does not hold here"),
-            cited(row_called("open_question", APPLIES, reference) or {"citation": "", "edition": "", "pack": ""}),
-        )
+        row = row_called("open_question", APPLIES, reference) or {"citation": "", "edition": "", "pack": ""}
+        return _Free(answered(held), say("cleaning rule does not hold here"), row)
     outside = row_called("outside_operation", operation, reference)
     if outside is not None:
-        return (
-            say("The cleaning rule does not hold: {text}.", text=term(outside["text"])),
-            say("outside the rule"),
-            cited(outside),
-        )
+        text = say("The cleaning rule does not hold: {text}.", text=term(outside["text"]))
+        return _Free(text, say("outside the rule"), outside)
     exempt = row_called("exempt_operation", operation, reference)
     if exempt is not None:
         text = say(
@@ -178,14 +190,22 @@ def _free(shop: Shop, operation: str, reference: Reference) -> tuple[str, str, s
             number=exempt["number"],
             text=term(exempt["text"]),
         )
-        return text, say("exempt operation ({number})", number=exempt["number"]), cited(exempt)
+        return _Free(text, say("exempt operation ({number})", number=exempt["number"]), exempt)
     return None
+
+
+def _counted(product: Product, reference: Reference) -> tuple[Any, ...]:
+    """By what its parts count as VOC or HAP, and from what share."""
+    found = [kind for kind in (kind_called("VOC", reference), kind_called("HAP", reference)) if kind is not None]
+    shares = (reference.threshold(name) for name in SHARES)
+    carcinogens = (row for row in reference.table("hap_carcinogen") if row["cas"] in {p.cas for p in product.parts})
+    return (*said_of(product.parts, found), *(one for one in shares if isinstance(one, Threshold)), *carcinogens)
 
 
 def _under_shares(product: Product, reference: Reference) -> tuple[str, str, str] | None:
     """A cleaner with next to no HAP and VOC is exempt as a product, as neat acetone is."""
-    other = reference.threshold("hap-counted-other")
-    reaches = enough(reference, "hap-counted-carcinogen", "hap-counted-other")
+    other = reference.threshold(SHARES[1])
+    reaches = enough(reference, *SHARES)
     haps, vocs = kind_called("HAP", reference), kind_called("VOC", reference)
     if isinstance(other, Unknown) or haps is None or vocs is None:
         return None
@@ -223,10 +243,7 @@ def composite(product: Product, reference: Reference) -> Figure | Unknown:
         return Unknown(say("{product} has no volatile part", product=product.name))
     shares = _worst(parts, sum(p.low for p in product.parts if not p.volatile))
     rows = [(s, p.molar_mass, p.pressure) for s, p in zip(shares, parts, strict=True)]
-    inputs = tuple(
-        (p.name, Figure(p.name, s, "1", inputs=(("molar mass", p.molar_mass), ("vapour pressure", p.pressure))))
-        for s, p in zip(shares, parts, strict=True)
-    )
+    inputs = tuple((p.name, Figure(p.name, s, "1", inputs=p.inputs)) for s, p in zip(shares, parts, strict=True))
     return Figure(
         say("composite vapour pressure of {product} at 20 °C", product=product.name),
         float(composite_vapour_pressure(rows)),
@@ -247,12 +264,14 @@ def _ratio(part: Part, vocs: Kind, haps: Kind, reference: Reference) -> Ratio | 
     if isinstance(molar_mass, Unknown):
         return molar_mass
     pressure = 0.0
+    inputs: tuple[tuple[str, Any], ...] = (("molar mass", molar_mass), ("vapour pressure", pressure))
     if part.cas != WATER and (vocs.counts(part.cas) or haps.counts(part.cas) is not False):
         found = reference.vapour_pressure(part.cas, COLD)
         if isinstance(found, Unknown):
             return found
         pressure = found.value
-    return Ratio(part.name, part.low, part.high, molar_mass.value, pressure)
+        inputs = (("molar mass", molar_mass), ("vapour pressure", found))
+    return Ratio(part.name, part.low, part.high, molar_mass.value, pressure, inputs)
 
 
 def _worst(parts: list[Ratio], solids: float) -> list[float]:
@@ -293,7 +312,7 @@ def route(product: Product, operation: str, shop: Shop, reference: Reference) ->
     else:
         shown = levels.shown(pressure.value, pressure.value if isinstance(limit, Unknown) else limit.value, _mmhg)
     if free:
-        return {"pressure": shown, "route": free[1]}
+        return {"pressure": shown, "route": free.short if isinstance(free, _Free) else free[1]}
     if isinstance(limit, Unknown):
         return {"pressure": shown, "route": say("no cleaning rule loaded")}
     given = answer_to(operation, shop)

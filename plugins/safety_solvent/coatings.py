@@ -8,7 +8,7 @@ from typing import Any
 from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
-from safety.model import Figure, Finding, Job, Product
+from safety.model import Figure, Finding, Job, Product, Substance
 from safety.reference import Reference, crossed
 from safety.words import say, term
 from safety_solvent.books import (
@@ -21,6 +21,7 @@ from safety_solvent.books import (
     kind_called,
     kind_of_work,
     row_called,
+    said_of,
     share,
 )
 from safety_solvent.cleaning import APPLIES
@@ -109,12 +110,24 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
         PLUGIN,
         figures=tuple(f for f in figures if isinstance(f, Figure)),
         rule=cited(row),
-        grounds=(row,),
+        grounds=(row, *_counted(product, reference)),
         unknown=missing,
         remedy=remedy,
         key=key,
         gap="books",
     )
+
+
+def _counted(product: Product, reference: Reference) -> tuple[Any, ...]:
+    """By what its parts count as VOC, as HAP and as exempt, and how dense the exempt ones are."""
+    found = [kind for key in ("VOC", "HAP", "exempt") if (kind := kind_called(key, reference)) is not None]
+    densities = (
+        substance.best("density")
+        for part in product.parts
+        if part.volatile and part.cas and any(k.key == "exempt" and k.counts(part.cas) for k in found)
+        if isinstance(substance := reference.substance(part.cas), Substance)
+    )
+    return (*said_of(product.parts, found), *densities)
 
 
 def contents(product: Product, key: str, reference: Reference) -> Figure | Unknown:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Ste
 from safety.reference import Reference
 from safety.timeline import coats_of
 from safety.words import capital, joined, say
-from safety_solvent.books import PLUGIN, Kind, kinds, mass, share, sorted_as, span
+from safety_solvent.books import PLUGIN, Kind, kinds, mass, said_of, share, sorted_as, span
 from safety_solvent.factors import Key, Own, estimate
 
 
@@ -77,6 +78,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, 
     counted = kinds(reference)
     found = []
     figures: list[Figure] = []
+    grounds: list[Any] = []
     lacking, unsorted = 0, dict[str, None]()
     for index, step in enumerate(job.steps):
         things: list[Use | Leftover] = [*step.uses, *left_wet(job, step)]
@@ -86,12 +88,14 @@ def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, 
         finding = _step(job, index, step, planned, reference, own, counted)
         found.append(finding)
         figures += finding.figures
+        grounds += finding.grounds
         lacking += sum(isinstance(of, Unknown) for _, of in planned)
         known = [thing.product for thing, of in planned if isinstance(of, Amount)]
         unsorted |= dict.fromkeys(t for p in known for kind in counted for t in share(p.parts, kind, p.name).unknown)
     if not figures and not lacking:
         return found
-    return [*found, _whole(job, figures, bool(lacking), joined(unsorted), counted)]
+    whole = _whole(job, figures, bool(lacking), joined(unsorted), counted)
+    return [*found, replace(whole, grounds=tuple(grounds))]
 
 
 def _step(
@@ -106,10 +110,14 @@ def _step(
     system = job.shop.print_units
     figures: list[Figure] = []
     texts, unknown = [], []
+    grounds: list[Any] = []
     for thing, of in planned:
         product = thing.product
+        grounds += said_of(product.parts, counted)
         if isinstance(of, Unknown):
-            unknown.append(_without(thing, of, reference, system))
+            row = estimate(thing.work, product.role, reference) if isinstance(thing, Use) else None
+            unknown.append(_without(thing, of, row, system))
+            grounds += [] if row is None else [row]
             continue
         figures += _figures(thing, of, counted)
         said = say(
@@ -139,13 +147,13 @@ def _step(
         unknown=capital(joined(dict.fromkeys(unknown))),
         gap="books",
         key="solvent-planned",
+        grounds=tuple(grounds),
     )
 
 
-def _without(thing: Use | Leftover, planned: Unknown, reference: Reference, system: str) -> str:
-    """Why an amount is not known, with the shipped estimate beside it where there is one."""
+def _without(thing: Use | Leftover, planned: Unknown, row: Mapping[str, Any] | None, system: str) -> str:
+    """Why an amount is not known, with the shipped estimate ``row`` beside it where there is one."""
     reason = planned.reason
-    row = estimate(thing.work, thing.product.role, reference) if isinstance(thing, Use) else None
     if row is None or isinstance(thing.area, Unknown):
         return say("{reason}.", reason=reason)
     low, _, high = (grams / 1000 * thing.area for grams in row["grams_per_m2"])

@@ -12,8 +12,8 @@ from safety.exposure import Neighbour
 from safety.exposure.lying import NEVER, wet_beside
 from safety.model import Figure, Finding
 from safety.words import joined, message, say
-from safety_ventilation.clearing import FIRE_STOP, clear_from, partly_judged, unjudged_from, without_limit
-from safety_ventilation.limits import PLUGIN, Bench
+from safety_ventilation.clearing import clear_from, partly_judged, unjudged_from, without_limit
+from safety_ventilation.limits import FIRE_STOP, PLUGIN, Bench
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +76,7 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
         unknown=safe.words if safe.unknown else "",
         remedy=say("Do the jobs one after the other, or in two places.") if waits else "",
         key=f"air-beside:{other.job.id}",
+        grounds=(*bench.clear_by, *(Bench(other.job, other.alone, bench.reference).clear_by if other.alone else ())),
     )
 
 
@@ -97,12 +98,12 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
         if isinstance(missing, Unknown):
             text = say("When the air is clear of fire danger after it is not known: {why}.", why=missing.reason)
             return Safe(NEVER, text, True)
-    theirs = Bench(other.job, alone, bench.reference)
-    if alone.unknowns or without_limit(theirs):
+    own = Bench(other.job, alone, bench.reference)
+    if alone.unknowns or without_limit(own):
         text = say("Part of its vapour could not be judged, so when the air is clear after it is not known.")
         return Safe(NEVER, text, True)
     air = alone.curves.decisive
-    clear = clear_from(theirs, theirs.share_of_limits(air.far), air.far_fraction, threshold)
+    clear = clear_from(own, own.share_of_limits(air.far), air.far_fraction, threshold)
     if clear is None:
         return Safe(NEVER, say("The air does not clear within a day after it: there is no safe start of this job."))
     dry = max(

@@ -10,9 +10,7 @@ from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p
 from safety.model import Figure, Finding, Threshold
 from safety.reference import crossed, long_shift
 from safety.words import joined, say
-from safety_ventilation.limits import JUDGED, PLUGIN, Bench, give_what_is_missing, over_shift
-
-FIRE_STOP = "explosive-atmosphere-stop"
+from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, Bench, give_what_is_missing, over_shift
 
 
 def judge(bench: Bench) -> list[Finding]:
@@ -50,7 +48,7 @@ def judge(bench: Bench) -> list[Finding]:
             plugin=PLUGIN,
             figures=_figures(latest, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
-            grounds=(threshold,) if isinstance(threshold, Threshold) else (),
+            grounds=bench.clear_by,
             unknown=fire_unknown or _unknown(partly),
             remedy=say("Take wet rags and waste away in closed cans, and move more clean air through the place.")
             if waits

@@ -16,13 +16,14 @@ from safety.exposure.origin import Inputs, made_of
 from safety.exposure.result import PRESSURE, Careful, Floats, Metrics, Standing, StepAir, careful, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
-from safety.model import Compare, Figure, Job, Limit, LimitKind, Substance
+from safety.model import Compare, Figure, Job, Limit, LimitKind, Substance, Threshold
 from safety.reference import Reference, crossed, long_shift, settled
 from safety.reference.grouped import Uncounted, uncounted
 from safety.units import significant
 from safety.words import say
 
 PLUGIN = "ventilation"
+FIRE_STOP = "explosive-atmosphere-stop"
 SHIFT, QUARTER = 28800.0, 900.0  # s
 #: The kinds of limit that say whether air may be breathed.
 JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
@@ -259,15 +260,21 @@ class Bench:
             unit="1",
             formula="additive_index",
             inputs=tuple(
-                (
-                    self.exposure.substances[column].name,
-                    long_shift.as_compared(self.job, limit, allowed),
-                )
+                pair
                 for column, limit, allowed in parts
+                for pair in (
+                    (self.exposure.substances[column].name, long_shift.as_compared(self.job, limit, allowed)),
+                    (say("concentration"), self._in_air(ppm[:, column], column, air)),
+                )
             ),
             p50=float(p50(index)),
         )
         return Mixed(figure, own, tuple(left_out))
+
+    def _in_air(self, ppm: Floats, column: int, air: Air) -> Figure:
+        substance = self.exposure.substances[column]
+        name = say("{substance} in the air", substance=substance.name)
+        return Figure(name, float(p95(ppm)), "ppm", inputs=self._origin(substance.cas, air), p50=float(p50(ppm)))
 
     def lowest(self, kinds: Iterable[LimitKind]) -> dict[int, tuple[Limit, float]]:
         """The lowest limit [ppm] of these kinds for each column that has one."""
@@ -279,13 +286,24 @@ class Bench:
                 found[column] = min(known, key=lambda one: one[1])
         return found
 
+    @cached_property
+    def clear_by(self) -> tuple[Figure | Threshold, ...]:
+        """What the times at which the air is clear rest on: each vapour, its lowest limit, and the fire limit."""
+        found: list[Figure | Threshold] = []
+        for column, (limit, allowed) in self.lowest(JUDGED).items():
+            cas = self.exposure.substances[column].cas
+            inputs = (("limit", limit), *self._counted(limit), *made_of(self.exposure, cas))
+            found.append(Figure(self.exposure.substances[column].name, allowed, "ppm", inputs=inputs))
+        fire = self.reference.threshold(FIRE_STOP)
+        return (*found, fire) if isinstance(fire, Threshold) else tuple(found)
+
     def share_of_limits(self, curve: Floats) -> Floats:
         """Sum over substances of a curve [kg/m3, (times, substances)] to the lowest limit of each, (times,).
 
         Percentiles of single substances are added, which is never less than the percentile of the sum.
         Rounded to twelve digits: air at its limit must not be over it by the last binary digit.
         """
-        lowest = self.lowest(("twa", "short-term", "ceiling", "peak"))
+        lowest = self.lowest(JUDGED)
         total = np.zeros(len(curve))
         temperature = float(np.median(self.exposure.temperature))
         for column, (_, allowed) in lowest.items():

@@ -193,6 +193,7 @@ def _uncounted(bench: Bench) -> list[Finding]:
             PLUGIN,
             rule=say("{citation}, {edition}", citation=one.limit.citation, edition=one.limit.edition),
             unknown=one.text,
+            grounds=one.grounds,
             remedy=say("Have the air measured as {group}, and ask the safety officer.", group=one.limit.as_group),
             key=f"air-group:{one.limit.as_group}",
         )
@@ -301,7 +302,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
     if not readings and not deadly:
         return [_nothing_known(unknown)] if partly else []
     over = [r for r in readings if r.over]
-    figures = (*(r.figure for r in readings), *(one.figure for one, _ in mixed))
+    figures = (*(r.figure for r in (*deadly, *readings)), *(one.figure for one, _ in mixed))
     if not over and not deadly and not any(one.standing.over for one, _ in mixed):
         worst = readings[0]
         text = say(
@@ -382,6 +383,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
             unknown=unknown,
             remedy=say("Bring more clean air through the place, or do the job when nobody else is in it."),
             key="air-bystanders",
+            grounds=bench.clear_by,
             close=danger.close or close,
         )
     ]

@@ -12,7 +12,7 @@ from safety.words import say, term
 from safety_waste import traits
 from safety_waste.leaves import Left
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import forms_of
+from safety_waste.rules import forms_of, holding
 
 CLOTHS = "wet-cloths"
 
@@ -25,6 +25,7 @@ class Placed:
     container: Container | None
     why: str = ""
     clashes: tuple[Mapping[str, Any], ...] = ()  # the row that keeps it out of the last container looked at
+    rules: tuple[Mapping[str, Any], ...] = ()  # the rows by which containers take its form, or not what it meets there
 
     @property
     def held(self) -> bool:
@@ -97,13 +98,16 @@ def _place(
 ) -> Placed:
     against = ""
     clashes: list[Mapping[str, Any]] = []
+    rules: list[Mapping[str, Any]] = [*left.rules]
     for container in nearest_first(shop):
         if left.form not in forms(container, reference):
             continue
         row = traits.clash(brings, holds[container.id], reference)
+        rules += [] if container.accepts else holding(container.stream, "waste_form", reference)
         if row is None:
-            return Placed(left, container)
+            return Placed(left, container, rules=tuple(rules))
+        rules.append(row)
         against = say("{container} is not for it: {text}", container=container.id, text=term(row["text"]).rstrip("."))
         clashes = [row]
     why = against or say("no container of the shop takes {form}", form=form_name(left.form))
-    return Placed(left, None, why, tuple(clashes))
+    return Placed(left, None, why, tuple(clashes), tuple(rules))

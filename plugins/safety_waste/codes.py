@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from safety.model import Finding, Product
 from safety.reference import Reference
@@ -75,7 +75,10 @@ def findings(placed: Sequence[Placed], reference: Reference) -> list[Finding]:
     found = [_code(alike, verdict, wipes, reference) for _, wipes, verdict, alike in groups]
     if any(wipes for _, wipes, _, _ in groups) and us.wipes_adopted(reference):
         found.append(_wipes(reference))
-    return [*found, *shipping.findings([(sort.product, sort.form) for sort in own], reference)]
+    found += shipping.findings([(sort.product, sort.form) for sort in own], reference)
+    # which wastes there are at all follows from the words of what is left and of the containers
+    words = tuple(row for sort in own for one in sort.placed for row in one.rules)
+    return [replace(one, grounds=(*one.grounds, *words)) for one in found]
 
 
 def _wipes(reference: Reference) -> Finding:
@@ -98,7 +101,8 @@ def _wipes(reference: Reference) -> Finding:
     )
     rows = (*kinds.values(), *us.wipes_conditions(reference))
     short = say("wipes: conditions")
-    return Finding("note", "waste", text, short, PLUGIN, rule=sources(rows), key="waste-wipes", grounds=rows)
+    grounds = (*rows, *reference.table("wipes_state"))
+    return Finding("note", "waste", text, short, PLUGIN, rule=sources(rows), key="waste-wipes", grounds=grounds)
 
 
 def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Reference) -> Finding:
@@ -107,7 +111,8 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
     forms = ", ".join(form_name(sort.form) for sort in alike).capitalize()
     what = say("{forms} with {product}", forms=forms, product=product.name)
     sentences = [say("{what} ({rules} rules).", what=what, rules=term(verdict.rules))]
-    grounds = [*verdict.grounds]
+    cited = [*verdict.grounds]
+    grounds = us.wipes_rules(product, reference) if wipes else ()
     barred = us.wipes_barred(product, reference) if wipes else []
     inside = all(p.container and for_wipes(p.container, reference) for sort in alike for p in sort.placed)
     if barred:
@@ -116,7 +121,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
         sentences.append(
             say("Excluded wipes while every condition on the list of conditions is met. If one is not, this holds.")
         )
-        grounds += reference.table("wipes_exclusion")
+        cited += reference.table("wipes_exclusion")
     sentences += [codes_text(verdict), *verdict.because]
     if verdict.confirm:
         sentences.append(
@@ -130,8 +135,8 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
         short,
         PLUGIN,
         figures=verdict.figures,
-        rule=sources(grounds),
-        grounds=tuple(grounds),
+        rule=sources(cited),
+        grounds=(*cited, *verdict.aside, *grounds),
         key=f"waste-code:{verdict.rules}:{product.id}:{alike[0].form}",
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from safety.cited import Unknown
@@ -12,7 +12,7 @@ from safety.reference import Reference, crossed
 from safety.reference.hazards import fits
 from safety.words import say, term
 from safety_waste import traits
-from safety_waste.rules import is_role, past, threshold
+from safety_waste.rules import holding, past, threshold
 from safety_waste.verdict import Verdict
 
 RULES = "EU"
@@ -30,7 +30,7 @@ def streams(product: Product, form: str, reference: Reference) -> tuple[str, ...
     if form == "free-liquid" and "isocyanate" in traits.of_product(product, reference):
         return ("isocyanate",)
     if form == "scrapings":
-        return ("softened-adhesive" if is_role(product.role, "softening_role", reference) else "scrapings",)
+        return ("softened-adhesive" if holding(product.role, "softening_role", reference) else "scrapings",)
     return (solvent,) if form == "free-liquid" else (form,)
 
 
@@ -52,6 +52,8 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
     because = [term(row["title"]).capitalize() + "." for row in chosen]
     if reached:
         because.append(say("Hazardous properties reached: {list}.", list=", ".join(reached)))
+    flash = threshold("hp3-flash-point", reference)
+    role = holding(product.role, "softening_role", reference) if form == "scrapings" else ()
     return Verdict(
         RULES,
         codes[:1] if len(codes) == 1 else (),
@@ -59,6 +61,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         tuple(because),
         tuple(dict.fromkeys(confirm)),
         (*chosen, *used),
+        (*role, *(() if flash is None else (flash,))),
         tuple(reached),
         tuple(figures),
     )
@@ -99,11 +102,21 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
                     share * 100,
                     "%",
                     "weighted_share",
-                    (("limit [%]", row["limit_percent"]),),
+                    (("limit [%]", row["limit_percent"]), *_counted(row, product, reference)),
                 )
             )
             reached.setdefault(name, say("{name} {title}", name=name, title=term(row["title"])))
     return list(reached), used, unknown, figures
+
+
+def _counted(row: Mapping[str, Any], product: Product, reference: Reference) -> Iterator[tuple[str, Classification]]:
+    """The classes of the parts that a row counts."""
+    for part in product.parts:
+        substance = reference.substance(part.cas) if part.cas else Unknown("")
+        if part.high > 0 and not isinstance(substance, Unknown):
+            for one in substance.classes:
+                if any(fits(key, one) for key in row["weights"]):
+                    yield part.name, one
 
 
 def _share(row: Mapping[str, Any], classes: Iterable[tuple[float, tuple[Classification, ...]]]) -> float:

@@ -22,7 +22,8 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
     day = job.start.date()
     fills = fill.on(day, job.shop, reference, ledger)
     found = [*_containers(job, placed, fills, ledger, day, reference)]
-    if threshold("generator-small", reference) is None:
+    small = threshold("generator-small", reference)
+    if small is None:
         return found
     if ledger is None:
         text = say("There is no ledger, so how much waste this month has already is not known.")
@@ -37,6 +38,7 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
             remedy=remedy,
             key="waste-month",
             gap="books",
+            grounds=(small,),
         )
         return [*found, unknown]
     found.append(_month(job, placed, reference, ledger, day))
@@ -126,7 +128,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         PLUGIN,
         figures=(figure,),
         rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
-        grounds=tuple(t for t in (rule, bound) if t),
+        grounds=tuple(t for t in (rule, bound, threshold("generator-large", reference)) if t),
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses
         else "",
@@ -219,6 +221,7 @@ def _containers(
                     rule=limit.rule,
                     remedy=say("Have it collected, and use another container."),
                     key=f"waste-due:{name}",
+                    grounds=tuple(t for n in ("waste-warning", "satellite-volume") if (t := threshold(n, reference))),
                 )
             )
         if full is not None and one.volume and past(one.volume / one.container.size, full):
@@ -237,6 +240,7 @@ def _containers(
                     PLUGIN,
                     remedy=say("Empty it first, or use another."),
                     key=f"waste-full:{name}",
+                    grounds=(full,),
                 )
             )
     return found

@@ -72,6 +72,7 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -
         index,
         figures=tuple(f for p in own for f in p.left.figures),
         key=_key("waste", str(index)),
+        grounds=tuple(row for p in own for row in p.rules),
     )
 
 
@@ -126,6 +127,7 @@ def _held(index: int, placed: Placed) -> Finding:
         unknown=unknown,
         remedy=remedy,
         key=_key("waste-held", left.what),
+        grounds=placed.rules,
     )
 
 
@@ -154,7 +156,7 @@ def _nowhere(index: int, own: Sequence[Placed]) -> list[Finding]:
                 figures=tuple(f for p in mine for f in p.left.figures),
                 remedy=remedy,
                 rule=sources(row for p in mine for row in p.clashes),
-                grounds=tuple(row for p in mine for row in p.clashes),
+                grounds=tuple(row for p in mine for row in p.rules),
                 key=_key("waste-nowhere", form),
             )
         )

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from safety.cited import Unknown
 from safety.exposure import Exposure
+from safety.exposure.origin import data_of
 from safety.exposure.result import Balance, Floats, p50, p95
 from safety.model import Figure, Job, Leftover, Product, Use
 from safety.reference import Reference
 from safety.words import message, say, term
-from safety_waste.rules import form_of, is_role
+from safety_waste.rules import form_of, holding
 from safety_waste.traits import hidden
 
 #: Form of waste -> the word in a step's box.
@@ -48,6 +50,7 @@ class Left:
     figures: tuple[Figure, ...] = ()
     taken_away: str = ""
     amount_unknown: bool = False  # the job's own amount of the product is not known
+    rules: tuple[Mapping[str, Any], ...] = ()  # the rows by whose words it has its form
 
 
 def of_job(job: Job, exposure: Exposure, reference: Reference) -> list[Left]:
@@ -57,7 +60,15 @@ def of_job(job: Job, exposure: Exposure, reference: Reference) -> list[Left]:
         for use in step.uses:
             found += _of_use(job, exposure, reference, index, use)
         found += [_of_leftover(exposure, reference, index, left) for left in step.leaves_wet]
-    return sorted((_held_if_hidden(left) for left in _once(found)), key=lambda left: left.step)
+    lefts = (_with_data(exposure, _held_if_hidden(left)) for left in _once(found))
+    return sorted(lefts, key=lambda left: left.step)
+
+
+def _with_data(exposure: Exposure, left: Left) -> Left:
+    """What is left is what did not evaporate, so it rests on the data of what does."""
+    held = {part.cas for part in left.product.parts}
+    data = tuple(one for s in exposure.substances if s.cas in held for one in data_of(exposure, s.cas))
+    return replace(left, figures=tuple(replace(f, inputs=(*f.inputs, *data)) for f in left.figures))
 
 
 def _held_if_hidden(left: Left) -> Left:
@@ -93,9 +104,10 @@ def _of_use(job: Job, exposure: Exposure, reference: Reference, index: int, use:
         yield _left(lifting, "free-liquid", say("used liquid"), use, own, ("wet", "solids"))
         yield _gloves(lifting, use)
     elif use.work in ("gel", "pour"):
-        softens = use.work == "gel" or is_role(use.product.role, "softening_role", reference)
-        form = "scrapings" if softens else "free-liquid"
-        yield _left(lifting, form, name(form), use, own, ("kept", "wet", "solids"))
+        softens = holding(use.product.role, "softening_role", reference)
+        form = "scrapings" if softens or use.work == "gel" else "free-liquid"
+        left = _left(lifting, form, name(form), use, own, ("kept", "wet", "solids"))
+        yield left if use.work == "gel" else replace(left, rules=softens)
         yield _gloves(index, use)
         yield _gloves(lifting, use)
 
@@ -108,7 +120,8 @@ def _gloves(step: int, use: Use) -> Left:
 def _of_leftover(exposure: Exposure, reference: Reference, index: int, left: Leftover) -> Left:
     own = [b for b in exposure.balances if (b.step, b.product, b.what) == (index, left.product.id, left.what)]
     form = form_of(left.what, reference)
-    return _left(index, form, left.what, left, own, ("kept", "wet", "solids"))
+    found = _left(index, form, left.what, left, own, ("kept", "wet", "solids"))
+    return replace(found, rules=holding(left.what, "waste_form", reference))
 
 
 def _left(

@@ -29,12 +29,12 @@ def form_of(text: str, reference: Reference) -> str:
 
 def forms_of(text: str, reference: Reference) -> frozenset[str]:
     """Every form of waste that a text names."""
-    return frozenset(row["form"] for row in reference.table("waste_form") if holds(text, row["words"]))
+    return frozenset(row["form"] for row in holding(text, "waste_form", reference))
 
 
-def is_role(role: str, table: str, reference: Reference) -> bool:
-    """Whether a product's role is one of a table's words."""
-    return any(holds(role, row["words"]) for row in reference.table(table))
+def holding(text: str, table: str, reference: Reference) -> tuple[Mapping[str, Any], ...]:
+    """The rows of a table of which a text, such as a product's role, has a word."""
+    return tuple(row for row in reference.table(table) if holds(text, row["words"]))
 
 
 def past(value: float, threshold: Threshold) -> bool:

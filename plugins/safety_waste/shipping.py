@@ -12,7 +12,7 @@ from safety.model import Figure, Finding, Product
 from safety.reference import Reference, crossed
 from safety.words import joined, say
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import PLUGIN, is_role, sources
+from safety_waste.rules import PLUGIN, holding, sources
 
 #: Form of waste -> rows of the shipping table; a coating or adhesive has rows of its own.
 STREAMS = {
@@ -79,7 +79,7 @@ def _draft(
         figures=figures,
         rule=sources(rows),
         key=key,
-        grounds=rows,
+        grounds=(*rows, *(row for product, *_ in own for row in holding(product.role, "ingredient_role", reference))),
     )
 
 
@@ -92,7 +92,7 @@ def _technical(product: Product, row: Mapping[str, Any]) -> str:
 
 def _rows(product: Product, form: str, reference: Reference) -> list[Mapping[str, Any]]:
     """The entries that may describe a waste: one, where the packs do not differ."""
-    coating = is_role(product.role, "ingredient_role", reference)
+    coating = bool(holding(product.role, "ingredient_role", reference))
     if form in ("free-liquid", "expired-product") and not coating:
         neat = {p.cas for p in product.parts if p.low >= NEAT}
         rows = [row for row in reference.table("shipping_neat") if row["cas"] in neat]

@@ -12,7 +12,7 @@ from safety.formulas.waste import NONE, ignitability_code, leachate_at_most, spe
 from safety.model import Figure, Part, Product
 from safety.reference import Reference, crossed
 from safety.words import message, say, term
-from safety_waste.rules import is_role, past, sources, threshold
+from safety_waste.rules import holding, past, sources, threshold
 from safety_waste.traits import WATER, hidden, secret
 from safety_waste.verdict import Verdict
 
@@ -40,7 +40,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
     work = _Work(product, form, reference)
     if form == "expired-product":
         work.unused()
-    elif is_role(product.role, "ingredient_role", reference):
+    elif holding(product.role, "ingredient_role", reference):
         work.ingredient()
     else:
         work.spent()
@@ -59,6 +59,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         tuple(work.because),
         tuple(dict.fromkeys(work.confirm)),
         tuple(work.used),
+        holding(product.role, "ingredient_role", reference),
         tuple(dict.fromkeys(term(HAZARD_WORDS[letter]) for letter in letters)),
         tuple(work.figures),
     )
@@ -262,13 +263,25 @@ def _not_adopted(reference: Reference) -> list[Mapping[str, Any]]:
     return [row for row in reference.table("wipes_state") if row.get("adopted") is False]
 
 
+def wipes_rules(product: Product, reference: Reference) -> tuple[Mapping[str, Any], ...]:
+    """The rows that say whether cloths with this product may be excluded wipes."""
+    held = {part.cas for part in product.parts if part.high > 0}
+    return (
+        *reference.table("wipes_state"),
+        *reference.table("wipes_exclusion"),
+        *holding(product.role, "ingredient_role", reference),
+        *(row for _, row, _ in _constituents(product, reference)),
+        *(row for row in reference.table("wipes_barred") if row["cas"] in held),
+    )
+
+
 def wipes_barred(product: Product, reference: Reference) -> list[str]:
     """Why cloths with this product cannot be excluded wipes; nothing where they can, if every condition is met."""
     if not wipes_adopted(reference):
         where = sources(_not_adopted(reference)) or say("no pack of the shop has it")
         return [say("the exclusion of wipes does not hold here ({where})", where=where)]
     why = []
-    if is_role(product.role, "ingredient_role", reference):
+    if holding(product.role, "ingredient_role", reference):
         why.append(say("{product} is not only solvent", product=product.name))
     if secret(product):
         why.append(secret(product))

@@ -19,5 +19,6 @@ class Verdict:
     because: tuple[str, ...] = ()  # sentences
     confirm: tuple[str, ...] = ()  # what the responsible person must confirm
     grounds: tuple[Mapping[str, Any] | Threshold, ...] = ()  # the rules it rests on
+    aside: tuple[Mapping[str, Any] | Threshold, ...] = ()  # those it rests on too and does not cite
     hazards: tuple[str, ...] = ()  # words for the label: "ignitable"
     figures: tuple[Figure, ...] = ()

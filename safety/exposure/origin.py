@@ -24,7 +24,7 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
     """Everything that went into the air figures of one substance, up to a step (None: the whole job).
 
     (label, value) pairs: what was used where, the part's share in each product, the place's air,
-    and the substance's own data, with the place in the file or the source of each.
+    and the data of the substance and of what evaporates beside it, with the place in the file or the source of each.
     """
     last = len(exposure.job.steps) if step is None else step + 1
     inputs: list[tuple[str, Any]] = []
@@ -36,7 +36,9 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
             if other.timeline.span(index)[0] < until:
                 inputs += _used(other.job, cas, index, say("“{job}”, ", job=other.job.title))
     inputs += _air(exposure, last - 1)
-    inputs += _data(exposure, cas)
+    inputs += data_of(exposure, cas)
+    for beside in _beside(exposure, cas, last, until):
+        inputs += data_of(exposure, beside)
     equations = (*EQUATIONS, *OF_A_FRACTION) if _cut(exposure, cas) else EQUATIONS
     inputs.append((say("equations"), ", ".join(equations)))
     inputs.append((say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)))
@@ -122,7 +124,19 @@ def _temperature(job: Job, step: Step, index: int) -> Given:
     return Given(job.file, ("job", "temperature") if of_job else ("step", index, "temperature"), given.written)
 
 
-def _data(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:
+def _beside(exposure: Exposure, cas: str, last: int, until: float) -> list[str]:
+    """What a product holds beside a substance: it dilutes it while it is there, and leaves it alone when it is gone."""
+    things = [thing for step in exposure.job.steps[:last] for thing in step.wet_things]
+    for other in exposure.neighbours:
+        steps = (step for i, step in enumerate(other.job.steps) if other.timeline.span(i)[0] < until)
+        things += [thing for step in steps for thing in step.wet_things]
+    held = [{part.cas for part in thing.product.parts} for thing in things]
+    shared = set[str]().union(*(parts for parts in held if cas in parts))
+    return [s.cas for s in exposure.substances if s.cas in shared and s.cas != cas]
+
+
+def data_of(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:
+    """What of a substance's own data its vapour is computed from."""
     substance = next(s for s in exposure.substances if s.cas == cas)
     names = {
         "molar_mass": say("molar mass"),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from safety.cited import Unknown
 from safety.model.classes import Classification
@@ -78,7 +79,7 @@ class ProductHazards:
     declared: tuple[str, ...] | Unknown  # by the data sheet; () = it says "not classified"
     implied: tuple[Implied, ...] = ()  # by the parts' own classes and the loaded rules
     gaps: tuple[str, ...] = ()  # why ``implied`` may be too short
-    basis: tuple[str, ...] = ()  # what has to be said of the classes and rules used
+    basis: tuple[Mapping[str, Any], ...] = ()  # rows: what has to be said of the classes and rules used
 
     @property
     def more(self) -> tuple[Implied, ...]:
@@ -99,6 +100,13 @@ class ProductHazards:
         """The plain codes of everything declared or implied."""
         declared = () if isinstance(self.declared, Unknown) else self.declared
         return frozenset(base(code) for code in (*declared, *(one.code for one in self.implied)))
+
+    def by(self, codes: Collection[str]) -> tuple[Figure | str, ...]:
+        """What gives it these plain codes: the data sheet's own word, else the figures of what its parts imply."""
+        declared = () if isinstance(self.declared, Unknown) else self.declared
+        own = {base(code): code for code in declared if base(code) in codes}
+        implied = (one for one in self.implied if base(one.code) in codes and base(one.code) not in own)
+        return (*own.values(), *(one.figure for one in implied))
 
     @property
     def known(self) -> bool:

@@ -82,7 +82,9 @@ class Finding:
     unknown: str = ""
     remedy: str = ""
     key: str = ""  # stable word by which this judgement is asked for
-    grounds: tuple[Any, ...] = ()  # Limit, Threshold, Cited or a row of a pack that decided it and is in no figure
+    #: What decided it and is in no figure: Limit, Threshold, Cited, Composition, a figure, a row of a pack, or another
+    #: finding that it follows from.
+    grounds: tuple[Any, ...] = ()
     gap: Gap = "safety"  # what ``unknown`` keeps from being judged
     close: Literal["", "over", "under"] = ""  # side it was put on where another seed could turn it; said by the core
 

@@ -7,8 +7,9 @@ from the first step that uses it on.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Job, Limit, Product
@@ -26,6 +27,12 @@ class Uncounted:
     limit: Limit
     step: int  # the first that uses any of it
     names: tuple[str, ...]
+    rules: tuple[Mapping[str, Any], ...] = ()  # rows by which a part counts as one that carries the group
+
+    @property
+    def grounds(self) -> tuple[Any, ...]:
+        """What it rests on."""
+        return (self.limit, *self.rules)
 
     @property
     def text(self) -> str:
@@ -53,7 +60,8 @@ def uncounted(job: Job, reference: Reference) -> tuple[Uncounted, ...]:
                 for name in _carriers(thing.product, group, reference):
                     first.setdefault(name, index)
         if first:
-            found.append(Uncounted(limit, min(first.values()), tuple(first)))
+            rules = tuple(row for row in reference.table("sensitiser") if _states(row["always"], group))
+            found.append(Uncounted(limit, min(first.values()), tuple(first), rules))
     return tuple(found)
 
 

@@ -21,7 +21,7 @@ from safety.reference.citing import as_threshold, cite
 from safety.reference.fractions import is_fraction, shown_absent
 from safety.reference.loaded import Reference, crossed, settled
 from safety.reference.tables import disputed, said_by
-from safety.words import say, term
+from safety.words import say
 
 __all__ = ["Implied", "ProductHazards", "base", "fits", "outdone", "product_hazards", "single", "unproven"]
 
@@ -76,8 +76,7 @@ def product_hazards(product: Product, reference: Reference) -> ProductHazards:
         found.setdefault(implied.code, implied)
     plain = {base(code) for code in found}
     kept = tuple(found[code] for code in sorted(found) if not outdone(code, plain))
-    told = tuple(term(row["text"]) for row in basis if row["text"])
-    return ProductHazards(product, declared, kept, tuple(gaps), told if kept else ())
+    return ProductHazards(product, declared, kept, tuple(gaps), basis if kept else ())
 
 
 def unproven(product: Product, reference: Reference) -> tuple[Part, ...]:
@@ -287,14 +286,14 @@ def _flammable(
                 figure = Figure(row["code"], float(row["category"]), "1", "flammable_category", inputs)
                 yield Implied(row["code"], figure, cite(row), disputed=disputed(row))
         return
-    carried = [(known.part.name, base(one.code)) for known in parts for one in known.classes]
-    worst = min((code for _, code in carried if code in _BURNS), default="")
+    carried = [(known.part.name, one) for known in parts for one in known.classes]
+    worst = min((base(one.code) for _, one in carried if base(one.code) in _BURNS), default="")
     if not worst:
         return
     if isinstance(declared, tuple) and any(base(code) in _BURNS for code in declared):
         return  # the supplier measured it
     gaps.append(say("{product}: the flash point is not known; its most flammable part stands in", product=product.name))
-    figure = Figure(worst, 1.0, "1", inputs=tuple(pair for pair in carried if pair[1] == worst))
+    figure = Figure(worst, 1.0, "1", inputs=tuple(pair for pair in carried if base(pair[1].code) == worst))
     yield Implied(worst, figure, say("worst part, common practice"))
 
 
