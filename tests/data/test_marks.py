@@ -83,3 +83,40 @@ def test_values_of_substances() -> None:
 ])  # fmt: skip
 def test_what_fits(seen: str, mark: str, fits: bool) -> None:
     assert _fits(seen, mark) is fits
+
+
+#: Files of rules that no line of printed_rules.csv is about, and what they are compared with.
+ELSEWHERE = {
+    "safety/data/rules/eu.toml": "printed_limits.csv",
+    "safety/data/rules/us-federal.toml": "printed_limits.csv",
+    "plugins/safety_protection/rules/law-eu.toml": "restrictions.csv",
+    "plugins/safety_protection/rules/law-us-federal.toml": "restrictions.csv",
+    "plugins/safety_protection/data/precautions.toml": "codes alone",
+    "plugins/safety_protection/data/statements-en.toml": "words of the law alone",
+    "plugins/safety_protection/data/statements-es.toml": "words of the law alone",
+    "plugins/safety_ignition/rules/eu.toml": "words of the law alone",
+    "plugins/safety_ignition/rules/us-federal.toml": "words of the law alone",
+}
+
+
+def test_every_file_of_rules_is_compared() -> None:
+    """The packs of laws were held against their check file by another test, the glove lists in part, and no test said
+    that a new file had to be."""
+    root = HERE.parents[1]
+    folders = (root / "safety" / "data" / "rules", *root.glob("plugins/*/rules"), *root.glob("plugins/*/data"))
+    there = {path.relative_to(root).as_posix() for folder in folders for path in folder.glob("*.toml")}
+    assert there == {path.relative_to(root).as_posix() for path in PACKS.values()} | ELSEWHERE.keys()
+
+
+@pytest.mark.parametrize("file", ["law-eu", "law-us-federal"])
+def test_laws_on_substances(file: str) -> None:
+    """What of a law is from memory, or stands in a text that quotes it, carries a mark."""
+    rows = open_document(PACKS["protection/eu"].with_name(f"{file}.toml")).data["restricted"]
+    marks = {row["id"]: row.get("unverified", "") for row in rows}
+    wrong = [
+        (rule, row["seen"], marks[rule])
+        for row in _rows("restrictions.csv")
+        for rule in row["rules"].split()
+        if rule in marks and not marks[rule] and row["seen"] != "read"
+    ]
+    assert wrong == []
