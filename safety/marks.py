@@ -34,6 +34,11 @@ def unchecked(finding: Finding) -> tuple[Mark, ...]:
     return tuple(dict.fromkeys(_of(finding)))
 
 
+def of_each(findings: Iterable[Finding]) -> Mapping[int, tuple[Mark, ...]]:
+    """The marks of many findings, by the identity of each: a page looks at them again and again."""
+    return {id(finding): unchecked(finding) for finding in findings}
+
+
 def each_once(marks: Iterable[Mark]) -> tuple[Mark, ...]:
     """One mark for each thing that nobody has checked, whatever it is used for; the first use is named."""
     found: dict[tuple[str, str], Mark] = {}

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from safety.marks import each_once, unchecked
+from safety.marks import Mark as Unchecked
+from safety.marks import each_once, of_each
 from safety.model import TITLES, Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
@@ -45,6 +47,7 @@ class Sheet:
     band: Band
     cards: tuple[Card, ...]
     unchecked: str  # what the sign beside a topic means; "" where nothing carries it
+    marks: Mapping[int, tuple[Unchecked, ...]]  # what each finding of the report rests on that nobody has checked
     asked: tuple[Merged, ...]  # stops, what is not known, controls: each once
     all: tuple[Judgement, ...]  # every finding in full, in job order
     blocks: tuple[Block, ...]  # charts and tables, then lists short enough to be read at work
@@ -68,12 +71,13 @@ def arrange(report: Report) -> Sheet:
     job = report.job
     findings = sorted(report.findings, key=_rank)
     names = {id(f): reference for reference, f in references(report).items()}
-    asked = merged(job, [(names[id(f)], f) for f in findings if mark(f)])
+    marks = of_each(findings)
+    asked = merged(job, [(names[id(f)], f) for f in findings if mark(f)], marks)
     # a table without a column holds nothing
     blocks = [squared(b) for b in report.blocks if not (isinstance(b, Grid) and not any((b.columns, *b.rows)))]
     appendix = tuple(b for b in blocks if _long(b))
-    band, cards = arrange_steps(report, findings)
-    doubts = each_once(mark for f in findings for mark in unchecked(f))
+    band, cards = arrange_steps(report, findings, frozenset(at for at, own in marks.items() if own))
+    doubts = each_once(mark for f in findings for mark in marks[id(f)])
     return Sheet(
         title=job.title,
         shop=job.shop.name,
@@ -84,8 +88,9 @@ def arrange(report: Report) -> Sheet:
         band=band,
         cards=cards,
         unchecked=fixed.unchecked_sign() if doubts else "",
+        marks=marks,
         asked=asked,
-        all=tuple(_judgement(report, f, names[id(f)]) for f in sorted(findings, key=_place)),
+        all=tuple(_judgement(report, f, names[id(f)], marks[id(f)]) for f in sorted(findings, key=_place)),
         blocks=tuple(sorted((b for b in blocks if not _long(b)), key=_kind)),
         appendix=appendix,
         assumed=fixed.assumed(report),
@@ -165,7 +170,7 @@ def _facts(report: Report) -> tuple[tuple[str, str], ...]:
     return tuple((label, value) for label, value in facts if value)
 
 
-def _judgement(report: Report, finding: Finding, reference: str) -> Judgement:
+def _judgement(report: Report, finding: Finding, reference: str, marks: tuple[Unchecked, ...]) -> Judgement:
     return Judgement(
         mark=mark(finding),
         where=where(report, () if finding.step is None else (finding.step + 1,)),
@@ -175,7 +180,7 @@ def _judgement(report: Report, finding: Finding, reference: str) -> Judgement:
         unknown=finding.unknown,
         remedy=finding.remedy,
         rule=finding.rule,
-        unchecked=tuple(map(str, unchecked(finding))),
+        unchecked=tuple(map(str, marks)),
         figures=_figures(finding, report.job.shop.print_units),
         plugin=finding.plugin,
         reference=reference,

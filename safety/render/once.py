@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
 from safety.clock import ClockTime
-from safety.marks import each_once, unchecked
+from safety.marks import Mark as Unchecked
+from safety.marks import each_once
 from safety.model import TITLES, Finding, Job, of_step
 from safety.words import capital, joined, mould, parts_of, say, term, values_in, with_values
 
@@ -125,17 +126,19 @@ def common(steps: Sequence[dict[str, list[Said]]]) -> dict[str, tuple[Said, ...]
     return found
 
 
-def merged(job: Job, findings: Sequence[tuple[str, Finding]]) -> tuple[Merged, ...]:
+def merged(
+    job: Job, findings: Sequence[tuple[str, Finding]], marks: Mapping[int, tuple[Unchecked, ...]]
+) -> tuple[Merged, ...]:
     """Findings of one kind together. ``findings`` are in reading order, each with its reference."""
     alike: dict[tuple[Hashable, ...], list[tuple[str, Finding]]] = {}
     for reference, finding in findings:
         first = mould(parts(finding)[0].text, ClockTime)
         kind = (mark(finding), finding.topic, finding.plugin, finding.key, first)
         alike.setdefault(kind, []).append((reference, finding))
-    return tuple(_together(job, group) for group in alike.values())
+    return tuple(_together(job, group, marks) for group in alike.values())
 
 
-def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
+def _together(job: Job, group: list[tuple[str, Finding]], marks: Mapping[int, tuple[Unchecked, ...]]) -> Merged:
     first = group[0][1]
 
     def once(texts: Iterable[str]) -> str:
@@ -151,7 +154,7 @@ def _together(job: Job, group: list[tuple[str, Finding]]) -> Merged:
         unknown=once(_unnamed(f.unknown) for _, f in group),
         remedy=once(f.remedy for _, f in group),
         rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
-        unchecked=tuple(map(str, each_once(one for _, f in group for one in unchecked(f)))),
+        unchecked=tuple(map(str, each_once(one for _, f in group for one in marks[id(f)]))),
         references=tuple(reference for reference, _ in group),
     )
 

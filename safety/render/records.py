@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime, timedelta
 from typing import Any
 
 from safety.cited import Unknown
-from safety.marks import unchecked
+from safety.marks import Mark
 from safety.model import Block, Chart, Figure, Finding, Grid, Report
 from safety.render import amounts, text_safe
 from safety.render.arrange import arrange
@@ -37,8 +38,8 @@ def sheet(report: Report) -> dict[str, Any]:
             "reasons": report.missing,
             "books": report.books,
             "result": page.result[1],
-            "stops": [_finding(report, f) for f in report.stops],
-            "findings": [_finding(report, f) for f in report.findings],
+            "stops": [_finding(report, f, page.marks[id(f)]) for f in report.stops],
+            "findings": [_finding(report, f, page.marks[id(f)]) for f in report.findings],
             "steps": [_step(report, index, card) for index, card in enumerate(page.cards)],
             "windows": [_window(report, index) for index in range(len(report.timeline.windows))],
             "exposure": _exposure(report),
@@ -93,7 +94,7 @@ def _figure(figure: Figure, system: str) -> dict[str, Any]:
     }
 
 
-def _finding(report: Report, finding: Finding) -> dict[str, Any]:
+def _finding(report: Report, finding: Finding, marks: Sequence[Mark]) -> dict[str, Any]:
     return {
         "level": finding.level,
         "topic": finding.topic,
@@ -103,7 +104,7 @@ def _finding(report: Report, finding: Finding) -> dict[str, Any]:
         "short": finding.short,
         "figures": [_figure(f, report.job.shop.print_units) for f in finding.figures],
         "rule": finding.rule,
-        "unchecked": [str(mark) for mark in unchecked(finding)],
+        "unchecked": [str(mark) for mark in marks],
         "unknown": finding.unknown or None,
         "gap": finding.gap if finding.unknown else None,
         "remedy": finding.remedy or None,

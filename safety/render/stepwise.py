@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from safety.assessment import ASKED
 from safety.cited import Unknown
-from safety.marks import unchecked
 from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
 from safety.render.once import WORN, Mark, Said, common, mark, parts, short, titled
@@ -74,8 +73,13 @@ class Band:
     unsigned: tuple[str, ...]  # products with statements of which nobody says what they carry
 
 
-def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tuple[Card, ...]]:
-    """The band and the cards of a report. ``findings`` are in reading order, the gravest first."""
+def arrange_steps(
+    report: Report, findings: Sequence[Finding], doubtful: Collection[int]
+) -> tuple[Band, tuple[Card, ...]]:
+    """The band and the cards of a report. ``findings`` are in reading order, the gravest first.
+
+    ``doubtful``: the identities of those that rest on something nobody has checked.
+    """
     steps = range(len(report.job.steps))
     own = [_by_topic([f for f in findings if f.step == i], ASKED) for i in steps]
     shared = common(own)
@@ -85,8 +89,9 @@ def arrange_steps(report: Report, findings: Sequence[Finding]) -> tuple[Band, tu
         for topic in TITLES
     }
     said_before = {(topic, said.mark, said.text) for topic, all_said in shared.items() for said in all_said}
-    cards = tuple(_card(report, i, own[i], said_before, [f for f in findings if f.step == i]) for i in steps)
-    return Band(_lines(band.items(), _unchecked(findings)), *_signs(report)), cards
+    by_step = ([f for f in findings if f.step == i] for i in steps)
+    cards = tuple(_card(report, i, own[i], said_before, here, doubtful) for i, here in enumerate(by_step))
+    return Band(_lines(band.items(), _unchecked(findings, doubtful)), *_signs(report)), cards
 
 
 def _once(all_said: Iterable[Said]) -> list[Said]:
@@ -120,9 +125,9 @@ def _by_topic(findings: Iterable[Finding], asked: Collection[str]) -> dict[str, 
     return {topic: list(dict.fromkeys(all_said)) for topic, all_said in said.items() if all_said}
 
 
-def _unchecked(findings: Iterable[Finding]) -> frozenset[str]:
+def _unchecked(findings: Iterable[Finding], doubtful: Collection[int]) -> frozenset[str]:
     """The topics of findings that rest on something nobody has checked."""
-    return frozenset(f.topic for f in findings if unchecked(f))
+    return frozenset(f.topic for f in findings if id(f) in doubtful)
 
 
 def _lines(topics: Iterable[tuple[str, Sequence[Said]]], doubtful: Collection[str]) -> tuple[Line, ...]:
@@ -139,6 +144,7 @@ def _card(
     own: dict[str, list[Said]],
     said_before: set[tuple[str, Mark, str]],
     findings: Sequence[Finding],
+    doubtful: Collection[int],
 ) -> Card:
     job, step = report.job, report.job.steps[index]
     left = {
@@ -165,8 +171,8 @@ def _card(
         stopped=tuple(
             term(TITLES[t]) for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)
         ),
-        lines=_lines(left.items(), _unchecked(findings)),
-        boxes=_boxes(findings),
+        lines=_lines(left.items(), _unchecked(findings, doubtful)),
+        boxes=_boxes(findings, _unchecked(findings, doubtful)),
     )
 
 
@@ -183,8 +189,8 @@ def _worn(own: dict[str, list[Said]]) -> tuple[str, ...]:
     return tuple(topic for topic, marks in worn.items() if "Control" in marks)
 
 
-def _boxes(findings: Sequence[Finding]) -> tuple[Line, ...]:
-    boxes, doubtful = [], _unchecked(findings)
+def _boxes(findings: Sequence[Finding], doubtful: Collection[str]) -> tuple[Line, ...]:
+    boxes = []
     for topic in TITLES:
         said = tuple(dict.fromkeys(Said(mark(f), short(f)) for f in findings if f.topic == topic))
         if not said and topic in ASKED:

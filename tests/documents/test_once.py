@@ -7,12 +7,17 @@ from dataclasses import replace
 import pytest
 
 from safety.clock import clock
+from safety.marks import of_each
 from safety.model import Finding, Report, in_step
 from safety.render.arrange import arrange
-from safety.render.once import Said, capital, common, merged, numbers, parts, reasons
+from safety.render.once import Merged, Said, capital, common, merged, numbers, parts, reasons
 from safety.words import joined, say
 
 from .conftest import finding
+
+
+def _merged(report: Report, findings: list[tuple[str, Finding]]) -> tuple[Merged, ...]:
+    return merged(report.job, findings, of_each(one for _, one in findings))
 
 
 @pytest.mark.parametrize(
@@ -40,7 +45,7 @@ def test_common_takes_what_more_than_half_of_the_steps_say() -> None:
 
 
 def _one(report: Report, *findings: Finding) -> str:
-    (found,) = merged(report.job, [(str(i), f) for i, f in enumerate(findings)])
+    (found,) = _merged(report, [(str(i), f) for i, f in enumerate(findings)])
     return found.statement
 
 
@@ -62,7 +67,7 @@ def test_times_that_differ_are_kept_with_their_steps(report: Report) -> None:
         )
         for i, (a, b) in enumerate(times, 1)
     ]  # fmt: skip
-    (found,) = merged(report.job, [("2.1", said[0]), ("3.4", said[1])])
+    (found,) = _merged(report, [("2.1", said[0]), ("3.4", said[1])])
     assert found.statement == (
         "No flame from (time) to (time). [step 2: 07:45, 08:06; step 3: 08:05, 00:10 next day] Bond the can."
     )
@@ -97,7 +102,7 @@ def test_what_is_unknown_in_many_steps_loses_their_names(report: Report) -> None
         )
         for i in (1, 2)
     ]
-    (found,) = merged(report.job, [("2.1", unknown[0]), ("3.1", unknown[1])])
+    (found,) = _merged(report, [("2.1", unknown[0]), ("3.1", unknown[1])])
     assert found.unknown == "No glove holds a time"
 
 
@@ -117,7 +122,7 @@ def test_what_only_looks_like_a_time_or_a_list_is_left_alone(report: Report) -> 
         )
         for i, t in enumerate((clock(report.job.start, 0), clock(report.job.start, 600)), 1)
     ]
-    (found,) = merged(report.job, [("2.1", said[0]), ("3.1", said[1])])
+    (found,) = _merged(report, [("2.1", said[0]), ("3.1", said[1])])
     assert found.short == f"Glove for {name}"
     assert found.statement.startswith(f"{name} wets at (time). [step 2: ")
     assert [one.text for one in parts(said[0])] == [f"glove for {name}"]
@@ -126,7 +131,7 @@ def test_what_only_looks_like_a_time_or_a_list_is_left_alone(report: Report) -> 
 def test_levels_and_unknowns_are_never_merged(report: Report) -> None:
     same = finding("control", "eyes", 1, "Goggles", "Wear goggles.")
     others = (replace(same, level="stop", step=2), replace(same, step=3, unknown="The splash is not known."))
-    found = merged(report.job, [("a", same), ("b", others[0]), ("c", others[1])])
+    found = _merged(report, [("a", same), ("b", others[0]), ("c", others[1])])
     assert [(one.mark, one.steps) for one in found] == [("Control", (2,)), ("STOP", (3,)), ("UNKNOWN", (4,))]
 
 
