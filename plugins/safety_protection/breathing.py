@@ -16,9 +16,9 @@ from safety.reference.citing import duty
 from safety.reference.grouped import uncounted
 from safety.reference.hazards import ProductHazards
 from safety.words import joined, say
-from safety_protection import choice, controls, device_rules, need, sensitisers, stocked
+from safety_protection import behind, choice, controls, need, sensitisers, stocked
 from safety_protection.devices import Device, classes, danger_devices, described
-from safety_protection.mist import GRAVE, Mist, of_step
+from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.need import Need, StepNeed
 from safety_protection.phrases import beyond, listed, none
@@ -63,7 +63,7 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
         if job.steps[own.step].people == "away":
             found.append(_away(job, own))
             continue
-        grounds = _grounds(job, exposure, own, stock, hazards, reference)
+        grounds = behind.of_step(job, exposure, own, stock, hazards, reference)
         grounds += tuple(ground for one in carried for ground in one.grounds)
         allergens = [p.name for p in sensitisers.about(exposure, own.step, hazards)]
         told = [hazards[p.id] for p in sensitisers.wet(exposure, own.step)]
@@ -92,24 +92,6 @@ def _resting(answer: Breathing, grounds: tuple[Any, ...]) -> Breathing:
     """The same answer, with what every answer for the step rests on."""
     old = answer.finding
     return replace(answer, finding=replace(old, grounds=(*old.grounds, *grounds)))
-
-
-def _grounds(
-    job: Job,
-    exposure: Exposure,
-    own: StepNeed,
-    stock: Sequence[stocked.Stock],
-    hazards: Mapping[str, ProductHazards],
-    reference: Reference,
-) -> tuple[Any, ...]:
-    """What was looked at for a step, whatever the answer is: limits, laws, the stock, what products do to lungs."""
-    compared = (f for n in own.needs for f in need.figures(exposure, own.step, n, n.ratio)[1:2])
-    laws = device_rules.bars(job, exposure, own.step, reference).rows
-    bad = (g for p in sensitisers.wet(exposure, own.step) for g in hazards[p.id].by(sensitisers.LUNGS | GRAVE))
-    doubts = (threshold(reference, "excursion-factor"),) if own.needs else ()
-    warm = (threshold(reference, "sensitiser-warm"),) if sensitisers.about(exposure, own.step, hazards) else ()
-    found = (*compared, *own.deadly, *laws, *bad, *doubts, *warm)
-    return (*found, *stocked.grounds(exposure, own, stock, reference)) if own.asks else found
 
 
 def _doubts(exposure: Exposure, own: StepNeed, mist: str, factor: float, reference: Reference) -> list[str]:

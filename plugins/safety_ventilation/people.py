@@ -362,18 +362,16 @@ def _bystanders(bench: Bench) -> list[Finding]:
         )
     else:  # each vapour is under its own limit
         most, span = max(mixed, key=lambda one: one[0].careful.bound)
-        index = levels.beside(most.figure.value, 1.0, digits=2)
         why = say(
             "Without a mask they would breathe vapours that together reach {index} times what is allowed ({span}).",
-            index=index,
+            index=levels.beside(most.figure.value, 1.0, digits=2),
             span=span,
         )
-    statement = say("{out} {why}", out=out, why=why)
     return [
         Finding(
             level="stop" if deadly else "control",
             topic="air",
-            statement=statement,
+            statement=joined((out, why)),
             short=joined((say("Keep others out from {begin}", begin=begin), say("until when is not known")), "; ")
             if partly
             else say("Keep others out {begin} to {end}", begin=begin, end=end),
