@@ -205,6 +205,8 @@ def notes(shop: Shop, find: Find) -> list[Problem]:
             document = _open_here(Path(shop.file).parent, product.file)
             for index, part in missing:
                 wrong = say("no data are loaded for CAS {cas}: sheets will say unknown", cas=part.cas)
+                if part.stated.boiling_range is not None:
+                    wrong = say("CAS {cas}: its vapour is computed; its hazards and limits stay unknown", cas=part.cas)
                 write = say("add substances/{cas}.toml to the shop", cas=part.cas)
                 found.append(problem(document, ("product", "part", index, "cas"), wrong, write))
     return found

@@ -99,11 +99,15 @@ class _Given:
 
 
 def is_fraction(part: Part, reference: Reference) -> bool:
-    """Whether a part is taken for a petroleum fraction: it has a boiling range, and is not known as one substance."""
+    """Whether a part is taken for a petroleum fraction: it has a boiling range, and is not known as one substance.
+
+    A file that lays one line through a number of the process streams does not make one substance of it.
+    """
     base = reference.listed(part.cas) if part.cas else Unknown("")
-    if isinstance(base, Unknown) or "antoine_a" not in base.properties:
-        return part.volatile and part.stated.boiling_range is not None
-    return part.volatile and "boiling_end" in base.properties
+    if isinstance(base, Substance) and "boiling_end" in base.properties:
+        return part.volatile
+    one = isinstance(base, Substance) and "antoine_a" in base.properties and not part.cas.startswith(PETROLEUM)
+    return part.volatile and part.stated.boiling_range is not None and not one
 
 
 def cut_of(part: Part, product: Product, reference: Reference) -> Cut | None:

@@ -394,3 +394,41 @@ def test_what_the_groups_do_not_cover_has_no_limit(tmp_path: Path, given: str) -
 def test_a_shop_that_does_not_name_the_groups_gets_no_limit_from_them(tmp_path: Path) -> None:
     report = _sheet_with(tmp_path, SPIRIT + KNOWN, '"us-federal"')
     assert any("limit" in text and "Spirit" in text for text in report.missing)
+
+
+ONE_LINE = """
+cas = "64742-48-9"
+names = ["spirit"]
+
+[[molar_mass]]
+value = "142 g/mol"
+source = "npg"
+at = "invented"
+
+[[antoine_a]]
+value = "10.64821"
+low = "283.15 K"
+high = "333.15 K"
+source = "npg"
+at = "invented"
+
+[[antoine_b]]
+value = "2410.191 K"
+source = "npg"
+at = "invented"
+
+[[antoine_c]]
+value = "0 K"
+source = "npg"
+at = "invented"
+"""
+
+
+def test_a_shop_s_own_line_through_a_fraction_is_not_one_substance(tmp_path: Path) -> None:
+    """A shop that got by with a file of its own for the number dries its film by the product's range all the same."""
+    folder = write_shop(tmp_path, SHOP, {"oil": product(SPIRIT)}, {"gate": JOB}, substances={"64742-48-9": ONE_LINE})
+    report = sheet(folder, "gate")
+    assert not report.failures
+    vapour = report.exposure.substances[0].best("molar_mass")
+    assert isinstance(vapour, Cited)
+    assert vapour.value == pytest.approx(0.125, rel=0.02)
