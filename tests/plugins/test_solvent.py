@@ -120,7 +120,7 @@ def test_an_undisclosed_part_leaves_it_unknown(judge: Any, wiped: Any) -> None:
     hidden = replace(blend(), parts=(Part("toluene", TOLUENE, 0.5, 0.5), Part("a blend", "", 0.5, 0.5)))
     finding = judge(wiped(hidden))["hand-wipe:cleaner@0"]
     assert "a blend" in finding.unknown
-    assert finding.short.startswith("UNKNOWN")
+    assert finding.short == "hand-wipe limit not known"  # the page sets UNKNOWN before it
     assert finding.level == "control"  # over the limit it would be one
 
 
