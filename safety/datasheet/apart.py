@@ -16,7 +16,7 @@ from safety.datasheet.refused import Refused
 from safety.words import say, spoken
 
 #: Longer than the child's own limit of work, which a child that only waits does not reach.
-_PATIENCE = SECONDS + 20
+_PATIENCE = SECONDS + 10
 
 
 def read_apart(path: Path, today: date) -> list[Draft]:

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
-MEMORY, SECONDS = 1_000_000_000, 40  # bytes of address space, seconds of work
+MEMORY, SECONDS = 700_000_000, 20  # bytes of address space, seconds of work
 
 
 def limit() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from safety.datasheet.identifiers import cas_numbers
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.rows import Row
 from safety.datasheet.statements import class_codes, statement_codes
@@ -77,8 +78,11 @@ def base(code: str) -> str:
     return code[: 6 if code.startswith("EUH") else 4]
 
 
-def hazards(draft: Draft, rows: list[Row], found: bool) -> None:
-    """Put the codes of section 2 into the draft: of the classification and of the label together."""
+def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> None:
+    """Put the codes of section 2 into the draft: of the classification and of the label together.
+
+    ``parts_apart``: section 3 was found, so that what stands here is the product's.
+    """
     if not found:
         draft.missing(
             say(
@@ -87,7 +91,8 @@ def hazards(draft: Draft, rows: list[Row], found: bool) -> None:
         )
         return
     # a table of parts here means that the heading of section 3 was not found: its codes are the parts'
-    rows = rows[: next((at for at, row in enumerate(rows) if is_head(row)), len(rows))]
+    ends = (at for at, row in enumerate(rows) if is_head(row) or (not parts_apart and cas_numbers(row.text)))
+    rows = rows[: next(ends, len(rows))]
     text = squeezed(" ".join(row.text for row in rows))
     page = rows[0].page if rows else 0
     printed = list(dict.fromkeys(codes_in(text)))

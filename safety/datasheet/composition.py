@@ -5,42 +5,25 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from safety.datasheet.codes import codes_in
-from safety.datasheet.identifiers import cas_numbers, ec_numbers, is_cas, joined, without_numbers
+from safety.datasheet.entry import Entry
+from safety.datasheet.identifiers import cas_numbers, ec_numbers, joined, without_numbers
+from safety.datasheet.loose import SHORT, clean_name, inside, loose_name, one_each, vertical
 from safety.datasheet.rows import Cell, Row, in_columns
 from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, share
 from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns
 from safety.datasheet.text import fold, squeezed
 
 _ASIDE = frozenset({"class", "limits", "other"})
+_NO_NUMBER = frozenset({"class", "limits", "share", "least", "most"})
+_ONLY_CAS = re.compile(r"\s*\d{2,7}\s?[-–]\s?\d{2}\s?[-–]\s?\d\s*")
 _LINE = re.compile(r"[\s_=*.–—-]+")
 _INNER = re.compile(r"[\W]*3\.\d")
-_VERTICAL_NAME = re.compile(
-    r"(?:chemical |substance |component |ingredient |common )?name\b|substance\b|component\b|ingredient\b|stoff(?:name)?\b|nombre(?: quimico)?\b|sustancia\b|chemische bezeichnung|bezeichnung\b"
-)
-_VERTICAL_SHARE = re.compile(
-    r"(?:weight|conc\w*|content|purity|percent\w*|anteil|gehalt|reinheit|concentracion|porcentaje|pureza|%)"
-)
 _NOTE = re.compile(
     r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
 )
-
-
-@dataclass(slots=True)
-class Entry:
-    """One part as printed, before anything is made of it."""
-
-    name: str = ""
-    cas: list[str] = field(default_factory=list)
-    ec: list[str] = field(default_factory=list)
-    share: Share | None = None
-    printed: str = ""  # the share
-    withheld: bool = False  # the identity
-    codes: list[str] = field(default_factory=list)
-    quote: str = ""
-    page: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +31,7 @@ class Composition:
     entries: list[Entry]
     notes: str  # what stands beside the table
     upper_ends: bool = False  # the head says "less than"
+    others: tuple[str, ...] = ()  # CAS numbers that stand there and are of no part
 
 
 def composition(rows: list[Row], language: str) -> Composition:
@@ -63,9 +47,14 @@ def composition(rows: list[Row], language: str) -> Composition:
     first = min(used, default=0)
     named = any(column.kind == "name" for column in heads)
     data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
-    entries = list(table.entries(data)) if heads else list(_vertical(cut, language)) or list(table.entries(cut))
+    entries = (
+        list(table.entries(data)) if heads else list(vertical(cut, language)) or list(table.entries(one_each(cut)))
+    )
     upper = any(re.search(r"less\s+than|<|≤", fold(column.head)) for column in heads if column.kind == "share")
-    return Composition([one for one in entries if one.name or one.cas or one.ec], text, upper)
+    kept = [one for one in entries if one.name or one.cas or one.ec or one.share]
+    taken = {number for one in kept for number in one.cas}
+    others = tuple(dict.fromkeys(one for row in cut for one in cas_numbers(row.text) if one not in taken))
+    return Composition(kept, text, upper, others)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +75,8 @@ class _Table:
                 elif self._is_name(block):
                     held = block if held is None else Block([*held.rows, *block.rows])
                 continue
+            if self._footnote(block):
+                continue
             above = held.rows if held is not None and not self._has_name(block) else []
             held = None
             if last:
@@ -102,12 +93,10 @@ class _Table:
             yield (column.kind, column.head, cell) if column else ("other", "", cell)
 
     def _cas(self, row: Row) -> list[str]:
-        return [
-            one
-            for kind, _, cell in self._cells(row)
-            if kind not in ("class", "limits", "share")
-            for one in cas_numbers(cell.text)
-        ]
+        cells = list(self._cells(row))
+        own = [one for kind, _, cell in cells if kind not in _NO_NUMBER for one in cas_numbers(cell.text)]
+        # a column that was not told apart: a cell that is a CAS number and nothing else is one anywhere
+        return own or [one for _, _, cell in cells if _ONLY_CAS.fullmatch(cell.text) for one in cas_numbers(cell.text)]
 
     def _share(self, row: Row) -> Share | None:
         found = self._shown(row)
@@ -123,11 +112,14 @@ class _Table:
         for kind, _, cell in self._cells(row):
             if kind in ("class", "limits") or not re.search(r"[%<>≤≥]|\d\s?[-–]\s?\d", cell.text):
                 continue
-            if cas_numbers(cell.text) or ec_numbers(cell.text):
+            if cas_numbers(cell.text) or ec_numbers(cell.text) or list(codes_in(cell.text)):
                 continue
-            if found := share(cell.text, self.language):
+            found = share(cell.text, self.language)
+            if found and (found.kind not in ("balance", "withheld") or len(cell.text) < SHORT):
                 return found, cell.text
-        return None
+        return (
+            None if self.heads else next(filter(None, (inside(cell.text, self.language) for cell in row.cells)), None)
+        )
 
     def _printed(self, text: str, head: str) -> Share | None:
         bare = text.strip()
@@ -168,6 +160,12 @@ class _Table:
             name[:1].islower() or name[:1] in "(),;" or before[-1:] in "-–,(/" or before.count("(") > before.count(")")
         )
         return not wraps
+
+    def _footnote(self, block: Block) -> bool:
+        """Whether a block below the heads is running text that names a substance, and no entry."""
+        text = " ".join(row.text for row in block.rows)
+        across = all(len(row.cells) == 1 for row in block.rows)
+        return bool(self.heads) and across and len(text.split()) > 5 and not any(map(self._share, block.rows))
 
     def _is_name(self, block: Block) -> bool:
         text = squeezed(" ".join(row.text for row in block.rows))
@@ -213,6 +211,7 @@ class _Table:
         )[:300]
         numbers = joined([*lines["cas"]]), joined(lines["name"]), joined(lines["ec"]), joined(lines["other"])
         entry.cas = list(dict.fromkeys(one for text in numbers for one in cas_numbers(text)))
+        entry.cas = entry.cas or list(dict.fromkeys(one for row in block.rows for one in self._cas(row)))
         entry.ec = list(dict.fromkeys(one for text in numbers for one in ec_numbers(text)))
         entry.share, entry.printed = self._share_of(block, lines, heads)
         entry.withheld = not entry.cas and WITHHELD.search(fold(" ".join([*lines["cas"], *lines["name"]]))) is not None
@@ -238,7 +237,7 @@ class _Table:
                 if shown := self._shown(row):
                     return shown
             for text in (*lines["other"], *lines["name"], *lines["cas"]):
-                if not list(codes_in(text)) and (beside := _inside(text, self.language)):
+                if not list(codes_in(text)) and (beside := inside(text, self.language)):
                     return beside
         return None, whole
 
@@ -250,77 +249,5 @@ class _Table:
         elif self.heads:
             text = joined(lines["other"])
         else:
-            text = self._loose_name(block)
+            text = loose_name(block.rows, self.language)
         return clean_name(text)
-
-    def _loose_name(self, block: Block) -> str:
-        """The name in a table without heads: what stands in the column of the first cell that is no number or code."""
-        words = [
-            cell
-            for row in block.rows
-            for cell in row.cells
-            if share(cell.text, self.language) is None
-            and not list(codes_in(cell.text))
-            and re.search(r"[^\W\d_]{2}", without_numbers(cell.text))
-        ]
-        text = joined(cell.text for cell in words if abs(cell.left - words[0].left) < 6) if words else ""
-        return (
-            text
-            if text.casefold().startswith("cas")
-            else re.split(r"[,;(]?\s*\(?\bcas\b", text, flags=re.IGNORECASE)[0]
-        )
-
-
-def clean_name(text: str) -> str:
-    """A name without numbers, footnote marks and loose ends."""
-    name = squeezed(without_numbers(text))
-    name = re.sub(r"\s*(?:\(\s*\)|\[\s*\]|[*†‡]+)\s*$|^\s*[-–•·*]\s*", " ", name)
-    return name.strip(" ,;:/|–-").strip()[:150]
-
-
-def _inside(text: str, language: str) -> tuple[Share, str] | None:
-    """A share within a cell that holds other things: only one with a percent sign."""
-    for found in re.finditer(
-        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?%", text
-    ):
-        if made := share(found[0], language):
-            return made, found[0]
-    return None
-
-
-def _vertical(rows: list[Row], language: str) -> Iterator[Entry]:
-    """Parts written as labels and values one below the other: "Name | X", "CAS No. | Y", "Content | Z"."""
-    entry = Entry()
-    for row in rows:
-        if len(row.cells) < 2 and ":" not in row.text:
-            continue
-        label, value = (
-            (row.cells[0].text, " ".join(cell.text for cell in row.cells[1:]))
-            if len(row.cells) > 1
-            else row.text.split(":", 1)
-        )
-        low = fold(label).strip(" :.")
-        if re.match(r"cas\b", low) and not cas_numbers(label) and cas_numbers(value):
-            if entry.cas:
-                yield entry
-                entry = Entry()
-            entry.cas = cas_numbers(value)
-        elif re.match(r"(?:ec|ce|eg|einecs)\b", low) and ec_numbers(value):
-            entry.ec = ec_numbers(value)
-        elif _VERTICAL_NAME.match(low) and len(low) < 40:
-            if entry.cas and entry.name:
-                yield entry
-                entry = Entry()
-            entry.name = clean_name(value)
-        elif _VERTICAL_SHARE.match(low) and len(low) < 40 and (found := share(value, language, label)):
-            entry.share, entry.printed = found, value
-        else:
-            continue
-        entry.page = entry.page or row.page
-        entry.quote = squeezed(f"{entry.quote} {row.text}")
-    if entry.cas:
-        yield entry
-
-
-def valid(entry: Entry) -> list[str]:
-    return [one for one in entry.cas if is_cas(one)]

@@ -53,7 +53,7 @@ _KINDS: tuple[tuple[Kind, str], ...] = (
     ),
     (
         "other",
-        rf"(?:super[sc]ed\w*|replac\w*|anula(?: y sustituye)?|sustituye|reemplaza|ersetzt){_TAIL}|(?:date of )?(?:the )?(?:first|previous|original) (?:issue|version|edition|revision)(?: date)?|first issued"
+        rf"(?:super[sc]ed\w*|replac\w*|anula(?: y sustituye)?|sustituye|reemplaza|ersetzt){_TAIL}|(?:date of )?(?:the )?(?:(?:first|previous|original) (?:issue|version|edition|revision)|last (?:issue|version|edition))(?: date)?|first issued"
         r"|previous date|next (?:review|revision)|valid (?:until|from)|expir\w*|(?:fecha de (?:la )?)?(?:version|edicion) anterior|primera (?:emision|edicion|version)|fecha de (?:la )?(?:primera|creacion|caducidad)(?: emision)?|erstausgabe|ersterstell\w*"
         r"|vorherige\w*(?: (?:fassung|version))?|fassung vom|letzte[rn]? (?:fassung|version|ausgabe)|\b(?:from|until|as of|since|ab|bis|desde|hasta|seit)\b|regulation|directive|according to|reglamento|verordnung|directiva|richtlinie|\bcfr\b|\bno\.?",
     ),

@@ -144,14 +144,14 @@ _ROMAN = {
 }
 _PREFIX = re.compile(
     r"[\s*•·=_#-]*(?P<word>section|seccion|apartado|abschnitt|kapitel|chapter|sec\.?)?\s*"
-    r"(?:n[.°o]*\s*)?(?P<number>\d{1,2}|[ivx]{1,5})?(?!\.\d)(?:\s*[.:)]|\s+[–—-]+|\s*[–—]+|\s+|$)\s*[-–—:.]*\s*",
+    r"(?:n[.°o]*\s*)?(?P<number>\d{1,2}|[ivx]{1,5})?(?:\.0(?!\d))?(?!\.\d)(?:\s*[.:)]|\s+[–—-]+|\s*[–—]+|\s+|$)\s*[-–—:.]*\s*",
 )
 
 
 @lru_cache(4096)
 def heading(text: str) -> tuple[Topic, str, int] | None:
     """The topic a line heads, its language ("" where only the number tells) and its number (0 where it has none)."""
-    low = fold(text).strip()
+    low = fold(text).strip().replace("&", "and")
     if len(low) > 140:
         return None
     found = _PREFIX.match(low)

@@ -60,7 +60,7 @@ LABELS: dict[str, tuple[str, ...]] = {
         r"ausgabedatum", r"ausgestellt am", r"erstellt am", r"erstellungsdatum", r"erstelldatum", r"datum", r"ausgabe vom",
     ),
     "other date": (
-        r"(?:date (?:of )?)?print(?:ed|ing)?(?: (?:date|on))?", r"super[sc]ed(?:es|ing)(?: (?:date|version|issue|the version))?.*?", r"replaces.*?", r"(?:date of )?(?:first|previous|original) (?:issue|version|edition|revision).*?",
+        r"(?:date (?:of )?)?print(?:ed|ing)?(?: (?:date|on))?", r"super[sc]ed(?:es|ing)(?: (?:date|version|issue|the version))?.*?", r"replaces.*?", r"(?:date of )?(?:first|previous|original) (?:issue|version|edition|revision).*?", r"(?:date of )?last (?:issue|version|edition).*?",
         r"date of (?:first|previous|original) (?:issue|version|edition|revision)", r"first issued?.*?", r"previous (?:date|revision).*?", r"date created", r"next (?:review|revision).*?", r"valid (?:until|from)", r"expiry date",
         r"fecha de (?:la )?(?:impresion|primera (?:emision|edicion)|version anterior|edicion anterior|creacion|caducidad)", r"impres[oa](?: el)?", r"anula.*?", r"reemplaza.*?", r"sustituye.*?", r"version anterior.*?",
         r"druckdatum", r"gedruckt(?: am)?", r"ersetzt.*?", r"erstausgabe.*?", r"ersterstellung.*?", r"vorherige (?:version|fassung).*?", r"fassung vom", r"datum der (?:ersten|vorherigen|letzten) (?:ausgabe|fassung|version).*?", r"druck(?:en)?(?: vom)?",

@@ -78,6 +78,8 @@ def _unstacked(rows: list[Row], section: str) -> list[Row]:
             for count, (_, under) in enumerate(below, 1):
                 whole = f"{whole} {under.text}"
                 start = lead(whole, not index)
+                if start >= len(cell.text):  # a value, and a label below it
+                    break
                 found = label(fold(whole), section, start)
                 if found and found[1] > len(whole) - len(under.text):
                     text, best = whole, count
@@ -176,8 +178,8 @@ def _go_on(open_: list[Pair], row: Row) -> None:
     for cell in row.cells:
         target = next((p for p in close if p.value_left is not None and abs(cell.left - p.value_left) < _NEAR), None)
         if target is None:
-            beside = [p for p in open_ if cell.left > p.left + _NEAR]
             under = [p for p in close if abs(cell.left - p.left) < _NEAR]
+            beside = [] if under and not under[-1].value.strip() else [p for p in open_ if cell.left > p.left + _NEAR]
             if (
                 under
                 and under[-1].value_left is not None

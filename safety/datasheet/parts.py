@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from safety.datasheet.composition import Composition, Entry
+from safety.datasheet.composition import Composition
+from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import is_cas, last_digit
 from safety.datasheet.record import Draft, Part
 from safety.datasheet.shares import WITHHELD
@@ -21,9 +22,19 @@ def parts(draft: Draft, found: Composition | None) -> None:
         draft.missing(say("Section 3 (composition) was not found: what the product is made of is unknown."))
         return
     for entry in found.entries[:_MOST_PARTS]:
+        known = {part.cas for part in draft.parts if part.cas}
+        if entry.share is None and known & set(entry.cas):
+            continue  # named again in a second table, of limits
         draft.parts.append(_part(draft, entry))
     if len(found.entries) > _MOST_PARTS:
         draft.missing(say("Section 3 has more than {count} parts; the rest was not read.", count=_MOST_PARTS))
+    if found.others:
+        draft.contradictory(
+            say(
+                "CAS numbers in section 3 that were not taken as parts: {numbers}. Look at the sheet.",
+                numbers=", ".join(found.others),
+            )
+        )
     if not draft.parts:
         draft.missing(say("No part could be read from section 3: what the product is made of is unknown."))
         return

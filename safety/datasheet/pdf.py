@@ -25,8 +25,11 @@ _NOTHING = frozenset("\u200b\u200c\u200d\u2060\ufeff\u00ad\ufffe\uffff\u0002")
 _SAME = str.maketrans(
     {"\u2212": "-", "\u2010": "-", "\u2011": "-", "\u02da": "°", "\u25e6": "°", "\u2264": "≤", "\u2265": "≥"}
 )
+#: Accents that some files print as signs of their own.
+_ACCENTS = {"¨": "\u0308", "´": "\u0301", "`": "\u0300", "ˆ": "\u0302", "˜": "\u0303", "¸": "\u0327"}
 _UNSEEN = 3  # text render mode: neither filled nor stroked
 _SMALLEST = 2.0  # points: what is smaller is not there to be read
+_WHITE = 245  # of 255
 _TURNED = 0.1  # of a quarter turn
 _MOST_OBJECTS = 20_000  # looked at on one page for its lines
 
@@ -115,7 +118,7 @@ def _page(document: Any, index: int, counts: _Counts) -> tuple[Page, int]:
         raise too_much()
     before = counts.letters
     left, bottom, right, top = page.get_bbox()
-    marks = list(_marks(text, total, (left, bottom, right, top), counts))
+    marks = list(_marks(text, total, (left, bottom, right, top), _Ground(page), counts))
     place = _Placed(left, bottom, right, top, _direction(marks))
     signs = [place.sign(mark) for mark in marks if isinstance(mark, str) or mark.turn == place.turn]
     counts.turned += len(marks) - len(signs)
@@ -175,11 +178,13 @@ def _direction(marks: list[_Mark | str]) -> int:
     return turns.most_common(1)[0][0] if turns else 0
 
 
-def _marks(text: Any, total: int, inside: tuple[float, float, float, float], counts: _Counts) -> Iterator[_Mark | str]:
+def _marks(
+    text: Any, total: int, inside: tuple[float, float, float, float], ground: _Ground, counts: _Counts
+) -> Iterator[_Mark | str]:
     """The signs of a page; a blank that the engine put between two of them is a plain string."""
     x, y, box = ctypes.c_double(), ctypes.c_double(), api.FS_RECTF()
     left, bottom, right, top = inside
-    handle, of, drawn = text.raw, 0, _Drawn(0.0, 0, False)
+    handle, of, drawn = text.raw, 0, _Drawn(0.0, 0, False, False)
     for i in range(total):
         sign = chr(api.FPDFText_GetUnicode(handle, i))
         if sign in _NOTHING or api.FPDFText_IsGenerated(handle, i):
@@ -197,6 +202,8 @@ def _marks(text: Any, total: int, inside: tuple[float, float, float, float], cou
         within = left - 2 <= x.value <= right + 2 and bottom - 2 <= y.value <= top + 2
         if drawn.size < _SMALLEST or not within:
             continue
+        if drawn.pale and not ground.dark(x.value, y.value):
+            continue  # white on white: nobody reads it
         api.FPDFText_GetLooseCharBox(handle, i, box)
         counts.letters += sign not in _BLANK
         counts.unseen += drawn.unseen
@@ -209,6 +216,7 @@ class _Drawn:
     size: float
     turn: int
     unseen: bool
+    pale: bool
 
 
 def _drawn_as(handle: Any, i: int, thing: Any) -> _Drawn:
@@ -216,7 +224,43 @@ def _drawn_as(handle: Any, i: int, thing: Any) -> _Drawn:
     api.FPDFText_GetMatrix(handle, i, matrix)
     size = api.FPDFText_GetFontSize(handle, i) * hypot(matrix.c, matrix.d)
     unseen = api.FPDFTextObj_GetTextRenderMode(thing) == _UNSEEN
-    return _Drawn(size, _quarters(api.FPDFText_GetCharAngle(handle, i)), unseen)
+    return _Drawn(size, _quarters(api.FPDFText_GetCharAngle(handle, i)), unseen, _pale(thing))
+
+
+def _pale(thing: Any) -> bool:
+    """Whether a thing is filled with white, or with nothing that can be seen."""
+    parts = [ctypes.c_uint() for _ in range(4)]
+    if not thing or not api.FPDFPageObj_GetFillColor(thing, *parts):
+        return False
+    red, green, blue, cover = (part.value for part in parts)
+    return min(red, green, blue) >= _WHITE or cover < 255 - _WHITE
+
+
+class _Ground:
+    """What lies under the text of a page: looked at only where some of it is white."""
+
+    def __init__(self, page: Any) -> None:
+        self._page = page
+        self._boxes: list[tuple[float, float, float, float]] | None = None
+
+    def dark(self, x: float, y: float) -> bool:
+        if self._boxes is None:
+            self._boxes = list(self._filled())
+        return any(left <= x <= right and bottom <= y <= top for left, bottom, right, top in self._boxes)
+
+    def _filled(self) -> Iterator[tuple[float, float, float, float]]:
+        for count, thing in enumerate(self._page.get_objects(max_depth=3)):
+            if count > _MOST_OBJECTS:
+                return
+            if thing.type == api.FPDF_PAGEOBJ_IMAGE or (thing.type == api.FPDF_PAGEOBJ_PATH and _filled(thing)):
+                left, bottom, right, top = thing.get_bounds()
+                yield left - 1, bottom - 1, right + 1, top + 1
+
+
+def _filled(path: Any) -> bool:
+    mode, stroke = ctypes.c_int(), ctypes.c_int()
+    api.FPDFPath_GetDrawMode(path.raw, mode, stroke)
+    return bool(mode.value) and not _pale(path.raw)
 
 
 def _quarters(angle: float) -> int:
@@ -230,7 +274,7 @@ def _words(signs: list[_Sign]) -> list[Word]:
     """Signs in the order of the file become words: cut at blanks, at gaps and where the line changes."""
     words: list[Word] = []
     last: _Sign | None = None
-    for sign in signs:
+    for sign in _accented(signs):
         if sign.text in _BLANK:
             last = None
             continue
@@ -252,6 +296,31 @@ def _words(signs: list[_Sign]) -> list[Word]:
     for word in words:
         word.text = unicodedata.normalize("NFC", _ligatures(word.text)).translate(_SAME)
     return words
+
+
+def _accented(signs: list[_Sign]) -> list[_Sign]:
+    """The signs with every accent that is printed over a letter put into that letter."""
+    kept: list[_Sign] = []
+    over: _Sign | None = None  # an accent that waits for its letter
+    for sign in signs:
+        if over is not None:
+            if _covers(over, sign):
+                sign.text = unicodedata.normalize("NFC", sign.text + _ACCENTS[over.text])
+            elif kept and _covers(over, kept[-1]):
+                kept[-1].text = unicodedata.normalize("NFC", kept[-1].text + _ACCENTS[over.text])
+            over = None
+        if sign.text in _ACCENTS:
+            over = sign
+        else:
+            kept.append(sign)
+    if over is not None and kept and _covers(over, kept[-1]):
+        kept[-1].text = unicodedata.normalize("NFC", kept[-1].text + _ACCENTS[over.text])
+    return kept
+
+
+def _covers(accent: _Sign, letter: _Sign) -> bool:
+    shared = min(accent.right, letter.right) - max(accent.left, letter.left)
+    return letter.text.isalpha() and shared > 0.4 * min(accent.right - accent.left, letter.right - letter.left)
 
 
 def _ligatures(text: str) -> str:

@@ -54,7 +54,7 @@ def _draft(sheet: Sheet, margin: list[Row], source: Source, today: date) -> Draf
     own = pairs(sheet.rows("identity"), "identity")
     identity.name(draft, own, sheet.before)
     identity.one_of_several(draft, sheet.rows("identity"))
-    codes.hazards(draft, sheet.rows("hazards"), "hazards" in sheet.sections)
+    codes.hazards(draft, sheet.rows("hazards"), "hazards" in sheet.sections, "composition" in sheet.sections)
     _physical(draft, sheet)
     parts(draft, composition(sheet.rows("composition"), sheet.language) if "composition" in sheet.sections else None)
     _revised(draft, sheet, margin, own, today)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from operator import attrgetter
+from statistics import median
 
+from safety.datasheet.headings import heading
 from safety.datasheet.page import Page, Word
 
 #: A gap wider than this share of the letters' size parts two cells.
@@ -16,6 +19,12 @@ _CELL = 1.15
 _LINE = 0.42
 #: Cells of so many rows that begin at one place are a column.
 _COLUMN = 3
+#: How far two headings of a column may begin from each other [points].
+_SIDE = 3.0
+#: So many times the usual size of letters is no text.
+_HUGE = 3.2
+#: So many letters, each by itself and no farther apart than this share of their size, are a word printed wide.
+_LETTERS, _APART = 5, 0.95
 _CONTINUED = re.compile(
     r"[-(\[ ]*(to be continued|continued (on|from) (the )?(next |previous )?page|fortsetzung (auf|von) seite"
     r"|contin[uú]a en la p[aá]gina|(fin|end|ende) (de la ficha|of (the )?(safety data )?sheet|des sicherheitsdatenblatt))",
@@ -56,7 +65,8 @@ class Row:
 
 def rows(pages: list[Page]) -> tuple[list[Row], list[Row]]:
     """All rows in reading order, and apart from them those that head or foot the pages."""
-    found = [list(_page_rows(page)) for page in pages]
+    pages = [replace(page, words=_no_stamp(page.words)) for page in pages]
+    found = [[row for column in _columns(page) for row in _page_rows(column)] for page in pages]
     repeated = _repeated(found)
     body: list[Row] = []
     margin: list[Row] = []
@@ -69,6 +79,35 @@ def rows(pages: list[Page]) -> tuple[list[Row], list[Row]]:
                 row.gap = row.base - last.base if last else 0.0
                 last = row
     return body, margin
+
+
+def _no_stamp(words: list[Word]) -> list[Word]:
+    """Without what is printed so large that it lies across the lines: a stamp, a watermark."""
+    usual = median([word.size for word in words]) if words else 0.0
+    return [word for word in words if word.size <= _HUGE * usual]
+
+
+def _columns(page: Page) -> list[Page]:
+    """A page, or its two columns of text side by side: where numbered headings begin in its right half."""
+    rows = list(_page_rows(page))
+    width = max((word.right for word in page.words), default=0.0)
+    lefts = sorted(
+        cell.left
+        for row in rows
+        for cell in row.cells
+        if cell.left > 0.4 * width and (found := heading(cell.text)) is not None and found[2]
+    )
+    gutter = next((left for left in lefts if sum(abs(other - left) < _SIDE for other in lefts) >= 2), None)
+    if gutter is None:
+        return [page]
+    apart = [word for word in page.words if word.left >= gutter - _SIDE]
+    beside = [word for word in page.words if word.left < gutter - _SIDE]
+    if any(word.right > gutter + _SIDE for word in beside if word.size < 14):
+        return [page]  # words run through: a table
+    # a table that goes on at the head of the next column keeps its places
+    aside = min(word.left for word in apart) - min((word.left for word in beside), default=0.0)
+    moved = [replace(word, left=word.left - aside, right=word.right - aside) for word in apart]
+    return [replace(page, words=beside), replace(page, words=moved)]
 
 
 def _page_rows(page: Page) -> Iterator[Row]:
@@ -88,9 +127,40 @@ def _page_rows(page: Page) -> Iterator[Row]:
     above = 0.0
     for line, (base, size) in sorted(zip(lines, heights, strict=True), key=lambda pair: pair[1]):
         ruled = any(above < at < base - 0.1 for _, _, at in page.rules) if above else False
-        words = sorted(line, key=attrgetter("left"))
+        words = _together(sorted(line, key=attrgetter("left")))
         yield Row(page.number, base, size, words, _cells(words), 0.0, ruled)
         above = base
+
+
+def _together(words: list[Word]) -> list[Word]:
+    """Words printed with their letters apart, put together: "F l a s h  p o i n t"."""
+    made: list[Word] = []
+    run: list[Word] = []
+    for word in [*words, None]:
+        near = run and word and word.left - run[-1].right < _APART * word.size
+        if word and len(word.text) == 1 and (near or not run):
+            run.append(word)
+            continue
+        made += _joined(run)
+        run = [word] if word and len(word.text) == 1 else []
+        if word and not run:
+            made.append(word)
+    return made
+
+
+def _joined(run: list[Word]) -> list[Word]:
+    if len(run) < _LETTERS or sum(word.text.isalpha() for word in run) < 0.7 * len(run):
+        return run
+    gaps = [after.left - before.right for before, after in itertools.pairwise(run)]
+    usual = median(gaps)
+    made = [replace(run[0])]
+    for word, gap in zip(run[1:], gaps, strict=True):
+        if gap <= 1.6 * usual + 0.1:
+            made[-1].text += word.text
+            made[-1].right = word.right
+        else:
+            made.append(replace(word))
+    return made
 
 
 def in_columns(rows: list[Row], edges: Iterable[float] = ()) -> list[Row]:

@@ -54,6 +54,12 @@ def sheets(rows: list[Row]) -> list[Sheet]:
     found = [_sheet(group) for group in groups]
     kept = [sheet for sheet in found if len(sheet.sections) >= LEAST_HEADINGS]
     if not kept:
+        if not _most(found):
+            raise Refused(
+                say(
+                    "this is no safety data sheet, or its fonts have no character map: none of its 16 headings was found"
+                )
+            )
         raise Refused(say("this is no safety data sheet: {count} of its 16 headings were found", count=_most(found)))
     kept[0].before = before
     return kept

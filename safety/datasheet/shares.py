@@ -22,7 +22,7 @@ _UNIT = r"(?:\s*(?:%|ppm|wt\.?|w/w|gew\.?-?%?|peso|p/p|m/m|by weight|en peso|mas
 _LESS, _MORE = r"(?:<\s?=?|≤|=<)", r"(?:>\s?=?|≥|=>)"
 _VAR = r"(?:[xc]|conc\.?)?"
 _RANGE = re.compile(
-    rf"(?P<about>{ABOUT})?\s*(?P<more>{ABOVE}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}\s*(?:{_LESS}\s*{_VAR}\s*)?(?:[-–—]|\bto\b|\ba\b|\bbis\b|\by\b|\band\b|\bund\b|\.\.\.?|…|;|,\s)?\s*(?P<less>{BELOW}|{_LESS})?\s*(?P<b>{NUMBER}){_UNIT}"
+    rf"(?:between|entre|zwischen|from|von)?\s*(?P<about>{ABOUT})?\s*(?P<more>{ABOVE}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}\s*(?:{_LESS}\s*{_VAR}\s*)?(?:[-–—]|\bto\b|\ba\b|\bbis\b|\by\b|\band\b|\bund\b|\.\.\.?|…|;|,\s)?\s*(?P<less>{BELOW}|{_LESS})?\s*(?P<b>{NUMBER}){_UNIT}"
 )
 _ONE = re.compile(rf"(?P<sign>{BELOW}|{ABOVE}|{ABOUT}|{_LESS}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}")
 #: "10 -": an end left open.

@@ -34,7 +34,7 @@ _HARMLESS = re.compile(
     r"\([^()]{0,12}=\s*1\s*\)|\b(?:h2o|water|wasser|agua|air|luft|aire)\s*=\s*1\b"
     r"|@?\s*(?:[-–]?\d[\d.,]*)\s*(?:°\s?[cf]\b|hpa|kpa|mbar|bar|atm\b|mm\s?hg|torr|pa\b)|\d+\s?/\s?\d+\s*(?:°\s?[cf])?"
     r"|\b(?:at|bei|a|at approx|as supplied|as packaged|as sold|the|of|for|is|was|by|de|del|la|el|der|die|das|des|von|nach|por|und|and|or|y|o|oder|en|to|in|zu|per|on|with|mit|con)\b"
-    r"|closed|cup|open|copa|cerrad[oa]|abiert[oa]|vaso|taza|crisol|tiegel|geschlossene[rn]?|offene[rn]?|\b(?:tcc|pmcc|sccc|tag|coc|toc|cc|oc|c\.c\.?|o\.c\.?|tagliabue)\b|pensky|martens|abel|setaflash|seta\b|rapid|schnell|equilibrium|small|scale|cleveland|tester|apparatus"
+    r"|\bnone(?: known)?\b|\bnot? (?:data )?(?:available|known|applicable)\b|closed|cup|open|copa|cerrad[oa]|abiert[oa]|vaso|taza|crisol|tiegel|geschlossene[rn]?|offene[rn]?|\b(?:tcc|pmcc|sccc|tag|coc|toc|cc|oc|c\.c\.?|o\.c\.?|tagliabue)\b|pensky|martens|abel|setaflash|seta\b|rapid|schnell|equilibrium|small|scale|cleveland|tester|apparatus"
     r"|\b(?:method[oe]?|metodo|methode|norm[a]?|standard|astm|din|en|iso|ip|epa|ec|eg|ce|oecd|eu|reg\w*|verfahren|test|prueba)\b|[ad]\.?-?\s?\d+\w*"
     r"|\b(?:calculated|calc\.?|estimated|est\.?|literature|lit\.?|value|measured|approx\.?|ca\.?|about|circa|typical|calculad[oa]|estimad[oa]|valor|medid[oa]|aprox\.?|berechnet|geschatzt|gemessen|wert|literaturwert|etwa)\b"
     r"|\b(?:mixture|product|material|preparation|liquid|mezcla|producto|preparado|liquido|gemisch|produkt|zubereitung|flussigkeit)\b|\b(?:pressure|presion|druck|normal|atmospheric|atmosferica|standard|sea level)\b|\b(?:initial|range|inicial|intervalo|start|beginn|bereich|ibp|onset|decomposition|does not sustain combustion|relative|density|dichte|densidad)\b"

@@ -69,6 +69,7 @@ class Layout:
     head_again: bool = True
     centred: bool = False
     subsections: bool = False
+    side_by_side: bool = False  # two columns of text on a page
 
 
 class _Pen:
@@ -78,10 +79,17 @@ class _Pen:
         self.canvas = Canvas(self.buffer, pagesize=layout.size, pageCompression=1, invariant=1)
         self.page = 0
         self.wide, self.high = layout.size
+        self.shift = self.wide / 2
+        if layout.side_by_side:
+            self.wide /= 2
         self.y = 0.0
         self.new_page()
 
     def new_page(self) -> None:
+        if self.layout.side_by_side and self.page and not self.shift:
+            self.shift, self.y = self.wide, self.high - 66
+            return
+        self.shift = 0.0
         if self.page:
             self.canvas.showPage()
         self.page += 1
@@ -93,7 +101,7 @@ class _Pen:
 
     def text(self, x: float, y: float, words: str, size: float | None = None, bold: bool = False) -> None:
         self.canvas.setFont("Helvetica-Bold" if bold else "Helvetica", size or self.layout.font)
-        self.canvas.drawString(x, y, words)
+        self.canvas.drawString(x + self.shift, y, words)
 
     def room(self, lines: int) -> None:
         if self.y - lines * self.step < 45:
@@ -123,7 +131,9 @@ class _Pen:
 
     def line(self) -> None:
         self.canvas.setLineWidth(0.5)
-        self.canvas.line(45, self.y + self.step - 2.5, self.wide - 45, self.y + self.step - 2.5)
+        self.canvas.line(
+            self.shift + 45, self.y + self.step - 2.5, self.shift + self.wide - 45, self.y + self.step - 2.5
+        )
 
     def done(self) -> bytes:
         self.canvas.save()
@@ -708,6 +718,7 @@ LAYOUTS = (
     Layout("no header", header=False, gap=2, leading=1.15, font=10),
     Layout("dense", gap=0, leading=1.2),
     Layout("lettered", subsections=True, colon=True),
+    Layout("side by side", size=(842, 595), side_by_side=True, widths=(80, 58, 62, 60, 90), value_at=150, font=7.5),
 )
 
 

@@ -1,0 +1,131 @@
+"""Parts that stand in no table: one below the other, in lines, in running text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from safety.datasheet.codes import codes_in
+from safety.datasheet.entry import Entry
+from safety.datasheet.identifiers import cas_numbers, ec_numbers, joined, without_numbers
+from safety.datasheet.rows import Cell, Row
+from safety.datasheet.shares import Share, share
+from safety.datasheet.text import fold, squeezed
+
+_VERTICAL_NAME = re.compile(
+    r"(?:chemical |substance |component |ingredient |common )?name\b|substance\b|component\b|ingredient\b|stoff(?:name)?\b|nombre(?: quimico)?\b|sustancia\b|chemische bezeichnung|bezeichnung\b"
+)
+_VERTICAL_SHARE = re.compile(
+    r"(?:weight|conc\w*|content|purity|percent\w*|anteil|gehalt|reinheit|concentracion|porcentaje|pureza|%)"
+)
+#: Labels of other lines of the same entry.
+_OTHER_LINE = re.compile(
+    r"\s*\(?(?:conc\w*|content|weight|classif\w*|clasif\w*|einstufung|cas\b|ec\b|ce\b|eg\b|einecs|reach|index|indice|note|m[- ]?factor|ate\b|specific|the full text|percent\w*|anteil|gehalt|%)",
+)
+_LABELS = re.compile(
+    r"\(?\b(?:cas|ec|eg|ce|ec index|index|reach)(?:[ -]?(?:no|nr|number|nummer|rn)\b\.?)+:?\)?|\b(?:classification|concentration|ingredients?|components?|contains)\s*:?\s*$|^(?:ingredients?|components?|contains|enthalt|contiene)\s*:",
+    re.IGNORECASE,
+)
+#: A cell that says "balance" or "trade secret" and nothing else is shorter.
+SHORT = 24
+_SPLIT = re.compile(r"(?<=[%)\]])\s*[,;]\s+|;\s+")
+
+
+def one_each(rows: list[Row]) -> list[Row]:
+    """The rows, with a line that lists several parts cut into one row for each."""
+    made: list[Row] = []
+    for row in rows:
+        pieces = [piece for piece in _SPLIT.split(row.text) if piece.strip()]
+        if len(pieces) > 1 and all(len(cas_numbers(piece)) == 1 for piece in pieces):
+            made += [
+                replace(row, cells=[Cell(piece, row.left, row.cells[-1].right)], gap=3 * row.size) for piece in pieces
+            ]
+        else:
+            made.append(row)
+    return made
+
+
+def _only_share(text: str, language: str) -> bool:
+    found = share(text, language)
+    return found is not None and (found.kind not in ("balance", "withheld") or len(text) < SHORT)
+
+
+def loose_name(rows: list[Row], language: str) -> str:
+    """The name in an entry without heads: what stands before the first number, share or label of another line."""
+    lines: list[str] = []
+    left: float | None = None
+    for row in rows:
+        words = [
+            cell
+            for cell in row.cells
+            if not _only_share(cell.text, language)
+            and not list(codes_in(cell.text))
+            and not _OTHER_LINE.match(fold(cell.text))
+            and re.search(r"[^\W\d_]{2}", without_numbers(cell.text))
+        ]
+        cell = next((one for one in words if left is None or abs(one.left - left) < 6), None)
+        if cell is None:
+            if lines:
+                break
+            continue
+        left = cell.left
+        text = re.split(r"[,;(\[]?\s*[(\[]?\bcas\b", cell.text, flags=re.IGNORECASE)[0]
+        beside = inside(text, language)
+        lines.append(text.replace(beside[1], " ") if beside else text)
+        if cas_numbers(row.text) and lines[-1].strip():
+            break
+    return joined(lines)
+
+
+def clean_name(text: str) -> str:
+    """A name without numbers, footnote marks and loose ends."""
+    name = squeezed(_LABELS.sub(" ", without_numbers(text)))
+    name = re.sub(r"\s*(?:\(\s*\)|\[\s*\]|[*†‡]+)\s*$|^\s*[-–•·*]\s*", " ", name)
+    return name.strip(" ,;:/|–-").strip()[:150]
+
+
+def inside(text: str, language: str) -> tuple[Share, str] | None:
+    """A share within a cell that holds other things: only one with a percent sign."""
+    if list(codes_in(text)):  # a specific limit beside a class
+        return None
+    for found in re.finditer(
+        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?%", text
+    ):
+        if made := share(found[0], language):
+            return made, found[0]
+    return None
+
+
+def vertical(rows: list[Row], language: str) -> Iterator[Entry]:
+    """Parts written as labels and values one below the other: "Name | X", "CAS No. | Y", "Content | Z"."""
+    entry = Entry()
+    for row in rows:
+        if len(row.cells) < 2 and ":" not in row.text:
+            continue
+        label, value = (
+            (row.cells[0].text, " ".join(cell.text for cell in row.cells[1:]))
+            if len(row.cells) > 1
+            else row.text.split(":", 1)
+        )
+        low = fold(label).strip(" :.")
+        if re.match(r"cas\b", low) and not cas_numbers(label) and cas_numbers(value):
+            if entry.cas:
+                yield entry
+                entry = Entry()
+            entry.cas = cas_numbers(value)
+        elif re.match(r"(?:ec|ce|eg|einecs)\b", low) and ec_numbers(value):
+            entry.ec = ec_numbers(value)
+        elif _VERTICAL_NAME.match(low) and len(low) < 40:
+            if entry.cas and entry.name:
+                yield entry
+                entry = Entry()
+            entry.name = clean_name(value)
+        elif _VERTICAL_SHARE.match(low) and len(low) < 40 and (found := share(value, language, label)):
+            entry.share, entry.printed = found, value
+        else:
+            continue
+        entry.page = entry.page or row.page
+        entry.quote = squeezed(f"{entry.quote} {row.text}")
+    if entry.cas:
+        yield entry
