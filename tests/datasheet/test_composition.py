@@ -1,0 +1,199 @@
+"""Section 3 as it is really laid out: tables, cards, lists, one above the other."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from safety.datasheet.record import Draft
+from tests.datasheet.scored import read
+
+SHEET = """SAFETY DATA SHEET
+according to Regulation (EC) No 1907/2006
+SECTION 1: Identification of the substance/mixture and of the company/undertaking
+Product name: Alder 1
+Revision date: 2025-05-05
+SECTION 2: Hazards identification
+{hazards}
+SECTION 3: Composition/information on ingredients
+3.2 Mixtures
+{parts}
+SECTION 4: First aid measures
+Air.
+SECTION 5: Firefighting measures
+Foam.
+SECTION 9: Physical and chemical properties
+9.1 Information on basic physical and chemical properties
+{physical}
+SECTION 10: Stability and reactivity
+Stable. (This sheet is invented. There is no such product.)
+"""
+PHYSICAL = "Flash point: -8 °C\nDensity: 0.72 g/cm3\nBoiling point: 78 °C\nVOC: 700 g/l"
+
+
+def sheet(
+    folder: Path,
+    parts: str = "Toluene  108-88-3  100 %",
+    physical: str = PHYSICAL,
+    hazards: str = "H225 Highly flammable liquid and vapour.",
+) -> Draft:
+    text = SHEET.format(parts=parts, physical=physical, hazards=hazards)
+    (draft,) = read(folder, text.encode(), "sheet.txt")
+    return draft
+
+
+TWO = [("Toluene", "108-88-3", 30, 60), ("Acetone", "67-64-1", 10, 30)]
+LAYOUTS = {
+    "cards": """Toluene
+CAS number: 108-88-3        EC number: 203-625-9
+Concentration: 30 - 60 %
+Classification
+Flam. Liq. 2 - H225
+
+Acetone
+CAS number: 67-64-1        EC number: 200-662-2
+Concentration: 10 - < 30 %
+Classification
+Flam. Liq. 2 - H225""",
+    "cards with the share beside the name": """Toluene                                             30-60%
+CAS number: 108-88-3     EC number: 203-625-9    REACH registration number: 01-2119471310-51-XXXX
+Classification
+Flam. Liq. 2 - H225
+
+Acetone                                             10-30%
+CAS number: 67-64-1     EC number: 200-662-2    REACH registration number: 01-2119471330-49-XXXX
+Classification
+Flam. Liq. 2 - H225
+The full text for all hazard statements is displayed in Section 16.""",
+    "numbers one below the other": """Name                       Product identifier              %           Classification according to Regulation (EC) No. 1272/2008
+Toluene                    (CAS-No.) 108-88-3              30 - 60     Flam. Liq. 2, H225
+                           (EC-No.) 203-625-9                          Repr. 2, H361d
+                           (EC Index-No.) 601-021-00-3
+Acetone                    (CAS-No.) 67-64-1               10 - 30     Flam. Liq. 2, H225
+                           (EC-No.) 200-662-2
+                           (EC Index-No.) 606-001-00-8""",
+    "least and most": """Chemical name        CAS No.      Min. %    Max. %
+Toluene              108-88-3     30        60
+Acetone              67-64-1      10        30""",
+    "least and most in a head of two lines": """Component            CAS-No.      Weight %     Weight %
+                                  (min)        (max)
+Toluene              108-88-3     30           60
+Acetone              67-64-1      10           30""",
+    "lines": """Toluene (CAS 108-88-3) 30 - 60 %
+Acetone (CAS 67-64-1) 10 - 30 %""",
+    "a list": "Ingredients: Toluene [CAS 108-88-3] (30-60%), Acetone [CAS 67-64-1] (10-30%)",
+    "numbers first": """CAS-No.       Chemical name               Weight %
+108-88-3      Toluene                     30-60
+67-64-1       Acetone                     10-30""",
+    "R-phrases beside": """CAS-Nr.        Bezeichnung                    %         Symbol  R-Sätze
+108-88-3       Toluene                        30-60     F,Xn    11-38-48/20-63-65-67
+203-625-9
+67-64-1        Acetone                        10-30     F,Xi    11-36-66-67""",
+    "limits beside": """Ingredient     CAS No.     Wt %     OSHA PEL    ACGIH TLV
+Toluene        108-88-3    30-60    200 ppm     20 ppm
+Acetone        67-64-1     10-30    1000 ppm    250 ppm""",
+    "words": """Component      CAS RN       Amount
+Toluene        108-88-3     between 30 and 60 %
+Acetone        67-64-1      10 to 30 %""",
+    "specific limits below": """Name         CAS No.     % w/w      Classification
+Toluene      108-88-3    30 - 60    Flam. Liq. 2 H225
+Acetone      67-64-1     10 - 30    Eye Irrit. 2 H319
+Specific concentration limits
+Name         CAS No.     Specific concentration limits
+Acetone      67-64-1     Eye Irrit. 2 H319: C >= 5 %""",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LAYOUTS)
+def test_two_parts_in_every_layout(tmp_path: Path, name: str) -> None:
+    found = sheet(tmp_path, LAYOUTS[name]).parts
+    assert [(part.name, part.cas, part.low, part.high) for part in found] == TWO
+
+
+def test_a_part_without_a_number_is_kept(tmp_path: Path) -> None:
+    """It was dropped, and the rest of the can looked like all of it."""
+    found = sheet(tmp_path, LAYOUTS["lines"] + "\nProprietary additives < 5 %").parts
+    assert [(part.name, part.cas, part.high) for part in found][2:] == [("Proprietary additives", "", 5)]
+
+
+def test_a_substance_named_in_a_footnote_is_no_part_and_is_told(tmp_path: Path) -> None:
+    parts = "Name         CAS No.     % w/w\nNaphtha      64742-49-0  60 - 80\nToluene      108-88-3    20 - 40\nNote P: contains less than 0.1 % w/w benzene (CAS 71-43-2)."
+    draft = sheet(tmp_path, parts)
+    assert [part.cas for part in draft.parts] == ["64742-49-0", "108-88-3"]
+    assert any("71-43-2" in sentence for sentence in draft.warnings)
+
+
+def test_a_substance_by_itself(tmp_path: Path) -> None:
+    draft = sheet(tmp_path, "Substance name:   Toluene\nCAS number:       108-88-3\nPurity:           >= 99.5 %")
+    assert [(part.name, part.cas, part.low, part.high) for part in draft.parts] == [("Toluene", "108-88-3", 99.5, 100)]
+
+
+def test_a_specific_limit_is_no_share(tmp_path: Path) -> None:
+    """ "C >= 20 %" beside a class was read as 20 to 100 % where the table had no heads."""
+    draft = sheet(tmp_path, "Acetone      67-64-1     < 10      Eye Irrit. 2 H319 (C >= 20 %)")
+    assert [(part.low, part.high) for part in draft.parts] == [(0, 10)]
+
+
+PROPERTIES = {
+    "remarks beside": """Property                     Values             Remarks / Method
+pH                           No data available  None known
+Boiling point / range        78  °C / 172  °F   None known
+Flash point                  -8  °C / 18  °F    CC (closed cup)
+Relative density             0.72
+VOC Content (%)              100
+VOC (g/L)                    700""",
+    "values below": """Flash point
+-8 °C (closed cup)
+Boiling point
+78 °C
+Relative density
+0.72
+VOC
+700 g/l""",
+    "values below in columns": """Flash point             Boiling point           Relative density
+-8 °C                   78 °C                   0.72
+VOC
+700 g/l""",
+    "units in a column": """Parameter             Value        Unit       Method
+Flash point           -8           °C         ISO 13736
+Initial boiling point 78           °C
+Density (20 °C)       0,72         g/cm3      DIN 51757
+VOC                   700          g/l""",
+    "units in the label": """Flash Point, °C: -8        Boiling Range, °C: 78 - 99
+Relative Density: 0.72      VOC, Actual g/L: 700""",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PROPERTIES)
+def test_properties_in_every_layout(tmp_path: Path, name: str) -> None:
+    values = sheet(tmp_path, physical=PROPERTIES[name]).values
+    assert {key: values[key].written for key in ("flash_point", "boiling_point", "density", "voc")} == {
+        "flash_point": "-8 degC",
+        "boiling_point": "78 degC",
+        "density": "0.72 g/mL",
+        "voc": "700 g/L",
+    }
+
+
+def test_codes_however_they_are_strung_together(tmp_path: Path) -> None:
+    hazards = "Flammable liquids (Category 2), H225\nH315 + H319, H336, H361d; EUH 066\nH304-373"
+    assert sheet(tmp_path, hazards=hazards).values["hazards"].written == [
+        "H225",
+        "H304",
+        "H315",
+        "H319",
+        "H336",
+        "H361d",
+        "H373",
+        "EUH066",
+    ]
+
+
+def test_not_classified_is_said_and_lists_no_hazard(tmp_path: Path) -> None:
+    draft = sheet(
+        tmp_path, hazards="This mixture is not classified as hazardous according to Regulation (EC) 1272/2008."
+    )
+    assert draft.values["not_classified"].written is True
+    assert "hazards" not in draft.values
+    assert any("not classified" in sentence for sentence in draft.warnings)
