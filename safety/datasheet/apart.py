@@ -45,7 +45,7 @@ def _draft(told: dict[str, Any]) -> Draft:
         name=str(told["name"]),
         language=str(told["language"]),
         values={str(key): Value(**value) for key, value in told["values"].items()},
-        parts=[Part(**part) for part in told["parts"]],
+        parts=[Part(**{**part, "stated": [Value(**one) for one in part["stated"]]}) for part in told["parts"]],
         told=[Told(**one) for one in told["told"]],
         notes=[Note(Group(note["group"]), str(note["sentence"])) for note in told["notes"]],
     )

@@ -11,7 +11,7 @@ from safety.datasheet.record import Draft, Part, Value
 from safety.words import printable, say
 
 #: Keys of a product that a data sheet can fill, in the order of the file.
-KEYS = ("density", "flash_point", "boiling_point", "voc", "hazards", "sds_revised")
+KEYS = ("density", "flash_point", "boiling_point", "voc", "viscosity", "hazards", "sds_revised")
 _WIDTH = 116
 _LONGEST_NAME = 150
 _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
@@ -66,6 +66,8 @@ def _product(draft: Draft, id_: str) -> Iterator[str]:
             yield "not_classified = true"
             continue
         value = draft.values.get(key)
+        if value is None and key == "viscosity":
+            continue  # few sheets give it, and nothing waits for it
         if value is None:
             yield from _comment(say("Not read, or not certain: see the list above."))
             yield f'{key} = "unknown"'
@@ -93,6 +95,9 @@ def _parts(draft: Draft) -> Iterator[str]:
         if part.name:
             yield f"name = {_quoted(part.name)}"
         yield f"weight = [{_quoted(_percent(part.low))}, {_quoted(_percent(part.high))}]"
+        for value in part.stated:
+            yield from _comment(_source(value))
+            yield f"{value.key} = {_written(value)}"
 
 
 def _nothing() -> Part:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from safety.datasheet import amounts, checks, codes, dates, identity, temperatures
 from safety.datasheet.composition import composition
+from safety.datasheet.fraction import fraction, viscosity
 from safety.datasheet.headings import Topic
 from safety.datasheet.page import Source
 from safety.datasheet.pages import read
@@ -55,8 +56,7 @@ def _draft(sheet: Sheet, margin: list[Row], source: Source, today: date) -> Draf
     identity.name(draft, own, sheet.before)
     identity.one_of_several(draft, sheet.rows("identity"))
     codes.hazards(draft, sheet.rows("hazards"), "hazards" in sheet.sections, "composition" in sheet.sections)
-    _physical(draft, sheet)
-    parts(draft, composition(sheet.rows("composition"), sheet.language) if "composition" in sheet.sections else None)
+    _physical_and_parts(draft, sheet)
     _revised(draft, sheet, margin, own, today)
     checks.checks(draft)
     _told(draft, sheet, own)
@@ -75,7 +75,7 @@ def _revised(draft: Draft, sheet: Sheet, margin: list[Row], own: list[Pair], tod
     dates.revised(draft, running, labelled, _american(sheet), today)
 
 
-def _physical(draft: Draft, sheet: Sheet) -> None:
+def _physical_and_parts(draft: Draft, sheet: Sheet) -> None:
     found = pairs(sheet.rows("physical"), "physical")
     # old forms give the flash point under fire
     fire = [pair for pair in pairs(sheet.rows("fire"), "physical") if pair.key == "flash"]
@@ -87,6 +87,9 @@ def _physical(draft: Draft, sheet: Sheet) -> None:
     temperatures.temperature(draft, "boiling_point", say("boiling point"), of("boiling"))
     amounts.density(draft, of("density"))
     amounts.voc(draft, of("voc"))
+    viscosity(draft, of("viscosity"))
+    parts(draft, composition(sheet.rows("composition"), sheet.language) if "composition" in sheet.sections else None)
+    fraction(draft, of)
 
 
 def _american(sheet: Sheet) -> bool:

@@ -33,6 +33,7 @@ class Value:
     quote: str
     remarks: list[str] = field(default_factory=list)
     size: float | None = None  # in the base unit, for the checks
+    top: float | None = None  # the other end of a range
 
 
 @dataclass(slots=True)
@@ -47,6 +48,7 @@ class Part:
     ec: str = ""
     share: str = ""  # as it was printed
     codes: list[str] = field(default_factory=list)  # its own classification, as printed beside it
+    stated: list[Value] = field(default_factory=list)  # what section 9 says of it alone
 
 
 @dataclass(slots=True)

@@ -67,7 +67,8 @@ def _take(draft: Draft, key: str, name: str, one: _Found) -> None:
         remarks.append(say('Of a range the lowest was taken: "{quote}".', quote=quote))
     for remark in remarks:
         draft.careful(remark)
-    draft.values[key] = Value(key, f"{_short(one.low)} degC", one.pair.page, quote, remarks, one.low)
+    top = one.high if one.high > one.low else None
+    draft.values[key] = Value(key, f"{_short(one.low)} degC", one.pair.page, quote, remarks, one.low, top)
 
 
 def _short(value: float) -> str:
