@@ -16,9 +16,6 @@ def checks(draft: Draft) -> None:
     codes = _codes(draft)
     _flash_and_class(draft, codes)
     _flash_and_boiling(draft)
-    if "H304" in codes:
-        return
-    # a missing H304 is told by what the parts imply, when the product is judged
 
 
 def _codes(draft: Draft) -> set[str]:
@@ -49,6 +46,14 @@ def _flash_and_class(draft: Draft, codes: set[str]) -> None:
                 quote=quote,
             )
         )
+    elif "not_classified" in draft.values and flash.size <= _CATEGORY_3:
+        draft.contradictory(
+            say(
+                '"Not classified" does not go with this flash point; the hazards were left open: "{quote}".',
+                quote=quote,
+            )
+        )
+        del draft.values["not_classified"]
     elif not classes and "hazards" in draft.values and flash.size <= _CATEGORY_3 - 0.5:
         draft.contradictory(
             say(

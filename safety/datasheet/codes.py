@@ -17,11 +17,28 @@ _CODE = re.compile(
     r"(?<![A-Za-z0-9])(?P<kind>EUH|H)[\s-]?(?P<number>[0-4]\d{2})(?P<tail>[FfDdi]{1,2}(?![A-Za-z])|A(?![A-Za-z])|\s?\([FfDdi]{1,2}\))?"
     r"(?P<more>(?:[-/]\d{3}(?![\d.])[FfDdi]{0,2})*)"
 )
+#: That the product as a whole is not classified: a single class may be denied in the same words.
 _NOT_CLASSIFIED = re.compile(
-    r"not (?:be )?classified (?:as )?(?:a )?(?:hazardous|dangerous)|not classified (?:according|under|pursuant|as)|not classified\b|(?:is |are )?not (?:considered )?(?:a )?(?:hazardous|dangerous) (?:substance|mixture|product|chemical|according|under)|not hazardous (?:according|under)|does not meet the criteria for classification|no hazard classification|non-?hazardous"
-    r"|no (?:esta |se (?:ha )?)?clasifica(?:d[oa])?(?: como)?(?: (?:peligros[oa]|segun|de acuerdo))?|no es (?:un[ao]? )?(?:producto |mezcla |sustancia )?peligros[oa]|no (?:esta )?considerad[oa] peligros[oa]"
-    r"|nicht (?:als gefahrlich )?eingestuft|kein(?:e)? gefahrliche?[rs]? (?:stoff|gemisch|zubereitung)|nicht einstufungspflichtig|nicht kennzeichnungspflichtig"
+    r"(?:product|mixture|substance|material|preparation|chemical)\b[^.;]{0,60}?\bnot (?:be )?(?:classified|considered (?:as )?(?:hazardous|dangerous)|hazardous|dangerous)"
+    r"|not (?:classified as )?(?:a )?(?:hazardous|dangerous) (?:substance|mixture|product|chemical|according)|not classified as (?:hazardous|dangerous)|does not meet the criteria for classification"
+    r"|(?:producto|mezcla|sustancia|preparado)\b[^.;]{0,60}?\bno (?:esta |se (?:ha )?)?(?:clasifica(?:d[oa])?|considerad[oa]|es )|no (?:esta )?clasificad[oa] como peligros[oa]|no es (?:un[ao]? )?(?:producto |mezcla |sustancia )peligros[oa]"
+    r"|(?:gemisch|stoff|produkt|zubereitung)\b[^.;]{0,60}?\bnicht\b[^.;]{0,40}?(?:eingestuft|kennzeichnungspflichtig)|nicht als gefahrlich eingestuft|kein(?:e)? gefahrliche?[rs]? (?:stoff|gemisch|zubereitung)"
 )
+_BARE = re.compile(r"not classified|no clasificad[oa]|nicht eingestuft|not hazardous|no peligros[oa]")
+#: What a product that is not classified does not have.
+_CLASSED = re.compile(
+    r"categor|kategorie|\bcat\.|(?:signal word|palabra de advertencia|signalwort)[\s:]*(?:danger|warning|peligro|atencion|gefahr|achtung)|^(?:danger|warning)\b"
+)
+
+
+def _denied(text: str) -> re.Match[str] | None:
+    """Where section 2 says that the product is not classified."""
+    low = fold(text)
+    if _CLASSED.search(low):
+        return None
+    return _NOT_CLASSIFIED.search(low) or _BARE.search(low)
+
+
 _R_PHRASE = re.compile(r"(?<![A-Za-z0-9])R\s?\d{1,2}(?:/\d{1,2})*(?![\d])")
 #: Codes whose class alone asks for the signal word "Danger": Regulation (EC) No 1272/2008, Annex I.
 _DANGER = frozenset(
@@ -111,7 +128,7 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
     for remark in remarks:
         draft.from_words(remark)
     _compare(draft, rows, codes)
-    denied = _NOT_CLASSIFIED.search(fold(text))
+    denied = _denied(text)
     if denied and all(code.startswith("EUH") for code in codes):
         quote = squeezed(text[max(0, denied.start() - 40) : denied.end() + 60])
         _not_classified(draft, rows, codes, quote, page)

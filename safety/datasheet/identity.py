@@ -18,6 +18,8 @@ _BEST = re.compile(
 _TITLE = re.compile(
     r"safety data sheet|data sheet|\bm?sds\b|ficha de datos|hoja de (?:datos )?de? ?seguridad|hoja de datos|sicherheitsdatenblatt|according to|conforme|gemas|regulation|reglamento|verordnung|29 cfr|osha|page|pagina|seite|version|fecha|datum|date|revis"
 )
+#: "Product and company identification": a heading, and no name.
+_GOES_ON = re.compile(r"(?:and|or|y|und|information|details|identif\w+|code|use|data|description|number|no\.)(?![a-z])")
 _PART = re.compile(
     r"two[- ]?(?:component|pack|part)|2[- ]?(?:component|k\b)|(?:part|component|teil|komponente|parte|componente) ?[ab12]\b|zwei-?komponenten|2k-|bicomponente|dos componentes|mix(?:ed)? with|catalyst for|curing agent"
 )
@@ -25,7 +27,11 @@ _PART = re.compile(
 
 def name(draft: Draft, found: list[Pair], before: list[Row]) -> None:
     """Put the product's name into the draft; where several stand there, say so."""
-    named = [pair for pair in found if pair.key == "name" and pair.value and not absent(pair.value)]
+    named = [
+        pair
+        for pair in found
+        if pair.key == "name" and pair.value and not absent(pair.value) and not _GOES_ON.match(fold(pair.value))
+    ]
     best = [pair for pair in named if _BEST.search(fold(pair.label))] or named
     if not best:
         title = next(

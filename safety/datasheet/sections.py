@@ -72,8 +72,11 @@ def _most(found: list[Sheet]) -> int:
 def _segments(rows: list[Row]) -> tuple[list[Row], list[_Segment]]:
     before: list[Row] = []
     segments: list[_Segment] = []
-    for at, row in enumerate(rows):
-        found = _heading(rows, at)
+    headed = [_heading(rows, at) for at in range(len(rows))]
+    numbered = len({found[0] for found in headed if found and found[2]}) >= LEAST_HEADINGS
+    for row, found in zip(rows, headed, strict=True):
+        if found and numbered and not found[2]:
+            found = None  # where headings have numbers, "Disposal" alone is a line of the text
         if (
             found
             and segments
@@ -100,9 +103,10 @@ def _heading(rows: list[Row], at: int) -> tuple[Topic, str, int] | None:
     if len(row.cells) > 3 or _LISTED.search(text):
         return None
     found = heading(text)
-    if found is None and at + 1 < len(rows) and len(text) > 40 and rows[at + 1].page == row.page:
-        wrapped = heading(f"{text} {rows[at + 1].text}")
-        found = wrapped if wrapped and wrapped[2] else None
+    goes_on = at + 1 < len(rows) and rows[at + 1].page == row.page
+    if goes_on and ((found is None and len(text) > 40) or (found and not found[1])):
+        wrapped = heading(f"{text} {rows[at + 1].text}")  # the title may stand, or end, on the next line
+        found = wrapped if wrapped and wrapped[2] and wrapped[1] else found
     if found and not found[2] and (len(row.cells) > 1 or text.rstrip().endswith(".")):
         return None  # without a number only a line of its own heads anything
     return found

@@ -104,24 +104,28 @@ def statement_codes(text: str) -> list[str]:
     return list(dict.fromkeys(code for _, code in sorted(found)))
 
 
-_CAT = r"[\s,;:()-]*(?:category|cat\.?|categoria|kategorie|kat\.?)?[\s,:]*"
+_CAT = r"(?:\s*\((?!category|cat\.)[^()0-9]{2,40}\))?[\s,;:()–-]*(?:category|cat\.?|categoria|kategorie|kat\.?)?[\s,:]*"
+#: Category 3 after one exposure is one of two statements: the words behind it tell which.
+_ONE_OF_TWO = "H335 or H336"
 _ROUTE = r"[^.;0-9]{0,40}?"
 _CLASSES: tuple[tuple[str, dict[str, str]], ...] = (
     (r"flam\. ?liq\.|flammable liquids?|liquidos? inflamables?|entzundbare flussigkeiten?", {"1": "H224", "2": "H225", "3": "H226", "4": "H227"}),
+    (r"flammable aerosols?|aerosols?(?=[,\s]*(?:category|categoria|kategorie|[123]))|aerosoles(?: inflamables)?", {"1": "H222", "2": "H223", "3": "H229"}),
     (r"asp\. ?tox\.|aspiration (?:hazard|toxicity)|peligro por aspiracion|aspirationsgefahr", {"1": "H304", "2": "H305"}),
-    (r"skin corr\.|skin corrosion|corrosion cutanea|atzwirkung auf die haut", {"1": "H314"}),
-    (r"skin irrit\.|skin (?:corrosion/)?irritation|irritacion cutanea|reizwirkung auf die haut", {"2": "H315", "3": "H316"}),
+    (r"skin corrosion/(?:skin )?irritation", {"1": "H314", "2": "H315", "3": "H316"}),
+    (r"skin corr\.|skin corrosion(?!/)|corrosion cutanea|atzwirkung auf die haut", {"1": "H314"}),
+    (r"skin irrit\.|(?<!/)skin irritation|irritacion cutanea|reizwirkung auf die haut", {"2": "H315", "3": "H316"}),
     (r"eye dam\.|serious eye damage(?!/)|lesiones oculares graves(?!/)|schwere augenschadigung(?!/)", {"1": "H318"}),
     (r"serious eye damage/(?:serious )?eye irritation", {"1": "H318", "2a": "H319", "2": "H319", "2b": "H320"}),
     (r"eye irrit\.|(?<!/)(?:serious )?eye irritation|irritacion ocular", {"2a": "H319", "2": "H319", "2b": "H320"}),
-    (r"skin sens\.|skin sensiti[sz](?:ation|er)|sensibilizacion cutanea|sensibilisierung der haut", {"1": "H317"}),
-    (r"resp\. sens\.|respiratory sensiti[sz](?:ation|er)|sensibilizacion respiratoria", {"1": "H334"}),
+    (r"skin sens\.|skin sensiti[sz](?:ation|er)|sensiti[sz]ation,? ?[-–(]? ?skin\)?|sensibilizacion cutanea|sensibilisierung der haut", {"1": "H317"}),
+    (r"resp\. sens\.|sensiti[sz]ation,? ?[-–(]? ?respiratory\)?|respiratory sensiti[sz](?:ation|er)|sensibilizacion respiratoria", {"1": "H334"}),
     (r"muta\.|germ cell mutagenicity|mutagenicidad en celulas germinales", {"1": "H340", "2": "H341"}),
     (r"carc\.|carcinogenicity|carcinogenicidad|karzinogenitat", {"1": "H350", "2": "H351"}),
     (r"repr\.|reproductive toxicity|toxicidad para la reproduccion|reproduktionstoxizitat", {"1": "H360", "2": "H361"}),
-    (r"stot re|stot,? (?:- )?repeated exposure|specific target organ toxicity[,\s(–-]*repeated exposure\)?", {"1": "H372", "2": "H373"}),
-    (r"stot se|stot,? (?:- )?single exposure|specific target organ toxicity[,\s(–-]*single exposure\)?", {"1": "H370", "2": "H371"}),
-    (r"aquatic acute|acute aquatic(?: toxicity)?|hazardous to the aquatic environment[,\s(–-]*acute(?: hazard)?\)?", {"1": "H400"}),
+    (r"stot re|stot,? (?:- )?repeated exposure|specific target organ(?: systemic)? toxicity[,\s(–-]*(?:following )?repeated exposure\)?", {"1": "H372", "2": "H373"}),
+    (r"stot se|stot,? (?:- )?single exposure|specific target organ(?: systemic)? toxicity[,\s(–-]*(?:following )?single exposure\)?", {"1": "H370", "2": "H371", "3": _ONE_OF_TWO}),
+    (r"aquatic acute|acute aquatic(?: toxicity)?|hazardous to the aquatic environment[,\s(–-]*acute(?: hazard)?\)?", {"1": "H400", "2": "H401", "3": "H402"}),
     (r"aquatic chronic|chronic aquatic(?: toxicity)?|hazardous to the aquatic environment[,\s(–-]*(?:chronic|long-term)(?: hazard)?\)?", {"1": "H410", "2": "H411", "3": "H412", "4": "H413"}),
     (rf"acute tox(?:\.|icity){_ROUTE}oral[^.;0-9]{{0,6}}?", {"1": "H300", "2": "H300", "3": "H301", "4": "H302"}),
     (rf"acute tox(?:\.|icity){_ROUTE}dermal[^.;0-9]{{0,6}}?", {"1": "H310", "2": "H310", "3": "H311", "4": "H312"}),
@@ -137,5 +141,8 @@ def class_codes(text: str) -> Iterator[str]:
         for found in pattern.finditer(low):
             category = found["cat"]
             code = codes.get(category) or codes.get(category[0])
+            if code == _ONE_OF_TWO:
+                behind = low[found.end() : found.end() + 45]
+                code = "H336" if "narco" in behind else "H335" if "respir" in behind else None
             if code:
                 yield code

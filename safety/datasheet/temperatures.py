@@ -161,10 +161,13 @@ def _say_none(draft: Draft, name: str, pair: Pair, state: str) -> None:
 
 
 def _beside(text: str, one: Reading, found: list[Reading]) -> About:
-    """What the words from this figure to the next say."""
+    """What the words that belong to a figure say: those before it, where the first figure has its method before it."""
+    first = about("", text[: min(other.start for other in found)], [])
+    if first.closed or first.open:
+        before = max((other.end for other in found if other.end <= one.start), default=0)
+        return about("", text[before : one.start], [])
     after = min((other.start for other in found if other.start > one.start), default=len(text))
-    piece = text[one.start : after]
-    return about("", piece, [(0, one.end - one.start)])
+    return about("", text[one.start : after], [(0, one.end - one.start)])
 
 
 def _unit_of(label: str) -> str:

@@ -190,9 +190,64 @@ def test_codes_however_they_are_strung_together(tmp_path: Path) -> None:
     ]
 
 
+def test_classes_in_a_table_without_statements(tmp_path: Path) -> None:
+    """ "Not classified" of the last lines made the whole product harmless, and "Disposal" ended the section."""
+    hazards = """Physical hazards          Flammable liquids                                     Category 2
+Health hazards            Skin corrosion/irritation                              Category 2
+                          Serious eye damage/eye irritation                      Category 2A
+                          Reproductive toxicity (the unborn child)               Category 2
+                          Specific target organ toxicity, single exposure        Category 3 narcotic effects
+                          Specific target organ toxicity following repeated exposure   Category 2
+                          Aspiration hazard                                      Category 1
+Environmental hazards     Not classified.
+OSHA defined hazards      Not classified.
+Disposal
+Dispose of contents.
+Supplemental information  EUH066"""
+    found = sheet(tmp_path, hazards=hazards).values
+    assert found["hazards"].written == ["H225", "H304", "H315", "H319", "H336", "H361", "H373", "EUH066"]
+    assert "not_classified" not in found
+
+
+@pytest.mark.parametrize(
+    "hazards",
+    [
+        "Physical hazards: Not classified. Signal word: Danger. Words that nobody here reads.",
+        "Flammable liquids, Category 9: not classified.",
+    ],
+)
+def test_a_class_that_is_denied_does_not_clear_the_product(tmp_path: Path, hazards: str) -> None:
+    found = sheet(tmp_path, hazards=hazards, physical="Flash point: not applicable").values
+    assert "not_classified" not in found
+    assert "hazards" not in found
+
+
+def test_not_classified_does_not_go_with_a_low_flash_point(tmp_path: Path) -> None:
+    draft = sheet(tmp_path, hazards="This mixture is not classified as hazardous.")
+    assert "not_classified" not in draft.values
+    assert any("flash point" in sentence for sentence in draft.warnings)
+
+
+@pytest.mark.parametrize(
+    ("printed", "read_as"),
+    [
+        ("Open cup: 40 °C. Closed cup: 30 °C", "30 degC"),
+        ("30 °C (CC), 40 °C (OC)", "30 degC"),
+        ("Closed cup: 27°C (80.6°F) [Setaflash]", "27 degC"),
+        ("27°C/80°F", "27 degC"),
+    ],
+)
+def test_the_method_belongs_to_its_own_figure(tmp_path: Path, printed: str, read_as: str) -> None:
+    """ "Open cup: 40 °C. Closed cup: 30 °C" was read as 40 °C in a closed cup: the word behind the figure was the next one's."""
+    assert sheet(tmp_path, physical=f"Flash point: {printed}", hazards="H226").values["flash_point"].written == read_as
+
+
 def test_not_classified_is_said_and_lists_no_hazard(tmp_path: Path) -> None:
     draft = sheet(
-        tmp_path, hazards="This mixture is not classified as hazardous according to Regulation (EC) 1272/2008."
+        tmp_path,
+        "Water  7732-18-5  100 %",
+        "Flash point: not applicable",
+        "This mixture is not classified as hazardous according to Regulation (EC) 1272/2008.",
     )
     assert draft.values["not_classified"].written is True
     assert "hazards" not in draft.values

@@ -41,7 +41,9 @@ def test_of_two_parts_neither_has_section_9_for_itself(tmp_path: Path) -> None:
     assert all(not part.stated for part in sheet(tmp_path, parts, SECTION, "H226 H304").parts)
 
 
-@pytest.mark.parametrize("printed", ["> 20.5 mm²/s at 40 °C", "35 mm²/s at 40 °C", "1.2 mm²/s at 20 °C", "24 mPa·s at 40 °C"])
+@pytest.mark.parametrize(
+    "printed", ["> 20.5 mm²/s at 40 °C", "35 mm²/s at 40 °C", "1.2 mm²/s at 20 °C", "24 mPa·s at 40 °C"]
+)
 def test_no_viscosity_of_a_sheet_rules_a_hazard_out(tmp_path: Path, printed: str) -> None:
     """H304 of the parts falls away for a thick product: a draft must not be what says it is thick."""
     section = SECTION.replace("1.2 mm²/s at 40 °C", printed)
