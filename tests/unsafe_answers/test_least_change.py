@@ -12,7 +12,7 @@ import pytest
 
 from safety.compare import propose, read_alternatives
 from safety.files.reading import find_shop, read_all
-from safety.workplace import Workplace, assess_job
+from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
 
 SHOP = """
@@ -88,7 +88,7 @@ def test_a_proposed_hood_holds_with_every_seed_and_has_one_figure(path: Path) ->
     planned = read_all(find_shop(path), [path])[1][0]
     (change,) = [a for a in read_alternatives([f"place.press.capture={share} %"], path, planned) if a.changes]
     for seed in (1, 2, 3, 11, 12, 13):
-        report = assess_job(path, draws=2000, seed=seed, edit=change.edit)
+        report = Workplace.open(path).edited(change.edit).assess(path, draws=2000, seed=seed)
         (mask,) = [f for f in report.findings if f.key == "respirator"]
         assert (mask.level, mask.close) == ("note", ""), f"with seed {seed} the mask comes back"
 
