@@ -18,7 +18,7 @@ from safety.files.reading_shop import build_product, build_shop
 from safety.files.shapes import JobFile, ProductFile, Shape, ShopFile, fit
 from safety.files.toml import Document, files_in, is_file, open_document, plain, problem, tables
 from safety.files.values import Miswritten, address, nearest, squeezed, text
-from safety.model import Job, Part, Place, Product, Shop, Substance
+from safety.model import Composition, Job, Part, Place, Product, Shop, Substance
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -119,7 +119,8 @@ def read_all(
 
 def _jobs(shelf: Shelf, paths: Iterable[Path], find: Find | None) -> tuple[Job, ...]:
     drafts = [_draft(path, shelf, find) for path in paths]
-    shelf.found += _said_to_stay(shelf.shop, find, shelf.edit) if find and shelf.shop else []
+    if find and shelf.shop:
+        shelf.found += _against_the_data(shelf.shop, find, shelf.edit)
     shop = shelf.sound()
     return tuple(build_job(draft.fitted, shop, draft.name, find) for draft in drafts if draft)
 
@@ -212,6 +213,11 @@ def notes(shop: Shop, find: Find) -> list[Problem]:
     return found
 
 
+def _against_the_data(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
+    """What the products' parts say and the loaded data gainsay."""
+    return [*_said_to_stay(shop, find, edit), *_misnamed(shop, find, edit)]
+
+
 def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     """A mistake for each part that a product says does not evaporate though the loaded data know its vapour pressure.
 
@@ -228,6 +234,39 @@ def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
             write = say("take this line out; what hardens or soaks in and stays is the job's kept")
             found.append(problem(document, ("product", "part", index, "volatile"), wrong, write))
     return found
+
+
+def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
+    """A mistake for each part that is called by the name of another substance than its CAS number is of.
+
+    Somebody else's number brings somebody else's vapour, limits and gloves. Names that several numbers share, as those
+    of petroleum fractions are, say nothing against a number that nobody has data on.
+    """
+    found = []
+    for product in shop.products.values():
+        for index, part in enumerate(product.parts):
+            own = find(part.cas) if part.cas and part.written else None
+            if own is None or (isinstance(own, Substance) and _is_called(own, part.written)):
+                continue
+            other = find(part.written)
+            if not isinstance(other, Substance) or other.cas == part.cas:
+                continue
+            if not isinstance(own, Substance) and not _is_one_molecule(other):
+                continue
+            document = edit(_open_here(Path(shop.file).parent, product.file))
+            wrong = say('"{name}" has CAS number {other}, not {cas}', name=part.written, other=other.cas, cas=part.cas)
+            write = say("take both from section 3 of the data sheet")
+            found.append(problem(document, ("product", "part", index, "cas"), wrong, write))
+    return found
+
+
+def _is_called(substance: Substance, name: str) -> bool:
+    return name.strip().casefold() in (one.casefold() for one in substance.names)
+
+
+def _is_one_molecule(substance: Substance) -> bool:
+    made_of = substance.composition
+    return isinstance(made_of, Composition) and not made_of.of_many
 
 
 # ---------------------------------------------------------------- one run
@@ -277,7 +316,7 @@ class Shelf:
     def job(self, draft: Draft, find: Find | None = None) -> Job:
         """The job of a draft; with ``find``, names of substances become CAS numbers. Raises Problems."""
         shop = self.sound()
-        if find and (wrong := [*unknown_names(draft.document, find), *_said_to_stay(shop, find, self.edit)]):
+        if find and (wrong := [*unknown_names(draft.document, find), *_against_the_data(shop, find, self.edit)]):
             raise Problems(wrong)
         return build_job(draft.fitted, _called(shop, find) if find else shop, draft.name, find)
 

@@ -61,6 +61,11 @@ class Composition:
     unverified: str = ""
 
     @property
+    def of_many(self) -> bool:
+        """Whether it is a mixture of many substances, of which a source gives the elements alone."""
+        return self.written == ", ".join(self.elements) and len(self.elements) > 1
+
+    @property
     def halogens(self) -> tuple[str, ...]:
         return tuple(symbol for symbol in HALOGENS if symbol in self.elements)
 

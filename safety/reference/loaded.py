@@ -25,7 +25,7 @@ from safety.reference import gathering, row_shapes, stand_ins, tighter
 from safety.reference import packs as packed
 from safety.reference.data_files import shipped_sources
 from safety.reference.rules_files import limit_name
-from safety.reference.substance_files import ANTOINE, cas_is_valid, read_substance
+from safety.reference.substance_files import ANTOINE, cas_is_valid, read_names, read_substance
 from safety.words import say, term
 
 #: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
@@ -50,7 +50,7 @@ class Reference:
     _thresholds: Mapping[str, Threshold]
     _files: Mapping[str, tuple[Path, str]]  # CAS -> substance file and its name in messages
     _read: dict[str, Substance] = field(repr=False)  # cache, and what plugins added
-    _named: dict[str, Substance] = field(default_factory=dict, repr=False)  # cache, by small-lettered name
+    _named: dict[str, str] = field(default_factory=dict, repr=False)  # cache: small-lettered name -> CAS number
     _stood_in: dict[str, tuple[Limit, ...]] = field(default_factory=dict, repr=False)  # cache, by CAS number
     conflicts: tuple[str, ...] = ()  # sentences: where plugins do not agree on a substance, and tables nobody reads
     _tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=dict)  # every one that is declared
@@ -112,14 +112,18 @@ class Reference:
             return found
         if not self._named:
             for cas in self.known():
-                substance = self.substance(cas)
-                if isinstance(substance, Substance):
-                    for name in substance.names:
-                        self._named.setdefault(name.casefold(), substance)
+                for name in self._names(cas):
+                    self._named.setdefault(name.casefold(), cas)
         if wanted in self._named:
-            return self._named[wanted]
+            return self.substance(self._named[wanted])
         reason = say('no substance called "{text}" is loaded', text=text.strip())
         return Unknown(f"{reason}; {nearest(wanted, [*self._named, *self.known()])}")
+
+    def _names(self, cas: str) -> tuple[str, ...]:
+        """What a substance is called; of one that nobody asked for yet from the top of its file alone."""
+        names = () if cas in self._read else read_names(self._files[cas][0])
+        substance = None if names else self.substance(cas)
+        return substance.names if isinstance(substance, Substance) else names
 
     def vapour_pressure(self, cas: str, temperature: float) -> Figure | Unknown:
         """Vapour pressure [Pa] of a pure liquid at a temperature [K].

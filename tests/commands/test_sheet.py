@@ -67,7 +67,8 @@ def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_fi
     about = (shop / "shop.toml").read_text().replace('["us-federal"]', '["us-federal", "rules/ours.toml"]')
     (shop / "shop.toml").write_text(about.replace("[shop]", '[shop]\nplugins = ["house.py"]'))
     (product,) = (shop / "products").glob("*.toml")
-    product.write_text(product.read_text().replace("67-64-1", "64742-48-9"))
+    text = product.read_text().replace("67-64-1", "64742-48-9").replace('name = "acetone"', 'name = "our naphtha"')
+    product.write_text(text)
     run = runner.invoke(main, ["sheet", str(job), "--draws", "60"])
     files = run.stdout.split("Files read")[1]
     assert all(name in files for name in ("64742-48-9.toml", "ours.toml", "house.py")), run.output
