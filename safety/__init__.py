@@ -8,7 +8,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 #: Raised when a hook loses or re-types an argument; a plugin may declare the number it was written for.
-HOOKS_VERSION = 1
+HOOKS_VERSION = 2
 
 
 def __getattr__(name: str) -> Any:

@@ -71,23 +71,24 @@ def assess(
     exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
     hazards = tuple(product_hazards(product, data) for product in job.products)  # looks up: not while others are asked
     findings: list[Finding] = []
+    blocks: list[tuple[str, Block]] = []
     kept = Kept()
-    for _, answer in plugins.ask("assess", kept, job=job, exposure=exposure, reference=data, ledger=ledger):
-        findings += answer
+    for name, answer in plugins.ask("assess", kept, job=job, exposure=exposure, reference=data, ledger=ledger):
+        findings += (one for one in answer if isinstance(one, Finding))
+        blocks += ((name, one) for one in answer if not isinstance(one, Finding))
     judged = tuple(sorted(map(_told, findings), key=_order))
     books = [f.unknown for f in judged if f.unknown and f.gap == "books"]
     books += [ledger.left_out] if ledger is not None and ledger.left_out else []
-    blocks: list[Block] = []
     signs = signs_of({one.product.id: one.codes for one in hazards}, data, plugins, kept)
     asked = {"job": job, "exposure": exposure, "findings": judged, "signs": signs, "reference": data}
-    for _, answer in plugins.ask("sheet_blocks", kept, **asked):
-        blocks += answer
+    for name, answer in plugins.ask("sheet_blocks", kept, **asked):
+        blocks += ((name, one) for one in answer)
     return Report(
         job=job,
         timeline=clock,
         exposure=exposure,
         findings=judged,
-        blocks=tuple(blocks),
+        blocks=tuple(one for _, one in sorted(blocks, key=lambda pair: pair[0])),
         failures=plugins.failures,
         missing=tuple(dict.fromkeys((*data.conflicts, *plugins.conflicts, *_missing(job, exposure, judged, plugins)))),
         packs=data.packs,

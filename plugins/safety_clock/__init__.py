@@ -7,7 +7,7 @@ from safety.exposure import Exposure
 from safety.model import Finding, Job
 from safety_clock import windows
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]

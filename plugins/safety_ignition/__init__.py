@@ -12,7 +12,7 @@ from safety_ignition import atmosphere, explosive_limits, halogens, static, stoc
 from safety_ignition.bench import Bench
 from safety_ignition.tables import TABLES
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]

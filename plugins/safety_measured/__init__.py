@@ -18,7 +18,7 @@ from safety.words import say
 from safety_measured import limits, prediction
 from safety_measured.group import PLUGIN, Group
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]

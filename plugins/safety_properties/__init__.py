@@ -12,7 +12,7 @@ from safety.reference import Reference, read_pack
 from safety.words import joined, say
 from safety_properties import products, substances
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]
@@ -29,7 +29,11 @@ def substance(cas: str) -> Substance | Unknown:
 
 
 @hookimpl  # type: ignore[untyped-decorator]
-def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
+def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding | Block]:
+    return [*_judged(job, exposure, reference), *substances.blocks(exposure)]
+
+
+def _judged(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     found = [*products.judge(job, reference), *substances.judge(job, exposure, reference)]
     if found:
         return found
@@ -38,8 +42,3 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         return [Finding("note", "data", text, say("data: not all known"), substances.PLUGIN, key="data")]
     text = say("Every value this sheet stands on is published, and the sources agree.")
     return [Finding("note", "data", text, say("data: nothing to remark"), substances.PLUGIN, key="data")]
-
-
-@hookimpl  # type: ignore[untyped-decorator]
-def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
-    return substances.blocks(exposure)

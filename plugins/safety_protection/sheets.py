@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from safety.cited import Unknown
 from safety.model import Block, Finding, Grid, Job, Lines, Signs
 from safety.reference import Reference
 from safety.reference.citing import duty
+from safety.reference.hazards import ProductHazards, product_hazards
 from safety.words import message, say, term
 from safety_protection import emergency
 from safety_protection.labels import said
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.phrases import listed
-from safety_protection.statements import shown
+from safety_protection.statements import precautions, shown
 
 CREDIT = message("Statement texts: (c) European Union, https://eur-lex.europa.eu, CC BY 4.0.")
 
@@ -20,15 +22,14 @@ CREDIT = message("Statement texts: (c) European Union, https://eur-lex.europa.eu
 def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs], reference: Reference) -> list[Block]:
     """What the products can do, what a respirator takes, and the first aid, spill and fire lines."""
     own = [f for f in findings if f.plugin == PLUGIN]
-    products = [dict(f.figures[0].inputs) for f in own if f.key.startswith("product-hazards-")]
-    careful = frozenset(code for p in products for code in str(p["careful"]).split())
-    names = {p.id: p.name for p in job.products}
-    unsaid = [names.get(str(p["product"]), str(p["product"])) for p in products if p["known"] == "no"]
+    products = [product_hazards(product, reference) for product in job.products]
+    careful = frozenset(code for one in products for code in one.careful)
+    unsaid = [one.product.name for one in products if not one.known]
     careful |= emergency.WORST if unsaid else frozenset()
     doubt = emergency.not_known(unsaid)
     fire = emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU")
     return [
-        *_grid(job, products, {one.of: one for one in signs}),
+        *_grid(products, {one.of: one for one in signs}),
         *_respirators(own, reference),
         Lines(say("First aid"), (*doubt, *emergency.first_aid(careful)), "first-aid"),
         Lines(say("Spill"), (*doubt, *emergency.spill(careful)), "spill"),
@@ -36,26 +37,26 @@ def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs], refere
     ]
 
 
-def _grid(job: Job, products: list[dict[str, object]], signs: Mapping[str, Signs]) -> list[Block]:
+def _grid(products: list[ProductHazards], signs: Mapping[str, Signs]) -> list[Block]:
     if not products:
         return []
-    names = {p.id: p.name for p in job.products}
     rows = []
     for one in products:
-        codes, beside = str(one["codes"]).split(), str(one["beside the sheet"]).split()
-        origin = "" if one["from"] == "sheet" else say(" (computed from its parts)")
-        known = one["known"] == "yes"
-        carries = signs.get(str(one["product"]))  # nothing where this plugin failed to say it
-        signal = (carries and said(carries.signal)) or (say("No signal word") if carries and known else say("UNKNOWN"))
+        declared = not isinstance(one.declared, Unknown)
+        beside = [implied.code for implied in one.more] if declared else []
+        origin = "" if declared else say(" (computed from its parts)")
+        carries = signs.get(one.product.id)  # nothing where nobody says it
+        plain = say("No signal word") if carries and one.known else say("UNKNOWN")
+        signal = (carries and said(carries.signal)) or plain
         lines = [
             say("{line} (from its parts, not on its data sheet)", line=_line(code)) if code in beside else _line(code)
-            for code in codes
+            for code in one.codes
         ]
-        if not known:
+        if not one.known:
             lines.append(say("UNKNOWN: what else it can do") if lines else say("UNKNOWN: what it can do"))
         rows.append(
             (
-                names.get(str(one["product"]), str(one["product"])),
+                one.product.name,
                 say("{signal}{origin}", signal=signal, origin=origin),
                 " ".join(carries.symbols) if carries else say("UNKNOWN"),
                 "\n".join(lines) or say("No hazard statement"),
@@ -64,29 +65,29 @@ def _grid(job: Job, products: list[dict[str, object]], signs: Mapping[str, Signs
     columns = (say("Product"), say("Signal word"), say("Symbols"), say("What it can do"))
     return [
         Grid(say("What the products can do"), columns, tuple(rows), "product-hazards"),
-        Lines(say("What to do, by the label"), _label(products, names), "precautions"),
+        Lines(say("What to do, by the label"), _label(products), "precautions"),
     ]
 
 
-def _label(products: list[dict[str, object]], names: Mapping[str, str]) -> tuple[str, ...]:
+def _label(products: list[ProductHazards]) -> tuple[str, ...]:
     """The labels' statements, after a line for each reason why a product adds none or not all of them."""
     silent: dict[str, list[str]] = {}
     for one in products:
-        if one["known"] != "yes":
+        if not one.known:
             why = message("UNKNOWN for {names}: what it can do is not all known, so its label may say more. Read it.")
-        elif one["precautions"]:
+        elif precautions(one.codes):
             continue
-        elif one["from"] == "sheet":
+        elif not isinstance(one.declared, Unknown):
             why = message("No statement for {names}: its data sheet gives no hazard that calls for one.")
         else:
             why = message(
                 "No statement for {names}: its parts give no hazard that calls for one. Its label may: read it."
             )
-        silent.setdefault(why, []).append(names.get(str(one["product"]), str(one["product"])))
+        silent.setdefault(why, []).append(one.product.name)
     lines = [say(why, names=listed(given)) for why, given in silent.items()]
-    lines += [_line(code) for code in sorted({code for one in products for code in str(one["precautions"]).split()})]
+    lines += [_line(code) for code in sorted({code for one in products for code in precautions(one.codes)})]
     # the hazard statements beside the products are the same authority's words
-    return (*lines, term(CREDIT)) if any(one["codes"] for one in products) else tuple(lines)
+    return (*lines, term(CREDIT)) if any(one.codes for one in products) else tuple(lines)
 
 
 def _line(code: str) -> str:

@@ -12,7 +12,7 @@ from safety.words import say
 from safety_solvent import cleaning, coatings, factors, log, planned
 from safety_solvent.tables import TABLES
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]
@@ -25,18 +25,13 @@ def contribute() -> Contribution:
 
 
 @hookimpl  # type: ignore[untyped-decorator]
-def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding]:
+def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding | Block]:
     own = factors.own(ledger, reference) if ledger else {}
     return [
         *planned.judge(job, exposure, reference, own),
         *cleaning.judge(job, reference),
         *coatings.judge(job, reference),
     ]
-
-
-@hookimpl  # type: ignore[untyped-decorator]
-def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
-    return planned.blocks(job, findings)
 
 
 @hookimpl  # type: ignore[untyped-decorator]

@@ -74,10 +74,35 @@ def of_leftover(wet: Leftover) -> Amount | Unknown:
     return Amount(low, (low + high) / 2, high, say("estimate: left wet in {what}", what=wet.what))
 
 
-def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, Own]) -> list[Finding]:
+@dataclass(frozen=True, slots=True)
+class _Unsorted:
+    """A part of a product that nobody can sort into every kind."""
+
+    name: str
+    figure: Figure
+    of_kinds: tuple[float | None, ...]  # kg it adds to each kind; None where nobody can say whether it counts
+
+
+@dataclass(frozen=True, slots=True)
+class _Planned:
+    """What one use takes, in figures."""
+
+    product: str
+    whole: Figure
+    of_kinds: tuple[Figure, ...]
+    unsorted: tuple[_Unsorted, ...]
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        return (self.whole, *self.of_kinds, *(one.figure for one in self.unsorted))
+
+
+def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, Own]) -> list[Finding | Block]:
+    """What each step takes, what the whole job does, and a table of it."""
     counted = kinds(reference)
-    found = []
-    figures: list[Figure] = []
+    found: list[Finding | Block] = []
+    whole: list[_Planned] = []
+    without: list[str] = []  # why what is planned for a step is not known
     grounds: list[Any] = []
     lacking, unsorted = 0, dict[str, None]()
     for index, step in enumerate(job.steps):
@@ -85,17 +110,19 @@ def judge(job: Job, exposure: Exposure, reference: Reference, own: Mapping[Key, 
         if not things:
             continue
         planned = [(t, amount(job, step, t, own, exposure) if isinstance(t, Use) else of_leftover(t)) for t in things]
-        finding = _step(job, index, step, planned, reference, own, counted)
+        taken = [_taken(thing, of, counted) for thing, of in planned if isinstance(of, Amount)]
+        finding = _step(job, index, step, planned, taken, reference, own, counted)
         found.append(finding)
-        figures += finding.figures
+        whole += taken
+        lacking += len(planned) - len(taken)
+        without += [finding.unknown] if len(taken) < len(planned) else []
         grounds += finding.grounds
-        lacking += sum(isinstance(of, Unknown) for _, of in planned)
         known = [thing.product for thing, of in planned if isinstance(of, Amount)]
         unsorted |= dict.fromkeys(t for p in known for kind in counted for t in share(p.parts, kind, p.name).unknown)
-    if not figures and not lacking:
+    if not whole and not lacking:
         return found
-    whole = _whole(job, figures, bool(lacking), joined(unsorted), counted)
-    return [*found, replace(whole, grounds=tuple(grounds))]
+    in_all = _whole(job, whole, bool(lacking), joined(unsorted), counted)
+    return [*found, replace(in_all, grounds=tuple(grounds)), _grid(job, whole, without, counted)]
 
 
 def _step(
@@ -103,12 +130,12 @@ def _step(
     index: int,
     step: Step,
     planned: list[tuple[Use | Leftover, Amount | Unknown]],
+    taken: list[_Planned],
     reference: Reference,
     own: Mapping[Key, Own],
     counted: tuple[Kind, ...],
 ) -> Finding:
     system = job.shop.print_units
-    figures: list[Figure] = []
     texts, unknown = [], []
     grounds: list[Any] = []
     for thing, of in planned:
@@ -119,7 +146,6 @@ def _step(
             unknown.append(_without(thing, of, row, system))
             grounds += [] if row is None else [row]
             continue
-        figures += _figures(thing, of, counted)
         said = say(
             "{product} {span} ({basis})",
             product=product.name,
@@ -128,14 +154,15 @@ def _step(
         )
         texts.append(_compared(said, thing, step, own, system))
     totals = [
-        say("{kind} at most {mass}", kind=kind.word, mass=mass(_sum(figures, kind), system))
-        for kind in counted
+        say("{kind} at most {mass}", kind=kind.word, mass=mass(sum(one.of_kinds[at].value for one in taken), system))
+        for at, kind in enumerate(counted)
         if texts
     ]
     statement = say("Planned use, an estimate: {products}.", products="; ".join(texts)) if texts else ""
     if totals:
         statement = joined((statement, say("{totals}.", totals=", ".join(totals))))
-    short = say("estimate {mass}", mass=mass(_sum(figures, None), system)) if texts else say("amount not known")
+    sums = mass(sum(one.whole.value for one in taken), system)
+    short = say("estimate {mass}", mass=sums) if texts else say("amount not known")
     return Finding(
         "note",
         "solvent",
@@ -143,7 +170,7 @@ def _step(
         short,
         PLUGIN,
         index,
-        tuple(figures),
+        tuple(figure for one in taken for figure in one.figures),
         unknown=capital(joined(dict.fromkeys(unknown))),
         gap="books",
         key="solvent-planned",
@@ -177,87 +204,73 @@ def _compared(text: str, use: Use | Leftover, step: Step, own: Mapping[Key, Own]
     return say("{text}; the job file says {span}", text=text, span=span(use.mass.low, use.mass.high, system))
 
 
-def _figures(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) -> Iterator[Figure]:
+def _taken(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) -> _Planned:
     """The product's mass, the mass of each kind in it, and the mass of each part that nobody can sort."""
-    product = use.product
-    yield Figure(
-        say("{product} planned", product=product.name),
+    whole = Figure(
+        say("{product} planned", product=use.product.name),
         planned.high,
         "kg",
         inputs=((say("amount"), Range(planned.low, planned.high, use.written, planned.basis)),),
         p50=planned.mid,
     )
-    density = product.density
-    for kind in counted:
-        part = share(product.parts, kind, product.name)
-        known = not isinstance(density, Unknown)
-        per = 1.0 if isinstance(density, Unknown) else density  # without a density the mass stands for the volume
-        yield Figure(
-            say("{kind} in {product} planned", kind=kind.word, product=product.name),
-            float(pollutant_mass(planned.high / per, per, part.high)),
-            "kg",
-            formula="pollutant_mass" if known else "",
-            inputs=(
-                (say("volume"), Figure(say("volume"), planned.high / per, "m3"))
-                if known
-                else (say("mass"), planned.basis),
-                *(((say("density"), Figure(say("density"), per, "kg/m3")),) if known else ()),
-                (say("weight"), Range(part.low, part.high, "", say("parts of the product file"))),
-            ),
-            p50=float(pollutant_mass(planned.mid / per, per, part.mid)),
-        )
+    of_kinds = tuple(_of_kind(use, planned, kind) for kind in counted)
+    return _Planned(use.product.name, whole, of_kinds, tuple(_not_sorted(use, planned, counted)))
+
+
+def _of_kind(use: Use | Leftover, planned: Amount, kind: Kind) -> Figure:
+    product, density = use.product, use.product.density
+    part = share(product.parts, kind, product.name)
+    known = not isinstance(density, Unknown)
+    per = 1.0 if isinstance(density, Unknown) else density  # without a density the mass stands for the volume
+    return Figure(
+        say("{kind} in {product} planned", kind=kind.word, product=product.name),
+        float(pollutant_mass(planned.high / per, per, part.high)),
+        "kg",
+        formula="pollutant_mass" if known else "",
+        inputs=(
+            (say("volume"), Figure(say("volume"), planned.high / per, "m3")) if known else (say("mass"), planned.basis),
+            *(((say("density"), Figure(say("density"), per, "kg/m3")),) if known else ()),
+            (say("weight"), Range(part.low, part.high, "", say("parts of the product file"))),
+        ),
+        p50=float(pollutant_mass(planned.mid / per, per, part.mid)),
+    )
+
+
+def _not_sorted(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) -> Iterator[_Unsorted]:
+    product = use.product
     for of, low, mid, high in shares(product.parts):
-        answers = [(kind, sorted_as(of, kind)) for kind in counted]
-        if not any(answer is None for _, answer in answers):
+        answers = [sorted_as(of, kind) for kind in counted]
+        if all(answer is not None for answer in answers):
             continue
         most = planned.high * high
-        yield Figure(
+        adds = tuple(None if answer is None else most if answer else 0.0 for answer in answers)
+        figure = Figure(
             say("{part} in {product} planned", part=of.name, product=product.name),
             most,
             "kg",
             inputs=(
                 (say("part"), Range(low, high, "", say("parts of the product file"))),
-                *((kind.word, _sorted(kind, answer, most)) for kind, answer in answers),
+                *((kind.word, _sorted(kind, much)) for kind, much in zip(counted, adds, strict=True)),
             ),
             p50=planned.mid * mid,
         )
+        yield _Unsorted(say("{part} in {product}", part=of.name, product=product.name), figure, adds)
 
 
-def _sorted(kind: Kind, answer: bool | None, most: float) -> Figure | str:
+def _sorted(kind: Kind, adds: float | None) -> Figure | str:
     """What a part adds to a kind [kg]; text where nobody can say whether it counts."""
-    if answer is None:
+    if adds is None:
         return say("not known whether it counts as {kind}", kind=kind.word)
-    return Figure(kind.word, most if answer else 0.0, "kg")
+    return Figure(kind.word, adds, "kg")
 
 
-def _sum(figures: list[Figure], kind: Kind | None) -> float:
-    """The careful values of one kind, or of the products themselves, added up."""
-    return sum(f.value for f in figures if _is(f, kind))
-
-
-def _is(figure: Figure, kind: Kind | None) -> bool:
-    if kind is None:
-        return _has(figure, say("amount"))
-    return _has(figure, say("weight")) and figure.name.startswith(say("{kind} in ", kind=kind.word))
-
-
-def _has(figure: Figure, label: str) -> bool:
-    return any(name == label for name, _ in figure.inputs)
-
-
-def _unsorted(figures: list[Figure], counted: tuple[Kind, ...]) -> str:
-    """The kinds of which nobody can say how much is in the products."""
-    parts = [f.inputs[1:] for f in figures if _has(f, say("part"))]
-    return ", ".join(kind.word for i, kind in enumerate(counted) if any(isinstance(p[i][1], str) for p in parts))
-
-
-def _whole(job: Job, figures: list[Figure], lacking: bool, unsorted: str, counted: tuple[Kind, ...]) -> Finding:
+def _whole(job: Job, taken: list[_Planned], lacking: bool, unsorted: str, counted: tuple[Kind, ...]) -> Finding:
     """The sums. ``lacking``: some use has no amount; ``unsorted``: what nobody can say about the parts of the rest."""
     system = job.shop.print_units
     sums = []
-    for kind in (None, *counted):
-        own = [f for f in figures if _is(f, kind)]
-        name = say("{what} planned for the job", what=say("product") if kind is None else kind.word)
+    of_kinds = [(kind.word, [one.of_kinds[at] for one in taken]) for at, kind in enumerate(counted)]
+    for what, own in ((say("product"), [one.whole for one in taken]), *of_kinds):
+        name = say("{what} planned for the job", what=what)
         parts = tuple((f.name, f) for f in own)
         sums.append(Figure(name, sum(f.value for f in own), "kg", inputs=parts, p50=sum(f.p50 or 0.0 for f in own)))
     texts = [say("{name} {mass}", name=f.name, mass=mass(f.value, system)) for f in sums]
@@ -273,7 +286,10 @@ def _whole(job: Job, figures: list[Figure], lacking: bool, unsorted: str, counte
         statement = joined(
             (statement, say("No loaded rules pack says what counts as VOC or HAP, so nothing is judged."))
         )
-    not_sorted = _unsorted(figures, counted)
+    parts_of = [part for one in taken for part in one.unsorted]
+    not_sorted = ", ".join(
+        kind.word for at, kind in enumerate(counted) if any(part.of_kinds[at] is None for part in parts_of)
+    )
     if not_sorted:
         short = joined((short, say("how much of it is {kinds} is not known", kinds=not_sorted)), "; ")
     unknown = say("Not all of the planned solvent is counted.") if lacking else ""
@@ -292,41 +308,25 @@ def _whole(job: Job, figures: list[Figure], lacking: bool, unsorted: str, counte
     )
 
 
-def _lacks(job: Job, finding: Finding) -> bool:
-    """Whether something in the step of a finding has no amount."""
-    step = job.steps[finding.step or 0]
-    return sum(_is(f, None) for f in finding.figures) < len(step.uses) + len(left_wet(job, step))
+_Cell = tuple[float, bool]  # kg, and whether it is known or an upper bound
 
 
-def _cells(part: Figure) -> list[tuple[float, bool]]:
-    """The masses of a part in the columns of the table [kg], and whether each is known or an upper bound."""
-    kinds_of = [(v.value, True) if isinstance(v, Figure) else (part.value, False) for _, v in part.inputs[1:]]
-    return [(part.p50 or 0.0, True), (part.value, True), *kinds_of]
+def _grid(job: Job, taken: list[_Planned], without: list[str], counted: tuple[Kind, ...]) -> Grid:
+    """One small table: an estimate of what the job takes, product by product, and what nobody can sort.
 
-
-def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
-    """One small table: an estimate of what the job takes, product by product, and what nobody can sort."""
+    ``without``: for each step in which something has no amount, why.
+    """
     system = job.shop.print_units
-    own = [f for f in findings if f.plugin == PLUGIN and f.key == "solvent-planned"]
-    whole = next((f for f in own if f.step is None), None)
-    if whole is None:
-        return []
-    wide = len(whole.figures)
     sums: dict[str, list[float]] = {}
-    parts: dict[str, list[list[tuple[float, bool]]]] = {}
-    for finding in (f for f in own if f is not whole):
-        amounts = [f for f in finding.figures if not _has(f, say("part"))]
-        for i in range(0, len(amounts), wide):
-            first, *others = amounts[i : i + wide]
-            values = [first.p50 or 0.0, first.value, *(f.value for f in others)]
-            name = first.name.removesuffix(say(" planned"))
-            sums[name] = [a + b for a, b in zip(sums.get(name, [0.0] * len(values)), values, strict=True)]
-        for figure in (f for f in finding.figures if _has(f, say("part"))):
-            parts.setdefault(figure.name.removesuffix(say(" planned")), []).append(_cells(figure))
+    parts: dict[str, list[list[_Cell]]] = {}
+    for one in taken:
+        values = [one.whole.p50 or 0.0, one.whole.value, *(figure.value for figure in one.of_kinds)]
+        sums[one.product] = [a + b for a, b in zip(sums.get(one.product, [0.0] * len(values)), values, strict=True)]
+        for part in one.unsorted:
+            parts.setdefault(part.name, []).append(_cells(part))
     if len(sums) > 1:
         sums[say("Whole job")] = [sum(column) for column in zip(*sums.values(), strict=True)]
-    lacking = [f for f in own if f is not whole and _lacks(job, f)]
-    more = say(" + UNKNOWN") if lacking else ""  # what has no amount comes on top of any sum
+    more = say(" + UNKNOWN") if without else ""  # what has no amount comes on top of any sum
     rows = [(name, *(mass(value, system) for value in values)) for name, values in sums.items()]
     if len(sums) > 1:
         rows[-1] = (rows[-1][0], *(say("{sum}{more}", sum=cell, more=more) for cell in rows[-1][1:]))
@@ -341,13 +341,18 @@ def blocks(job: Job, findings: tuple[Finding, ...]) -> list[Block]:
                 ),
             )
         )
-    reasons = dict.fromkeys(f.unknown for f in lacking)
-    rows += [(reason, *[say("UNKNOWN")] * (wide + 1)) for reason in reasons]
-    heads = [f.name.removesuffix(say(" planned for the job")) for f in whole.figures[1:]]
+    rows += [(reason, *[say("UNKNOWN")] * (len(counted) + 2)) for reason in dict.fromkeys(without)]
     columns = (
         say("Product"),
         say("Middle"),
         say("At most"),
-        *(capital(say("{kind} at most", kind=head)) for head in heads),
+        *(capital(say("{kind} at most", kind=kind.word)) for kind in counted),
     )
-    return [Grid(say("Solvent this job plans to use (estimate)"), columns, tuple(rows), key="solvent-planned")]
+    return Grid(say("Solvent this job plans to use (estimate)"), columns, tuple(rows), key="solvent-planned")
+
+
+def _cells(part: _Unsorted) -> list[_Cell]:
+    """The masses of a part in the columns of the table."""
+    most = part.figure.value
+    adds = ((most, False) if one is None else (one, True) for one in part.of_kinds)
+    return [(part.figure.p50 or 0.0, True), (most, True), *adds]

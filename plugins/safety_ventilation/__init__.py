@@ -9,21 +9,17 @@ from safety.reference import Reference
 from safety_ventilation import beside, clearing, people, places, sheet, steps
 from safety_ventilation.limits import Bench
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]
-def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
+def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding | Block]:
     bench = Bench(job, exposure, reference)
-    return [
+    found = [
         *steps.judge(bench),
         *people.judge(bench),
         *clearing.judge(bench),
         *places.judge(bench),
         *beside.judge(bench),
     ]
-
-
-@hookimpl  # type: ignore[untyped-decorator]
-def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
-    return sheet.blocks(job, exposure, findings)
+    return [*found, *sheet.blocks(job, exposure, found)]

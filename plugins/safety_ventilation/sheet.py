@@ -14,13 +14,13 @@ from safety.levels import beside, printed
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.reference import long_shift, settled
 from safety.words import capital, say
-from safety_ventilation.limits import PLUGIN, label, plain
+from safety_ventilation.limits import label, plain
 
 WIDEST = 7  # steps side by side; more of them would leave the limits a word on each line
 WORTH_A_ROW = 0.1  # of a limit; substances further from all of theirs are only named
 
 
-def blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
+def blocks(job: Job, exposure: Exposure, findings: Sequence[Finding]) -> list[Block]:
     if not exposure.substances:
         return []
     compared = _compared(findings)
@@ -30,10 +30,10 @@ def blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[
 Compared = dict[str, dict[Limit, tuple[float, float]]]  # CAS -> limit -> (limit in ppm, worst ratio to it)
 
 
-def _compared(findings: tuple[Finding, ...]) -> Compared:
-    """The limits this plugin's own findings were held against."""
+def _compared(findings: Sequence[Finding]) -> Compared:
+    """The limits that findings were held against."""
     found: Compared = {}
-    for figure in (f for finding in findings if finding.plugin == PLUGIN for f in finding.figures):
+    for figure in (f for finding in findings for f in finding.figures):
         inputs = dict(figure.inputs)
         limit, allowed = inputs.get("limit"), inputs.get("limit as compared")
         if isinstance(limit, Limit) and isinstance(allowed, Figure):

@@ -10,10 +10,9 @@ from safety.model import Block, Contribution, Finding, Job, LedgerView, Lines, P
 from safety.reference import Reference, read_pack
 from safety.words import capital, say
 from safety_waste import forecast, judge, log
-from safety_waste.rules import PLUGIN
 from safety_waste.tables import TABLES
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]
@@ -26,15 +25,15 @@ def contribute() -> Contribution:
 
 
 @hookimpl  # type: ignore[untyped-decorator]
-def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding]:
+def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding | Block]:
     found, placed = judge.judge(job, exposure, reference, ledger)
-    return [*found, *forecast.judge(job, placed, reference, ledger)]
+    found += forecast.judge(job, placed, reference, ledger)
+    return [*found, *_office(found)]
 
 
-@hookimpl  # type: ignore[untyped-decorator]
-def sheet_blocks(job: Job, exposure: Exposure, findings: tuple[Finding, ...]) -> list[Block]:
+def _office(found: list[Finding]) -> list[Block]:
     """Codes, shipping drafts and the month in a few words each: for the office, not for the person with gloves on."""
-    notes = [f for f in findings if f.plugin == PLUGIN and f.step is None and f.level == "note"]
+    notes = sorted((f for f in found if f.step is None and f.level == "note"), key=lambda f: f.key)
     line = ". ".join(capital(f.short) for f in notes)
     return [Lines(say("For the person responsible for waste"), (line,), "waste-office")] if line else []
 

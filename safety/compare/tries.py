@@ -112,7 +112,7 @@ class _Bench:
         exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed)
         found: list[Finding] = []
         for _, answer in self.plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=self.ledger):
-            found += answer
+            found += (one for one in answer if isinstance(one, Finding))
         return found
 
     def planned(self, job: Job, draws: int) -> list[Finding]:

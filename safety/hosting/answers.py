@@ -33,7 +33,7 @@ DEEPEST = 60  # records within records
 ANSWERS: dict[str, tuple[type, ...]] = {
     "contribute": (Contribution,),
     "substance": (Substance, Unknown),
-    "assess": (Finding,),
+    "assess": (Finding, Lines, Grid, Chart),
     "signs": (Signs,),
     "sheet_blocks": (Lines, Grid, Chart),
     "log_blocks": (Lines, Grid, Chart),

@@ -39,8 +39,10 @@ def substance(cas: str) -> Substance | Unknown:  # type: ignore[empty-body]
 @hookspec
 def assess(  # type: ignore[empty-body]
     job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None
-) -> list[Finding]:
+) -> list[Finding | Block]:
     """Judge one job. Called once per job, after the air has been computed.
+
+    What belongs to a finding and is for the sheet's later pages, a table or a chart, is handed back beside it.
 
     ``ledger`` is what the shop has recorded so far, or None where nothing is.
 
@@ -61,9 +63,9 @@ def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> li
 def sheet_blocks(  # type: ignore[empty-body]
     job: Job, exposure: Exposure, findings: tuple[Finding, ...], signs: tuple[Signs, ...], reference: Reference
 ) -> list[Block]:
-    """Add content to the sheet. Called once per job, after every plugin has judged.
+    """Add what needs everybody's answers to the sheet. Called once per job, after every plugin has judged.
 
-    ``signs`` are those that stand on its first page.
+    ``signs`` are those that stand on its first page. What a plugin's own findings need comes from ``assess``.
     """
 
 

@@ -31,7 +31,7 @@ from safety.hosting import hookspecs
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
 from safety.hosting.program import Program
-from safety.model import Contribution, Failure, Finding, Substance
+from safety.model import Block, Contribution, Failure, Finding, Substance
 from safety.reference import Reference, contributed
 from safety.reference.data_files import DATA
 from safety.words import say
@@ -130,8 +130,13 @@ class Host:
         plugin = load()
         wants = getattr(plugin, VERSION_MARK, HOOKS_VERSION)
         if wants != HOOKS_VERSION:
-            raise ValueError(
-                say("it was written for hooks version {its}; this is {ours}", its=wants, ours=HOOKS_VERSION)
+            raise Unsound(
+                say(
+                    "it was written for hooks version {its}; this is {ours}. Compare it with docs/plugins.md, "
+                    "then write hazstep_hooks = {ours}",
+                    its=wants,
+                    ours=HOOKS_VERSION,
+                )
             )
         self._manager.register(plugin, name=name)
         self._check_hooks(name, plugin)
@@ -304,9 +309,9 @@ def _asked(hook: str, implementation: HookImpl, arguments: Mapping[str, Any]) ->
     return answer
 
 
-def _signed(finding: Finding, plugin: str) -> Finding:
+def _signed(one: Finding | Block, plugin: str) -> Finding | Block:
     """A finding under the name of the plugin that really made it."""
-    return finding if finding.plugin == plugin else replace(finding, plugin=plugin)
+    return replace(one, plugin=plugin) if isinstance(one, Finding) and one.plugin != plugin else one
 
 
 def load(plugin_files: Sequence[str] = (), folder: Path = Path(), run: bool = True) -> Host:

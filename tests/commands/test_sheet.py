@@ -63,7 +63,7 @@ def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_fi
     (shop / "substances" / "sources.toml").write_text('[maker]\ntitle = "A letter"\nedition = "2026"\n')
     head = 'id = "ours"\ntitle = "Ours"\njurisdiction = "here"\nedition = "2026"\n'
     (shop / "rules" / "ours.toml").write_text(f"[pack]\n{head}")
-    (shop / "house.py").write_text("hazstep_hooks = 1\n")
+    (shop / "house.py").write_text("hazstep_hooks = 2\n")
     about = (shop / "shop.toml").read_text().replace('["us-federal"]', '["us-federal", "rules/ours.toml"]')
     (shop / "shop.toml").write_text(about.replace("[shop]", '[shop]\nplugins = ["house.py"]'))
     (product,) = (shop / "products").glob("*.toml")

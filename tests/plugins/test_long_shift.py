@@ -15,6 +15,7 @@ from safety_protection.rules import packs
 
 from safety.model import Block, Chart, Figure, Finding, Grid, Limit, Lines, Respirator
 from safety.reference import long_shift
+from tests.answered import blocks, findings
 
 TOLUENE, BUTANONE = "108-88-3", "78-93-3"
 CUT = "cut for a 12 h shift"
@@ -38,11 +39,8 @@ def sheet(make_job: Any, make_step: Any, make_limit: Any, make_exposure: Any, ma
         tables = {k: [{**r, "pack": "us-federal"} for r in rows] for k, rows in packs()[1].tables.items()}
         reference = make_reference(exposure.substances, limits, tables=tables, packs=packs()[:1])
         reference._tables |= tables
-        found = [
-            *safety_ventilation.assess(job, exposure, reference),
-            *safety_protection.assess(job, exposure, reference),
-        ]
-        return found, list(safety_ventilation.sheet_blocks(job, exposure, tuple(found)))
+        air = safety_ventilation.assess(job, exposure, reference)
+        return [*findings(air), *safety_protection.assess(job, exposure, reference)], blocks(air)
 
     return judge
 
@@ -225,6 +223,6 @@ def test_who_is_planned_to_stay_for_longer_than_the_shift_is_told_so(
         steps.append(make_step(f"step {number}", minutes=float(length) * 60, people=people))
     job = make_job(*steps, shift=shift * 3600)
     exposure = make_exposure(job, {TOLUENE: 1.0})
-    found = safety_ventilation.assess(job, exposure, make_reference(exposure.substances, [make_limit()]))
+    found = findings(safety_ventilation.assess(job, exposure, make_reference(exposure.substances, [make_limit()])))
     assert [f.short for f in found if f.key == "air-longer-than-shift"] == ([words] if words else [])
     assert {f.level for f in found if f.key == "air-longer-than-shift"} <= {"control"}

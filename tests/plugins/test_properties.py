@@ -10,6 +10,7 @@ import safety_properties
 
 from safety.cited import Unknown
 from safety.model import Figure, Finding, Grid, Range
+from tests.answered import blocks, findings
 
 TOLUENE, BUTANONE = "108-88-3", "78-93-3"
 PACK = safety_properties.contribute().packs[0]
@@ -22,7 +23,7 @@ def judge(make_exposure: Any, make_reference: Any) -> Any:
     def run(job: Any, substances: Any = (), limits: Any = (), reference: Any = None) -> dict[str, Finding]:
         exposure = make_exposure(job, {s.cas: 1.0 for s in substances}, substances=substances)
         reference = reference or make_reference(substances, limits, packs=[PACK])
-        found = safety_properties.assess(job, exposure, reference)
+        found = findings(safety_properties.assess(job, exposure, reference))
         assert {(f.topic, f.level, f.step) for f in found} == {("data", "note", None)}
         return {f.key: f for f in found}
 
@@ -133,11 +134,12 @@ def test_a_pressure_outside_its_equation_is_said(
 
 
 def test_the_table_names_where_each_value_was_read(
-    make_job: Any, make_exposure: Any, make_substance: Any, make_cited: Any
+    make_job: Any, make_exposure: Any, make_reference: Any, make_substance: Any, make_cited: Any
 ) -> None:
     liquid = make_substance(TOLUENE, lower_explosive_limit=(make_cited(0.011), make_cited(0.010)))
     job = make_job()
-    (grid,) = safety_properties.sheet_blocks(job, make_exposure(job, {TOLUENE: 1.0}, substances=[liquid]), ())
+    exposure = make_exposure(job, {TOLUENE: 1.0}, substances=[liquid])
+    (grid,) = blocks(safety_properties.assess(job, exposure, make_reference([liquid], packs=[PACK])))
     assert isinstance(grid, Grid)
     rows = {row[1]: row for row in grid.rows}
     assert rows["lower explosive limit"][2:] == ("0.01 1", "A handbook made for the tests, 1st, table 1", "0.011 1")
@@ -150,7 +152,7 @@ def test_data_are_not_called_good_where_some_are_missing(
     """Without a substance in the air there was nothing to remark, though that was because nothing could be computed."""
     job = make_job()
     air = make_exposure(job, {}, unknowns=["wipe: the amount of thinner is not known."])
-    (found,) = safety_properties.assess(job, air, make_reference(packs=[PACK]))
+    (found,) = findings(safety_properties.assess(job, air, make_reference(packs=[PACK])))
     assert found.short == "data: not all known"
     assert "the amount of thinner is not known" in found.statement
     assert "sources agree" not in found.statement

@@ -18,6 +18,7 @@ from safety import reference
 from safety.cited import Unknown
 from safety.model import Answer, Figure, Finding, Grid, Part, Product, Range
 from safety.reference import Reference
+from tests.answered import blocks, findings
 
 ACETONE, BUTANONE, METHANOL, TOLUENE, WATER = "67-64-1", "78-93-3", "67-56-1", "108-88-3", "7732-18-5"
 MMHG = 101325 / 760
@@ -39,9 +40,20 @@ def judge(make_exposure: Any, us: Reference) -> Callable[..., dict[str, Finding]
     """Findings of the plugin by key, for a job."""
 
     def run(job: Any, data: Reference = us) -> dict[str, Finding]:
-        found = safety_solvent.assess(job, make_exposure(job, {}), data, None)
+        found = findings(safety_solvent.assess(job, make_exposure(job, {}), data, None))
         assert {f.topic for f in found} == {"solvent"}
         return {f.key if f.step is None else f"{f.key}@{f.step}": f for f in found}
+
+    return run
+
+
+@pytest.fixture
+def table(make_exposure: Any, us: Reference) -> Callable[..., Any]:
+    """The plugin's table on the sheet of a job."""
+
+    def run(job: Any) -> Any:
+        (block,) = blocks(safety_solvent.assess(job, make_exposure(job, {}), us, None))
+        return block
 
     return run
 
@@ -259,7 +271,7 @@ def test_a_month_of_coatings_is_averaged_by_volume(us: Reference) -> None:
 # ---------------------------------------------------------------- planned use
 
 
-def test_planned_mass_of_a_county_example(judge: Any, wiped: Any) -> None:
+def test_planned_mass_of_a_county_example(judge: Any, table: Any, wiped: Any) -> None:
     # Mecklenburg County, VOC Emission Calculation Examples: 4000 gal at 12.19 lb/gal with 15 % xylene is 7314 lb
     pound, gallon = 0.45359237, 3.785411784e-3
     parts = (Part("xylene", "1330-20-7", 0.15, 0.15), Part("solids", "", 0.85, 0.85, volatile=False))
@@ -273,10 +285,10 @@ def test_planned_mass_of_a_county_example(judge: Any, wiped: Any) -> None:
     assert figures["HAP in Cleaner planned"].value / pound == pytest.approx(7314, abs=1)
     assert figures["HAP in Cleaner planned"].formula == "pollutant_mass"
     assert "estimate" in found["solvent-planned@0"].statement
-    blocks = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
-    assert isinstance(blocks[0], Grid)
-    assert "estimate" in blocks[0].title
-    assert [cells[0] for cells in blocks[0].rows] == ["Cleaner"]
+    block = table(job)
+    assert isinstance(block, Grid)
+    assert "estimate" in block.title
+    assert [cells[0] for cells in block.rows] == ["Cleaner"]
 
 
 def test_coats_and_what_is_left_wet_are_counted(
@@ -308,7 +320,7 @@ def test_an_unknown_amount_is_said_and_a_shipped_estimate_is_called_one(judge: A
 
 
 def test_a_sum_of_planned_solvent_says_what_is_missing_from_it(
-    judge: Any, make_job: Any, make_step: Any, make_use: Any
+    judge: Any, table: Any, make_job: Any, make_step: Any, make_use: Any
 ) -> None:
     known = make_use(blend((TOLUENE, 1.0)), work="wipe", mass=Range(0.2, 0.2), area=1.0)
     other = replace(blend((TOLUENE, 1.0)), id="other", name="Other")
@@ -316,13 +328,13 @@ def test_a_sum_of_planned_solvent_says_what_is_missing_from_it(
     dark = make_use(other, work="wipe", mass=Unknown("nobody weighed it"), area=1.0)
     for last, ending in ((dark, " + UNKNOWN"), (replace(dark, mass=Range(0.1, 0.1)), "g")):
         job = make_job(make_step("one", known), make_step("two", last), make_step("three", third))
-        (block,) = safety_solvent.sheet_blocks(job, None, tuple(judge(job).values()))
+        block = table(job)
         whole = next(row for row in block.rows if row[0] == "Whole job")
         assert all(cell.endswith(ending) for cell in whole[1:3])
 
 
 def test_a_part_nobody_can_sort_is_weighed_all_the_same(
-    judge: Any, make_job: Any, make_step: Any, make_use: Any
+    judge: Any, table: Any, make_job: Any, make_step: Any, make_use: Any
 ) -> None:
     """Its mass is known and so are the kinds that rules do settle: UNKNOWN stands where no rule answers, with a bound.
 
@@ -340,7 +352,7 @@ def test_a_part_nobody_can_sort_is_weighed_all_the_same(
     assert whole.short == "estimate 800 g in all; how much of it is HAP is not known"
     assert whole.statement.startswith("An estimate, at most: product planned for the job 800 g;")
     assert whole.unknown == "Cleaner: no loaded rule says whether ethyl lactate counts as HAP."
-    (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
+    block = table(job)
     columns = ("Product", "Middle", "At most", "VOC at most", "HAP at most", "Exempt at most")
     assert block.columns == columns
     assert block.rows == (
@@ -352,15 +364,15 @@ def test_a_part_nobody_can_sort_is_weighed_all_the_same(
     job = make_job(make_step("one", use), make_step("two", dark))
     found = judge(job)
     assert "at least 400 g in all" in found["solvent-planned"].short
-    (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
+    block = table(job)
     assert [cells[1:3] for cells in block.rows] == [("300 g", "400 g"), ("150 g", "200 g"), ("UNKNOWN", "UNKNOWN")]
 
 
-def test_a_part_the_maker_hides_may_be_of_any_kind(judge: Any, wiped: Any) -> None:
+def test_a_part_the_maker_hides_may_be_of_any_kind(judge: Any, table: Any, wiped: Any) -> None:
     parts = (Part("toluene", TOLUENE, 0.8, 0.8), Part("a blend", "", 0.2, 0.2))
     job = wiped(replace(blend((TOLUENE, 1.0)), parts=parts))
     found = judge(job)
-    (block,) = safety_solvent.sheet_blocks(job, None, tuple(found.values()))
+    block = table(job)
     assert [cell.startswith("UNKNOWN, at most ") for cell in block.rows[1][1:]] == [False, False, True, True, True]
     assert found["solvent-planned"].short.endswith("how much of it is VOC, HAP, exempt is not known")
 

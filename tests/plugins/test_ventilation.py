@@ -14,6 +14,7 @@ from safety import timeline
 from safety.cited import Unknown
 from safety.exposure.result import Balance, Neighbour
 from safety.model import AirState, Chart, Finding, Grid, Range
+from tests.answered import blocks, findings
 
 TOLUENE, BUTANONE, NMP, XYLENE = "108-88-3", "78-93-3", "872-50-4", "1330-20-7"
 
@@ -25,7 +26,7 @@ def judge(make_exposure: Any, make_reference: Any) -> Any:
     def run(job: Any, ppm: Any, limits: Any, **air: Any) -> dict[str, Finding]:
         exposure = make_exposure(job, ppm, **air)
         reference = make_reference(exposure.substances, limits)
-        found = safety_ventilation.assess(job, exposure, reference)
+        found = findings(safety_ventilation.assess(job, exposure, reference))
         assert {f.topic for f in found} <= {"air"}
         return {f.key if f.step is None else f"{f.key}@{f.step}": f for f in found}
 
@@ -410,7 +411,7 @@ def next_to(make_job: Any, make_step: Any, make_limit: Any, make_exposure: Any, 
         air = make_exposure(job, {TOLUENE: 0.0}, far={TOLUENE: mine})
         neighbour = Neighbour(other, timeline.moved(alone.timeline, begins), alone)
         reference = make_reference(air.substances, [make_limit(ppm=150)])
-        found = safety_ventilation.assess(job, replace(air, neighbours=(neighbour,)), reference)
+        found = findings(safety_ventilation.assess(job, replace(air, neighbours=(neighbour,)), reference))
         return next(f for f in found if f.key == "air-beside:job")
 
     return say
@@ -502,8 +503,7 @@ def test_chart_names_every_limit_and_grid_the_lowest(
         make_limit(BUTANONE, ppm=200),
         make_limit(NMP, ppm=100),
     ]
-    findings = tuple(safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits)))
-    chart, grid = safety_ventilation.sheet_blocks(job, exposure, findings)
+    chart, grid = blocks(safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits)))
     assert isinstance(chart, Chart)
     assert isinstance(grid, Grid)
     assert chart.title.startswith("Toluene")  # 118/150 is nearer its limit than 20/200
@@ -532,7 +532,9 @@ def test_vapour_close_to_the_work_without_a_limit_bars_the_all_clear_even_if_nob
     job = make_job()
     air = make_exposure(job, {TOLUENE: 5.0, BUTANONE: 5.0})
     nothing = replace(air.worker, **dict.fromkeys(("peak", "worst_15min", "shift_average"), 0 * air.worker.peak))
-    found = safety_ventilation.assess(job, replace(air, worker=nothing), make_reference(air.substances, [make_limit()]))
+    found = findings(
+        safety_ventilation.assess(job, replace(air, worker=nothing), make_reference(air.substances, [make_limit()]))
+    )
     clear = next(f for f in found if f.key == "air-clear")
     assert "not known" in clear.short
     assert (clear.level, "butanone" in clear.statement) == ("control", True)
@@ -563,7 +565,7 @@ def test_the_table_of_steps_has_a_row_for_what_could_not_be_counted(
     job = make_job()
     air = make_exposure(job, {TOLUENE: 5.0}, steps=[{"unknown": ["the rest is secret."]}], unknowns=["the rest"])
     found = safety_ventilation.assess(job, air, make_reference(air.substances, [make_limit()]))
-    grid = next(b for b in safety_ventilation.sheet_blocks(job, air, tuple(found)) if isinstance(b, Grid))
+    grid = next(b for b in found if isinstance(b, Grid))
     assert grid.rows[-1] == ("what could not be counted", "UNKNOWN", "UNKNOWN")
 
 
@@ -584,7 +586,7 @@ def test_the_table_of_many_steps_is_cut_so_that_it_fits_on_paper(
     job = make_job(*(make_step(f"step {i}") for i in range(1, steps + 1)))
     air = make_exposure(job, {TOLUENE: 50.0}, steps=[{"worst_15min": {TOLUENE: 100.0 + i}} for i in range(steps)])
     found = safety_ventilation.assess(job, air, make_reference(air.substances, [make_limit()]))
-    grids = [b for b in safety_ventilation.sheet_blocks(job, air, tuple(found)) if isinstance(b, Grid)]
+    grids = [b for b in found if isinstance(b, Grid)]
     assert tuple(len(grid.columns) - 2 for grid in grids) == tables
     assert [n for grid in grids for n in grid.columns[1:-1]] == [str(i) for i in range(1, steps + 1)]
     for grid in grids:

@@ -13,6 +13,7 @@ from safety_ventilation.sheet import WIDEST
 
 from safety.exposure.result import Neighbour
 from safety.model import Finding, Grid
+from tests.answered import findings
 
 TOLUENE, BUTANONE, XYLENE = "108-88-3", "78-93-3", "1330-20-7"
 
@@ -23,7 +24,7 @@ def judge(make_exposure: Any, make_reference: Any) -> Any:
 
     def run(job: Any, ppm: Any, limits: Any, **air: Any) -> dict[str, Finding]:
         exposure = make_exposure(job, ppm, **air)
-        found = safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits))
+        found = findings(safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits)))
         return {f.key if f.step is None else f"{f.key}@{f.step}": f for f in found}
 
     return run
@@ -36,7 +37,7 @@ def grid(make_exposure: Any, make_reference: Any) -> Any:
     def run(job: Any, ppm: Any, limits: Any, **air: Any) -> Grid:
         exposure = make_exposure(job, ppm, **air)
         found = safety_ventilation.assess(job, exposure, make_reference(exposure.substances, limits))
-        return next(b for b in safety_ventilation.sheet_blocks(job, exposure, tuple(found)) if isinstance(b, Grid))
+        return next(b for b in found if isinstance(b, Grid))
 
     return run
 
@@ -120,10 +121,10 @@ def test_another_job_that_nothing_is_known_of_gets_no_number_of_minutes(
     air = make_exposure(job, {TOLUENE: 0.0})
     reference = make_reference(air.substances, [make_limit()])
     dark = replace(air, neighbours=(Neighbour(other, air.timeline, None),))
-    found = next(f for f in safety_ventilation.assess(job, dark, reference) if f.key == "air-beside:job")
+    found = next(f for f in findings(safety_ventilation.assess(job, dark, reference)) if f.key == "air-beside:job")
     assert (found.level, found.figures) == ("control", ())
     clean = replace(air, neighbours=(Neighbour(other, air.timeline, make_exposure(other, {}, substances=[])),))
-    found = next(f for f in safety_ventilation.assess(job, clean, reference) if f.key == "air-beside:job")
+    found = next(f for f in findings(safety_ventilation.assess(job, clean, reference)) if f.key == "air-beside:job")
     assert (found.level, found.figures) == ("note", ())
     assert "earliest" not in found.statement  # nothing to wait for
 

@@ -17,6 +17,7 @@ import safety_waste
 from safety.cited import Unknown
 from safety.exposure.result import Balance
 from safety.model import Finding, Job, Part, Range
+from tests.answered import findings
 from tests.waste.made_up import US, container, ledger, line, lot, rules, threshold, with_pack
 
 FED = rules(*US)
@@ -42,7 +43,7 @@ def judge(make_job: Make, make_exposure: Make) -> Callable[..., list[Finding]]:
         *steps: Any, containers: Any = EVERY, balances: Any = (), reference: Any = FED, book: Any = None, **changes: Any
     ) -> list[Finding]:
         job: Job = make_job(*steps, shop_={"containers": containers, "rules": US}, **changes)
-        return safety_waste.assess(job, make_exposure(job, balances=balances), reference, book)  # type: ignore[no-any-return]
+        return findings(safety_waste.assess(job, make_exposure(job, balances=balances), reference, book))  # type: ignore[no-any-return]
 
     return ask
 

@@ -42,7 +42,7 @@ from safety import hookimpl
 from safety.reference import tables
 from safety.model import Contribution, Finding, Key, Pack, TableSchema, Way
 
-hazstep_hooks = 1
+hazstep_hooks = 2
 TABLE = TableSchema(
     "night-shift",
     "How many people a work needs at night.",

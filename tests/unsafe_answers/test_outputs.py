@@ -148,7 +148,7 @@ WRITERS = [
 )
 def test_no_file_of_the_shop_is_written_over(shop: Path, words: tuple[str, ...], name: str) -> None:
     """The ledger was gone for good, with exit status 0."""
-    (shop / "house.py").write_text("hazstep_hooks = 1\n")
+    (shop / "house.py").write_text("hazstep_hooks = 2\n")
     assert "does not end in ." in refused(shop, (*words, name), name)
 
 

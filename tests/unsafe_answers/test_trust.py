@@ -146,7 +146,7 @@ def test_what_is_looked_at_is_what_runs(shop: Path, mark: Path, tmp_path: Path) 
     """Compiled code that lies beside a trusted file ran in its place."""
     harmless, evil = shop / "house.py", tmp_path / "evil.py"
     evil.write_text(harmless.read_text())
-    text = "hazstep_hooks = 1\nfrom safety import hookimpl\n@hookimpl\ndef sheet_blocks():\n    return []\n"
+    text = "hazstep_hooks = 2\nfrom safety import hookimpl\n@hookimpl\ndef sheet_blocks():\n    return []\n"
     harmless.write_text(text.ljust(len(evil.read_text()), "#"))
     stamp = harmless.stat().st_mtime
     os.utime(evil, (stamp, stamp))

@@ -49,7 +49,7 @@ contents = "methylene chloride"
 """
 BROKEN = """
 from safety import hookimpl
-hazstep_hooks = 1
+hazstep_hooks = 2
 @hookimpl
 def assess(job, exposure):
     raise ValueError("division by zero")
@@ -164,7 +164,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory, trusts: Callable[[Path], Path
     files = {
         "shop.toml": SHOP,
         "roto.py": BROKEN,
-        "vacio.py": "hazstep_hooks = 1\n",
+        "vacio.py": "hazstep_hooks = 2\n",
         "products/pintura.toml": PAINT,
         "products/secreto.toml": SECRET,
         "products/removedor.toml": STRIPPER,
