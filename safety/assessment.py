@@ -27,7 +27,7 @@ DRAWS, SEED = 2000, 1
 ASKED: tuple[Topic, ...] = ("air", "fire", "hands", "eyes", "breathing", "skin", "waste")
 
 #: Hears the share of the work that is done, 0 to 1.
-Told = Callable[[float], None]
+Progress = Callable[[float], None]
 
 #: Opens what a shop has recorded, for the time of one assessment; None where there is nothing.
 Records = Callable[[Shop], AbstractContextManager[LedgerView | None]]
@@ -37,13 +37,13 @@ def no_records(shop: Shop) -> AbstractContextManager[LedgerView | None]:
     return nullcontext()
 
 
-def nobody(share: float) -> None:
+def silent(share: float) -> None:
     """Nobody waits for the work to be done."""
 
 
-def part_of(told: Told, at: int, count: int) -> Told:
+def part_of(progress: Progress, at: int, count: int) -> Progress:
     """What hears the ``at``-th of ``count`` equal parts of the work (from 0)."""
-    return lambda share: told((at + share) / count)
+    return lambda share: progress((at + share) / count)
 
 
 def enough(draws: int) -> None:
@@ -62,13 +62,13 @@ def assess(
     seed: int = SEED,
     ledger: LedgerView | None = None,
     neighbours: Sequence[Neighbour] = (),
-    told: Told = nobody,
+    progress: Progress = silent,
 ) -> Report:
     """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws."""
     enough(draws)
     clock = timeline.build(job)
     data = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], data)
-    exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, told=told)
+    exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, progress=progress)
     hazards = tuple(product_hazards(product, data) for product in job.products)  # looks up: not while others are asked
     findings: list[Finding] = []
     blocks: list[tuple[str, Block]] = []

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from safety import timeline
-from safety.assessment import DRAWS, SEED, Told, assess, nobody, part_of
+from safety.assessment import DRAWS, SEED, Progress, assess, part_of, silent
 from safety.cited import Unknown
 from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
@@ -25,13 +25,13 @@ def assess_day(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    told: Told = nobody,
+    progress: Progress = silent,
 ) -> tuple[Report, ...]:
     """Assess several jobs of one shop, by their files or ids, in order of their start.
 
     Jobs that share a place breathe each other's vapour; a job whose vapour is a day old is not
     counted. Raises Problems for anything wrong with the files, and where two jobs want the air of
-    one place in two states at one time. ``told`` hears how far it has come.
+    one place in two states at one time. ``progress`` hears how far it has come.
     """
     planned = sorted(workplace.planned(jobs), key=lambda one: _in_order(one.job))
     everybody = [one.job for one in planned]
@@ -46,9 +46,11 @@ def assess_day(
                 if key not in alone:
                     alone[key] = compute(other, timeline.build(other), data, draws=draws, seed=seed)
                 neighbours.append(Neighbour(other, clock, alone[key]))
-            so_far = part_of(told, at, len(everybody))
+            so_far = part_of(progress, at, len(everybody))
             reports.append(
-                assess(job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=neighbours, told=so_far)
+                assess(
+                    job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=neighbours, progress=so_far
+                )
             )
     return tuple(reports)
 

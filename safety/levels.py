@@ -15,7 +15,7 @@ _TRACE = 1e-4  # share of the lowest limit under which only that it is less is s
 _ALIKE = 1e-9  # numbers this near to each other are one: no decision hangs on the last binary digit
 
 
-def beside(level: float, *limits: float, digits: int = 3) -> str:
+def compared(level: float, *limits: float, digits: int = 3) -> str:
     """``level`` to so many figures, and on the same side of each limit as the level itself.
 
     One more figure where rounding hides the side, and "just over 150" where that does not show it either.

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from safety import __version__
-from safety.assessment import Told, nobody
+from safety.assessment import Progress, silent
 from safety.cited import Unknown
 from safety.hosting.host import Host
 from safety.ledger.store import open_ledger
@@ -17,12 +17,12 @@ from safety.words import say
 from safety.workplace import Workplace
 
 
-def make_log(workplace: Workplace, period: Period, told: Told = nobody) -> LogReport:
+def make_log(workplace: Workplace, period: Period, progress: Progress = silent) -> LogReport:
     """Make the log of a shop for some months.
 
     Only lines of this shop are counted, where several keep one ledger. Raises Problems for
     mistakes in the files of the shop, or a ledger that is not there or cannot be read.
-    ``told`` hears how far it has come.
+    ``progress`` hears how far it has come.
     """
     jobs, shop = workplace.jobs(), workplace.shop
     in_force = workplace.on(last_day(period))
@@ -37,8 +37,8 @@ def make_log(workplace: Workplace, period: Period, told: Told = nobody) -> LogRe
             asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
             for at, (_, answer) in enumerate(plugins.ask("log_blocks", None, **asked), 1):
                 blocks += answer
-                told(min(1.0, at / len(plugins.names)))
-        told(1.0)
+                progress(min(1.0, at / len(plugins.names)))
+        progress(1.0)
     before = unrecorded(period, begins, shop.began)
     missing = (*data.conflicts, *left_out, *before, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
     return LogReport(

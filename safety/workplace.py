@@ -15,7 +15,7 @@ from datetime import date, datetime
 from hashlib import sha256
 from pathlib import Path
 
-from safety.assessment import DRAWS, SEED, Records, Told, assess, nobody, reference_on, signs_of
+from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
 from safety.files import reading, trust
 from safety.files.reading import Draft, Edit, unchanged
 from safety.files.toml import Document, files_in
@@ -84,13 +84,13 @@ class Workplace:
 
     @property
     def shop(self) -> Shop:
-        return self._now().shelf.sound()
+        return self._now().opened.sound()
 
     @property
     def plugins(self) -> Host:
         """The plugins the shop works with, asked for nothing but what they add to the data."""
         known = self._now()
-        return known.loaded.plugins(known.shelf.sound())[0].again()
+        return known.loaded.plugins(known.opened.sound())[0].again()
 
     def find(self, job: Path | str) -> Path:
         """The file of a job of this shop, by its path or id."""
@@ -99,24 +99,24 @@ class Workplace:
     def jobs(self) -> tuple[Job, ...]:
         """Every job in the shop's ``jobs/`` as it is written: substances it names in words stay words."""
         known = self._now()
-        return tuple(map(known.shelf.job, known.drafts(files_in(self.file.parent / "jobs"))))
+        return tuple(map(known.opened.job, known.drafts(files_in(self.file.parent / "jobs"))))
 
     # ------------------------------------------------------------ what is judged
 
     def on(self, day: date) -> InForce:
         """The plugins and rules of a day, for one question."""
         known = self._now()
-        return InForce(*known.loaded.on(known.shelf.sound(), day))
+        return InForce(*known.loaded.on(known.opened.sound(), day))
 
     def planned(self, jobs: Iterable[Path | str], edit: Edit | None = None) -> tuple[Planned, ...]:
         """Some jobs of this shop, each with the plugins and rules of its day. ``edit`` changes what their files say."""
         paths = self._own(jobs)
         known = self._now()
         drafts = known.drafts(paths, edit)  # every mistake of the shop and the jobs at once
-        shop = known.shelf.sound()
+        shop = known.opened.sound()
         in_force = [known.loaded.on(shop, draft.start.date()) for draft in drafts]
         return tuple(
-            Planned(plugins, reference, known.shelf.job(draft, reference.find))
+            Planned(plugins, reference, known.opened.job(draft, reference.find))
             for draft, (plugins, reference) in zip(drafts, in_force, strict=True)
         )
 
@@ -129,17 +129,19 @@ class Workplace:
         language: str = "",
         draws: int = DRAWS,
         seed: int = SEED,
-        told: Told = nobody,
+        progress: Progress = silent,
     ) -> Report:
         """Assess a job, by its file or id: as planned, or with another start or state of the air, in a language.
 
-        ``air`` is what every step has that names no state of its own. ``told`` hears how far the work has come.
+        ``air`` is what every step has that names no state of its own. ``progress`` hears how far the work has come.
         """
         with _said_in(language):
             path = self.find(job)
             (one,) = self.planned([path], _changed(path, start, air) if start or air else None)
             with self.records(one.job.shop) as ledger:
-                return assess(one.job, one.reference, one.plugins, draws=draws, seed=seed, ledger=ledger, told=told)
+                return assess(
+                    one.job, one.reference, one.plugins, draws=draws, seed=seed, ledger=ledger, progress=progress
+                )
 
     # ------------------------------------------------------------ what is known so far
 
@@ -164,10 +166,10 @@ class Workplace:
 
 
 def assess_job(
-    path: Path, *, draws: int = DRAWS, seed: int = SEED, records: Records = recorded, told: Told = nobody
+    path: Path, *, draws: int = DRAWS, seed: int = SEED, records: Records = recorded, progress: Progress = silent
 ) -> Report:
     """Assess the job in a file, of whatever shop it belongs to: for who asks once. Raises Problems."""
-    return Workplace.open(path, records=records).assess(path, draws=draws, seed=seed, told=told)
+    return Workplace.open(path, records=records).assess(path, draws=draws, seed=seed, progress=progress)
 
 
 def _said_in(language: str) -> AbstractContextManager[None]:
@@ -273,14 +275,14 @@ class _Known:
         self.loaded = loaded
         products = file.parent / "products"
         loaded.watch.look([file, products, *files_in(products)])
-        self.shelf = reading.open_shelf(file, edit)
+        self.opened = reading.open_shop(file, edit)
         self._drafts: dict[tuple[Path, ...], tuple[_Watch, list[Draft]]] = {}  # those asked for together
 
     def drafts(self, paths: Sequence[Path], edit: Edit | None = None) -> list[Draft]:
         """The files of some jobs, read once unless one of them has changed or is to say something else."""
         if edit:
-            return self.shelf.drafts(paths, edit)
+            return self.opened.drafts(paths, edit)
         key = tuple(paths)
         if key not in self._drafts or self._drafts[key][0].changed():
-            self._drafts[key] = _Watch(paths), self.shelf.drafts(paths)
+            self._drafts[key] = _Watch(paths), self.opened.drafts(paths)
         return self._drafts[key][1]

@@ -9,8 +9,8 @@ from safety.exposure import Exposure
 from safety.model import Contribution, Finding, Job
 from safety.reference import Reference, read_pack
 from safety_ignition import atmosphere, explosive_limits, halogens, static, stock, structure
-from safety_ignition.bench import Bench
 from safety_ignition.tables import TABLES
+from safety_ignition.task import FireTask
 
 hazstep_hooks = 2
 
@@ -26,13 +26,13 @@ def contribute() -> Contribution:
 
 @hookimpl  # type: ignore[untyped-decorator]
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
-    bench = Bench(job, exposure, reference)
+    task = FireTask(job, exposure, reference)
     found = []
     for index in range(len(job.steps)):
         found += [
-            *atmosphere.judge(bench, index),
-            *halogens.judge(bench, index),
-            *structure.judge(bench, index),
-            *static.judge(bench, index),
+            *atmosphere.judge(task, index),
+            *halogens.judge(task, index),
+            *structure.judge(task, index),
+            *static.judge(task, index),
         ]
-    return [*found, *stock.judge(bench), *explosive_limits.judge(bench)]
+    return [*found, *stock.judge(task), *explosive_limits.judge(task)]

@@ -23,10 +23,10 @@ from safety.model import Figure, Finding, Step, Threshold
 from safety.reference import past
 from safety.words import capital, joined, say
 from safety_ignition import halogens
-from safety_ignition.bench import PLUGIN, Bench
-from safety_ignition.beside import sources_beside
 from safety_ignition.explosive_limits import correction
+from safety_ignition.neighbours import neighbouring_sources
 from safety_ignition.sources import TABLE, Source, cleared, decomposing, named
+from safety_ignition.task import PLUGIN, FireTask
 from safety_ignition.wet import Verdict, present, verdict
 from safety_ignition.zones import Zone, zones
 
@@ -63,12 +63,12 @@ def _dangerous(scene: Scene) -> bool:
     return bool(scene.burning) or scene.near.over or scene.far.over or bool(scene.near.unknown)
 
 
-def judge(bench: Bench, index: int) -> list[Finding]:
-    scene = look(bench, index)
+def judge(task: FireTask, index: int) -> list[Finding]:
+    scene = look(task, index)
     found = [replace(one, grounds=scene.grounds) for one in _unknowns(scene)]
     if not _dangerous(scene):
-        return [*found, _marked(scene, _calm(bench, scene))]
-    answers = [*_air(bench, scene), *_pairs(scene, bench), *_around(bench, scene), _keep_clear(bench, scene)]
+        return [*found, _marked(scene, _calm(task, scene))]
+    answers = [*_air(task, scene), *_pairs(scene, task), *_around(task, scene), _keep_clear(task, scene)]
     return [*found, *(_marked(scene, one) for one in answers)]
 
 
@@ -86,29 +86,29 @@ def _marked(scene: Scene, finding: Finding) -> Finding:
     return replace(finding, close=close, grounds=(*finding.grounds, *scene.grounds))
 
 
-def look(bench: Bench, index: int) -> Scene:
-    step = bench.job.steps[index]
-    air = bench.exposure.steps[index]
-    rows = bench.reference.table(TABLE)
-    factor, note = correction(bench, bench.temperature(step))
-    verdicts = tuple(verdict(bench, wet, step) for wet in present(bench, index))
-    near, far = zones(bench, index, factor, note, any(v.burns for v in verdicts))
+def look(task: FireTask, index: int) -> Scene:
+    step = task.job.steps[index]
+    air = task.exposure.steps[index]
+    rows = task.reference.table(TABLE)
+    factor, note = correction(task, task.temperature(step))
+    verdicts = tuple(verdict(task, wet, step) for wet in present(task, index))
+    near, far = zones(task, index, factor, note, any(v.burns for v in verdicts))
     if air.unknown:  # what is not counted can only add to the share
         text = say("How near the air is to its explosive limit is not known: {why}", why=joined(air.unknown))
         near = near if near.over else replace(near, unknown=near.unknown or text)
         far = far if far.over else replace(far, unknown=far.unknown or text)
-    here = [*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)]
+    here = [*named(step.ignition_sources, rows), *neighbouring_sources(task, index, rows)]
     around = named(step.place.ignition_sources, rows)
     harmless = cleared((*step.ignition_sources, *step.place.ignition_sources), rows)
-    rules = (*bench.size(step.place), *harmless, *halogens.look(bench, index, hot=bool(here or around)).grounds)
+    rules = (*task.size(step.place), *harmless, *halogens.look(task, index, hot=bool(here or around)).grounds)
     return Scene(index, step, verdicts, near, far, here, around, rules)
 
 
-def _calm(bench: Bench, scene: Scene) -> Finding:
+def _calm(task: FireTask, scene: Scene) -> Finding:
     """Nothing here can be lit; say why, also where an ignition source is named that does no other harm."""
     reasons = [v.why for v in scene.verdicts] or [say("Nothing in this step can be lit as far as the files say.")]
     harmful = decomposing(scene.here)
-    harmful = harmful if halogens.look(bench, scene.index, hot=bool(harmful)).any else []
+    harmful = harmful if halogens.look(task, scene.index, hot=bool(harmful)).any else []
     allowed = [source for source in scene.here if source not in harmful]
     if allowed:
         reasons.append(say("{sources} may be used in this step.", sources=capital(_names(allowed))))
@@ -134,13 +134,13 @@ def _unknowns(scene: Scene) -> list[Finding]:
     ]
 
 
-def _air(bench: Bench, scene: Scene) -> list[Finding]:
+def _air(task: FireTask, scene: Scene) -> list[Finding]:
     """Stops for the air itself, whatever is named."""
-    limit = bench.fire_stop.written if isinstance(bench.fire_stop, Threshold) else ""
-    small = bench.is_small(scene.step.place)
+    limit = task.fire_stop.written if isinstance(task.fire_stop, Threshold) else ""
+    small = task.is_small(scene.step.place)
     found = []
     if scene.far.over and scene.far.figure and not (small and scene.near.over):
-        share = _share(bench, scene.far.figure)
+        share = _share(task, scene.far.figure)
         text = joined(
             (
                 say("The air of the whole place reaches {share} % of its lower explosive limit.", share=share),
@@ -149,9 +149,9 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
         found.append(
             _stop(
-                bench,
+                task,
                 scene,
-                scene.far.told(text),
+                scene.far.with_time(text),
                 say("Whole place at {limit} of the explosive limit or more", limit=limit),
                 "ten-percent",
                 "fire-far",
@@ -159,7 +159,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
     if not (scene.near.over and scene.near.figure):
         return found
-    share = _share(bench, scene.near.figure)
+    share = _share(task, scene.near.figure)
     if small:
         text = say(
             "In this small or enclosed space the air reaches {share} % of its lower explosive limit. "
@@ -169,9 +169,9 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
         found.append(
             _stop(
-                bench,
+                task,
                 scene,
-                scene.near.told(text),
+                scene.near.with_time(text),
                 say("Enclosed: air at {share} % of the explosive limit", share=share),
                 "enclosed",
                 "fire-enclosed",
@@ -186,9 +186,9 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
         )
         found.append(
             _stop(
-                bench,
+                task,
                 scene,
-                scene.near.told(text),
+                scene.near.with_time(text),
                 say("Air at {share} % of the explosive limit beside held fuel", share=share),
                 "ten-percent",
                 "fire-near-fuel",
@@ -197,7 +197,7 @@ def _air(bench: Bench, scene: Scene) -> list[Finding]:
     return found
 
 
-def _stop(bench: Bench, scene: Scene, text: str, short: str, rule: str, key: str) -> Finding:
+def _stop(task: FireTask, scene: Scene, text: str, short: str, rule: str, key: str) -> Finding:
     """``rule``: the name of the rule it stands by."""
     remedy = say("Wet less at a time, use less, or bring in more clean air. Then make a new sheet.")
     if scene.near.later or scene.far.later:
@@ -210,14 +210,14 @@ def _stop(bench: Bench, scene: Scene, text: str, short: str, rule: str, key: str
         PLUGIN,
         scene.index,
         scene.figures,
-        bench.rule(rule),
+        task.rule(rule),
         remedy=remedy,
         key=key,
-        grounds=bench.grounds(rule),
+        grounds=task.grounds(rule),
     )
 
 
-def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
+def _pairs(scene: Scene, task: FireTask) -> list[Finding]:
     """A named ignition source and something to light, in one step."""
     return [
         Finding(
@@ -225,16 +225,16 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
             topic="fire",
             statement=say(
                 "{source}: not in this step. {reason} {why}.",
-                source=capital(s.told),
-                reason=_reason(bench, scene),
+                source=capital(s.described),
+                reason=_reason(task, scene),
                 why=s.why,
             ),
-            short=say("No {source} in this step", source=s.told),
+            short=say("No {source} in this step", source=s.described),
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
-            rule="; ".join(r for r in (bench.rule("ignition-free"), s.citation) if r),
-            grounds=(*bench.grounds("ignition-free"), *s.grounds),
+            rule="; ".join(r for r in (task.rule("ignition-free"), s.citation) if r),
+            grounds=(*task.grounds("ignition-free"), *s.grounds),
             remedy=say("Take it out of this step, or wait until everything is dry and the air is clear."),
             key="fire-pair",
         )
@@ -242,30 +242,30 @@ def _pairs(scene: Scene, bench: Bench) -> list[Finding]:
     ]
 
 
-def _share(bench: Bench, figure: Figure) -> str:
+def _share(task: FireTask, figure: Figure) -> str:
     """A share of the explosive limit [%] beside the fire limit."""
-    limit = bench.fire_stop
-    return levels.beside(figure.value, *((limit.value * 100,) if isinstance(limit, Threshold) else ()), digits=2)
+    limit = task.fire_stop
+    return levels.compared(figure.value, *((limit.value * 100,) if isinstance(limit, Threshold) else ()), digits=2)
 
 
-def _reason(bench: Bench, scene: Scene) -> str:
+def _reason(task: FireTask, scene: Scene) -> str:
     """The strongest reason why vapour here can be lit, in one sentence."""
     for zone in (scene.near, scene.far):
         if zone.over and zone.figure:
-            text = say("The air reaches {share} % of its lower explosive limit.", share=_share(bench, zone.figure))
-            return zone.told(text)
+            text = say("The air reaches {share} % of its lower explosive limit.", share=_share(task, zone.figure))
+            return zone.with_time(text)
     if scene.burning:
         return capital(scene.burning[0].why)
     return scene.near.unknown or scene.far.unknown
 
 
-def _around(bench: Bench, scene: Scene) -> list[Finding]:
+def _around(task: FireTask, scene: Scene) -> list[Finding]:
     """Sources that are always in the place or next door: a pilot light, a heater.
 
     A stop in a room, an enclosed or small space, and wherever the air near the work passes the
     fire limit or nobody can say. In a large or open place with thin air they must be out first: a control.
     """
-    small = bench.is_small(scene.step.place) or scene.step.place.kind == "room"
+    small = task.is_small(scene.step.place) or scene.step.place.kind == "room"
     unsure = bool(scene.near.unknown or scene.far.unknown)
     stop = small or scene.near.over or scene.far.over or unsure or bool(scene.step.structure_holds)
     return [
@@ -275,7 +275,7 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
             statement=joined(
                 (
                     say("{source} is always in this place or beside it.", source=capital(s.text)),
-                    _reason(bench, scene),
+                    _reason(task, scene),
                     say("Turn it off, and see that it is out, before the first can is opened."),
                 )
             ),
@@ -283,8 +283,8 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
-            rule="; ".join(r for r in (bench.rule("ignition-free"), s.citation) if r),
-            grounds=(*bench.grounds("ignition-free"), *s.grounds),
+            rule="; ".join(r for r in (task.rule("ignition-free"), s.citation) if r),
+            grounds=(*task.grounds("ignition-free"), *s.grounds),
             remedy=say(
                 "Turn it off and lock it, or do the job elsewhere. Then take it off the place's list for this job."
             ),
@@ -294,10 +294,10 @@ def _around(bench: Bench, scene: Scene) -> list[Finding]:
     ]
 
 
-def _keep_clear(bench: Bench, scene: Scene) -> Finding:
-    begin, end = _hours(bench, scene)
-    until = math.inf if _open_end(bench, scene) else _end(bench, scene)  # nobody can say when: it has no end
-    if _fills_the_place(bench, scene):  # no distance helps
+def _keep_clear(task: FireTask, scene: Scene) -> Finding:
+    begin, end = _hours(task, scene)
+    until = math.inf if _open_end(task, scene) else _end(task, scene)  # nobody can say when: it has no end
+    if _fills_the_place(task, scene):  # no distance helps
         keep = say(
             "No flame, spark, heater or power switch in the whole place, from {begin} to {end}.",
             begin=begin,
@@ -307,79 +307,79 @@ def _keep_clear(bench: Bench, scene: Scene) -> Finding:
         keep = say(
             "Keep flames, sparks, heaters and power switches {distance} away, and off the floor up to "
             "{height}, from {begin} to {end}.",
-            distance=bench.length("ignition-free-distance"),
-            height=bench.length("ignition-free-height"),
+            distance=task.length("ignition-free-distance"),
+            height=task.length("ignition-free-height"),
             begin=begin,
             end=end,
         )
     return Finding(
         level="control",
         topic="fire",
-        statement=joined((_reason(bench, scene), keep)),
-        short=_short(bench, scene),
+        statement=joined((_reason(task, scene), keep)),
+        short=_short(task, scene),
         plugin=PLUGIN,
         step=scene.index,
         figures=(*scene.figures, Figure(say("no ignition source until, after the start"), until, "s")),
-        rule="; ".join(dict.fromkeys(r for r in (bench.rule("ignition-free"), bench.rule("flash-margin")) if r)),
-        grounds=bench.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
+        rule="; ".join(dict.fromkeys(r for r in (task.rule("ignition-free"), task.rule("flash-margin")) if r)),
+        grounds=task.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",
     )
 
 
-def _fills_the_place(bench: Bench, scene: Scene) -> bool:
+def _fills_the_place(task: FireTask, scene: Scene) -> bool:
     """Whether the air that can catch fire is not around the work alone."""
-    return scene.far.over or (scene.near.over and bench.is_small(scene.step.place))
+    return scene.far.over or (scene.near.over and task.is_small(scene.step.place))
 
 
-def _short(bench: Bench, scene: Scene) -> str:
+def _short(task: FireTask, scene: Scene) -> str:
     """Without a time while the step or the next one goes on, which is the same zone."""
     text = (
         say("No ignition source in the whole place")
-        if _fills_the_place(bench, scene)
-        else say("No ignition source within {distance}", distance=bench.length("ignition-free-distance"))
+        if _fills_the_place(task, scene)
+        else say("No ignition source within {distance}", distance=task.length("ignition-free-distance"))
     )
-    ends, last = bench.exposure.timeline.span(scene.index)[1], scene.index + 1 == len(bench.job.steps)
-    until = _end(bench, scene)
-    if not (last or not _dangerous(look(bench, scene.index + 1))):
+    ends, last = task.exposure.timeline.span(scene.index)[1], scene.index + 1 == len(task.job.steps)
+    until = _end(task, scene)
+    if not (last or not _dangerous(look(task, scene.index + 1))):
         return text
-    if _open_end(bench, scene):
+    if _open_end(task, scene):
         return joined((text, say("until when is not known")), "; ")
     if until <= ends:
         return text
-    return joined((text, say("no ignition source until {time}", time=clock(bench.job.start, until, "up"))), "; ")
+    return joined((text, say("no ignition source until {time}", time=clock(task.job.start, until, "up"))), "; ")
 
 
-def _hours(bench: Bench, scene: Scene) -> tuple[str, str]:
-    start, begin = bench.job.start, bench.exposure.timeline.span(scene.index)[0]
-    end: str = clock(start, _end(bench, scene), "up")
-    if _open_end(bench, scene):
+def _hours(task: FireTask, scene: Scene) -> tuple[str, str]:
+    start, begin = task.job.start, task.exposure.timeline.span(scene.index)[0]
+    end: str = clock(start, _end(task, scene), "up")
+    if _open_end(task, scene):
         end = say("{end} and after that until the air has been measured", end=end)
     return clock(start, begin, "down"), end
 
 
-def _open_end(bench: Bench, scene: Scene) -> bool:
+def _open_end(task: FireTask, scene: Scene) -> bool:
     """Whether nobody can say when the air is thin again: vapour that is in no figure, or no lower limit of it."""
     return bool(
         scene.near.unknown
         or scene.far.unknown
-        or bench.exposure.steps[scene.index].unknown
-        or isinstance(bench.exposure.curves.near_fraction_p95, Unknown)
-        or isinstance(bench.fire_stop, Unknown)
+        or task.exposure.steps[scene.index].unknown
+        or isinstance(task.exposure.curves.near_fraction_p95, Unknown)
+        or isinstance(task.fire_stop, Unknown)
     )
 
 
-def _end(bench: Bench, scene: Scene) -> float:
+def _end(task: FireTask, scene: Scene) -> float:
     """When the step has ended and the air close by stays under the fire limit, until the next step in the place [s]."""
-    end = bench.exposure.timeline.span(scene.index)[1]
-    curves = bench.exposure.curves
-    fraction, limit = curves.decisive.near_fraction, bench.fire_stop
+    end = task.exposure.timeline.span(scene.index)[1]
+    curves = task.exposure.curves
+    fraction, limit = curves.decisive.near_fraction, task.fire_stop
     if (
         not isinstance(fraction, Unknown)
         and not isinstance(limit, Unknown)
-        and scene.step.place.id == bench.job.place.id
+        and scene.step.place.id == task.job.place.id
     ):
-        factor, _ = correction(bench, bench.temperature(scene.step))
-        follows = _follows(bench, scene)
+        factor, _ = correction(task, task.temperature(scene.step))
+        follows = _follows(task, scene)
         thick = [past(float(f) * factor, limit) for f in fraction]
         # what is left wet may bring the air up again while nobody works there
         begin = max([end, *(float(t) for t, bad in zip(curves.times, thick, strict=True) if bad and t < follows)])
@@ -388,11 +388,11 @@ def _end(bench: Bench, scene: Scene) -> float:
     return end
 
 
-def _follows(bench: Bench, scene: Scene) -> float:
+def _follows(task: FireTask, scene: Scene) -> float:
     """When the next step in the same place begins [s]; never where it is the last one there."""
-    later = range(scene.index + 1, len(bench.job.steps))
-    same = (i for i in later if bench.job.steps[i].place.id == scene.step.place.id)
-    return next((bench.exposure.timeline.span(i)[0] for i in same), float("inf"))
+    later = range(scene.index + 1, len(task.job.steps))
+    same = (i for i in later if task.job.steps[i].place.id == scene.step.place.id)
+    return next((task.exposure.timeline.span(i)[0] for i in same), float("inf"))
 
 
 def _names(sources: list[Source]) -> str:

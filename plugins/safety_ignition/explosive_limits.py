@@ -7,7 +7,7 @@ from safety.formulas.ignition import lower_limit_at
 from safety.model import Figure, Finding, Substance
 from safety.units import significant
 from safety.words import message, say
-from safety_ignition.bench import PLUGIN, Bench
+from safety_ignition.task import PLUGIN, FireTask
 
 #: Temperature [K] at which lower limits are given where their source gives none.
 GIVEN_AT = 298.15
@@ -15,10 +15,10 @@ GIVEN_AT = 298.15
 UNKNOWN_LIMIT = "unknown-lower-limit"
 
 
-def judge(bench: Bench) -> list[Finding]:
+def judge(task: FireTask) -> list[Finding]:
     """Say where sources disagree, and where a liquid without a flash point can burn all the same."""
     found = []
-    for substance in bench.exposure.substances:
+    for substance in task.exposure.substances:
         values = substance.properties.get("lower_explosive_limit", ())
         if len({v.value for v in values}) > 1:
             found.append(_disagree(substance, values))
@@ -57,9 +57,9 @@ def _disagree(substance: Substance, values: tuple[Cited, ...]) -> Finding:
     return Finding("note", "fire", text, short, PLUGIN, figures=(figure,), rule=used.source.title, key=key)
 
 
-def careful_limit(bench: Bench, substance: Substance | Unknown, temperature: float) -> Figure | Unknown:
+def careful_limit(task: FireTask, substance: Substance | Unknown, temperature: float) -> Figure | Unknown:
     """The lowest published lower explosive limit [mole fraction], lowered further for heat over 25 degC."""
-    limit = bench.least(substance, "lower_explosive_limit")
+    limit = task.least(substance, "lower_explosive_limit")
     if isinstance(limit, Unknown):
         return limit
     name = say("lower explosive limit")
@@ -76,16 +76,16 @@ def careful_limit(bench: Bench, substance: Substance | Unknown, temperature: flo
     return Figure(name, hot, "1", "lower_limit_at", inputs)
 
 
-def bound(bench: Bench) -> Figure | Unknown:
+def bound(task: FireTask) -> Figure | Unknown:
     """What is taken for a lower explosive limit [mole fraction] that nobody gives; said wherever it is used."""
-    lowest = bench.reference.threshold(UNKNOWN_LIMIT)
+    lowest = task.reference.threshold(UNKNOWN_LIMIT)
     if isinstance(lowest, Unknown):
         return lowest
     name = say("lower explosive limit")
     return Figure(name, lowest.value, "1", inputs=(("value", lowest),), note=say("none is known, so this is taken"))
 
 
-def correction(bench: Bench, temperature: float) -> tuple[float, str]:
+def correction(task: FireTask, temperature: float) -> tuple[float, str]:
     """What the engine's fraction of the explosive limit must be multiplied by, and why.
 
     The engine divides by the first value of each substance. Where a source gives a lower one, or
@@ -93,8 +93,8 @@ def correction(bench: Bench, temperature: float) -> tuple[float, str]:
     for all, the careful side.
     """
     worst = 1.0
-    for substance in bench.exposure.substances:
-        used, careful = substance.best("lower_explosive_limit"), careful_limit(bench, substance, temperature)
+    for substance in task.exposure.substances:
+        used, careful = substance.best("lower_explosive_limit"), careful_limit(task, substance, temperature)
         if isinstance(used, Cited) and not isinstance(careful, Unknown):
             worst = max(worst, used.value / careful.value)
     note = say("raised by {percent} % for heat or a lower published limit", percent=significant((worst - 1) * 100, 2))

@@ -21,9 +21,9 @@ from safety.model import Composition, Figure, Finding, Job, Level, Part, Product
 from safety.reference import past
 from safety.reference.hazards import unproven
 from safety.words import capital, joined, say, term
-from safety_ignition.bench import PLUGIN, Bench
-from safety_ignition.beside import sources_beside
+from safety_ignition.neighbours import neighbouring_sources
 from safety_ignition.sources import TABLE, Source, decomposing, named
+from safety_ignition.task import PLUGIN, FireTask
 from safety_ignition.wet import present
 
 #: Under this share of the air a vapour counts as gone.
@@ -47,18 +47,18 @@ class Vapours:
         return bool(self.names or self.unknown)
 
 
-def judge(bench: Bench, index: int) -> list[Finding]:
-    step, rows = bench.job.steps[index], bench.reference.table(TABLE)
-    here = decomposing([*named(step.ignition_sources, rows), *sources_beside(bench, index, rows)])
+def judge(task: FireTask, index: int) -> list[Finding]:
+    step, rows = task.job.steps[index], task.reference.table(TABLE)
+    here = decomposing([*named(step.ignition_sources, rows), *neighbouring_sources(task, index, rows)])
     around = decomposing(named(step.place.ignition_sources, rows))
-    found = look(bench, index, hot=bool(here or around))
+    found = look(task, index, hot=bool(here or around))
     if not found.any:
         return []
-    stops = [_not_here(bench, index, found, s) for s in here] + [_off_first(bench, index, found, s) for s in around]
-    return stops or [_keep_out(bench, index, found)]
+    stops = [_not_here(task, index, found, s) for s in here] + [_off_first(task, index, found, s) for s in around]
+    return stops or [_keep_out(task, index, found)]
 
 
-def look(bench: Bench, index: int, hot: bool) -> Vapours:
+def look(task: FireTask, index: int, hot: bool) -> Vapours:
     """All vapour in the place at some time in a step: left from earlier steps and from other jobs too.
 
     ``hot``: something takes apart there also what does not evaporate; where no data say what it is made of, its
@@ -67,8 +67,8 @@ def look(bench: Bench, index: int, hot: bool) -> Vapours:
     names: dict[str, None] = {}
     halogens: set[str] = set()
     unknown: dict[str, None] = {}
-    air, trace = bench.exposure.steps[index], bench.reference.threshold(TRACE)
-    peaks = bench.exposure.ppm(np.maximum(air.near_peak, air.far_peak)).T
+    air, trace = task.exposure.steps[index], task.reference.threshold(TRACE)
+    peaks = task.exposure.ppm(np.maximum(air.near_peak, air.far_peak)).T
     figures, columns, wet = [], [], []
     grounds: dict[Composition, None] = {}
 
@@ -83,20 +83,20 @@ def look(bench: Bench, index: int, hot: bool) -> Vapours:
             halogens.update(own.halogens)
         return bool(own.halogens)
 
-    for column, (substance, peak) in enumerate(zip(bench.exposure.substances, peaks, strict=True)):
+    for column, (substance, peak) in enumerate(zip(task.exposure.substances, peaks, strict=True)):
         ppm = careful(peak)
-        if ppm.bound > 0 and past(ppm.bound * 1e-6, trace) and sort(substance.name, bench.composition(substance.cas)):
-            inputs = made_of(bench.exposure, substance.cas, index)
+        if ppm.bound > 0 and past(ppm.bound * 1e-6, trace) and sort(substance.name, task.composition(substance.cas)):
+            inputs = made_of(task.exposure, substance.cas, index)
             inputs = inputs if isinstance(trace, Unknown) else (("counts from", trace), *inputs)
             name = say("highest level of {name} in the air of the step", name=substance.name)
             figures.append(Figure(name, ppm.value, "ppm", inputs=inputs))
             columns.append(column)
-    for lying in present(bench, index):
-        if [part for part in bench.volatile(lying.product) if sort(*_part(bench, lying.product, part))]:
+    for lying in present(task, index):
+        if [part for part in task.volatile(lying.product) if sort(*_part(task, lying.product, part))]:
             wet.append(lying)
-    for product, whole in _put_there(bench, index):
-        for part in (*(() if whole else bench.volatile(product)), *(unproven(product, bench.reference) if hot else ())):
-            sort(*_part(bench, product, part))
+    for product, whole in _put_there(task, index):
+        for part in (*(() if whole else task.volatile(product)), *(unproven(product, task.reference) if hot else ())):
+            sort(*_part(task, product, part))
     return Vapours(
         tuple(names),
         frozenset(halogens),
@@ -108,18 +108,18 @@ def look(bench: Bench, index: int, hot: bool) -> Vapours:
     )
 
 
-def _part(bench: Bench, product: Product, part: Part) -> tuple[str, Composition | Unknown]:
+def _part(task: FireTask, product: Product, part: Part) -> tuple[str, Composition | Unknown]:
     if not part.cas:
         reason = say("the maker of {product} does not say what {part} is", product=product.name, part=part.name)
         return part.name, Unknown(reason)
-    return part.name, bench.composition(part.cas)
+    return part.name, task.composition(part.cas)
 
 
-def _put_there(bench: Bench, index: int) -> Iterator[tuple[Product, bool]]:
+def _put_there(task: FireTask, index: int) -> Iterator[tuple[Product, bool]]:
     """Products put in the place before or in a step, and whether all their vapour is in the figures of the air."""
-    job, timeline, end = bench.job, bench.exposure.timeline, bench.exposure.timeline.span(index)[1]
-    jobs: list[tuple[Job, Timeline, tuple[Balance, ...]]] = [(job, timeline, bench.exposure.balances)]
-    jobs += [(n.job, n.timeline, () if n.alone is None else n.alone.balances) for n in bench.exposure.neighbours]
+    job, timeline, end = task.job, task.exposure.timeline, task.exposure.timeline.span(index)[1]
+    jobs: list[tuple[Job, Timeline, tuple[Balance, ...]]] = [(job, timeline, task.exposure.balances)]
+    jobs += [(n.job, n.timeline, () if n.alone is None else n.alone.balances) for n in task.exposure.neighbours]
     for one, clocked, balances in jobs:
         whole = {(b.step, b.product) for b in balances} - {(b.step, b.product) for b in balances if not b.whole}
         for at, step in enumerate(one.steps):
@@ -130,41 +130,41 @@ def _put_there(bench: Bench, index: int) -> Iterator[tuple[Product, bool]]:
 # ---------------------------------------------------------------- saying it
 
 
-def _not_here(bench: Bench, index: int, found: Vapours, source: Source) -> Finding:
-    text = joined((say("{source}: not in this step.", source=capital(source.told)), _why(bench, found)))
-    short = say("No {source}: the vapour turns into gases that kill", source=source.told)
-    return _finding(bench, index, found, "stop", text, short, source, "fire-halogen-pair")
+def _not_here(task: FireTask, index: int, found: Vapours, source: Source) -> Finding:
+    text = joined((say("{source}: not in this step.", source=capital(source.described)), _why(task, found)))
+    short = say("No {source}: the vapour turns into gases that kill", source=source.described)
+    return _finding(task, index, found, "stop", text, short, source, "fire-halogen-pair")
 
 
-def _off_first(bench: Bench, index: int, found: Vapours, source: Source) -> Finding:
+def _off_first(task: FireTask, index: int, found: Vapours, source: Source) -> Finding:
     text = joined(
         (
             say("{source} is always in this place or beside it.", source=capital(source.text)),
-            _why(bench, found),
+            _why(task, found),
             say("Turn it off, and see that it is cold, before the first can is opened."),
         )
     )
     short = say("{source} off and cold first", source=capital(source.text))
-    return _finding(bench, index, found, "stop", text, short, source, "fire-halogen-around")
+    return _finding(task, index, found, "stop", text, short, source, "fire-halogen-around")
 
 
-def _keep_out(bench: Bench, index: int, found: Vapours) -> Finding:
-    text = joined((_why(bench, found), say("Keep them all out of this air.")))
+def _keep_out(task: FireTask, index: int, found: Vapours) -> Finding:
+    text = joined((_why(task, found), say("Keep them all out of this air.")))
     short = say("No arc, flame, hot surface or ultraviolet lamp in this vapour")
-    return _finding(bench, index, found, "control", text, short, None, "fire-halogen")
+    return _finding(task, index, found, "control", text, short, None, "fire-halogen")
 
 
 def _finding(
-    bench: Bench, index: int, found: Vapours, level: Level, text: str, short: str, source: Source | None, key: str
+    task: FireTask, index: int, found: Vapours, level: Level, text: str, short: str, source: Source | None, key: str
 ) -> Finding:
-    rules = [bench.rule("halogen")]
+    rules = [task.rule("halogen")]
     if source is None or source.decomposes == "arc":
-        rules.insert(0, bench.rule("halogen-arc"))
+        rules.insert(0, task.rule("halogen-arc"))
     remedy = say(
         "Keep the two apart in time and place. Take what is wet away, air the place until no vapour is left, and make "
         "a new sheet."
     )
-    gone = _gone(bench, index, found)
+    gone = _gone(task, index, found)
     if gone:
         remedy = say("{remedy} By this sheet none is left from {time}.", remedy=remedy, time=gone)
     return Finding(
@@ -177,8 +177,8 @@ def _finding(
         figures=found.figures,
         rule="; ".join(r for r in rules if r),
         grounds=(
-            *bench.grounds("halogen", "halogen-arc"),
-            *(row for row in bench.reference.table("halogen") if row["element"] in found.halogens),
+            *task.grounds("halogen", "halogen-arc"),
+            *(row for row in task.reference.table("halogen") if row["element"] in found.halogens),
             *found.grounds,
             *(source.grounds if source else ()),
         ),
@@ -188,13 +188,13 @@ def _finding(
     )
 
 
-def _why(bench: Bench, found: Vapours) -> str:
+def _why(task: FireTask, found: Vapours) -> str:
     if not found.names:
         return say(
             "{unknown} An arc, a flame, a hot surface or ultraviolet light may turn the vapour into gases that kill.",
             unknown=_unknown(found),
         )
-    rows = bench.reference.table("halogen")
+    rows = task.reference.table("halogen")
     gases = [term(row["gases"]) for row in rows if row["element"] in found.halogens] or [say("acid gases")]
     return say(
         "The air holds vapour of {names}. An arc, a flame, a hot surface or ultraviolet light turns it into {gases}, "
@@ -211,10 +211,10 @@ def _unknown(found: Vapours) -> str:
     )
 
 
-def _gone(bench: Bench, index: int, found: Vapours) -> str:
+def _gone(task: FireTask, index: int, found: Vapours) -> str:
     """From when on the air holds none of it any more, by the clock; "" where nobody can say."""
-    trace, exposure = bench.reference.threshold(TRACE), bench.exposure
-    elsewhere = bench.job.steps[index].place.id != bench.job.place.id
+    trace, exposure = task.reference.threshold(TRACE), task.exposure
+    elsewhere = task.job.steps[index].place.id != task.job.place.id
     if found.unknown or elsewhere or isinstance(trace, Unknown) or not found.columns:
         return ""
     columns = list(found.columns)
@@ -225,4 +225,4 @@ def _gone(bench: Bench, index: int, found: Vapours) -> str:
     if last + 1 >= len(there):
         return ""
     time = max([float(exposure.curves.times[last + 1]), *(wet.until for wet in found.wet)])
-    return clock(bench.job.start, time, "up") if np.isfinite(time) else ""
+    return clock(task.job.start, time, "up") if np.isfinite(time) else ""

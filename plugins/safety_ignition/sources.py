@@ -30,7 +30,7 @@ class Source:
     decomposes: str = UNKNOWN  # by what it turns vapour with a halogen into acid gas; NOT where it does not
 
     @property
-    def told(self) -> str:
+    def described(self) -> str:
         """What it is, and what the shop calls it where that is another word: "engine (air pump)"."""
         own, name = (text.casefold().replace("-", " ") for text in (self.text, self.name))
         return self.text if name in own else say("{name} ({text})", name=self.name, text=self.text)

@@ -6,20 +6,20 @@ from safety.cited import Cited, Unknown
 from safety.model import Finding, Product
 from safety.reference import past
 from safety.words import capital, joined, say
-from safety_ignition.bench import PLUGIN, Bench
+from safety_ignition.task import PLUGIN, FireTask
 from safety_ignition.wet import present, verdict
 
 
-def judge(bench: Bench, index: int) -> list[Finding]:
-    step = bench.job.steps[index]
-    judged = [verdict(bench, w, step) for w in present(bench, index) if w.own]
+def judge(task: FireTask, index: int) -> list[Finding]:
+    step = task.job.steps[index]
+    judged = [verdict(task, w, step) for w in present(task, index) if w.own]
     burning = [one for one in judged if one.burns]
     products = {one.wet.product.id: one.wet.product for one in burning}
     keeps: list[str] = []
     unknown: list[str] = []
     measured: list[Cited] = []
     for product in products.values():
-        for part, conductivity in _parts(bench, product):
+        for part, conductivity in _parts(task, product):
             if conductivity is None:
                 unknown.append(part)
             else:
@@ -45,9 +45,9 @@ def judge(bench: Bench, index: int) -> list[Finding]:
             short=say("Bond and earth, no synthetic rags"),
             plugin=PLUGIN,
             step=index,
-            rule=bench.rule("static"),
+            rule=task.rule("static"),
             grounds=(
-                *bench.grounds("static", "static-accumulator"),
+                *task.grounds("static", "static-accumulator"),
                 *measured,
                 *(ground for one in burning for ground in (*one.figures, *one.grounds)),
             ),
@@ -56,13 +56,13 @@ def judge(bench: Bench, index: int) -> list[Finding]:
     ]
 
 
-def _parts(bench: Bench, product: Product) -> list[tuple[str, Cited | None]]:
+def _parts(task: FireTask, product: Product) -> list[tuple[str, Cited | None]]:
     """Volatile parts that keep their charge, by what they conduct; None of one of which nobody knows."""
-    limit = bench.reference.threshold("static-accumulator")
+    limit = task.reference.threshold("static-accumulator")
     found: list[tuple[str, Cited | None]] = []
-    for part in bench.burning(product):
-        substance = bench.reference.substance(part.cas) if part.cas else Unknown("")
-        conductivity = substance if isinstance(substance, Unknown) else bench.lowest(part.cas, "conductivity")
+    for part in task.burning(product):
+        substance = task.reference.substance(part.cas) if part.cas else Unknown("")
+        conductivity = substance if isinstance(substance, Unknown) else task.lowest(part.cas, "conductivity")
         if isinstance(conductivity, Unknown) or isinstance(limit, Unknown):
             found.append((part.name, None))
         elif past(conductivity.value, limit):

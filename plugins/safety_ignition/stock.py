@@ -8,18 +8,18 @@ from safety.formulas.ignition import flammable_mass
 from safety.model import Carried, Figure, Finding, Leftover, Place, Threshold, Use
 from safety.reference import past
 from safety.words import joined, say
-from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.explosive_limits import bound, careful_limit
+from safety_ignition.task import PLUGIN, FireTask
 
 
-def judge(bench: Bench) -> list[Finding]:
-    places = {step.place.id: step.place for step in bench.job.steps} | {bench.job.place.id: bench.job.place}
-    return [_judge(bench, place) for place in places.values() if bench.is_small(place)]
+def judge(task: FireTask) -> list[Finding]:
+    places = {step.place.id: step.place for step in task.job.steps} | {task.job.place.id: task.job.place}
+    return [_judge(task, place) for place in places.values() if task.is_small(place)]
 
 
-def _judge(bench: Bench, place: Place) -> Finding:
+def _judge(task: FireTask, place: Place) -> Finding:
     name = place.name or place.id
-    stop = bench.fire_stop
+    stop = task.fire_stop
     if isinstance(place.volume, Unknown) or isinstance(stop, Unknown):
         missing = place.volume if isinstance(place.volume, Unknown) else stop
         assert isinstance(missing, Unknown)
@@ -32,16 +32,16 @@ def _judge(bench: Bench, place: Place) -> Finding:
             ),
         )
     temperature = max(
-        [place.temperature.high, *(bench.temperature(s) for s in bench.job.steps if s.place.id == place.id)]
+        [place.temperature.high, *(task.temperature(s) for s in task.job.steps if s.place.id == place.id)]
     )
     share = 0.0
     inputs: list[tuple[str, Figure]] = []
     unknown: list[str] = []
-    for what, thing in _everything(bench, place):
+    for what, thing in _everything(task, place):
         if isinstance(thing.mass, Unknown):
             unknown.append(say("the amount of {what} is not given", what=what))
             continue
-        part, figures, reasons_here = _share(bench, thing, thing.mass.high, place.volume, stop, temperature)
+        part, figures, reasons_here = _share(task, thing, thing.mass.high, place.volume, stop, temperature)
         share += part
         inputs += [(what, f) for f in figures]
         unknown += reasons_here
@@ -52,15 +52,15 @@ def _judge(bench: Bench, place: Place) -> Finding:
         formula="flammable_mass",
         inputs=(("fire limit", stop), *inputs),
     )
-    unburning = [row for _, thing in _everything(bench, place) for row in bench.unburning(thing.product)]
+    unburning = [row for _, thing in _everything(task, place) for row in task.unburning(thing.product)]
     over = past(share * stop.value, stop)
     reasons = "; ".join(dict.fromkeys(unknown))
-    sentences = [_sentence(bench, name, place.volume, share, stop, over, bool(reasons))]
+    sentences = [_sentence(task, name, place.volume, share, stop, over, bool(reasons))]
     sentences.append(
         say("Counted: what is used, what is left wet, and stock carried in, even where one holds the other.")
     )
     short = say(
-        "{place}: {share} % of the solvent it can take", place=name, share=levels.beside(share * 100, 100.0, digits=2)
+        "{place}: {share} % of the solvent it can take", place=name, share=levels.compared(share * 100, 100.0, digits=2)
     )
     if reasons:
         short = say("How full of solvent {place} may get is not known", place=name)
@@ -71,8 +71,8 @@ def _judge(bench: Bench, place: Place) -> Finding:
         short=say("Too much solvent in {place}", place=name) if over else short,
         plugin=PLUGIN,
         figures=(figure,) if share > 0 or not reasons else (),
-        rule=bench.rule("enclosed"),
-        grounds=(*bench.grounds("enclosed"), *bench.size(place), *unburning),
+        rule=task.rule("enclosed"),
+        grounds=(*task.grounds("enclosed"), *task.size(place), *unburning),
         unknown=say("Not all that is carried into {place} could be counted: {reasons}.", place=name, reasons=reasons)
         if reasons
         else "",
@@ -81,12 +81,12 @@ def _judge(bench: Bench, place: Place) -> Finding:
     )
 
 
-def _sentence(bench: Bench, name: str, volume: float, share: float, stop: Threshold, over: bool, partly: bool) -> str:
-    us = bench.job.shop.print_units == "us"
+def _sentence(task: FireTask, name: str, volume: float, share: float, stop: Threshold, over: bool, partly: bool) -> str:
+    us = task.job.shop.print_units == "us"
     words = {
         "place": name,
         "volume": units.show(volume, "volume", "ft3" if us else "m3"),
-        "share": levels.beside(share * stop.value * 100, stop.value * 100, digits=2),
+        "share": levels.compared(share * stop.value * 100, stop.value * 100, digits=2),
         "limit": stop.written,
     }
     if over:
@@ -120,10 +120,10 @@ def _unknown(place: Place, text: str) -> Finding:
     return Finding("control", "fire", text, short, PLUGIN, unknown=text, key=f"fire-stock:{place.id}")
 
 
-def _everything(bench: Bench, place: Place) -> list[tuple[str, Use | Leftover | Carried]]:
+def _everything(task: FireTask, place: Place) -> list[tuple[str, Use | Leftover | Carried]]:
     """Uses and leftovers of the steps in this place, and all stock: nobody knows where a can ends up."""
-    things: list[tuple[str, Use | Leftover | Carried]] = [(c.product.name, c) for c in bench.job.carried]
-    for step in bench.job.steps:
+    things: list[tuple[str, Use | Leftover | Carried]] = [(c.product.name, c) for c in task.job.carried]
+    for step in task.job.steps:
         if step.place.id == place.id:
             things += [(u.product.name, u) for u in step.uses]
             things += [(left.what, left) for left in step.leaves_wet]
@@ -131,20 +131,20 @@ def _everything(bench: Bench, place: Place) -> list[tuple[str, Use | Leftover | 
 
 
 def _share(
-    bench: Bench, thing: Use | Leftover | Carried, mass: float, volume: float, stop: Threshold, temperature: float
+    task: FireTask, thing: Use | Leftover | Carried, mass: float, volume: float, stop: Threshold, temperature: float
 ) -> tuple[float, list[Figure], list[str]]:
     """What one thing's vapour takes up of the mass allowed in the place [1], with figures and what is missing."""
     share, figures, missing = 0.0, [], []
     product = thing.product
-    for part in bench.burning(product):
-        substance = bench.of(product, part)
+    for part in task.burning(product):
+        substance = task.of(product, part)
         if not part.cas and isinstance(substance, Unknown):
             missing.append(say("{product} has a part its maker does not name", product=product.name))
             continue
-        limit = careful_limit(bench, substance, temperature)
+        limit = careful_limit(task, substance, temperature)
         if isinstance(limit, Unknown):
             missing.append(limit.reason)
-            limit = bound(bench)
+            limit = bound(task)
         molar_mass = substance if isinstance(substance, Unknown) else substance.best("molar_mass")
         if isinstance(limit, Unknown) or isinstance(molar_mass, Unknown):
             why = limit if isinstance(limit, Unknown) else molar_mass

@@ -10,21 +10,21 @@ from safety.model import Figure, Finding
 from safety.reference import past
 from safety.reference.citing import as_threshold
 from safety.words import capital, say
-from safety_ignition.bench import PLUGIN, Bench
 from safety_ignition.sources import TABLE, named
+from safety_ignition.task import PLUGIN, FireTask
 
 
-def judge(bench: Bench, index: int) -> list[Finding]:
-    step = bench.job.steps[index]
+def judge(task: FireTask, index: int) -> list[Finding]:
+    step = task.job.steps[index]
     if not step.structure_holds:
         return []
-    return [*_sources(bench, index), _heat(bench, index)]
+    return [*_sources(task, index), _heat(task, index)]
 
 
-def _sources(bench: Bench, index: int) -> list[Finding]:
+def _sources(task: FireTask, index: int) -> list[Finding]:
     """Any ignition source over held fuel is a stop, wet solvent or not."""
-    step = bench.job.steps[index]
-    sources = named((*step.ignition_sources, *step.place.ignition_sources), bench.reference.table(TABLE))
+    step = task.job.steps[index]
+    sources = named((*step.ignition_sources, *step.place.ignition_sources), task.reference.table(TABLE))
     return [
         Finding(
             level="stop",
@@ -34,11 +34,11 @@ def _sources(bench: Bench, index: int) -> list[Finding]:
                 source=capital(s.text),
                 why=s.why,
             ),
-            short=say("No {source} over held fuel", source=s.told),
+            short=say("No {source} over held fuel", source=s.described),
             plugin=PLUGIN,
             step=index,
-            rule="; ".join(r for r in (bench.rule("held-liquid"), s.citation) if r),
-            grounds=(*bench.grounds("held-liquid"), *s.grounds),
+            rule="; ".join(r for r in (task.rule("held-liquid"), s.citation) if r),
+            grounds=(*task.grounds("held-liquid"), *s.grounds),
             remedy=say("Empty the structure and make its vapour space safe, or take the source away."),
             key="fire-held-source",
         )
@@ -46,30 +46,30 @@ def _sources(bench: Bench, index: int) -> list[Finding]:
     ]
 
 
-def _heat(bench: Bench, index: int) -> Finding:
-    step = bench.job.steps[index]
+def _heat(task: FireTask, index: int) -> Finding:
+    step = task.job.steps[index]
     holds = step.structure_holds
     remedy = say("Empty it and make its vapour space safe, or cool it, or work when it is cooler.")
     if holds.strip().casefold() == "unknown":
         text = say("What the structure holds is not known. Find out before anybody starts.")
         return _stop(
-            bench,
+            task,
             index,
             text,
             say("Find out what the structure holds"),
             say("Find out what it holds, and write it in the job."),
             text,
         )
-    burns_from = _burns_from(bench, holds)
+    burns_from = _burns_from(task, holds)
     if isinstance(burns_from, Unknown):
         text = say(
             "From which temperature the liquid in the structure ({cas}) can burn is not known: {why}.",
             cas=holds,
             why=burns_from.reason,
         )
-        return _stop(bench, index, text, say("Held liquid: no fire data"), remedy, text)
+        return _stop(task, index, text, say("Held liquid: no fire data"), remedy, text)
     temperature = step.place.temperature.high if step.surface_temperature is None else step.surface_temperature.high
-    margin = bench.reference.threshold("held-liquid-margin")
+    margin = task.reference.threshold("held-liquid-margin")
     gap = round(burns_from.value - temperature, 9)
     figure = Figure(
         name=say("structure below the temperature from which what it holds can burn"),
@@ -82,14 +82,14 @@ def _heat(bench: Bench, index: int) -> Finding:
         ),
     )
     margins = () if isinstance(margin, Unknown) else (burns_from.value - margin.value,)
-    warm = levels.shown(temperature, burns_from.value, bench.degrees, *margins)
-    burns = bench.degrees(burns_from.value)
+    warm = levels.shown(temperature, burns_from.value, task.degrees, *margins)
+    burns = task.degrees(burns_from.value)
     if gap <= 0:
         text = say(
             "The structure is at up to {warm}. From {burns} on the vapour inside it can burn.", warm=warm, burns=burns
         )
         return _stop(
-            bench, index, text, say("Held fuel at {warm}: vapour inside can burn", warm=warm), remedy, "", (figure,)
+            task, index, text, say("Held fuel at {warm}: vapour inside can burn", warm=warm), remedy, "", (figure,)
         )
     near = isinstance(margin, Unknown) or past(gap, margin)
     text = (
@@ -114,25 +114,25 @@ def _heat(bench: Bench, index: int) -> Finding:
         plugin=PLUGIN,
         step=index,
         figures=(figure,),
-        rule=bench.rule("held-liquid"),
-        grounds=bench.grounds("held-liquid", "held-liquid-margin"),
+        rule=task.rule("held-liquid"),
+        grounds=task.grounds("held-liquid", "held-liquid-margin"),
         remedy=remedy if near else "",
         key="fire-held",
     )
 
 
 def _stop(
-    bench: Bench, index: int, text: str, short: str, remedy: str, unknown: str, figures: tuple[Figure, ...] = ()
+    task: FireTask, index: int, text: str, short: str, remedy: str, unknown: str, figures: tuple[Figure, ...] = ()
 ) -> Finding:
-    rule = bench.rule("held-liquid")
-    grounds = bench.grounds("held-liquid", "held-liquid-margin")
+    rule = task.rule("held-liquid")
+    grounds = task.grounds("held-liquid", "held-liquid-margin")
     return Finding("stop", "fire", text, short, PLUGIN, index, figures, rule, unknown, remedy, "fire-held", grounds)
 
 
-def _burns_from(bench: Bench, cas: str) -> Figure | Unknown:
+def _burns_from(task: FireTask, cas: str) -> Figure | Unknown:
     """The lowest of the flammability temperature in this plugin's data and every published flash point [K]."""
-    flash = bench.lowest(cas, "flash_point")
-    row = bench.row("held-liquid", cas)
+    flash = task.lowest(cas, "flash_point")
+    row = task.row("held-liquid", cas)
     name = say("lowest temperature at which the held liquid can burn")
     known = []
     if row is not None:

@@ -14,8 +14,8 @@ from safety.model import Figure, Given, Product, Step, Use
 from safety.reference import past
 from safety.reference.hazards import product_hazards
 from safety.words import say
-from safety_ignition.bench import Bench
 from safety_ignition.sources import TABLE, named
+from safety_ignition.task import FireTask
 
 #: From this share of water on, what else is in a mist does not make it burn. Common practice, no source.
 MOSTLY_WATER = 0.5
@@ -40,9 +40,9 @@ class Verdict:
         return self.answer != "no"
 
 
-def present(bench: Bench, index: int) -> list[Lying]:
+def present(task: FireTask, index: int) -> list[Lying]:
     """What is wet at some time in a step; of one product put there in one way, only the last time it was."""
-    found = lying(bench.exposure, index)
+    found = lying(task.exposure, index)
     return list({(w.job.id, w.product.id, _how(w), w.beside and w.at): w for w in found}.values())
 
 
@@ -51,33 +51,33 @@ def _how(wet: Lying) -> str:
     return wet.thing.work if isinstance(wet.thing, Use) else ""
 
 
-def verdict(bench: Bench, wet: Lying, step: Step) -> Verdict:
+def verdict(task: FireTask, wet: Lying, step: Step) -> Verdict:
     """Whether a wet product can be lit in this step.
 
     A flash point over the temperature by the published margin clears it, unless it is a mist, a soaked cloth, or met by
     a flame or an arc of the step itself. Of the product's flash point and those of its parts the lowest is used.
     """
-    found = _verdict(bench, wet, wet.step if wet.beside else step, _heating(bench, step))
+    found = _verdict(task, wet, wet.step if wet.beside else step, _heating(task, step))
     return replace(found, why=say("“{job}”: {why}", job=wet.job.title, why=found.why)) if wet.beside else found
 
 
-def _heating(bench: Bench, step: Step) -> str:
+def _heating(task: FireTask, step: Step) -> str:
     """The flame or arc that a step names; "" where it names none. It warms what it is held to, at once."""
-    found = named(step.ignition_sources, bench.reference.table(TABLE))
-    return next((source.told for source in found if source.decomposes in HEATS), "")
+    found = named(step.ignition_sources, task.reference.table(TABLE))
+    return next((source.described for source in found if source.decomposes in HEATS), "")
 
 
-def _verdict(bench: Bench, wet: Lying, step: Step, heating: str) -> Verdict:
+def _verdict(task: FireTask, wet: Lying, step: Step, heating: str) -> Verdict:
     product = wet.product
-    marked = _marked_flammable(bench, product) if isinstance(product.flash_point, Unknown) else ()
+    marked = _marked_flammable(task, product) if isinstance(product.flash_point, Unknown) else ()
     unmarked = isinstance(product.flash_point, Unknown) and not marked
-    if unmarked and not bench.burning(product):
+    if unmarked and not task.burning(product):
         if _how(wet) == "spray" and _mist_may_burn(product):
             text = say("A mist of {product} may be lit: its flash point is not known.", product=product.name)
             return Verdict(wet, "unknown", text)
         text = say("{product} gives off no vapour that burns.", product=product.name)
-        return Verdict(wet, "no", text, grounds=bench.unburning(product))
-    untrusted = [(p, row) for p in bench.volatile(product) if (row := bench.row("no-safe-flash-point", p.cas))]
+        return Verdict(wet, "no", text, grounds=task.unburning(product))
+    untrusted = [(p, row) for p in task.volatile(product) if (row := task.row("no-safe-flash-point", p.cas))]
     if untrusted:
         (part, row), *_ = untrusted
         text = say(
@@ -92,8 +92,8 @@ def _verdict(bench: Bench, wet: Lying, step: Step, heating: str) -> Verdict:
             product=product.name,
             why=product.flash_point.reason,
         )
-        return Verdict(wet, "unknown", text, _computed(bench, product), marked)
-    return _by_flash(bench, wet, step, product.flash_point, heating)
+        return Verdict(wet, "unknown", text, _computed(task, product), marked)
+    return _by_flash(task, wet, step, product.flash_point, heating)
 
 
 def _mist_may_burn(product: Product) -> bool:
@@ -102,35 +102,35 @@ def _mist_may_burn(product: Product) -> bool:
     return water < MOSTLY_WATER and any(not part.volatile and part.high > 0 for part in product.parts)
 
 
-def _marked_flammable(bench: Bench, product: Product) -> tuple[Any, ...]:
+def _marked_flammable(task: FireTask, product: Product) -> tuple[Any, ...]:
     """By what the data sheet or the classes of the parts say that it burns; nothing where neither does."""
-    return product_hazards(product, bench.reference).by(FLAMMABLE)
+    return product_hazards(product, task.reference).by(FLAMMABLE)
 
 
-def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) -> Verdict:
+def _by_flash(task: FireTask, wet: Lying, step: Step, flash: float, heating: str) -> Verdict:
     product = wet.product
     flashes: list[tuple[float, str, Cited | None]] = [(flash, say("the product's own"), None)]
-    for part in bench.volatile(product):
-        own = bench.least(bench.of(product, part), "flash_point")
+    for part in task.volatile(product):
+        own = task.least(task.of(product, part), "flash_point")
         if isinstance(own, Cited):
             flashes.append((own.value, say("that of its part {part}", part=part.name), own))
     lowest, whose, _ = min(flashes, key=lambda f: f[0])
-    temperature = bench.temperature(step)
-    margin = bench.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
-    named = say("{flash}, {whose}", flash=bench.degrees(lowest), whose=whose)
+    temperature = task.temperature(step)
+    margin = task.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
+    named = say("{flash}, {whose}", flash=task.degrees(lowest), whose=whose)
     figure = Figure(
         name=say("margin below the flash point of {product}", product=product.name),
         value=lowest - temperature,
         unit="K (difference)",
         inputs=(
-            ("flash point of the product", Given(product.file, ("product", "flash_point"), bench.degrees(flash))),
+            ("flash point of the product", Given(product.file, ("product", "flash_point"), task.degrees(flash))),
             *((say("flash point, {whose}", whose=words), value) for _, words, value in flashes if value),
             ("temperature", Figure(say("highest of air and surface"), temperature, "K")),
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),
     )
     counts_from = lowest if isinstance(margin, Unknown) else lowest - margin.value
-    at = levels.shown(temperature, lowest, bench.degrees, counts_from)
+    at = levels.shown(temperature, lowest, task.degrees, counts_from)
     words = {"product": product.name, "temperature": at, "named": named}
     if isinstance(margin, Unknown) or past(lowest - temperature, margin):
         text = say("{product} can be lit: it is at up to {temperature}, its flash point is {named}.", **words)
@@ -139,7 +139,7 @@ def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) 
                 "{product} can be lit: it is at up to {temperature}. Its flash point is {named}, and from {bound} on "
                 "it counts as one that can be lit.",
                 **words,
-                bound=bench.degrees(counts_from),
+                bound=task.degrees(counts_from),
             )
         return Verdict(wet, "yes", text, (figure,))
     if _how(wet) == "spray":
@@ -157,14 +157,14 @@ def _by_flash(bench: Bench, wet: Lying, step: Step, flash: float, heating: str) 
     return Verdict(wet, "no", text, (figure,))
 
 
-def _computed(bench: Bench, product: Product) -> tuple[Figure, ...]:
+def _computed(task: FireTask, product: Product) -> tuple[Figure, ...]:
     """The flash point by Liaw's rule where every part has data. For information only; it decides nothing."""
     moles, parts = [], []
     for part in product.parts:
-        substance = bench.of(product, part)
+        substance = task.of(product, part)
         if not part.volatile or isinstance(substance, Unknown):
             return ()
-        values = [bench.least(substance, "flash_point")]
+        values = [task.least(substance, "flash_point")]
         values += [substance.best(n) for n in ("antoine_a", "antoine_b", "antoine_c", "molar_mass")]
         known = [v.value for v in values if isinstance(v, Cited)]
         if len(known) != len(values):

@@ -13,8 +13,8 @@ from safety.exposure.result import Careful, Floats, Standing, StepAir, careful, 
 from safety.model import Figure, Threshold
 from safety.reference import past
 from safety.words import joined, say
-from safety_ignition.bench import Bench
 from safety_ignition.explosive_limits import UNKNOWN_LIMIT, careful_limit
+from safety_ignition.task import FireTask
 
 CLEAR = Standing(False, False, False)
 
@@ -33,39 +33,39 @@ class Zone:
     def over(self) -> bool:
         return self.standing.over
 
-    def told(self, text: str) -> str:
+    def with_time(self, text: str) -> str:
         """A text on the share, and when it is reached where that is not in the step itself."""
         return joined((text, self.later))
 
 
-def zones(bench: Bench, index: int, factor: float, note: str, wet: bool) -> tuple[Zone, Zone]:
+def zones(task: FireTask, index: int, factor: float, note: str, wet: bool) -> tuple[Zone, Zone]:
     """Near and far. ``factor``, ``note``: from explosive_limits.correction; ``wet``: something here can be lit."""
-    air = bench.exposure.steps[index]
+    air = task.exposure.steps[index]
     near, far = _fields(air)
-    vapours = _vapours(bench, index, near.peak)
+    vapours = _vapours(task, index, near.peak)
     there = wet or bool(air.unknown) or _any_vapour(near.peak)
     return (
-        _zone(bench, near, vapours, say("close to the work"), factor, note, there),
-        _zone(bench, far, vapours, say("in the rest of the place"), factor, note, there),
+        _zone(task, near, vapours, say("close to the work"), factor, note, there),
+        _zone(task, far, vapours, say("in the rest of the place"), factor, note, there),
     )
 
 
-def _vapours(bench: Bench, index: int, peak: Floats) -> Inputs:
+def _vapours(task: FireTask, index: int, peak: Floats) -> Inputs:
     """Each vapour of the job that may burn: its lower explosive limit, and what its level in a step is computed from.
 
     The worst correction of any of them is taken for all, so the limit of one that is not there yet counts as well.
     """
     found: list[tuple[str, Any]] = []
-    for column, substance in enumerate(bench.exposure.substances):
-        if bench.does_not_burn(substance.cas):
+    for column, substance in enumerate(task.exposure.substances):
+        if task.does_not_burn(substance.cas):
             continue
-        limit = careful_limit(bench, substance, bench.temperature(bench.job.steps[index]))
+        limit = careful_limit(task, substance, task.temperature(task.job.steps[index]))
         inputs: Inputs = ((limit.name, limit),) if isinstance(limit, Figure) else ()
         if not (peak[:, column] > 0).any():
             found += [(substance.name, one) for _, one in inputs]
             continue
-        ppm = bench.exposure.ppm(peak)[:, column]
-        inputs = (*inputs, *made_of(bench.exposure, substance.cas, index))
+        ppm = task.exposure.ppm(peak)[:, column]
+        inputs = (*inputs, *made_of(task.exposure, substance.cas, index))
         name = say("highest level of {name} in the air of the step", name=substance.name)
         found.append((substance.name, Figure(name, float(p95(ppm)), "ppm", inputs=inputs, p50=float(p50(ppm)))))
     return tuple(found)
@@ -104,48 +104,48 @@ def _worse(own: _Field, after: Floats | Unknown, peak: Floats) -> _Field:
     return _Field(np.maximum(own.fraction, after), highest, later)
 
 
-def _zone(bench: Bench, field: _Field, vapours: Inputs, where: str, factor: float, note: str, there: bool) -> Zone:
+def _zone(task: FireTask, field: _Field, vapours: Inputs, where: str, factor: float, note: str, there: bool) -> Zone:
     fraction = field.fraction
-    if isinstance(fraction, Unknown) or isinstance(bench.fire_stop, Unknown):
-        missing = fraction if isinstance(fraction, Unknown) else bench.fire_stop
+    if isinstance(fraction, Unknown) or isinstance(task.fire_stop, Unknown):
+        missing = fraction if isinstance(fraction, Unknown) else task.fire_stop
         assert isinstance(missing, Unknown)
         text = say(
             "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
         )
-        return _bound(bench, field.peak, vapours, where, text) if there else Zone(None, CLEAR)
+        return _bound(task, field.peak, vapours, where, text) if there else Zone(None, CLEAR)
     share = careful(fraction).times(factor)
     figure = Figure(
         name=say("share of the lower explosive limit {where}", where=where),
         value=share.value * 100,
         unit="%",
-        inputs=(("fire limit", bench.fire_stop), *vapours),
+        inputs=(("fire limit", task.fire_stop), *vapours),
         p50=float(p50(fraction)) * factor * 100,
         note=note,
     )
     later = say("It gets there when the step is over, from what is still wet.") if field.later else ""
-    return Zone(figure, _held(share, bench.fire_stop), later=later)
+    return Zone(figure, _held(share, task.fire_stop), later=later)
 
 
 def _held(share: Careful, limit: Threshold) -> Standing:
     return share.against(lambda one: past(one, limit))
 
 
-def _bound(bench: Bench, peak: Floats, vapours: Inputs, where: str, unknown: str) -> Zone:
+def _bound(task: FireTask, peak: Floats, vapours: Inputs, where: str, unknown: str) -> Zone:
     """A zone whose share is not known: all that can burn held against a limit lower than any loaded one."""
-    lowest = bench.reference.threshold(UNKNOWN_LIMIT)
-    burn = [i for i, s in enumerate(bench.exposure.substances) if not bench.does_not_burn(s.cas)]
-    if isinstance(lowest, Unknown) or isinstance(bench.fire_stop, Unknown) or not burn:
+    lowest = task.reference.threshold(UNKNOWN_LIMIT)
+    burn = [i for i, s in enumerate(task.exposure.substances) if not task.does_not_burn(s.cas)]
+    if isinstance(lowest, Unknown) or isinstance(task.fire_stop, Unknown) or not burn:
         return Zone(None, CLEAR, unknown)
-    fraction = bench.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
+    fraction = task.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
     share = careful(fraction)
-    standing = _held(share, bench.fire_stop)
+    standing = _held(share, task.fire_stop)
     if not standing.over:
-        return Zone(None, standing, unknown, grounds=(lowest, bench.fire_stop, *(one for _, one in vapours)))
+        return Zone(None, standing, unknown, grounds=(lowest, task.fire_stop, *(one for _, one in vapours)))
     figure = Figure(
         name=say("share of the lower explosive limit {where}", where=where),
         value=share.value * 100,
         unit="%",
-        inputs=(("fire limit", bench.fire_stop), ("lower limit", lowest), *vapours),
+        inputs=(("fire limit", task.fire_stop), ("lower limit", lowest), *vapours),
         p50=float(p50(fraction)) * 100,
         note=say("no lower limit is known for all of it, so {percent} of the air is taken", percent=lowest.written),
     )

@@ -171,7 +171,7 @@ def _statistics(ratios: Sequence[float], inputs: tuple[tuple[str, Any], ...]) ->
     sentences = [
         say(
             "The test value U_R is {index}; EN 689 asks for {needed} or more.",
-            index=levels.beside(index, needed),
+            index=levels.compared(index, needed),
             needed=plain(needed, 3),
         ),
         say(
@@ -208,7 +208,7 @@ def in_other_air(group: Group, reference: Reference) -> Finding:
         "{where}: results taken in another state of the air ({states}): {count}. "
         "They do not test this plan. The highest is {value} ppm.",
         where=group.where, count=len(values), states=states,
-        value=levels.beside(max(values), *((held[1],) if held else ()), digits=2),
+        value=levels.compared(max(values), *((held[1],) if held else ()), digits=2),
     )  # fmt: skip
     over = held is not None and any(crossed(r, 1.0, held[0].compare) for r in ratios_of(group, *held))
     if held is not None and over:

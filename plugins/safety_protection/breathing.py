@@ -251,7 +251,7 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
     text = say(
         "{name} may reach {ppm} ppm. From {limit} it is immediately dangerous to life or health. Only: {only}.",
         name=worst.substance.name,
-        ppm=levels.beside(worst.share * 1e6, worst.share * 1e6 / worst.ratio),
+        ppm=levels.compared(worst.share * 1e6, worst.share * 1e6 / worst.ratio),
         limit=worst.limit.written,
         only=only or say("ask the safety officer"),
     )
@@ -277,7 +277,7 @@ def _none(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -> 
     most = max(needs, key=lambda n: n.ratio)
     text = say(
         "no respirator because of these products. The breathed air is at most at {percent} % of the {kind}.",
-        percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
+        percent=levels.compared(max(most.ratio * 100, LEAST), 100.0, digits=2),
         kind=most.words,
     )
     words = choice.special_words(job, exposure, own, reference)
@@ -320,7 +320,7 @@ def _not_told(
                 text,
                 say(
                     "What can be compared is at most at {percent} % of the {kind}.",
-                    percent=levels.beside(max(most.ratio * 100, LEAST), 100.0, digits=2),
+                    percent=levels.compared(max(most.ratio * 100, LEAST), 100.0, digits=2),
                     kind=most.words,
                 ),
             )
@@ -392,7 +392,7 @@ def _asked(leading: Need, own: StepNeed, stock: Sequence[stocked.Stock]) -> str:
     worst = leading.worst
     over = say(
         "the breathed air may reach {ratio} times the {kind} ({limit}, {list}, {name}{more})",
-        ratio=levels.beside(leading.ratio, 1.0, *factors),
+        ratio=levels.compared(leading.ratio, 1.0, *factors),
         kind=leading.words,
         limit=say("{ppm}, from {written}", ppm=_ppm(worst.allowed), written=worst.limit.written)
         if leading.cut
@@ -403,7 +403,8 @@ def _asked(leading: Need, own: StepNeed, stock: Sequence[stocked.Stock]) -> str:
     )
     if math.isinf(own.factor):
         return say("{over}. What is breathed outside the masked steps alone keeps it over.", over=over)
-    return say("{over}, so a factor of {factor} is needed.", over=over, factor=levels.beside(own.factor, 1.0, *factors))
+    factor = levels.compared(own.factor, 1.0, *factors)
+    return say("{over}, so a factor of {factor} is needed.", over=over, factor=factor)
 
 
 def _ppm(share: float) -> str:

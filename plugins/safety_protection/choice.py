@@ -59,7 +59,7 @@ def against(
             "{name}: its cartridge is good to {cap:g} ppm, and {ppm} ppm may come",
             name=found.name,
             cap=cap * 1e6,
-            ppm=levels.beside(share * 1e6, cap * 1e6),
+            ppm=levels.compared(share * 1e6, cap * 1e6),
         )
     if isinstance(life, Unknown):
         return say("{name}: {why}", name=found.name, why=life.reason)

@@ -24,7 +24,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         inputs=((say("times its limit"), over),),
     )
     room = _room(job, exposure, own, reference, over)
-    left = levels.at_most(share.value) if share.value < 99 else levels.beside(share.value, 100.0, digits=2)
+    left = levels.at_most(share.value) if share.value < 99 else levels.compared(share.value, 100.0, digits=2)
     less = joined(
         (
             say("No mask is needed with at most {percent} % of this vapour left.", percent=left),
@@ -44,7 +44,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
         more = say(
             "The rest of the room stays at {percent} % of the limits, so the vapour at the hands is what counts: "
             "more room air alone does little.",
-            percent=levels.beside(room * 100, 100.0, digits=2),
+            percent=levels.compared(room * 100, 100.0, digits=2),
         )
         return joined((less, more)), (share, far)
     now = step.air.air_changes
@@ -59,7 +59,7 @@ def remedy(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) ->
     )
     more = say(
         "The room itself is over: about {wanted} air changes an hour in place of {now}.",
-        wanted=levels.beside(wanted.value * 3600, now.low * 3600, digits=2),
+        wanted=levels.compared(wanted.value * 3600, now.low * 3600, digits=2),
         now=units.significant(now.low * 3600, 2),
     )
     return joined((less, more)), (share, far, wanted)

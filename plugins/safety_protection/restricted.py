@@ -157,7 +157,7 @@ def _level(one: Need) -> str:
     return say(
         "{name} reaches {percent} % of the {kind} ({limit}, {list}).",
         name=worst.substance.name,
-        percent=levels.beside(worst.value * 100, 100.0, digits=2),
+        percent=levels.compared(worst.value * 100, 100.0, digits=2),
         kind=one.words,
         limit=worst.limit.written,
         list=worst.limit.list,

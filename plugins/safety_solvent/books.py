@@ -8,7 +8,7 @@ from typing import Any
 
 from safety import units
 from safety.cited import Unknown
-from safety.model import Answer, Figure, Part, Shop, Threshold, beside
+from safety.model import Answer, Figure, Part, Shop, Threshold, possible_share
 from safety.reference import Reference, crossed, tables
 from safety.reference.citing import duty
 from safety.words import message, say, term
@@ -176,7 +176,7 @@ def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
             low, mid, high = low + part.low, mid + (part.low + part.high) / 2, high + part.high
         else:
             others_low, others_high = others_low + part.low, others_high + part.high
-    low, high = beside(low, high, others_low, others_high)
+    low, high = possible_share(low, high, others_low, others_high)
     return Share(low, min(max(mid, low), high), high, tuple(unknown))
 
 

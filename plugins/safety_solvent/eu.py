@@ -133,7 +133,7 @@ def fugitive_state(activity: str, consumed: float, share: float, reference: Refe
         if row["activity"] == activity and consumed > low and (high == 0 or consumed <= high):
             limit = float(row["percent"]) / 100
             over: Any = crossed(float(f"{share:.10g}"), limit, row["compare"])
-            shown = levels.beside(100 * share, 100 * limit, digits=2)
+            shown = levels.compared(100 * share, 100 * limit, digits=2)
             text = say("in scope; fugitive share {share} %, limit {limit:g} %", share=shown, limit=100 * limit)
             text = (
                 say("{text}: over, a reduction scheme is the other route", text=text)

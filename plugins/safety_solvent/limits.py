@@ -215,7 +215,7 @@ def grid(found: list[Cap], system: str) -> Grid:
             state = state if cap.over else say("UNKNOWN: not all is counted")
         if cap.so_far.unknown or cap.planned.unknown:
             end = say("at least {sum}", sum=end)
-        share = levels.beside(100 * cap.so_far.high / cap.value, 100.0, digits=2) if cap.value else ""
+        share = levels.compared(100 * cap.so_far.high / cap.value, 100.0, digits=2) if cap.value else ""
         used = say("{share} %", share=share) if share else ""
         rows.append((cap.label, term(cap.per), so_far, show(cap.value), room, used, end, state, cap.cited))
     unknown = tuple(dict.fromkeys(text for cap in found for text in cap.so_far.unknown))

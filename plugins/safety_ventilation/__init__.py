@@ -6,20 +6,20 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Finding, Job
 from safety.reference import Reference
-from safety_ventilation import beside, clearing, people, places, sheet, steps
-from safety_ventilation.limits import Bench
+from safety_ventilation import clearing, neighbours, people, places, sheet, steps
+from safety_ventilation.limits import AirTask
 
 hazstep_hooks = 2
 
 
 @hookimpl  # type: ignore[untyped-decorator]
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding | Block]:
-    bench = Bench(job, exposure, reference)
+    task = AirTask(job, exposure, reference)
     found = [
-        *steps.judge(bench),
-        *people.judge(bench),
-        *clearing.judge(bench),
-        *places.judge(bench),
-        *beside.judge(bench),
+        *steps.judge(task),
+        *people.judge(task),
+        *clearing.judge(task),
+        *places.judge(task),
+        *neighbours.judge(task),
     ]
     return [*found, *sheet.blocks(job, exposure, found)]

@@ -12,7 +12,7 @@ from safety.formulas.air import dilution_airflow, mass_from_ppm
 from safety.model import TITLES, Figure
 from safety.reference import long_shift
 from safety.words import joined, say, term
-from safety_ventilation.limits import SHIFT, Air, Bench, Reading, over_shift
+from safety_ventilation.limits import SHIFT, Air, AirTask, Reading, over_shift
 
 #: % of the vapour. Any hood catches less than the first; none is relied on for more than the second (common practice,
 #: no source).
@@ -44,17 +44,17 @@ def local_exhaust(ratio: float) -> str:
     return say("{text} {instead}", text=text, instead=instead)
 
 
-def remedy(bench: Bench, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
+def remedy(task: AirTask, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
     """What would help against one reading of the worker's that is over, with the figures behind it."""
-    room = _same_limit(bench, reading)
+    room = _same_limit(task, reading)
     near_alone = reading.ratio - room
-    if room <= 1 and all(step.place.kind == "outdoor" for step in bench.job.steps):
+    if room <= 1 and all(step.place.kind == "outdoor" for step in task.job.steps):
         return local_exhaust(reading.ratio), ()  # no room to bring air into
     if room <= 1:
         text = say("More air for the room alone does not do it: the air close to the hands rules.")
         return say("{text} {exhaust}", text=text, exhaust=local_exhaust(reading.ratio)), ()
-    needed = _needed(bench, reading)
-    shown = units.show(needed.value, "airflow", "cfm" if bench.job.shop.print_units == "us" else "m3/h", 2)
+    needed = _needed(task, reading)
+    shown = units.show(needed.value, "airflow", "cfm" if task.job.shop.print_units == "us" else "m3/h", 2)
     text = say("The room needs about {airflow} of clean air.", airflow=shown)
     if near_alone > 1:
         exhaust = local_exhaust(reading.ratio)
@@ -62,19 +62,19 @@ def remedy(bench: Bench, reading: Reading) -> tuple[str, tuple[Figure, ...]]:
     return text, (needed,)
 
 
-def _same_limit(bench: Bench, reading: Reading) -> float:
+def _same_limit(task: AirTask, reading: Reading) -> float:
     """How many times the same limit the far field reaches."""
-    far: Air = over_shift(bench.exposure.bystander)
-    return next((r.ratio for r in bench.readings(far, (reading.limit.kind,)) if r.limit == reading.limit), 0.0)
+    far: Air = over_shift(task.exposure.bystander)
+    return next((r.ratio for r in task.readings(far, (reading.limit.kind,)) if r.limit == reading.limit), 0.0)
 
 
-def _needed(bench: Bench, reading: Reading) -> Figure:
+def _needed(task: AirTask, reading: Reading) -> Figure:
     """Clean air that holds the room at the limit, as if the job's vapour came evenly."""
-    rate = _generation(bench, reading)
-    column = bench.exposure.column(reading.substance.cas) or 0
-    temperature = float(np.median(bench.exposure.temperature))
-    limit = float(mass_from_ppm(reading.allowed, bench.exposure.molar_mass[column], temperature, PRESSURE))
-    compared = long_shift.as_compared(bench.job, reading.limit, reading.allowed)
+    rate = _generation(task, reading)
+    column = task.exposure.column(reading.substance.cas) or 0
+    temperature = float(np.median(task.exposure.temperature))
+    limit = float(mass_from_ppm(reading.allowed, task.exposure.molar_mass[column], temperature, PRESSURE))
+    compared = long_shift.as_compared(task.job, reading.limit, reading.allowed)
     return Figure(
         name=say("clean air for the room"),
         value=float(dilution_airflow(rate, limit)),
@@ -88,13 +88,13 @@ def _needed(bench: Bench, reading: Reading) -> Figure:
     )
 
 
-def _generation(bench: Bench, reading: Reading) -> float:
+def _generation(task: AirTask, reading: Reading) -> float:
     """Vapour given off [kg/s]: over the shift for a shift limit, else in the busiest step."""
-    cas, by_step = reading.substance.cas, [0.0] * len(bench.job.steps)
-    for balance in bench.exposure.balances:
+    cas, by_step = reading.substance.cas, [0.0] * len(task.job.steps)
+    for balance in task.exposure.balances:
         if cas in balance.evaporated_by:
             by_step[balance.step] += float(p95(balance.evaporated_by[cas]))
     if reading.limit.kind == "twa":
         return sum(by_step) / SHIFT
-    spans = [bench.exposure.timeline.span(i) for i in range(len(by_step))]
+    spans = [task.exposure.timeline.span(i) for i in range(len(by_step))]
     return max((mass / (end - start) for mass, (start, end) in zip(by_step, spans, strict=True)), default=0.0)

@@ -10,33 +10,33 @@ from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p
 from safety.model import Figure, Finding, Threshold
 from safety.reference import crossed, long_shift
 from safety.words import joined, say
-from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, Bench, give_what_is_missing, over_shift
+from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, AirTask, give_what_is_missing, over_shift
 
 
-def judge(bench: Bench) -> list[Finding]:
-    if not bench.exposure.substances:
-        return [_nothing_known()] if bench.exposure.unknowns else []
-    threshold = bench.reference.threshold(FIRE_STOP)
-    curves = bench.exposure.curves
+def judge(task: AirTask) -> list[Finding]:
+    if not task.exposure.substances:
+        return [_nothing_known()] if task.exposure.unknowns else []
+    threshold = task.reference.threshold(FIRE_STOP)
+    curves = task.exposure.curves
     fire_unknown = _fire_unknown(threshold, curves.near_fraction_p95, curves.far_fraction_p95)
-    near, far = _both(bench, curves.decisive, threshold)
-    end = bench.exposure.timeline.end
+    near, far = _both(task, curves.decisive, threshold)
+    end = task.exposure.timeline.end
     latest = _later(near, far)
-    times = [_later(*_both(bench, one, threshold)) for one in _curves(bench)]
+    times = [_later(*_both(task, one, threshold)) for one in _curves(task)]
     never, late = (Standing(*at) for at in zip(*((t is None, t is None or t > end) for t in times), strict=True))
-    standing = any_of((never, all_of(late, _anybody_over(bench, end))))
-    partly = partly_judged(bench)
+    standing = any_of((never, all_of(late, _anybody_over(task, end))))
+    partly = partly_judged(task)
     open_end = partly or bool(fire_unknown)
     sentences = [
-        _sentence(bench, say("where the work was"), near, open_end),
-        _sentence(bench, say("in the rest of the place"), far, open_end),
+        _sentence(task, say("where the work was"), near, open_end),
+        _sentence(task, say("in the rest of the place"), far, open_end),
     ]
     sentences.append(say("Clear means under every loaded limit with the vapours added up, and under the fire limit."))
-    if long_shift.sentence(bench.job):
-        sentences.append(long_shift.sentence(bench.job))
-    if without_limit(bench):
-        sentences.append(say("This leaves out what has no limit: {names}.", names=", ".join(without_limit(bench))))
-    if bench.exposure.unknowns:
+    if long_shift.sentence(task.job):
+        sentences.append(long_shift.sentence(task.job))
+    if without_limit(task):
+        sentences.append(say("This leaves out what has no limit: {names}.", names=", ".join(without_limit(task))))
+    if task.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
     waits = open_end or standing.over
     return [
@@ -44,11 +44,11 @@ def judge(bench: Bench) -> list[Finding]:
             level="control" if waits else "note",
             topic="air",
             statement=joined(sentences),
-            short=_short(bench, latest, open_end),
+            short=_short(task, latest, open_end),
             plugin=PLUGIN,
             figures=_figures(latest, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
-            grounds=bench.clear_by,
+            grounds=task.clear_by,
             unknown=fire_unknown or _unknown(partly),
             remedy=say("Take wet rags and waste away in closed cans, and move more clean air through the place.")
             if waits
@@ -59,21 +59,21 @@ def judge(bench: Bench) -> list[Finding]:
     ]
 
 
-def _curves(bench: Bench) -> tuple[Decisive, Decisive, Decisive]:
+def _curves(task: AirTask) -> tuple[Decisive, Decisive, Decisive]:
     """The curves as printed, as they decide, and as they would with another seed."""
-    of = bench.exposure.curves
+    of = task.exposure.curves
     printed = Decisive(of.near_p95, of.far_p95, of.near_fraction_p95, of.far_fraction_p95)
     return printed, of.decisive, of.edge
 
 
-def _anybody_over(bench: Bench, end: float) -> Standing:
+def _anybody_over(task: AirTask, end: float) -> Standing:
     """Whether anybody is over a limit by the plan, or the air can burn after it: else nothing has to wait."""
     found = []
-    for people in (bench.exposure.worker, bench.exposure.bystander):
+    for people in (task.exposure.worker, task.exposure.bystander):
         air = over_shift(people)
-        mixed = (bench.mixture(air, ("twa",), True), bench.mixture(air, ("short-term", "ceiling"), False))
-        found += [r.standing for r in bench.readings(air, (*JUDGED, "idlh"))] + [m.standing for m in mixed if m]
-    limit, later = bench.reference.threshold(FIRE_STOP), bench.exposure.curves.times > end
+        mixed = (task.mixture(air, ("twa",), True), task.mixture(air, ("short-term", "ceiling"), False))
+        found += [r.standing for r in task.readings(air, (*JUDGED, "idlh"))] + [m.standing for m in mixed if m]
+    limit, later = task.reference.threshold(FIRE_STOP), task.exposure.curves.times > end
     burns = (
         any(
             isinstance(limit, Unknown)
@@ -81,15 +81,15 @@ def _anybody_over(bench: Bench, end: float) -> Standing:
             or bool(crossed(f, limit.value, limit.compare)[later].any())
             for f in (air.near_fraction, air.far_fraction)
         )
-        for air in _curves(bench)
+        for air in _curves(task)
     )
     return any_of([*found, Standing(*burns)])
 
 
-def _both(bench: Bench, air: Decisive, threshold: Threshold | Unknown) -> tuple[float | None, float | None]:
+def _both(task: AirTask, air: Decisive, threshold: Threshold | Unknown) -> tuple[float | None, float | None]:
     """When the near and the far field are clear."""
-    near = clear_from(bench, bench.share_of_limits(air.near), air.near_fraction, threshold)
-    return near, clear_from(bench, bench.share_of_limits(air.far), air.far_fraction, threshold)
+    near = clear_from(task, task.share_of_limits(air.near), air.near_fraction, threshold)
+    return near, clear_from(task, task.share_of_limits(air.far), air.far_fraction, threshold)
 
 
 def _later(near: float | None, far: float | None) -> float | None:
@@ -118,14 +118,14 @@ def _fire_unknown(threshold: Threshold | Unknown, *fractions: Floats | Unknown) 
 
 
 def clear_from(
-    bench: Bench, shares: Floats, fraction: Floats | Unknown, threshold: Threshold | Unknown
+    task: AirTask, shares: Floats, fraction: Floats | Unknown, threshold: Threshold | Unknown
 ) -> float | None:
     """The first time [s] from which the air stays clear after the last step; None if it does not clear.
 
     An unknown fraction of the explosive limit is said apart and does not set the time.
     """
-    times = bench.exposure.curves.times
-    after = np.round(times, 6) >= round(bench.exposure.timeline.end, 6)
+    times = task.exposure.curves.times
+    after = np.round(times, 6) >= round(task.exposure.timeline.end, 6)
     bad = shares > 1
     if isinstance(threshold, Threshold) and not isinstance(fraction, Unknown):
         bad = bad | crossed(fraction, threshold.value, threshold.compare)
@@ -133,22 +133,22 @@ def clear_from(
     if not after.any():
         return None
     if not bad.any():
-        return bench.exposure.timeline.end
+        return task.exposure.timeline.end
     last = int(np.flatnonzero(bad)[-1])
     return float(times[last + 1]) if last + 1 < len(times) else None
 
 
-def partly_judged(bench: Bench) -> bool:
+def partly_judged(task: AirTask) -> bool:
     """Whether something in the air is in no figure, or in one that no limit judges: then no time is a time to go in."""
-    return bool(bench.exposure.unknowns or without_limit(bench) or bench.uncounted)
+    return bool(task.exposure.unknowns or without_limit(task) or task.uncounted)
 
 
-def unjudged_from(bench: Bench) -> float:
+def unjudged_from(task: AirTask) -> float:
     """When the first vapour comes that is in no figure or that no limit judges [s]."""
-    unjudged = [c for c in range(len(bench.exposure.substances)) if c not in bench.lowest(JUDGED)]
-    for index, air in enumerate(bench.exposure.steps):
+    unjudged = [c for c in range(len(task.exposure.substances)) if c not in task.lowest(JUDGED)]
+    for index, air in enumerate(task.exposure.steps):
         if air.unknown or (p95(air.near_peak)[unjudged] > 0).any() or (p95(air.far_peak)[unjudged] > 0).any():
-            return bench.exposure.timeline.span(index)[0]
+            return task.exposure.timeline.span(index)[0]
     return 0.0  # another job's, or after the last step
 
 
@@ -156,27 +156,27 @@ def _unknown(partly: bool) -> str:
     return say("When the air is clear is not known: not all of the vapour could be judged.") if partly else ""
 
 
-def _sentence(bench: Bench, where: str, seconds: float | None, unknown: bool) -> str:
+def _sentence(task: AirTask, where: str, seconds: float | None, unknown: bool) -> str:
     if seconds is None:
-        return say("The air {where} is not clear within {hours} h.", where=where, hours=_hours(bench))
+        return say("The air {where} is not clear within {hours} h.", where=where, hours=_hours(task))
     if unknown:
-        time = clock(bench.job.start, seconds, "up")
+        time = clock(task.job.start, seconds, "up")
         return say("The air {where} is not clear before {time}; after that it is not known.", where=where, time=time)
-    return say("The air {where} is clear at {time}.", where=where, time=clock(bench.job.start, seconds, "up"))
+    return say("The air {where} is clear at {time}.", where=where, time=clock(task.job.start, seconds, "up"))
 
 
-def _short(bench: Bench, latest: float | None, unknown: bool) -> str:
+def _short(task: AirTask, latest: float | None, unknown: bool) -> str:
     if latest is None:
-        return say("Air not clear within {hours} h", hours=_hours(bench))
-    time = clock(bench.job.start, latest, "up")
+        return say("Air not clear within {hours} h", hours=_hours(task))
+    time = clock(task.job.start, latest, "up")
     if unknown:
         return say("Air not clear before {time}, then not known", time=time)
     return say("Air clear {time}", time=time)
 
 
-def _hours(bench: Bench) -> str:
+def _hours(task: AirTask) -> str:
     """How long after the last step the air was looked at."""
-    return say("{hours:.0f}", hours=(float(bench.exposure.curves.times[-1]) - bench.exposure.timeline.end) / 3600)
+    return say("{hours:.0f}", hours=(float(task.exposure.curves.times[-1]) - task.exposure.timeline.end) / 3600)
 
 
 def _figures(latest: float | None, threshold: Threshold | Unknown) -> tuple[Figure, ...]:
@@ -195,14 +195,14 @@ def _figures(latest: float | None, threshold: Threshold | Unknown) -> tuple[Figu
     )
 
 
-def without_limit(bench: Bench) -> list[str]:
+def without_limit(task: AirTask) -> list[str]:
     """The vapours in this air that no loaded limit judges, whether or not anybody stands in them by the plan."""
-    lowest = bench.lowest(JUDGED)
-    curves = bench.exposure.curves
+    lowest = task.lowest(JUDGED)
+    curves = task.exposure.curves
     there = ((curves.near_p95 > 0) | (curves.far_p95 > 0)).any(axis=0)
     vapour = {
         *np.flatnonzero(there).tolist(),
-        *bench.vapour(over_shift(bench.exposure.worker)),
-        *bench.vapour(over_shift(bench.exposure.bystander)),
+        *task.vapour(over_shift(task.exposure.worker)),
+        *task.vapour(over_shift(task.exposure.bystander)),
     }
-    return [bench.exposure.substances[c].name for c in sorted(vapour - set(lowest))]
+    return [task.exposure.substances[c].name for c in sorted(vapour - set(lowest))]

@@ -78,7 +78,7 @@ class Reading:
     @property
     def shown(self) -> str:
         """The value, in figures that stand on the same side of the limit."""
-        return levels.beside(self.value, self.allowed, digits=2)
+        return levels.compared(self.value, self.allowed, digits=2)
 
     @property
     def at(self) -> bool:
@@ -142,7 +142,7 @@ def span_of(limit: Limit) -> str:
     return say("15 min") if limit.averaging >= QUARTER else say("peak")
 
 
-class Bench:
+class AirTask:
     """The job's air with what is asked of it again and again."""
 
     def __init__(self, job: Job, exposure: Exposure, reference: Reference):

@@ -15,7 +15,7 @@ from safety.reference.citing import duty
 from safety.words import capital, joined, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
 from safety_ventilation.clearing import partly_judged, unjudged_from
-from safety_ventilation.limits import JUDGED, PLUGIN, Air, Bench, Reading, add_a_limit, broken, in_step, over_shift
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, AirTask, Reading, add_a_limit, broken, in_step, over_shift
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -26,29 +26,27 @@ GROUPS: dict[str, tuple[LimitKind, ...]] = {
 }
 
 
-def judge(bench: Bench) -> list[Finding]:
-    air = over_shift(bench.exposure.worker)
-    found = [
-        _substance(bench, key, group) for key, kinds in GROUPS.items() for group in _by_substance(bench, air, kinds)
-    ]
+def judge(task: AirTask) -> list[Finding]:
+    air = over_shift(task.exposure.worker)
+    found = [_substance(task, key, group) for key, kinds in GROUPS.items() for group in _by_substance(task, air, kinds)]
     return [
         *found,
-        *_without_limit(bench),
-        *_uncounted(bench),
-        *_together(bench, air),
-        *_longer_than_shift(bench),
-        *_bystanders(bench),
+        *_without_limit(task),
+        *_uncounted(task),
+        *_together(task, air),
+        *_longer_than_shift(task),
+        *_bystanders(task),
     ]
 
 
-def _by_substance(bench: Bench, air: Air, kinds: Sequence[LimitKind]) -> list[list[Reading]]:
+def _by_substance(task: AirTask, air: Air, kinds: Sequence[LimitKind]) -> list[list[Reading]]:
     groups: dict[str, list[Reading]] = {}
-    for reading in bench.readings(air, kinds):
+    for reading in task.readings(air, kinds):
         groups.setdefault(reading.substance.cas, []).append(reading)
     return list(groups.values())
 
 
-def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
+def _substance(task: AirTask, key: str, readings: list[Reading]) -> Finding:
     worst = readings[0]
     name, value = capital(worst.substance.name), worst.shown
     stated = say(
@@ -58,9 +56,9 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         value=value,
         limit=worst.named,
     )
-    uncounted = [say("Vapour that could not be counted is not in it.")] if bench.exposure.unknowns else []
-    sentences = [stated, *uncounted, *_remarks(bench, readings)]
-    help_text, figures = remedy(bench, worst) if worst.over else ("", ())
+    uncounted = [say("Vapour that could not be counted is not in it.")] if task.exposure.unknowns else []
+    sentences = [stated, *uncounted, *_remarks(task, readings)]
+    help_text, figures = remedy(task, worst) if worst.over else ("", ())
     if worst.over and key == "air-idlh":
         help_text = say(
             "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
@@ -75,7 +73,7 @@ def _substance(bench: Bench, key: str, readings: list[Reading]) -> Finding:
         limit=worst.brief,
     )
     return Finding(
-        level=_level(bench, key, worst),
+        level=_level(task, key, worst),
         topic="air",
         statement=joined(sentences),
         short=broken(short, worst) if worst.over else short,
@@ -94,7 +92,7 @@ def _verdict(worst: Reading) -> str:
     return say("This is over the limit.")
 
 
-def _level(bench: Bench, key: str, worst: Reading) -> Level:
+def _level(task: AirTask, key: str, worst: Reading) -> Level:
     """Over a limit for a short time the step says what to do there; the whole job's figure is then to be known."""
     if not worst.over:
         return "note"
@@ -102,16 +100,16 @@ def _level(bench: Bench, key: str, worst: Reading) -> Level:
         return "stop"
     if key == "air-shift":
         return "control"
-    steps = (bench.readings(in_step(air), (worst.limit.kind,)) for air in bench.exposure.steps)
+    steps = (task.readings(in_step(air), (worst.limit.kind,)) for air in task.exposure.steps)
     return "note" if any(r.over and r.limit == worst.limit for step in steps for r in step) else "control"
 
 
-def _mixed_in_a_step(bench: Bench) -> bool:
-    mixed = (bench.mixture(in_step(air), ("short-term", "ceiling"), average=False) for air in bench.exposure.steps)
+def _mixed_in_a_step(task: AirTask) -> bool:
+    mixed = (task.mixture(in_step(air), ("short-term", "ceiling"), average=False) for air in task.exposure.steps)
     return any(one is not None and one.standing.over for one in mixed)
 
 
-def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
+def _remarks(task: AirTask, readings: list[Reading]) -> list[str]:
     """What a reader must know to weigh the comparison."""
     out = []
     worst = readings[0]
@@ -119,8 +117,8 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
         out.append(
             say(
                 "The limit is multiplied by {factor} for a shift of {hours} hours (Brief and Scala).",
-                factor=levels.beside(long_shift.factor(bench.job, worst.limit), 1.0, digits=2),
-                hours=long_shift.hours(bench.job),
+                factor=levels.compared(long_shift.factor(task.job, worst.limit), 1.0, digits=2),
+                hours=long_shift.hours(task.job),
             )
         )
     if worst.limit.kind == "twa" and worst.limit.averaging > long_shift.EIGHT_HOURS:
@@ -131,7 +129,7 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
                 "here, so it is cut all the same, and the 8-hour average is held against it.",
                 hours=hours,
             )
-            if worst.cut and bench.job.shift <= worst.limit.averaging
+            if worst.cut and task.job.shift <= worst.limit.averaging
             else say(
                 "This limit is meant for {hours:g} hours; the 8-hour average is held against it.",
                 hours=hours,
@@ -139,13 +137,13 @@ def _remarks(bench: Bench, readings: list[Reading]) -> list[str]:
         )
     peaks = [r.limit for r in readings if r.limit.kind == "peak"]
     ceilings = [r for r in readings if r.limit.kind == "ceiling"]
-    out += [_allowance(bench, c.limit, p) for c in ceilings for p in peaks if c.over and c.limit.list == p.list]
+    out += [_allowance(task, c.limit, p) for c in ceilings for p in peaks if c.over and c.limit.list == p.list]
     if worst.limit.unverified:
         out.append(say("This limit is unverified: {why}.", why=term(worst.limit.unverified)))
     return out
 
 
-def _allowance(bench: Bench, ceiling: Limit, peak: Limit) -> str:
+def _allowance(task: AirTask, ceiling: Limit, peak: Limit) -> str:
     """OSHA's table Z-2 lets the air pass a ceiling for some minutes, up to a peak: of a shift, or of 2 or 3 hours."""
     minutes = say("{minutes:g} minutes", minutes=(peak.peak_duration or 0) / 60)
     return say(
@@ -158,15 +156,15 @@ def _allowance(bench: Bench, ceiling: Limit, peak: Limit) -> str:
     )
 
 
-def _without_limit(bench: Bench) -> list[Finding]:
+def _without_limit(task: AirTask) -> list[Finding]:
     """A vapour that no list has a limit for is unknown, not harmless."""
-    everybody = {*bench.vapour(over_shift(bench.exposure.worker)), *bench.vapour(over_shift(bench.exposure.bystander))}
-    lowest = bench.lowest(JUDGED)
+    everybody = {*task.vapour(over_shift(task.exposure.worker)), *task.vapour(over_shift(task.exposure.bystander))}
+    lowest = task.lowest(JUDGED)
     found = []
     for column in sorted(everybody - set(lowest)):
-        name = bench.exposure.substances[column].name
+        name = task.exposure.substances[column].name
         text = say("No exposure limit of {substance} is loaded, so its vapour could not be judged.", substance=name)
-        key = f"air-no-limit:{bench.exposure.substances[column].cas}"
+        key = f"air-no-limit:{task.exposure.substances[column].cas}"
         found.append(
             Finding(
                 "control",
@@ -182,7 +180,7 @@ def _without_limit(bench: Bench) -> list[Finding]:
     return found
 
 
-def _uncounted(bench: Bench) -> list[Finding]:
+def _uncounted(task: AirTask) -> list[Finding]:
     """Groups of atoms that a limit counts, in what is in no figure: the sum is unknown, not small."""
     return [
         Finding(
@@ -197,22 +195,22 @@ def _uncounted(bench: Bench) -> list[Finding]:
             remedy=say("Have the air measured as {group}, and ask the safety officer.", group=one.limit.as_group),
             key=f"air-group:{one.limit.as_group}",
         )
-        for one in bench.uncounted
+        for one in task.uncounted
     ]
 
 
-def _together(bench: Bench, air: Air) -> list[Finding]:
+def _together(task: AirTask, air: Air) -> list[Finding]:
     """Vapours that act alike add up; all solvents are taken to do so unless somebody knows better."""
     found = []
     for key, kinds, span in (
         ("air-mixture-shift", ("twa",), say("shift average")),
         ("air-mixture-15min", ("short-term", "ceiling"), say("worst 15 minutes")),
     ):
-        mixed = bench.mixture(air, kinds, average=key == "air-mixture-shift")  # type: ignore[arg-type]
+        mixed = task.mixture(air, kinds, average=key == "air-mixture-shift")  # type: ignore[arg-type]
         if mixed is None:
             continue
         figure, left_out = mixed.figure, mixed.left_out
-        over, index = mixed.standing.over, levels.beside(figure.value, 1.0, digits=2)
+        over, index = mixed.standing.over, levels.compared(figure.value, 1.0, digits=2)
         sentences = [
             say(
                 "All vapours together, {span}: {index} times what is allowed.",
@@ -224,16 +222,16 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
         if left_out:
             names = ", ".join(s.name for s in left_out)
             sentences.append(say("Not in it, for want of such a limit: {names}.", names=names))
-        if kinds == ("twa",) and long_shift.sentence(bench.job):
-            sentences.append(long_shift.sentence(bench.job))
-        law = duty(bench.reference, "vapours together")
+        if kinds == ("twa",) and long_shift.sentence(task.job):
+            sentences.append(long_shift.sentence(task.job))
+        law = duty(task.reference, "vapours together")
         short = say("Vapours together: {index} times what is allowed ({span})", index=index, span=span)
-        if bench.exposure.unknowns:
+        if task.exposure.unknowns:
             sentences.append(say("Vapour that could not be counted is not in it."))
             short = say("Counted vapours together: {index} times what is allowed ({span})", index=index, span=span)
         found.append(
             Finding(
-                level="control" if over and not (key == "air-mixture-15min" and _mixed_in_a_step(bench)) else "note",
+                level="control" if over and not (key == "air-mixture-15min" and _mixed_in_a_step(task)) else "note",
                 topic="air",
                 statement=joined(sentences),
                 short=short,
@@ -257,12 +255,12 @@ def _together(bench: Bench, air: Air) -> list[Finding]:
     return found
 
 
-def _longer_than_shift(bench: Bench) -> list[Finding]:
+def _longer_than_shift(task: AirTask) -> list[Finding]:
     """Limits are cut for the shift the job file gives; the steps may keep people there for longer."""
-    stay, shift = long_shift.longest_stay(bench.job, bench.exposure.timeline), bench.job.shift
-    if not bench.exposure.substances or settled(stay) <= settled(shift):
+    stay, shift = long_shift.longest_stay(task.job, task.exposure.timeline), task.job.shift
+    if not task.exposure.substances or settled(stay) <= settled(shift):
         return []
-    hours = {"stay": levels.beside(stay / 3600, shift / 3600), "shift": levels.printed(shift / 3600)}
+    hours = {"stay": levels.compared(stay / 3600, shift / 3600), "shift": levels.printed(shift / 3600)}
     return [
         Finding(
             level="control",
@@ -284,20 +282,20 @@ def _longer_than_shift(bench: Bench) -> list[Finding]:
     ]
 
 
-def _bystanders(bench: Bench) -> list[Finding]:
+def _bystanders(task: AirTask) -> list[Finding]:
     """People without masks in the rest of the place."""
-    air = over_shift(bench.exposure.bystander)
-    dangers = bench.readings(air, ("idlh",))
+    air = over_shift(task.exposure.bystander)
+    dangers = task.readings(air, ("idlh",))
     deadly = [r for r in dangers if r.over]
-    readings = bench.readings(air, JUDGED)
+    readings = task.readings(air, JUDGED)
     sums = (
-        (bench.mixture(air, ("twa",), True), say("shift average")),
-        (bench.mixture(air, ("short-term", "ceiling"), False), say("worst 15 minutes")),
+        (task.mixture(air, ("twa",), True), say("shift average")),
+        (task.mixture(air, ("short-term", "ceiling"), False), say("worst 15 minutes")),
     )
     mixed = [(one, span) for one, span in sums if one is not None]
     danger = any_of(r.standing for r in dangers)
     close = any_of([*(r.standing for r in readings), *(one.standing for one, _ in mixed), danger]).close
-    partly = partly_judged(bench)
+    partly = partly_judged(task)
     unknown = say("What people elsewhere in the place breathe is not all known.") if partly else ""
     if not readings and not deadly:
         return [_nothing_known(unknown)] if partly else []
@@ -322,7 +320,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
                 value=worst.shown,
                 limit=worst.named,
             )
-        if bench.exposure.unknowns:
+        if task.exposure.unknowns:
             text = joined((text, say("Vapour that could not be counted is not in it.")))
         return [
             Finding(
@@ -339,8 +337,8 @@ def _bystanders(bench: Bench) -> list[Finding]:
                 close="" if partly else close,
             )
         ]
-    first, last = _hours(bench, partly)
-    begin, end = clock(bench.job.start, first, "down"), clock(bench.job.start, last, "up")
+    first, last = _hours(task, partly)
+    begin, end = clock(task.job.start, first, "down"), clock(task.job.start, last, "up")
     figures += (
         Figure(say("others out from, after the start"), first, "s"),
         Figure(say("others out until, after the start"), last, "s"),
@@ -364,7 +362,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
         most, span = max(mixed, key=lambda one: one[0].careful.bound)
         why = say(
             "Without a mask they would breathe vapours that together reach {index} times what is allowed ({span}).",
-            index=levels.beside(most.figure.value, 1.0, digits=2),
+            index=levels.compared(most.figure.value, 1.0, digits=2),
             span=span,
         )
     return [
@@ -381,7 +379,7 @@ def _bystanders(bench: Bench) -> list[Finding]:
             unknown=unknown,
             remedy=say("Bring more clean air through the place, or do the job when nobody else is in it."),
             key="air-bystanders",
-            grounds=bench.clear_by,
+            grounds=task.clear_by,
             close=danger.close or close,
         )
     ]
@@ -401,18 +399,18 @@ def _nothing_known(unknown: str) -> Finding:
     )
 
 
-def _hours(bench: Bench, partly: bool) -> tuple[float, float]:
+def _hours(task: AirTask, partly: bool) -> tuple[float, float]:
     """From when to when the far field is over the lowest limits [s].
 
     ``partly``: some of the vapour is in no figure or under no limit; from its beginning on the air may be over them.
     """
-    curves = bench.exposure.curves
-    over = np.flatnonzero(bench.share_of_limits(curves.decisive.far) > 1)
-    begin, end = 0.0, bench.exposure.timeline.end
+    curves = task.exposure.curves
+    over = np.flatnonzero(task.share_of_limits(curves.decisive.far) > 1)
+    begin, end = 0.0, task.exposure.timeline.end
     if len(over):
         begin, end = _at(curves.times, over[0] - 1), _at(curves.times, over[-1] + 1)
     if partly:
-        begin = min(begin, unjudged_from(bench))
+        begin = min(begin, unjudged_from(task))
     return begin, end
 
 

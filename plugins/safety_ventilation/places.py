@@ -10,7 +10,7 @@ from safety.model import AirState, Finding, Place, Threshold
 from safety.reference import past
 from safety.reference.citing import duty
 from safety.words import say
-from safety_ventilation.limits import PLUGIN, Bench, plain
+from safety_ventilation.limits import PLUGIN, AirTask, plain
 
 ENCLOSED_BELOW = "enclosed-below-volume"
 #: Mean molar mass of dry air [kg/mol]; US Standard Atmosphere, 1976, table 3.
@@ -19,16 +19,16 @@ AIR_MOLAR_MASS = 0.0289644
 MEASURED = ("measured", "medid")
 
 
-def judge(bench: Bench) -> list[Finding]:
-    places = {step.place.id: step.place for step in bench.job.steps}
-    airs = {(step.place.id, step.air.state): (step.place, step.air) for step in bench.job.steps}
-    threshold = bench.reference.threshold(ENCLOSED_BELOW)
-    found = [f for place in places.values() for f in _size(bench, place, threshold)]
+def judge(task: AirTask) -> list[Finding]:
+    places = {step.place.id: step.place for step in task.job.steps}
+    airs = {(step.place.id, step.air.state): (step.place, step.air) for step in task.job.steps}
+    threshold = task.reference.threshold(ENCLOSED_BELOW)
+    found = [f for place in places.values() for f in _size(task, place, threshold)]
     found += [_basis(place, air) for place, air in airs.values() if not air.basis.strip().lower().startswith(MEASURED)]
-    return [*found, *_heavy(bench)]
+    return [*found, *_heavy(task)]
 
 
-def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Finding]:
+def _size(task: AirTask, place: Place, threshold: Threshold | Unknown) -> list[Finding]:
     name, key = place.name or place.id, f"air-place:{place.id}"
     if isinstance(place.volume, Unknown):
         if place.kind == "outdoor":
@@ -36,14 +36,14 @@ def _size(bench: Bench, place: Place, threshold: Threshold | Unknown) -> list[Fi
         text = say("How large the air space of {place} is, is not known: {why}.", place=name, why=place.volume.reason)
         return [Finding("note", "air", text, say("Size of {place}", place=name), PLUGIN, unknown=text, key=key)]
     if place.kind == "enclosed":
-        law = duty(bench.reference, "enclosed space")
+        law = duty(task.reference, "enclosed space")
         found = _enclosed(name, key, say("{place} is an enclosed space.", place=name), law.text)
         return [replace(found, grounds=law.rows)]
     if isinstance(threshold, Unknown):
         text = say("Whether {place} counts as a small space is not known: {why}.", place=name, why=threshold.reason)
         return [Finding("note", "air", text, say("Small space or not"), PLUGIN, unknown=text, key=key)]
     if place.kind != "outdoor" and past(place.volume, threshold):
-        unit = ("volume", "ft3") if bench.job.shop.print_units == "us" else ("volume", "m3")
+        unit = ("volume", "ft3") if task.job.shop.print_units == "us" else ("volume", "m3")
         text = say("{place} is a small space of {volume}.", place=name, volume=units.show(place.volume, *unit))
         return [replace(_enclosed(name, key, text, threshold.citation), grounds=(threshold,))]
     return []
@@ -98,10 +98,10 @@ def _basis(place: Place, air: AirState) -> Finding:
     )
 
 
-def _heavy(bench: Bench) -> list[Finding]:
+def _heavy(task: AirTask) -> list[Finding]:
     heavy = [
         s.name
-        for s, mass in zip(bench.exposure.substances, bench.exposure.molar_mass, strict=True)
+        for s, mass in zip(task.exposure.substances, task.exposure.molar_mass, strict=True)
         if mass > AIR_MOLAR_MASS
     ]
     if not heavy:

@@ -10,7 +10,7 @@ import numpy as np
 from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
-from safety.levels import beside, printed
+from safety.levels import compared, printed
 from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
 from safety.reference import long_shift, settled
 from safety.words import capital, say
@@ -143,7 +143,7 @@ def _pair(middle: float, careful: float, little: float, limits: Sequence[float])
     return say(
         "{middle}/{careful}",
         middle=plain(middle) if middle >= little else under,
-        careful=beside(careful, *limits, digits=2),
+        careful=compared(careful, *limits, digits=2),
     )
 
 

@@ -13,7 +13,7 @@ from safety_ventilation.limits import (
     JUDGED,
     PLUGIN,
     Air,
-    Bench,
+    AirTask,
     Reading,
     add_a_limit,
     broken,
@@ -25,26 +25,26 @@ from safety_ventilation.limits import (
 SHORT: tuple[LimitKind, ...] = ("short-term", "ceiling", "peak")
 
 
-def judge(bench: Bench) -> list[Finding]:
-    over_the_shift = _over_the_shift(bench)
+def judge(task: AirTask) -> list[Finding]:
+    over_the_shift = _over_the_shift(task)
     found = []
-    for index, step in enumerate(bench.job.steps):
-        found += _uncounted(bench, index)
-        found.append(_answer(bench, index, step, over_the_shift))
+    for index, step in enumerate(task.job.steps):
+        found += _uncounted(task, index)
+        found.append(_answer(task, index, step, over_the_shift))
     return found
 
 
-def _over_the_shift(bench: Bench) -> Standing:
-    air = over_shift(bench.exposure.worker)
-    mixed = bench.mixture(air, ("twa",), average=True)
-    return any_of([*(r.standing for r in bench.readings(air, ("twa",))), *([mixed.standing] if mixed else [])])
+def _over_the_shift(task: AirTask) -> Standing:
+    air = over_shift(task.exposure.worker)
+    mixed = task.mixture(air, ("twa",), average=True)
+    return any_of([*(r.standing for r in task.readings(air, ("twa",))), *([mixed.standing] if mixed else [])])
 
 
-def _uncounted(bench: Bench, index: int) -> list[Finding]:
+def _uncounted(task: AirTask, index: int) -> list[Finding]:
     """A step's box must not look clean where part of its vapour could not be counted."""
     return [
         Finding(
-            level="note" if bench.job.steps[index].people == "away" else "control",
+            level="note" if task.job.steps[index].people == "away" else "control",
             topic="air",
             statement=say("Part of the vapour in this step is in none of its figures."),
             short=say("Not all vapour is counted"),
@@ -54,16 +54,16 @@ def _uncounted(bench: Bench, index: int) -> list[Finding]:
             remedy=give_what_is_missing(),
             key="air-uncounted",
         )
-        for reason in bench.exposure.steps[index].unknown
+        for reason in task.exposure.steps[index].unknown
     ]
 
 
-def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> Finding:
-    air = in_step(bench.exposure.steps[index])
-    if not bench.vapour(air):
+def _answer(task: AirTask, index: int, step: Step, over_the_shift: Standing) -> Finding:
+    air = in_step(task.exposure.steps[index])
+    if not task.vapour(air):
         if step.people == "away":
             short = say("Nobody in the air of this step")
-        elif bench.exposure.steps[index].unknown:
+        elif task.exposure.steps[index].unknown:
             short = say("No other vapour in this step")
         else:
             short = say("No vapour of these products in this step")
@@ -79,21 +79,21 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> F
             index,
             key="air-step",
         )
-    readings = bench.readings(air, SHORT)
-    means = bench.readings(air, ("twa",))
-    dangers = bench.readings(air, ("idlh",))
+    readings = task.readings(air, SHORT)
+    means = task.readings(air, ("twa",))
+    dangers = task.readings(air, ("idlh",))
     deadly = [r for r in dangers if r.over]
     danger = any_of(r.standing for r in dangers)
     if deadly:
-        return replace(_deadly(bench, index, deadly), close=danger.close)
+        return replace(_deadly(task, index, deadly), close=danger.close)
     over = [r for r in readings if r.over]
     drives = [r for r in means if r.over] if over_the_shift.over else []
-    mixed = bench.mixture(air, ("short-term", "ceiling"), average=False)
+    mixed = task.mixture(air, ("short-term", "ceiling"), average=False)
     mixed_over = mixed is not None and mixed.standing.over
-    mixed_shift = bench.mixture(air, ("twa",), average=True) if over_the_shift.perhaps else None
+    mixed_shift = task.mixture(air, ("twa",), average=True) if over_the_shift.perhaps else None
     mixed_drives = mixed_shift is not None and over_the_shift.over and mixed_shift.standing.over
     if not (readings or means):
-        return _without_limits(bench, index, air)
+        return _without_limits(task, index, air)
     worst = (readings or means)[0]
     sentences = [_sentence(r) for r in over] or [_sentence(worst, in_step=worst.limit.kind == "twa")]
     if drives:
@@ -104,16 +104,16 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> F
         sentences.append(
             say(
                 "Taken together the vapours reach {index} times what is allowed for 15 minutes.",
-                index=levels.beside(mixed.figure.value, 1.0, digits=2),
+                index=levels.compared(mixed.figure.value, 1.0, digits=2),
             )
         )
     bad = bool(over or drives or mixed_over or mixed_drives)
     short = _short(worst, bad, mixed_over and not over)
-    names, text = _unlimited(bench, air)
+    names, text = _unlimited(task, air)
     if names:
         sentences.append(text)
         short = say("{short}; no limit for {names}", short=short, names=names)
-    counted = not (bench.exposure.steps[index].unknown or (means and bench.exposure.shift_uncounted))
+    counted = not (task.exposure.steps[index].unknown or (means and task.exposure.shift_uncounted))
     if not counted:
         sentences.append(say("Vapour that could not be counted is not in it."))
     if not (counted or bad):
@@ -135,17 +135,17 @@ def _answer(bench: Bench, index: int, step: Step, over_the_shift: Standing) -> F
         rule=worst.rule,
         unknown=text,
         close=danger.close or ("" if text else any_of(rows).close),
-        remedy=_and_length(bench, index, remedy) if bad else remedy,
+        remedy=_and_length(task, index, remedy) if bad else remedy,
         key="air-step",
     )
 
 
-def _and_length(bench: Bench, index: int, remedy: str) -> str:
+def _and_length(task: AirTask, index: int, remedy: str) -> str:
     """The remedy, and that the engine took all of a long wet part as close by, where the step gives no length."""
-    step = bench.job.steps[index]
+    step = task.job.steps[index]
     along = [
         str(number)
-        for number, other in enumerate(bench.job.steps[:index], 1)
+        for number, other in enumerate(task.job.steps[:index], 1)
         if other.length is not None and other.uses and other.place.id == step.place.id
     ]
     if step.length is not None or step.people != "near" or not along:
@@ -158,7 +158,7 @@ def _and_length(bench: Bench, index: int, remedy: str) -> str:
     return joined((remedy, text))
 
 
-def _deadly(bench: Bench, index: int, deadly: list[Reading]) -> Finding:
+def _deadly(task: AirTask, index: int, deadly: list[Reading]) -> Finding:
     worst = deadly[0]
     remedy = say(
         "Use less at a time, work a smaller area, or take the vapour away at the source. Then make a new sheet."
@@ -181,21 +181,21 @@ def _deadly(bench: Bench, index: int, deadly: list[Reading]) -> Finding:
         step=index,
         figures=tuple(r.figure for r in deadly),
         rule=worst.rule,
-        remedy=_and_length(bench, index, remedy),
+        remedy=_and_length(task, index, remedy),
         key="air-idlh",
     )
 
 
-def _unlimited(bench: Bench, air: Air) -> tuple[str, str]:
+def _unlimited(task: AirTask, air: Air) -> tuple[str, str]:
     """Names of the vapours in a step that no limit judges, and the sentence; both empty where there is none."""
-    lowest = bench.lowest(JUDGED)
-    names = ", ".join(bench.exposure.substances[c].name for c in bench.vapour(air) if c not in lowest)
+    lowest = task.lowest(JUDGED)
+    names = ", ".join(task.exposure.substances[c].name for c in task.vapour(air) if c not in lowest)
     text = say("There is vapour of {names} in this step, and no limit to hold it against.", names=names)
     return names, text if names else ""
 
 
-def _without_limits(bench: Bench, index: int, air: Air) -> Finding:
-    names, text = _unlimited(bench, air)
+def _without_limits(task: AirTask, index: int, air: Air) -> Finding:
+    names, text = _unlimited(task, air)
     return Finding(
         "control",
         "air",

@@ -38,7 +38,7 @@ def kilograms(value: float) -> str:
     return units.show(value, "mass", "kg", 4 if value >= 1000 else 3)
 
 
-def beside(value: float, limit: Threshold) -> str:
+def compared(value: float, limit: Threshold) -> str:
     """A mass as kilograms, not looking like a limit that it is over or under."""
     return levels.shown(value, limit.value, kilograms)
 

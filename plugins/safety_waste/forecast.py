@@ -69,7 +69,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     after = before + max(high, own)
     was, _ = month.category(before, reference)
     becomes, bound = month.category(after, reference)
-    shown = amounts.kilograms(after) if bound is None else amounts.beside(after, bound)
+    shown = amounts.kilograms(after) if bound is None else amounts.compared(after, bound)
     text = say(
         "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
         month=clock.month(day),
@@ -166,7 +166,7 @@ def _on_site(
         return []
     text = say(
         "With this job {after} of hazardous waste would be on site ({now} now). The limit for a {title} is {limit}.",
-        after=amounts.beside(after, limit),
+        after=amounts.compared(after, limit),
         now=amounts.kilograms(now),
         title=month.title(category, reference),
         limit=limit.written,
@@ -177,7 +177,7 @@ def _on_site(
             "control",
             "waste",
             text,
-            say("on site: {after}", after=amounts.beside(after, limit)),
+            say("on site: {after}", after=amounts.compared(after, limit)),
             PLUGIN,
             figures=(figure,),
             rule=cited(limit),

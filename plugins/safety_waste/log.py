@@ -140,7 +140,7 @@ def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: da
         return []
     limit = month.on_site_limit(category, reference)
     least = say("at least ") if missing else ""
-    shown = amounts.kilograms(now) if limit is None else amounts.beside(now, limit)
+    shown = amounts.kilograms(now) if limit is None else amounts.compared(now, limit)
     words = {"least": least, "now": shown, "title": month.title(category, reference)}
     if limit is None:
         return [say("On site now: {least}{now}. A {title} has no limit.", **words)]
@@ -176,7 +176,7 @@ def _months(
         rows.append(
             (
                 name,
-                at_least + (amounts.beside(one.counted, bound) if bound else amounts.kilograms(one.counted)),
+                at_least + (amounts.compared(one.counted, bound) if bound else amounts.kilograms(one.counted)),
                 amounts.kilograms(one.wipes),
                 amounts.kilograms(one.empties),
                 str(one.unknown),

@@ -8,7 +8,7 @@ import sys
 import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
-from safety.cli.terminal import progress
+from safety.cli.terminal import progress_bar
 from safety.words import say
 
 
@@ -44,12 +44,12 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
     workplace, path = Workplace.of(job)
     (planned,) = workplace.planned([path])
     alternatives = [Alternative(""), *read_alternatives(changes, path, planned.job)]
-    with progress(say("comparing"), form) as told:
-        outcomes = ranked(compare(workplace, path, alternatives, draws=draws, seed=seed, told=told))
+    with progress_bar(say("comparing"), form) as progress:
+        outcomes = ranked(compare(workplace, path, alternatives, draws=draws, seed=seed, progress=progress))
     found = []
     if attempt:
-        with progress(say("trying"), form) as told:
-            found = propose(workplace, path, draws=draws, seed=seed, told=told)
+        with progress_bar(say("trying"), form) as progress:
+            found = propose(workplace, path, draws=draws, seed=seed, progress=progress)
     if form == "json":
         content = {"alternatives": render.record(outcomes), "proposals": render.record_proposals(found)}
         click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))

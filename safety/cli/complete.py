@@ -36,8 +36,8 @@ def _folder(ctx: click.Context) -> Path:
 
 def _ids(folder: Path, table: str) -> Iterator[str]:
     """The ids that files of a folder give themselves; the file's name where one cannot be read."""
+    from safety.files.notation import squeezed
     from safety.files.toml import files_in, open_document
-    from safety.files.values import squeezed
     from safety.problems import Problems
 
     for file in files_in(folder):

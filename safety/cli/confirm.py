@@ -77,9 +77,9 @@ def _file(product: str, folder: Path) -> Path:
 
 def _confirmed(path: Path, content: bytes, who: str) -> bytes:
     """The file with a name and a day in place of the line draft = true. Raises Problems where it may not be."""
+    from safety.files.notation import Miswritten, text
     from safety.files.reading import look_through_product
     from safety.files.toml import locate, open_document, problem
-    from safety.files.values import Miswritten, text
 
     document = open_document(path)
     table = document.data.get("product")

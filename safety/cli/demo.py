@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from safety.cli.output import Target, only_new, write
-from safety.cli.terminal import progress
+from safety.cli.terminal import progress_bar
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -77,8 +77,8 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
     results: dict[str, dict[str, object]] = {}
     workplace = Workplace.open(folder)
     jobs = sorted((folder / "jobs").glob("*.toml"))
-    with progress(say("assessing"), form) as told:
-        reports = [workplace.assess(job, told=part_of(told, at, len(jobs))) for at, job in enumerate(jobs)]
+    with progress_bar(say("assessing"), form) as progress:
+        reports = [workplace.assess(job, progress=part_of(progress, at, len(jobs))) for at, job in enumerate(jobs)]
     for job, report in zip(jobs, reports, strict=True):
         page = arrange(report)
         base = folder / "sheets" / job.stem

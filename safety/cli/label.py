@@ -58,7 +58,7 @@ def command(ctx: click.Context, container: str, pdf: Path | None, month: str | N
     The exit status is 3 where a plugin failed, none knows the container, what is in it is not all known, or records
     may be left out.
     """
-    from safety.files.values import Miswritten, day, nearest
+    from safety.files.notation import Miswritten, day, nearest
     from safety.problems import Problem, Problems
     from safety.render import is_pdf, label
     from safety.workplace import Workplace

@@ -13,7 +13,7 @@ import click
 from safety.cli import DONE, INCOMPLETE
 from safety.cli.as_frozen import alone
 from safety.cli.output import Target, look, write
-from safety.cli.terminal import painted, progress
+from safety.cli.terminal import painted, progress_bar
 from safety.words import say
 
 if TYPE_CHECKING:
@@ -78,8 +78,8 @@ def command(
     look(page, table)
     if frozen is not None:
         sys.exit(_frozen(frozen, folder, page, table, form))
-    with progress(say("counting"), form) as told:
-        report = make_log(Workplace.open(folder), _period(month, year), told)
+    with progress_bar(say("counting"), form) as progress:
+        report = make_log(Workplace.open(folder), _period(month, year), progress)
     files = {}
     if page:
         from safety.render.log_pdf import log

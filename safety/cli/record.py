@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 import click
 
 from safety.cli import complete
-from safety.cli.record_told import tell
+from safety.cli.record_output import print_stored
 from safety.cli.record_words import EXAMPLES, FIELDS, KINDS, WAY_OPTION
 from safety.cli.terminal import asking, said_of_what_is_kept
-from safety.files.values import Miswritten, nearest
+from safety.files.notation import Miswritten, nearest
 from safety.ledger.amounts import read_amount
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
@@ -130,7 +130,7 @@ def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]
                 raise click.Abort from None
             stored = record(ledger, [replace(draft, again=True)])
         with said_of_what_is_kept(_keys(stored)):
-            tell(stored, ledger, shop, form)
+            print_stored(stored, ledger, shop, form)
 
 
 def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: bool, **texts: str | None) -> None:
@@ -170,7 +170,7 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
         except Refused as error:
             raise _told("correct", [mistake for _, mistake in error.mistakes]) from None
         with said_of_what_is_kept(_keys(stored)):
-            tell(stored, ledger, shop, form)
+            print_stored(stored, ledger, shop, form)
         weighed = weighings_of(ledger, key) if "amount" in given else ""
         if weighed:
             whole = say('"{amount}" is now the whole use, not what the balance showed', amount=given["amount"])

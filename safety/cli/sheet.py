@@ -12,7 +12,7 @@ import click
 from safety.cli import DONE, INCOMPLETE, STOP, complete
 from safety.cli.as_frozen import alone
 from safety.cli.output import Target, look, write
-from safety.cli.terminal import painted, progress
+from safety.cli.terminal import painted, progress_bar
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
 if TYPE_CHECKING:
@@ -81,8 +81,8 @@ def command(
     if len(jobs) > 1:
         _day(jobs, target, form, full, draws, seed)
     workplace, path = Workplace.of(jobs[0])
-    with progress(say("assessing"), form) as told:
-        report = workplace.assess(path, draws=draws, seed=seed, told=told)
+    with progress_bar(say("assessing"), form) as progress:
+        report = workplace.assess(path, draws=draws, seed=seed, progress=progress)
     if target:
         from safety.render.pdf import sheet
 
@@ -118,8 +118,8 @@ def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, d
     from safety.workplace import Workplace
 
     (workplace, _), *_ = found = [Workplace.of(job) for job in jobs]
-    with progress(say("assessing"), form) as told:
-        reports = assess_day(workplace, [path for _, path in found], draws=draws, seed=seed, told=told)
+    with progress_bar(say("assessing"), form) as progress:
+        reports = assess_day(workplace, [path for _, path in found], draws=draws, seed=seed, progress=progress)
     if target:
         from safety.render import day_pdf
 

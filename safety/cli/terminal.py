@@ -53,7 +53,7 @@ def said_of_what_is_kept(what: str) -> Iterator[None]:
 
 
 @contextmanager
-def progress(label: str, form: str = "text") -> Iterator[Callable[[float], None]]:
+def progress_bar(label: str, form: str = "text") -> Iterator[Callable[[float], None]]:
     """Yield what is to be called with the share of the work that is done.
 
     A bar is drawn on standard error once the work has lasted, only as text, only where both
@@ -62,7 +62,7 @@ def progress(label: str, form: str = "text") -> Iterator[Callable[[float], None]
     seen = form == "text" and _is_terminal(sys.stdout) and _is_terminal(sys.stderr) and not _is_dumb()
     begun, bar, done = monotonic(), None, 0
 
-    def told(share: float) -> None:
+    def progress(share: float) -> None:
         nonlocal bar, done
         if not seen or (bar is None and monotonic() - begun < _PATIENCE):
             return
@@ -74,7 +74,7 @@ def progress(label: str, form: str = "text") -> Iterator[Callable[[float], None]
         done = max(done, ahead)
 
     try:
-        yield told
+        yield progress
     finally:
         if bar is not None:
             bar.__exit__(None, None, None)

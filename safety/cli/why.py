@@ -27,7 +27,7 @@ def command(job: str, reference: str | None, form: str) -> None:
       hazstep why boot-replacement
       hazstep why boot-replacement 6.3
     """
-    from safety.files.values import nearest
+    from safety.files.notation import nearest
     from safety.problems import Problem, Problems
     from safety.why import explain, references
     from safety.workplace import Workplace

@@ -11,10 +11,10 @@ from typing import Any, Literal
 
 import tomli
 
+from safety.files.notation import nearest, squeezed
 from safety.files.reading import Edit
 from safety.files.shapes import AirTable, PlaceTable
 from safety.files.toml import At, Document, files_in, open_document, plain
-from safety.files.values import nearest, squeezed
 from safety.model import Job
 from safety.problems import Problem, Problems
 from safety.words import say

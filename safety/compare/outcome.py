@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from safety.assessment import DRAWS, SEED, Told, nobody, part_of
+from safety.assessment import DRAWS, SEED, Progress, part_of, silent
 from safety.compare.changes import KINDS, Alternative
 from safety.model import Figure, Finding, Report
 from safety.problems import Problems
@@ -53,11 +53,11 @@ def compare(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    told: Told = nobody,
+    progress: Progress = silent,
 ) -> list[Outcome]:
     """Assess each alternative of a job with the same draws, so that differences are real.
 
-    ``told`` hears how far it has come. Raises Problems, named after the change, where one cannot be read.
+    ``progress`` hears how far it has come. Raises Problems, named after the change, where one cannot be read.
     """
     found = []
     listed = [(alternative, workplace.edited(alternative.edit)) for alternative in alternatives]
@@ -66,7 +66,7 @@ def compare(
             changed.planned([job])
     for at, (alternative, changed) in enumerate(listed):
         with _named(alternative):
-            report = changed.assess(job, draws=draws, seed=seed, told=part_of(told, at, len(listed)))
+            report = changed.assess(job, draws=draws, seed=seed, progress=part_of(progress, at, len(listed)))
         found.append(outcome(alternative, report))
     return found
 

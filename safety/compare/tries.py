@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from safety import timeline
-from safety.assessment import DRAWS, SEED, Told, enough, nobody, part_of
+from safety.assessment import DRAWS, SEED, Progress, enough, part_of, silent
 from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
 from safety.exposure.engine import compute
@@ -66,24 +66,24 @@ def propose(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    told: Told = nobody,
+    progress: Progress = silent,
 ) -> list[Proposal]:
     """Try every control against every stop and respirator of a job; the better kinds first.
 
-    ``told`` hears how far it has come. Raises Problems for anything wrong with the files.
+    ``progress`` hears how far it has come. Raises Problems for anything wrong with the files.
     """
     enough(draws)
     (one,) = workplace.planned([job])
     with workplace.records(workplace.shop) as ledger:
-        bench = _Bench(one.reference, one.plugins, ledger, seed, {})
+        trials = _Trials(one.reference, one.plugins, ledger, seed, {})
         found = []
-        targets = list(targets_of(one.job, bench.planned(one.job, draws)))
+        targets = list(targets_of(one.job, trials.planned(one.job, draws)))
         for at, target in enumerate(targets):
             index = next((i for i, s in enumerate(one.job.steps) if s.name == target.step), None)
             controls = list(levers(one.job, index))
             for tried, lever in enumerate(controls, 1):
-                found.append(_try(bench, one.job, target, lever, draws))
-                part_of(told, at, len(targets))(tried / len(controls))
+                found.append(_try(trials, one.job, target, lever, draws))
+                part_of(progress, at, len(targets))(tried / len(controls))
     order = {id(t): i for i, t in enumerate(targets)}
     return sorted(found, key=lambda p: (order[id(p.target)], not p.helps, KINDS.index(p.kind)))
 
@@ -98,7 +98,7 @@ def targets_of(job: Job, findings: Iterable[Finding]) -> list[Target]:
 
 
 @dataclass(slots=True)
-class _Bench:
+class _Trials:
     """Judges changed jobs; what it has judged once it remembers."""
 
     data: Reference
@@ -129,11 +129,11 @@ class _Bench:
         return self.seen[key]
 
 
-def _try(bench: _Bench, job: Job, target: Target, lever: Lever, draws: int) -> Proposal:
-    seeds = tuple(range(bench.seed, bench.seed + SEEDS))
+def _try(trials: _Trials, job: Job, target: Target, lever: Lever, draws: int) -> Proposal:
+    seeds = tuple(range(trials.seed, trials.seed + SEEDS))
 
-    def stands(value: float, count: int, seed: int = bench.seed) -> bool:
-        return target.stands(*bench.moved(job, lever, value, count, seed))
+    def stands(value: float, count: int, seed: int = trials.seed) -> bool:
+        return target.stands(*trials.moved(job, lever, value, count, seed))
 
     settings = lever.settings
     few = min(FEW, draws)
@@ -142,7 +142,7 @@ def _try(bench: _Bench, job: Job, target: Target, lever: Lever, draws: int) -> P
         at -= 1
     for value in settings[at:] or settings[-1:]:
         if not any(stands(value, draws, seed) for seed in seeds):
-            new = _new_stops(bench, job, lever, value, draws)
+            new = _new_stops(trials, job, lever, value, draws)
             return Proposal(target, lever.name, lever.kind, lever.says(value), True, new, seeds)
     words = (
         say("no amount of {control} alone does it", control=lever.name)
@@ -152,10 +152,10 @@ def _try(bench: _Bench, job: Job, target: Target, lever: Lever, draws: int) -> P
     return Proposal(target, lever.name, lever.kind, words, False)
 
 
-def _new_stops(bench: _Bench, job: Job, lever: Lever, value: float, draws: int) -> int:
+def _new_stops(trials: _Trials, job: Job, lever: Lever, value: float, draws: int) -> int:
     """How many stops a control brings that were not there."""
-    before = {(t.finding.plugin, t.finding.key, t.step) for t in targets_of(job, bench.planned(job, draws))}
-    changed, findings = bench.moved(job, lever, value, draws, bench.seed)
+    before = {(t.finding.plugin, t.finding.key, t.step) for t in targets_of(job, trials.planned(job, draws))}
+    changed, findings = trials.moved(job, lever, value, draws, trials.seed)
     after = {
         (t.finding.plugin, t.finding.key, t.step) for t in targets_of(changed, findings) if t.finding.level == "stop"
     }

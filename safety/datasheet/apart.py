@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from safety.datasheet.child import SECONDS
-from safety.datasheet.record import Draft, Group, Note, Part, Told, Value
+from safety.datasheet.record import Draft, Group, Note, Part, Quote, Value
 from safety.datasheet.refused import Refused
 from safety.words import say, spoken
 
@@ -31,21 +31,21 @@ def read_apart(path: Path, today: date) -> list[Draft]:
             say("reading it took longer than {seconds} s; save the sheet alone as a file", seconds=_PATIENCE)
         ) from None
     try:
-        told = json.loads(done.stdout)
-        if "refused" in told:
-            raise Refused(str(told["refused"]))
-        return [_draft(one) for one in told["drafts"]]
+        answer = json.loads(done.stdout)
+        if "refused" in answer:
+            raise Refused(str(answer["refused"]))
+        return [_draft(one) for one in answer["drafts"]]
     except (ValueError, KeyError, TypeError):
         raise Refused(say("it cannot be read: the reading of it broke off; ask the maker for another PDF")) from None
 
 
-def _draft(told: dict[str, Any]) -> Draft:
+def _draft(answer: dict[str, Any]) -> Draft:
     """The record again. What came from a stranger's file is text and numbers, or it is refused."""
     return Draft(
-        name=str(told["name"]),
-        language=str(told["language"]),
-        values={str(key): Value(**value) for key, value in told["values"].items()},
-        parts=[Part(**{**part, "stated": [Value(**one) for one in part["stated"]]}) for part in told["parts"]],
-        told=[Told(**one) for one in told["told"]],
-        notes=[Note(Group(note["group"]), str(note["sentence"])) for note in told["notes"]],
+        name=str(answer["name"]),
+        language=str(answer["language"]),
+        values={str(key): Value(**value) for key, value in answer["values"].items()},
+        parts=[Part(**{**part, "stated": [Value(**one) for one in part["stated"]]}) for part in answer["parts"]],
+        quotes=[Quote(**one) for one in answer["quotes"]],
+        notes=[Note(Group(note["group"]), str(note["sentence"])) for note in answer["notes"]],
     )

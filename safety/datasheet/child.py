@@ -36,15 +36,15 @@ def main(file: str, day: str, language: str) -> None:
     from safety.datasheet.refused import Refused
     from safety.words import say, speaking, speech
 
-    told: dict[str, object]
+    answer: dict[str, object]
     with speaking(speech(language)):
         try:
-            told = {"drafts": [asdict(draft) for draft in read_file(Path(file), date.fromisoformat(day))]}
+            answer = {"drafts": [asdict(draft) for draft in read_file(Path(file), date.fromisoformat(day))]}
         except Refused as refused:
-            told = {"refused": str(refused)}
+            answer = {"refused": str(refused)}
         except MemoryError:
-            told = {"refused": say("reading it took too much memory; save the sheet alone as a file")}
-    json.dump(told, sys.stdout)
+            answer = {"refused": say("reading it took too much memory; save the sheet alone as a file")}
+    json.dump(answer, sys.stdout)
 
 
 if __name__ == "__main__":

@@ -54,7 +54,7 @@ def _product(draft: Draft, id_: str) -> Iterator[str]:
     if name:
         yield from _comment(_source(name))
     yield f"name = {_quoted(draft.name[:_LONGEST_NAME])}"
-    use = next((one for one in draft.told if one.what == "use"), None)
+    use = next((one for one in draft.quotes if one.what == "use"), None)
     if use:
         yield from _comment(say('page {page}: "{quote}"', page=use.page, quote=use.quote))
     yield from _comment(say("What it is for, in a word of the shop: a person decides."))
@@ -105,7 +105,7 @@ def _nothing() -> Part:
 
 
 def _told(draft: Draft) -> Iterator[str]:
-    rest = [one for one in draft.told if one.what != "use"]
+    rest = [one for one in draft.quotes if one.what != "use"]
     if rest:
         yield ""
         yield from _comment(say("The sheet says besides (not used by the program):"))

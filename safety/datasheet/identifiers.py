@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from safety.files.values import Miswritten, cas
+from safety.files.notation import Miswritten, cas
 
 _CAS = re.compile(r"(?<![\d-])(?<!\d\.)0*(\d{2,7})\s?-\s?(\d{2})\s?-\s?(\d)(?![\d]|-\d)")
 _EC = re.compile(r"(?<![\d-])(\d{3}-\d{3}-\d)(?![\d]|-\d)")

@@ -15,11 +15,11 @@ from safety.datasheet.page import Source
 from safety.datasheet.pages import read
 from safety.datasheet.pairs import Pair, pairs
 from safety.datasheet.parts import parts
-from safety.datasheet.record import Draft, Told
+from safety.datasheet.record import Draft, Quote
 from safety.datasheet.rows import Row, rows
 from safety.datasheet.sections import Sheet, sheets
 from safety.datasheet.text import fold
-from safety.datasheet.twice import once
+from safety.datasheet.twice import without_repeats
 from safety.words import say
 
 _AMERICAN = re.compile(r"29 cfr|\bosha\b|\bsara\b|\btsca\b|proposition 65|\bansi\b|hazcom|\bu\.?s\.?a\b|\bdot\b")
@@ -34,7 +34,7 @@ def read_file(path: Path, today: date) -> list[Draft]:
     source = read(path)
     body, margin = rows(source.pages)
     found = sheets(body)
-    drafts = once([_draft(sheet, margin, source, today) for sheet in found])
+    drafts = without_repeats([_draft(sheet, margin, source, today) for sheet in found])
     if len(drafts) > 1:
         for draft in drafts:
             draft.contradictory(
@@ -143,7 +143,7 @@ def _told(draft: Draft, sheet: Sheet, own: list[Pair]) -> None:
     """Keep what has no key yet, with its page."""
     for pair in _worth(sheet, own):
         if pair.value:
-            draft.told.append(Told(pair.key, pair.quote[:300], pair.page))
+            draft.quotes.append(Quote(pair.key, pair.quote[:300], pair.page))
 
 
 def _worth(sheet: Sheet, own: list[Pair]) -> Iterator[Pair]:

@@ -52,7 +52,7 @@ class Part:
 
 
 @dataclass(slots=True)
-class Told:
+class Quote:
     """What the sheet says that the product file has no key for: kept as a comment."""
 
     what: str
@@ -68,7 +68,7 @@ class Draft:
     language: str = "en"
     values: dict[str, Value] = field(default_factory=dict)
     parts: list[Part] = field(default_factory=list)
-    told: list[Told] = field(default_factory=list)
+    quotes: list[Quote] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
 
     def note(self, group: Group, sentence: str) -> None:

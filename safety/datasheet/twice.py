@@ -12,7 +12,7 @@ _ALIKE = 0.85
 _CLOSE = 0.01
 
 
-def once(drafts: list[Draft]) -> list[Draft]:
+def without_repeats(drafts: list[Draft]) -> list[Draft]:
     """The drafts without the same sheet in another language; where the two differ, the value is left out."""
     kept: list[Draft] = []
     for draft in drafts:

@@ -12,10 +12,10 @@ from safety.exposure.air import FAR, NEAR, Air, Zones
 from safety.exposure.draws import Draws
 from safety.exposure.emission import given_off, given_off_near
 from safety.exposure.grid import Grid
-from safety.exposure.laid import Inputs, Laid, lay, put, roomy
 from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
 from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
+from safety.exposure.sources import EmissionSource, Inputs, drawn_source, put, roomy
 from safety.formulas.air import near_field_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference, fractions
@@ -34,7 +34,7 @@ def compute(
     seed: int = 1,
     finest: float = grids.FINEST,
     neighbours: Sequence[Neighbour] = (),
-    told: Callable[[float], None] = lambda share: None,
+    progress: Callable[[float], None] = lambda share: None,
 ) -> Exposure:
     """Compute the air of a job, with what ``neighbours`` give off in the same places.
 
@@ -43,7 +43,7 @@ def compute(
 
     ``draws`` even draws from ``seed``; ``finest`` [s] is the longest cell while the job
     runs. Raises nothing for missing data: what could not be computed stands in ``unknowns`` and
-    in the steps it touches. ``told`` hears the share of the draws that are done.
+    in the steps it touches. ``progress`` hears the share of the draws that are done.
     """
     reference = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], reference)
     wet = plan(job, timeline, reference, neighbours)
@@ -59,7 +59,7 @@ def compute(
         airs = {p: Air.clean(len(grid.nodes), len(wet.substances), part.stop - part.start) for p in places}
         balances = []
         for one in wet.wets:
-            thing = lay(one, inputs)
+            thing = drawn_source(one, inputs)
             gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id])
             if one.own:
                 balances.append(thing.balance(gone))
@@ -77,11 +77,11 @@ def compute(
         balances = balances or [roomy(piece, draws) for piece in found]
         for piece, whole in zip(found, balances, strict=True):
             put(piece, part, whole)
-        told(part.stop / draws)
+        progress(part.stop / draws)
     return sealed(recorder.result(tuple(balances)))
 
 
-def _give_off(thing: Laid, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air) -> Floats:
+def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air) -> Floats:
     """Put into the air what one wet thing gives off; return how much of each part in the end [kg], (parts, draws)."""
     laying = thing.laying
     window = laying.window(grid)

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
+from safety.files.notation import Miswritten, Quantity, nearest, squeezed
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
 from safety.files.trust import inside
-from safety.files.values import Miswritten, Quantity, nearest, squeezed
 from safety.model import ANY, Place, Product
 from safety.problems import Problem
 from safety.units import UnitError, show

@@ -13,11 +13,11 @@ from types import MappingProxyType
 
 from safety.cited import Unknown
 from safety.files.cross_checks import check_job, check_product, check_shop
+from safety.files.notation import Miswritten, address, nearest, squeezed, text
 from safety.files.reading_job import build_job, unknown_names
 from safety.files.reading_shop import build_product, build_shop
 from safety.files.shapes import JobFile, ProductFile, Shape, ShopFile, fit
 from safety.files.toml import Document, files_in, is_file, open_document, plain, problem, tables
-from safety.files.values import Miswritten, address, nearest, squeezed, text
 from safety.model import Composition, Job, Part, Place, Product, Shop, Substance
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -38,7 +38,7 @@ def read_shop(path: Path) -> Shop:
     ``Shop.file`` is the path of the file as given; ``Product.file`` is seen from its folder.
     Raises Problems.
     """
-    return open_shelf(path).sound()
+    return open_shop(path).sound()
 
 
 def read_shop_for_its_ledger(path: Path) -> tuple[Shop, Problems | None]:
@@ -77,8 +77,8 @@ def read_job(path: Path, shop: Shop, find: Find | None = None, edit: Edit = unch
 def read_jobs(paths: Iterable[Path], shop: Shop, find: Find | None = None, edit: Edit = unchanged) -> tuple[Job, ...]:
     """Read jobs of a shop that has been read. Raises Problems with every mistake in all of them."""
     shop = _called(shop, find) if find else shop
-    shelf = Shelf(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
-    return _jobs(shelf, paths, find)
+    opened = OpenShop(Path(shop.file), shop, dict(shop.places), dict(shop.products), edit=edit)
+    return _jobs(opened, paths, find)
 
 
 def _called(shop: Shop, find: Find) -> Shop:
@@ -97,10 +97,10 @@ def _called(shop: Shop, find: Find) -> Shop:
 
 def look_through_product(document: Document) -> None:
     """Raise Problems with every mistake of a product's file, seen by itself."""
-    shelf = Shelf(document.path)
-    _fitted(document, ProductFile, shelf, check_product(document))
-    if shelf.found:
-        raise Problems(shelf.found)
+    opened = OpenShop(document.path)
+    _fitted(document, ProductFile, opened, check_product(document))
+    if opened.found:
+        raise Problems(opened.found)
 
 
 def read_all(
@@ -110,18 +110,18 @@ def read_all(
 
     Raises Problems.
     """
-    shelf = open_shelf(path, edit)
+    opened = open_shop(path, edit)
     if jobs is None:
-        jobs = files_in(shelf.file.parent / "jobs")
-    read = _jobs(shelf, jobs, find)
-    return shelf.sound(), read
+        jobs = files_in(opened.file.parent / "jobs")
+    read = _jobs(opened, jobs, find)
+    return opened.sound(), read
 
 
-def _jobs(shelf: Shelf, paths: Iterable[Path], find: Find | None) -> tuple[Job, ...]:
-    drafts = [_draft(path, shelf, find) for path in paths]
-    if find and shelf.shop:
-        shelf.found += _against_the_data(shelf.shop, find, shelf.edit)
-    shop = shelf.sound()
+def _jobs(opened: OpenShop, paths: Iterable[Path], find: Find | None) -> tuple[Job, ...]:
+    drafts = [_draft(path, opened, find) for path in paths]
+    if find and opened.shop:
+        opened.found += _against_the_data(opened.shop, find, opened.edit)
+    shop = opened.sound()
     return tuple(build_job(draft.fitted, shop, draft.name, find) for draft in drafts if draft)
 
 
@@ -286,7 +286,7 @@ class Draft:
 
 
 @dataclass
-class Shelf:
+class OpenShop:
     """What has been read of a shop so far. None stands for a thing whose own file has mistakes."""
 
     file: Path
@@ -334,34 +334,34 @@ def _open_here(folder: Path, name: str) -> Document:
     return open_document(folder / name, (folder / name).as_posix())
 
 
-def _fitted(document: Document, shape: type[Shape], shelf: Shelf, also: list[Problem]) -> Shape | None:
+def _fitted(document: Document, shape: type[Shape], opened: OpenShop, also: list[Problem]) -> Shape | None:
     """Return the file in its shape, or None with every mistake kept."""
     fitted = fit(shape, document.data)
     wrong = fitted if isinstance(fitted, list) else []
     found = [problem(document, *mistake) for mistake in wrong[: 2 * _MOST]] + also
-    shelf.blame(found)
+    opened.blame(found)
     return None if isinstance(fitted, list) or found else fitted
 
 
-def open_shelf(path: Path, edit: Edit = unchanged) -> Shelf:
+def open_shop(path: Path, edit: Edit = unchanged) -> OpenShop:
     """Read ``shop.toml`` (or the folder that holds it) and the products beside it; mistakes are kept for ``sound``."""
     file = path if path.suffix == ".toml" else path / SHOP_FILE
-    shelf = Shelf(file, edit=edit)
+    opened = OpenShop(file, edit=edit)
     try:
         document = edit(open_document(file))
     except Problems as error:
-        shelf.found += error.problems
+        opened.found += error.problems
         fitted = None
     else:
-        fitted = _fitted(document, ShopFile, shelf, check_shop(document))
-        shelf.places = dict.fromkeys(squeezed(table.get("id")) for _, table in tables(document.data, "place"))
+        fitted = _fitted(document, ShopFile, opened, check_shop(document))
+        opened.places = dict.fromkeys(squeezed(table.get("id")) for _, table in tables(document.data, "place"))
     files: dict[str, str] = {}
     for product in files_in(file.parent / "products"):
-        _product(product, shelf, files)
+        _product(product, opened, files)
     if fitted:
-        shelf.shop = build_shop(fitted, {k: p for k, p in shelf.products.items() if p}, file.as_posix())
-        shelf.places = dict(shelf.shop.places)
-    return shelf
+        opened.shop = build_shop(fitted, {k: p for k, p in opened.products.items() if p}, file.as_posix())
+        opened.places = dict(opened.shop.places)
+    return opened
 
 
 def _own_id(document: Document, table: str) -> str:
@@ -370,13 +370,13 @@ def _own_id(document: Document, table: str) -> str:
     return squeezed(found.get("id")) if isinstance(found, dict) and found.get("id") else document.path.stem
 
 
-def _product(path: Path, shelf: Shelf, files: dict[str, str]) -> None:
-    name = path.relative_to(shelf.file.parent).as_posix()
+def _product(path: Path, opened: OpenShop, files: dict[str, str]) -> None:
+    name = path.relative_to(opened.file.parent).as_posix()
     try:
-        document = shelf.edit(open_document(path))
+        document = opened.edit(open_document(path))
     except Problems as error:
-        shelf.found += error.problems
-        shelf.products.setdefault(path.stem, None)
+        opened.found += error.problems
+        opened.products.setdefault(path.stem, None)
         return
     own = _own_id(document, "product")
     also = check_product(document)
@@ -384,23 +384,23 @@ def _product(path: Path, shelf: Shelf, files: dict[str, str]) -> None:
         wrong = say('{file} is "{id}" already', file=files[own], id=own)
         also.append(problem(document, ("product", "id"), wrong, say("give each product its own id")))
     files.setdefault(own, name)
-    fitted = _fitted(document, ProductFile, shelf, also)
-    shelf.products.setdefault(own, build_product(fitted, name) if fitted else None)
+    fitted = _fitted(document, ProductFile, opened, also)
+    opened.products.setdefault(own, build_product(fitted, name) if fitted else None)
 
 
-def _draft(path: Path, shelf: Shelf, find: Find | None) -> Draft | None:
+def _draft(path: Path, opened: OpenShop, find: Find | None) -> Draft | None:
     try:
-        document = shelf.edit(open_document(path))
+        document = opened.edit(open_document(path))
     except Problems as error:
-        shelf.found += error.problems
+        opened.found += error.problems
         return None
-    also = check_job(document, shelf.places, shelf.products) + (unknown_names(document, find) if find else [])
+    also = check_job(document, opened.places, opened.products) + (unknown_names(document, find) if find else [])
     own = _own_id(document, "job")
-    if own in shelf.jobs:
-        wrong = say('{file} is "{id}" already', file=shelf.jobs[own], id=own)
+    if own in opened.jobs:
+        wrong = say('{file} is "{id}" already', file=opened.jobs[own], id=own)
         also.append(problem(document, ("job", "id"), wrong, say("give each job its own id")))
-    folder = shelf.file.parent
+    folder = opened.file.parent
     name = path.relative_to(folder).as_posix() if path.is_relative_to(folder) else path.name
-    shelf.jobs.setdefault(own, name)
-    fitted = _fitted(document, JobFile, shelf, also)
+    opened.jobs.setdefault(own, name)
+    fitted = _fitted(document, JobFile, opened, also)
     return Draft(document, fitted, name) if fitted else None

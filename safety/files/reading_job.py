@@ -10,8 +10,8 @@ from safety.cited import Unknown
 from safety.files import shapes
 from safety.files.cross_checks import default_state
 from safety.files.left_out import assumed
+from safety.files.notation import Amount, Miswritten, cas, squeezed
 from safety.files.toml import Document, problem, tables
-from safety.files.values import Amount, Miswritten, cas, squeezed
 from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
 from safety.problems import Problem
 from safety.words import say

@@ -7,8 +7,8 @@ from typing import TypeVar
 
 from safety.cited import Unknown
 from safety.files import shapes
+from safety.files.notation import Amount
 from safety.files.shape_parts import PartTable
-from safety.files.values import Amount
 from safety.model import (
     AirState,
     Answer,

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator
 
-from safety.files.values import (
+from safety.files.notation import (
     Amount,
     Quantity,
     address,

@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import PlainValidator, model_validator
 
+from safety.files.notation import Miswritten, atoms
 from safety.files.shape_kinds import LIQUID, SHARE, VISCOSITY, Cas, Share, Table, Text, key, number_or_unknown, read
-from safety.files.values import Miswritten, atoms
 from safety.model import Range
 from safety.words import say
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, get_args, get_origin
 
+from safety.files.notation import nearest
 from safety.files.toml import At, plain
-from safety.files.values import nearest
 from safety.words import say
 
 Table = Any  # a class with ``model_fields``

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import Field, PlainValidator, ValidationError
 
+from safety.files.notation import Amount, day, day_or_none
 from safety.files.shape_kinds import (
     COVERAGE,
     IN_AIR,
@@ -45,7 +46,6 @@ from safety.files.shape_kinds import (
 from safety.files.shape_parts import PartTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
-from safety.files.values import Amount, day, day_or_none
 from safety.model import PlaceKind, Range, Work
 
 MOST_STEPS = 100

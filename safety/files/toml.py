@@ -31,7 +31,7 @@ class Document:
     text: str
     data: dict[str, Any]
     #: Characters that may still be parsed to find the lines of mistakes: a file of nothing else must not hang.
-    purse: list[int] = field(default_factory=list, compare=False, repr=False)
+    budget: list[int] = field(default_factory=list, compare=False, repr=False)
 
 
 def open_document(path: Path, shown: str = "") -> Document:
@@ -101,15 +101,15 @@ def _lower(sentence: str) -> str:
     return sentence[:1].lower() + sentence[1:].rstrip(".")
 
 
-def locate(text: str, path: At, purse: list[int] | None = None) -> int | None:
+def locate(text: str, path: At, budget: list[int] | None = None) -> int | None:
     """Return the 1-based line where the value at ``path`` begins, or None where there is no such value.
 
     Growing prefixes of the text are parsed and bisected, so the TOML parser is the only grammar
     used. A value inside a list or table written over several lines is found at the list's line.
-    ``purse`` holds how many characters may be parsed in all; it gets lighter, and empty finds nothing.
+    ``budget`` holds how many characters may be parsed in all; it gets lighter, and empty finds nothing.
     """
-    purse = [30 * len(text) + 300_000] if purse is None else purse
-    if not purse or purse[0] < len(text):
+    budget = [30 * len(text) + 300_000] if budget is None else budget
+    if not budget or budget[0] < len(text):
         return None
     # not splitlines(), which also splits at characters that may stand inside a string
     ends = [0, *(at for at, sign in enumerate(text) if sign == "\n"), len(text)]
@@ -117,8 +117,8 @@ def locate(text: str, path: At, purse: list[int] | None = None) -> int | None:
     @cache
     def has(count: int) -> bool | None:
         """Whether the first ``count`` lines hold the value; None when they are not a document."""
-        purse[0] -= ends[count]
-        if purse[0] < 0:
+        budget[0] -= ends[count]
+        if budget[0] < 0:
             return None
         try:
             return _has(tomli.loads(text[: ends[count]]), path)
@@ -131,8 +131,8 @@ def locate(text: str, path: At, purse: list[int] | None = None) -> int | None:
     while high - low > 1:
         middle = (low + high) // 2
         near = chain(range(middle, high), range(middle - 1, low, -1))
-        split = next((n for n in near if purse[0] < 0 or has(n) is not None), None)
-        if purse[0] < 0:
+        split = next((n for n in near if budget[0] < 0 or has(n) is not None), None)
+        if budget[0] < 0:
             return None
         if split is None:
             break
@@ -154,7 +154,7 @@ def _has(data: Any, path: At) -> bool:
 
 def problem(document: Document, path: At, wrong: str, write: str = "") -> Problem:
     """Return the mistake at ``path`` with its line; where the key is missing, the line of its table."""
-    found = (locate(document.text, path[:end], document.purse) for end in range(len(path), 0, -1))
+    found = (locate(document.text, path[:end], document.budget) for end in range(len(path), 0, -1))
     line = next((number for number in found if number), 0)
     return Problem(document.shown, line, where(path), plain(wrong, 400), plain(write, 400))
 

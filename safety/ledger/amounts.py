@@ -14,7 +14,7 @@ from functools import lru_cache
 from typing import Literal
 
 from safety import units
-from safety.files.values import Miswritten, Quantity
+from safety.files.notation import Miswritten, Quantity
 from safety.words import say
 
 MICROGRAMS = 10**9  # in a kg

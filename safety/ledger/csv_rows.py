@@ -12,7 +12,7 @@ from datetime import datetime
 from difflib import get_close_matches
 from pathlib import Path
 
-from safety.files.values import nearest
+from safety.files.notation import nearest
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft
 from safety.model import Shop
 from safety.problems import Problem, Problems

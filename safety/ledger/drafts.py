@@ -14,7 +14,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from safety.cited import Unknown
-from safety.files.values import Miswritten, Quantity, day, moment, nearest, text
+from safety.files.notation import Miswritten, Quantity, day, moment, nearest, text
 from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
 from safety.model import Edition, Product, Shop
 from safety.units import UnitError, show

@@ -64,7 +64,7 @@ from safety.model.jobs import (
     Window,
     Work,
 )
-from safety.model.shares import beside, shares
+from safety.model.shares import possible_share, shares
 from safety.model.sheets import (
     TITLES,
     Block,
@@ -165,9 +165,9 @@ __all__ = [
     "Way",
     "Window",
     "Work",
-    "beside",
     "in_step",
     "of_step",
+    "possible_share",
     "shares",
     "unrecorded",
 ]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from safety.model.jobs import Part
 
 
-def beside(low: float, high: float, others_low: float, others_high: float) -> tuple[float, float]:
+def possible_share(low: float, high: float, others_low: float, others_high: float) -> tuple[float, float]:
     """What a share between two bounds can be, where the others hold at least and at most so much of the same whole."""
     most = min(high, max(1.0 - others_low, 0.0))
     rest = 1.0 - others_high
@@ -20,6 +20,6 @@ def shares(parts: Sequence[Part]) -> list[tuple[Part, float, float, float]]:
     low, high = sum(part.low for part in parts), sum(part.high for part in parts)
     found = []
     for part in parts:
-        least, most = beside(part.low, part.high, low - part.low, high - part.high)
+        least, most = possible_share(part.low, part.high, low - part.low, high - part.high)
         found.append((part, least, min(max((part.low + part.high) / 2, least), most), most))
     return found

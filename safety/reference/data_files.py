@@ -10,8 +10,8 @@ from typing import Any, TypeVar
 
 from safety import units
 from safety.cited import Source
+from safety.files.notation import Miswritten, nearest
 from safety.files.toml import At, open_document, problem, tables
-from safety.files.values import Miswritten, nearest
 from safety.problems import Problems
 from safety.words import say
 

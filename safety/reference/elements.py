@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from safety.files.values import Miswritten
+from safety.files.notation import Miswritten
 from safety.words import say
 
 _SYMBOL = re.compile(r"[A-Z][a-z]?")

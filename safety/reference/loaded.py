@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any
 
 from safety.cited import Cited, Source, Unknown
-from safety.files.values import nearest
+from safety.files.notation import nearest
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.exposure import GROUPS, limit_counted_as_group
 from safety.formulas.ignition import antoine_pressure

@@ -40,7 +40,7 @@ def sentence(job: Job) -> str:
 
 def hours(job: Job) -> str:
     """The length of the shift in hours; one that is cut never reads as one of 8 h."""
-    return levels.beside(job.shift / 3600, EIGHT_HOURS / 3600)
+    return levels.compared(job.shift / 3600, EIGHT_HOURS / 3600)
 
 
 def longest_stay(job: Job, timeline: Timeline) -> float:

@@ -8,8 +8,8 @@ from types import MappingProxyType
 from typing import Any, NamedTuple, get_args
 
 from safety import units
-from safety.files import values as written
-from safety.files.values import Miswritten, nearest
+from safety.files import notation
+from safety.files.notation import Miswritten, nearest
 from safety.model import EVERY_ROW, Compare, Key, TableSchema
 from safety.reference.data_files import quantity, sentence, yes
 from safety.words import say
@@ -79,7 +79,7 @@ def _listed(read: Callable[[Any], Any]) -> Callable[[object], tuple[Any, ...]]:
 
 
 def _listed_substances(value: object) -> tuple[str, ...]:
-    return tuple(map(written.cas, _some_texts(value)))
+    return tuple(map(notation.cas, _some_texts(value)))
 
 
 def _weights(value: object) -> Mapping[str, float]:
@@ -114,9 +114,9 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "numbers": Kind(_listed(_number), "list of numbers", "[100, 150, 200]"),
         "wholes": Kind(_listed(_whole), "list of whole numbers", "[1, 2]"),
         "weights": Kind(_weights, "table: text = number", "{H314 = 10, H315 = 1}"),
-        "cas": Kind(written.cas, "CAS number", '"108-88-3"'),
+        "cas": Kind(notation.cas, "CAS number", '"108-88-3"'),
         "substances": Kind(_listed_substances, "list of CAS numbers", '["108-88-3"]'),
-        "day": Kind(written.day, "date", "2026-03-02"),
+        "day": Kind(notation.day, "date", "2026-03-02"),
     }
 )
 

@@ -10,9 +10,9 @@ from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
 from safety import units
-from safety.files import values as written
+from safety.files import notation
+from safety.files.notation import Miswritten, nearest
 from safety.files.toml import At
-from safety.files.values import Miswritten, nearest
 from safety.formulas.exposure import GROUPS
 from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSchema, Threshold
 from safety.problems import Problem
@@ -123,7 +123,7 @@ def _look_through(
 def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit | None:
     file.keys(table, LIMIT_KEYS, at)
     group = file.read(table, "as_group", at, row_shapes.one_of(tuple(GROUPS)))
-    cas = (file.read if "as_group" in table else file.need)(table, "cas", at, written.cas)
+    cas = (file.read if "as_group" in table else file.need)(table, "cas", at, notation.cas)
     kind = file.need(table, "kind", at, row_shapes.one_of(get_args(LimitKind)))
     compare = file.need(table, "compare", at, row_shapes.one_of(get_args(Compare)))
     unit: Literal["ppm", "mg/m3"] = "mg/m3" if "/" in str(table.get("value")) else "ppm"
@@ -144,7 +144,7 @@ def _limit(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Limit 
         file.wrong(at, say('"peak_duration" is missing'), say('write how long the peak may last, for example "10 min"'))
     if kind != "peak" and not {"peak_duration", "peak_window"}.isdisjoint(table):
         file.wrong(at, say('"peak_duration" and "peak_window" belong to kind "peak" only'))
-    begins, ends = (file.read(table, key, at, written.day) for key in ("valid_from", "valid_until"))
+    begins, ends = (file.read(table, key, at, notation.day) for key in ("valid_from", "valid_until"))
     if (begins or date.min) > (ends or date.max):
         file.wrong((*at, "valid_until"), say("the limit ends before it begins"))
     words = file.words(table, ("list", "citation", "edition"), at)

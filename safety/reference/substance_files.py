@@ -13,9 +13,9 @@ from typing import Any
 
 from safety import units
 from safety.cited import Cited, Source, Unknown
-from safety.files import values as written
+from safety.files import notation
+from safety.files.notation import Miswritten, nearest
 from safety.files.toml import At, files_in
-from safety.files.values import Miswritten, nearest
 from safety.formulas.exposure import GROUPS
 from safety.model import Band, Classification, Composition, Substance
 from safety.model.data import unclassified
@@ -73,7 +73,7 @@ SUBSTANCE_KEYS = ("cas", "names", "groups", "hazards", "notes", "composition", "
 def cas_is_valid(cas: str) -> bool:
     """Whether ``cas`` is written like a CAS number and its check digit is right."""
     try:
-        return written.cas(cas) == cas
+        return notation.cas(cas) == cas
     except Miswritten:
         return False
 
@@ -106,7 +106,7 @@ def read_substance(path: Path, shown: str = "") -> Substance:
     file = DataFile(path, shown)
     file.keys(file.data, SUBSTANCE_KEYS, ())
     sources = sources_for(path)
-    cas = file.need(file.data, "cas", (), written.cas) or ""
+    cas = file.need(file.data, "cas", (), notation.cas) or ""
     if cas and path.stem != cas:
         file.wrong(
             ("cas",), say('"{cas}" is not the name of the file', cas=cas), say("call the file {cas}.toml", cas=cas)
@@ -133,7 +133,7 @@ def read_substance(path: Path, shown: str = "") -> Substance:
 def _names(value: object) -> tuple[str, ...]:
     if not isinstance(value, list) or not value:
         raise Miswritten(say("this must be a list of at least one name"), say('write for example names = ["toluene"]'))
-    return tuple(written.text(name) for name in value)
+    return tuple(notation.text(name) for name in value)
 
 
 def _groups(value: object) -> dict[str, int]:
@@ -223,10 +223,10 @@ def _hazards(
 def _class(file: DataFile, at: At, table: dict[str, Any], sources: Mapping[str, Source]) -> Classification | None:
     """One dated statement of a list."""
     file.keys(table, CLASS_KEYS, at)
-    code = file.need(table, "code", at, written.hazard) or ""
+    code = file.need(table, "code", at, notation.hazard) or ""
     supplemental = code.startswith("EUH")
     hazard_class, category = (file.read if supplemental else file.need)(table, "class", at, _named) or ("", "")
-    begins, ends = (file.read(table, key, at, written.day) for key in ("valid_from", "valid_until"))
+    begins, ends = (file.read(table, key, at, notation.day) for key in ("valid_from", "valid_until"))
     if (begins or date.min) > (ends or date.max):
         file.wrong((*at, "valid_until"), say("the statement ends before it begins"))
     kind = "concentration" if code.startswith("H33") else "dose"
@@ -258,7 +258,7 @@ def _bands(file: DataFile, at: At, table: dict[str, Any]) -> tuple[Band, ...]:
     ):
         place = (*at, "limits", number)
         file.keys(row, BAND_KEYS, place)
-        code = file.need(row, "code", place, written.hazard)
+        code = file.need(row, "code", place, notation.hazard)
         named = file.need(row, "class", place, _named)
         low = file.need(row, "from", place, quantity("fraction"))
         high = file.read(row, "under", place, quantity("fraction"))
@@ -285,7 +285,7 @@ def _unless(file: DataFile, at: At, table: dict[str, Any]) -> tuple[str, float] 
         file.wrong(place, say("this must be a table"), say('write unless = {{cas = "71-43-2", under = "0.1 %"}}'))
         return None
     file.keys(given, UNLESS_KEYS, place)
-    cas = file.need(given, "cas", place, written.cas)
+    cas = file.need(given, "cas", place, notation.cas)
     under = file.need(given, "under", place, quantity("fraction"))
     return None if cas is None or under is None else (cas, under)
 
@@ -308,4 +308,4 @@ def _factor(value: object) -> float:
 def _codes(value: object) -> tuple[str, ...]:
     if not isinstance(value, list):
         raise Miswritten(say("this must be a list of hazard codes"), say('write for example codes = ["H225"]'))
-    return tuple(written.hazard(code) for code in value)
+    return tuple(notation.hazard(code) for code in value)

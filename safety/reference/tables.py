@@ -173,7 +173,7 @@ class Looser(NamedTuple):
     of: Pack
 
 
-class _Told(NamedTuple):
+class _Candidate(NamedTuple):
     """A row and whose it is."""
 
     row: Mapping[str, Any]
@@ -185,11 +185,13 @@ def merge(schema: TableSchema, packs: Iterable[Pack]) -> tuple[tuple[Mapping[str
 
     The order of the packs is nothing: rows come by the id of their pack, in the order of its file.
     """
-    told = [_Told(row, p) for p in sorted(packs, key=lambda p: p.id) for row in p.tables.get(schema.name, ())]
-    if len({one.pack.id for one in told}) < 2:
-        return tuple(_row(one, one.row, ()) for one in told), ()
+    candidates = [
+        _Candidate(row, p) for p in sorted(packs, key=lambda p: p.id) for row in p.tables.get(schema.name, ())
+    ]
+    if len({one.pack.id for one in candidates}) < 2:
+        return tuple(_row(one, one.row, ()) for one in candidates), ()
     about: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-    for number, one in enumerate(told):
+    for number, one in enumerate(candidates):
         for thing in things(schema, one.row):
             about[thing].append(number)
     gone: dict[int, set[tuple[Any, ...]]] = defaultdict(set)
@@ -197,8 +199,8 @@ def merge(schema: TableSchema, packs: Iterable[Pack]) -> tuple[tuple[Mapping[str
     looser = []
     for thing, numbers in about.items():
         for number in numbers:
-            one = told[number]
-            before = [told[n] for n in numbers if _goes_before(schema, told[n], one)]
+            one = candidates[number]
+            before = [candidates[n] for n in numbers if _goes_before(schema, candidates[n], one)]
             if before:
                 gone[number].add(thing)
             looser += [
@@ -208,15 +210,17 @@ def merge(schema: TableSchema, packs: Iterable[Pack]) -> tuple[tuple[Mapping[str
             ]
         left = [n for n in numbers if thing not in gone[n]]
         for at, number in enumerate(left):
-            first = next((n for n in left[:at] if _alike(schema, told[n], told[number])), None)
+            first = next((n for n in left[:at] if _alike(schema, candidates[n], candidates[number])), None)
             if first is not None:
                 gone[number].add(thing)
-                beside[first].append(_beside(schema, told[number], "the same"))
+                beside[first].append(_beside(schema, candidates[number], "the same"))
         for number in left:
             if thing not in gone[number]:
-                beside[number] += _others(schema, told[number], [told[n] for n in numbers], gone, thing, numbers)
+                beside[number] += _others(
+                    schema, candidates[number], [candidates[n] for n in numbers], gone, thing, numbers
+                )
     rows = []
-    for number, one in enumerate(told):
+    for number, one in enumerate(candidates):
         row = _without(schema, one.row, gone[number])
         if row is not None:
             unique = {id(other.row): other for other in beside[number]}
@@ -226,8 +230,8 @@ def merge(schema: TableSchema, packs: Iterable[Pack]) -> tuple[tuple[Mapping[str
 
 def _others(
     schema: TableSchema,
-    one: _Told,
-    others: Sequence[_Told],
+    one: _Candidate,
+    others: Sequence[_Candidate],
     gone: Mapping[int, set[tuple[Any, ...]]],
     thing: tuple[Any, ...],
     numbers: Sequence[int],
@@ -243,7 +247,7 @@ def _others(
             yield _beside(schema, other, "as well")
 
 
-def _goes_before(schema: TableSchema, one: _Told, other: _Told) -> bool:
+def _goes_before(schema: TableSchema, one: _Candidate, other: _Candidate) -> bool:
     """Whether a row stands before one of another pack: it replaces it, or is the tighter."""
     if one.pack.id == other.pack.id:
         return False
@@ -261,7 +265,7 @@ def _covers(mine: Any, its: Any) -> bool:
     return set(mine) >= set(its) if isinstance(mine, tuple) and isinstance(its, tuple) else bool(mine == its)
 
 
-def _alike(schema: TableSchema, one: _Told, other: _Told) -> bool:
+def _alike(schema: TableSchema, one: _Candidate, other: _Candidate) -> bool:
     """Whether two rows of different packs on one thing say the same, wherever they have it from."""
     if one.pack.id == other.pack.id:
         return False
@@ -325,11 +329,11 @@ def _without(schema: TableSchema, row: Mapping[str, Any], gone: set[tuple[Any, .
     return {**row, name: left}
 
 
-def _beside(schema: TableSchema, one: _Told, how: Literal["looser", "the same", "as well", "replaced"]) -> Beside:
+def _beside(schema: TableSchema, one: _Candidate, how: Literal["looser", "the same", "as well", "replaced"]) -> Beside:
     return Beside(one.pack.id, one.row, _figures(schema, one.row), how)
 
 
-def _row(one: _Told, row: Mapping[str, Any], beside: tuple[Beside, ...]) -> Mapping[str, Any]:
+def _row(one: _Candidate, row: Mapping[str, Any], beside: tuple[Beside, ...]) -> Mapping[str, Any]:
     return MappingProxyType({**row, PACK: one.pack.id, BESIDE: beside})
 
 

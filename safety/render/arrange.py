@@ -10,8 +10,8 @@ from safety.marks import each_once, of_each
 from safety.model import TITLES, Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
-from safety.render.once import Mark, Merged, mark, merged, numbered, reasons, short
-from safety.render.stepwise import Band, Card, air_states, arrange_steps
+from safety.render.merging import Mark, Merged, mark, merged, numbered, reasons, short
+from safety.render.step_rows import Band, Card, air_states, arrange_steps
 from safety.why import references
 from safety.words import say, term
 

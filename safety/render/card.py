@@ -31,9 +31,9 @@ from safety.render.layout import (
     terms,
     triangle,
 )
-from safety.render.once import Mark, Merged, numbered, titled
+from safety.render.merging import Mark, Merged, numbered, titled
 from safety.render.signs import RED
-from safety.render.stepwise import Card, Line, by_mark
+from safety.render.step_rows import Card, Line, by_mark
 from safety.words import say
 
 _TALLEST = 400.0  # what a cell may grow to before it is cut in two [pt]

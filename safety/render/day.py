@@ -10,7 +10,7 @@ from safety.model import TITLES, Finding, Report
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange
 from safety.render.clock import span
-from safety.render.once import Mark, Merged, Said, mark, numbered, short, word
+from safety.render.merging import Mark, Merged, Said, mark, numbered, short, word
 from safety.render.text import WIDTH, wrapped
 from safety.words import say, term
 

@@ -16,7 +16,7 @@ from safety.render.card import cut, verdict
 from safety.render.day import Day, Task, arrange_day
 from safety.render.day_chart import Clock, legend
 from safety.render.layout import BARE, GREY, RULE, SMALL, Badge, When, fonts, padding, para, pieces
-from safety.render.once import Mark, Said, numbered
+from safety.render.merging import Mark, Said, numbered
 from safety.render.pages import MARGIN, Section, book, page_size
 from safety.render.pdf import heading, section
 from safety.words import say, term

@@ -8,7 +8,7 @@ from pathlib import PurePath
 from safety.hosting.host import BUILT_IN
 from safety.marks import Mark
 from safety.model import Block, Lines, Report
-from safety.render.once import UNCHECKED
+from safety.render.merging import UNCHECKED
 from safety.words import ENGLISH, say, spoken, term
 
 

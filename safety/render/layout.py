@@ -15,8 +15,8 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph
 
 from safety.clock import ClockTime
-from safety.render import signs, text_safe, wear
-from safety.render.once import Mark, word
+from safety.render import mandatory_signs, signs, text_safe
+from safety.render.merging import Mark, word
 from safety.render.symbols import words as symbol_words
 from safety.words import runs, values_in
 
@@ -322,4 +322,4 @@ class When(Flowable):  # type: ignore[misc]
         for badge, drop in zip(self.badges, self.drops, strict=True):
             badge.drawOn(c, 0, below - drop)
         for i, topic in enumerate(self.worn):
-            wear.draw(c, topic, self.SIGN * (0.5 + 1.15 * i), self.SIGN / 2, self.SIGN)
+            mandatory_signs.draw(c, topic, self.SIGN * (0.5 + 1.15 * i), self.SIGN / 2, self.SIGN)

@@ -29,7 +29,7 @@ from safety.render.layout import (
     para,
     pieces,
 )
-from safety.render.once import Merged, titled
+from safety.render.merging import Merged, titled
 from safety.render.pages import MARGIN, Section, book, page_size
 from safety.words import say
 

@@ -14,7 +14,7 @@ from safety.model import Block, Chart, Figure, Finding, Grid, Report
 from safety.render import amounts, text_safe
 from safety.render.arrange import arrange
 from safety.render.clock import limits
-from safety.render.stepwise import Card
+from safety.render.step_rows import Card
 from safety.words import spoken
 
 

@@ -11,8 +11,8 @@ from safety.clock import clock
 from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import symbols, text_safe
 from safety.render.arrange import Judgement, Sheet, arrange, where
-from safety.render.once import Merged, titled, word
-from safety.render.stepwise import Card, Line, by_mark
+from safety.render.merging import Merged, titled, word
+from safety.render.step_rows import Card, Line, by_mark
 from safety.words import say
 
 WIDTH = 100

@@ -20,9 +20,9 @@ from safety.exposure.air import Zones
 from safety.exposure.draws import Draws
 from safety.exposure.engine import _zones
 from safety.exposure.film import Film
-from safety.exposure.laid import Inputs, Laid, lay
 from safety.exposure.plan import plan
 from safety.exposure.result import Floats
+from safety.exposure.sources import EmissionSource, Inputs, drawn_source
 from safety.formulas.basis import GAS_CONSTANT
 from safety.model import Job, Timeline
 from safety.reference import Reference
@@ -42,7 +42,7 @@ def one_draw(job: Job, clock: Timeline, data: Reference, rtol: float = RTOL) -> 
     (air,) = {step.air for step in job.steps}
     sources = []
     for one in wet.wets:
-        thing = lay(one, inputs)
+        thing = drawn_source(one, inputs)
         assert thing.laying.film is not None
         assert one.lifted == np.inf
         share = min(1.0, 2 * radius / length) if length else 1.0
@@ -83,7 +83,7 @@ def patch(film: Film, rtol: float) -> Patch:
 class Source:
     """What one wet thing gives off, in the columns of the air."""
 
-    thing: Laid
+    thing: EmissionSource
     patch: Patch
     columns: Sequence[int]
     within_reach: float  # share of what gives off after the work that is in the near field

@@ -129,7 +129,7 @@ def test_a_slip_is_answered_with_the_nearest_name(there: Path, runner: CliRunner
 
 
 def _completed(line: str) -> list[str]:
-    """What the shell is told for the last word of a line, by the protocol of click's own bash script."""
+    """What the shell is progress for the last word of a line, by the protocol of click's own bash script."""
     asked = {"_HAZSTEP_COMPLETE": "bash_complete", "COMP_WORDS": line, "COMP_CWORD": str(line.count(" "))}
     run = CliRunner().invoke(main, prog_name="hazstep", env=asked)
     assert (run.exit_code, run.stderr) == (0, "")
@@ -193,9 +193,9 @@ def _bar(form: str = "text", lasting: bool = True) -> None:
     with pytest.MonkeyPatch.context() as patch:
         if lasting:
             patch.setattr(terminal, "_PATIENCE", 0.0)
-        with terminal.progress("assessing", form) as told:
-            told(0.5)
-            told(1.0)
+        with terminal.progress_bar("assessing", form) as progress:
+            progress(0.5)
+            progress(1.0)
 
 
 def test_long_work_shows_a_bar_on_the_error_stream_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -82,11 +82,11 @@ def test_film_and_air_together_agree_with_integration() -> None:
     # a pure film of one patch leaves at a constant rate until it is dry
     from safety.exposure import grid as grids  # what the engine itself cut the clock into
     from safety.exposure.draws import Draws
-    from safety.exposure.laid import Inputs, lay
     from safety.exposure.plan import plan
+    from safety.exposure.sources import Inputs, drawn_source
 
     planned = plan(a_job, exposure.timeline, FewSubstances())  # type: ignore[arg-type]
-    film = lay(planned.wets[0], Inputs(Draws(1, 1), planned)).laying.film
+    film = drawn_source(planned.wets[0], Inputs(Draws(1, 1), planned)).laying.film
     assert film is not None
     dries = film.shares.sum()
     rate = 0.05 / dries

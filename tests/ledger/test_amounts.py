@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from safety.files.values import Miswritten
+from safety.files.notation import Miswritten
 from safety.ledger.amounts import Amount, both, read_amount
 from safety.units import UnitError
 

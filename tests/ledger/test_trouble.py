@@ -16,8 +16,8 @@ from typing import Any
 import pytest
 from sqlalchemy import create_engine, inspect
 
-from safety.files import values as written
-from safety.files.values import Miswritten
+from safety.files import notation
+from safety.files.notation import Miswritten
 from safety.ledger import tables
 from safety.ledger.entries import record
 from safety.ledger.migrate import STEPS, upgrade
@@ -133,7 +133,7 @@ def test_a_host_nobody_knows_is_no_fault_of_the_program(tmp_path: Path) -> None:
 def test_a_password_in_escaped_form_is_refused_and_not_printed(address: str) -> None:
     """``pass%77ord=secret`` went through, and the address was printed with it."""
     with pytest.raises(Miswritten) as caught:
-        written.address(address)
+        notation.address(address)
     assert "a password stands in the address" in str(caught.value)
     assert "secret" not in str(caught.value)
 

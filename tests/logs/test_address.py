@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from safety.files import values as written
+from safety.files import notation
 
 
 @pytest.mark.parametrize(
@@ -40,4 +40,4 @@ def test_a_password_in_the_shop_file_is_refused_and_never_printed(
 
 def test_an_address_without_a_password_is_taken() -> None:
     for line in ("postgresql://pat@host:5432/solvents", "postgresql:///solvents?service=yard", "sqlite:///a@b:c.db"):
-        assert written.address(line) == line
+        assert notation.address(line) == line

@@ -9,7 +9,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 import safety
 from safety import units
-from safety.files import values as written
+from safety.files import notation
 from safety.files.shape_words import tables_of
 from safety.files.shapes import JobFile, ProductFile, ShopFile
 from safety.hosting import host
@@ -171,16 +171,16 @@ def _needed(field: Any) -> str:
 
 
 _BY_READER = {
-    written.text: "text",
-    written.names: "text, or list of texts",
-    written.identifier: "id",
-    written.cas: "CAS number",
-    written.hazards: "list of H-codes",
-    written.day: "date",
-    written.day_or_none: "date",
-    written.day_or_moment: "date, or date and time",
-    written.moment: "date and time",
-    written.setting: "number or text",
+    notation.text: "text",
+    notation.names: "text, or list of texts",
+    notation.identifier: "id",
+    notation.cas: "CAS number",
+    notation.hazards: "list of H-codes",
+    notation.day: "date",
+    notation.day_or_none: "date",
+    notation.day_or_moment: "date, or date and time",
+    notation.moment: "date and time",
+    notation.setting: "number or text",
 }
 
 
@@ -193,14 +193,14 @@ def _by_reader(marks: Iterable[Any]) -> str:
     for mark in marks:
         reader = getattr(mark, "func", None)
         owner = getattr(reader, "__self__", None)
-        if isinstance(owner, written.Quantity):
+        if isinstance(owner, notation.Quantity):
             return _quantity(owner, getattr(reader, "__name__", ""))
         if reader in _BY_READER:
             return _BY_READER[reader]
     return ""
 
 
-def _quantity(quantity: written.Quantity, reader: str) -> str:
+def _quantity(quantity: notation.Quantity, reader: str) -> str:
     text = " or ".join(_name(kind) for kind in quantity.kinds)
     if quantity.between:
         text += ", " + " or ".join(f"{low} to {high}" for low, high in quantity.between)
@@ -233,7 +233,7 @@ def _kinds_in(shape: Any) -> Iterator[str]:
                 *(m for a in get_args(field.annotation) for m in getattr(a, "__metadata__", ())),
             ):
                 owner = getattr(getattr(mark, "func", None), "__self__", None)
-                if isinstance(owner, written.Quantity):
+                if isinstance(owner, notation.Quantity):
                     yield from owner.kinds
 
 

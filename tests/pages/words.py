@@ -45,7 +45,7 @@ ELSEWHERE = (
     "safety/files/toml.py",
     "safety/units.py",
     "safety/why.py",
-    "safety/files/values.py",
+    "safety/files/notation.py",
     "plugins/safety_solvent/log.py",
     "plugins/safety_waste/log.py",
 )

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 import safety_ignition
-from safety_ignition.bench import Bench
 from safety_ignition.explosive_limits import careful_limit
+from safety_ignition.task import FireTask
 
 from safety import timeline
 from safety.cited import Unknown
@@ -114,8 +114,8 @@ def test_a_distance_is_in_feet_from_a_metre_on(
 ) -> None:
     """Our choice, no source."""
     job = make_job(shop_={"print_units": "us"})
-    bench = Bench(job, make_exposure(job, {}), make_reference(thresholds=[make_threshold("reach", metres, "m")]))
-    assert bench.length("reach") == text
+    task = FireTask(job, make_exposure(job, {}), make_reference(thresholds=[make_threshold("reach", metres, "m")]))
+    assert task.length("reach") == text
 
 
 def test_an_unknown_share_of_the_limit_is_stamped_and_treated_as_dangerous(
@@ -169,8 +169,8 @@ def test_the_limit_falls_with_heat(make_job: Any, make_exposure: Any, make_refer
     # Burgess-Wheeler: toluene 1.1 %, 892 kcal/mol, 1.037 % at 100 degC (form in Crowl & Louvar, from memory)
     hot = make_substance(TOLUENE, lower_explosive_limit=0.011, heat_of_combustion=892 * 4184.0)
     job = make_job()
-    bench = Bench(job, make_exposure(job, {TOLUENE: 1.0}), make_reference([hot]))
-    at_100, at_25 = careful_limit(bench, hot, 373.15), careful_limit(bench, hot, 298.15)
+    task = FireTask(job, make_exposure(job, {TOLUENE: 1.0}), make_reference([hot]))
+    at_100, at_25 = careful_limit(task, hot, 373.15), careful_limit(task, hot, 298.15)
     assert not isinstance(at_100, Unknown)
     assert not isinstance(at_25, Unknown)
     assert at_100.value == pytest.approx(0.01037, abs=2e-5)
@@ -182,8 +182,8 @@ def test_the_limit_falls_from_25_degrees_on(
 ) -> None:
     # lower limits are given at 25 degC (ASTM E 681; IEC 60079-20-1 gives them for room temperature)
     warm = make_substance(TOLUENE, lower_explosive_limit=0.011, heat_of_combustion=892 * 4184.0)
-    bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([warm]))
-    found = [careful_limit(bench, warm, kelvin) for kelvin in (297.15, 298.15, 299.15)]
+    task = FireTask(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([warm]))
+    found = [careful_limit(task, warm, kelvin) for kelvin in (297.15, 298.15, 299.15)]
     assert [isinstance(f, Unknown) or f.value < 0.011 for f in found] == [False, False, True]
 
 
@@ -194,8 +194,8 @@ def test_a_limit_measured_hot_stands_up_to_its_own_temperature(
     """IEC 60079-20-1 gives limits of liquids that boil high at 100 degC. Over that it counts as one of 25 degC."""
     measured = make_cited(0.011, temperature=373.15)
     hot = make_substance(TOLUENE, lower_explosive_limit=(measured,), heat_of_combustion=892 * 4184.0)
-    bench = Bench(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([hot]))
-    found = careful_limit(bench, hot, kelvin)
+    task = FireTask(make_job(), make_exposure(make_job(), {TOLUENE: 1.0}), make_reference([hot]))
+    found = careful_limit(task, hot, kelvin)
     assert not isinstance(found, Unknown)
     assert (found.value < 0.011) is falls
 

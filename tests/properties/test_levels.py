@@ -44,14 +44,14 @@ from safety import levels, units
     ],
 )
 def test_a_level_is_told_apart_from_its_limit(level: float, limit: float, digits: int, text: str) -> None:
-    assert levels.beside(level, limit, digits=digits) == text
+    assert levels.compared(level, limit, digits=digits) == text
 
 
 def test_of_several_limits_the_nearest_is_named() -> None:
-    assert levels.beside(10.004, 1.0, 10.0, 50.0) == "just over 10"
-    assert levels.beside(10.02, 1.0, 10.0, 50.0) == "10.02"
-    assert levels.beside(7.86, 1.0, 10.0, 50.0) == "7.86"
-    assert levels.beside(7.86) == "7.86"
+    assert levels.compared(10.004, 1.0, 10.0, 50.0) == "just over 10"
+    assert levels.compared(10.02, 1.0, 10.0, 50.0) == "10.02"
+    assert levels.compared(7.86, 1.0, 10.0, 50.0) == "7.86"
+    assert levels.compared(7.86) == "7.86"
 
 
 @given(
@@ -61,7 +61,7 @@ def test_what_is_printed_compares_as_the_numbers_do(
     factor: float, limit: float, digits: int, data: st.DataObject
 ) -> None:
     level = data.draw(st.one_of(st.just(factor), st.floats(0.99, 1.01).map(lambda share: share * limit)))
-    text = levels.beside(level, limit, digits=digits)
+    text = levels.compared(level, limit, digits=digits)
     words = re.fullmatch(r"(just over |just under |less than |)(\S+)", text)
     assert words
     value = float(words[2])

@@ -11,8 +11,8 @@ import pytest
 from chemicals.identifiers import check_CAS
 
 from safety.cited import Unknown
+from safety.files.notation import Miswritten, cas
 from safety.files.reading import notes, read_all, read_job, read_shop
-from safety.files.values import Miswritten, cas
 from safety.model import Range
 from safety.reference.substance_files import substance_files
 

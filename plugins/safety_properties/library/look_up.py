@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from types import MappingProxyType
 
 from safety.cited import Cited, Source, Unknown
-from safety.files.values import Miswritten
+from safety.files.notation import Miswritten
 from safety.formulas.ignition import lower_limit_from_heat
 from safety.model import Composition, Substance
 from safety.reference import elements

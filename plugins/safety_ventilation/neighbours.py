@@ -13,7 +13,7 @@ from safety.exposure.lying import NEVER, wet_beside
 from safety.model import Figure, Finding
 from safety.words import joined, message, say
 from safety_ventilation.clearing import clear_from, partly_judged, unjudged_from, without_limit
-from safety_ventilation.limits import FIRE_STOP, PLUGIN, Bench
+from safety_ventilation.limits import FIRE_STOP, PLUGIN, AirTask
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +25,12 @@ class Safe:
     unknown: bool = False
 
 
-def judge(bench: Bench) -> list[Finding]:
-    return [_beside(bench, other) for other in bench.exposure.neighbours]
+def judge(task: AirTask) -> list[Finding]:
+    return [_beside(task, other) for other in task.exposure.neighbours]
 
 
-def _beside(bench: Bench, other: Neighbour) -> Finding:
-    start, title = bench.job.start, other.job.title
+def _beside(task: AirTask, other: Neighbour) -> Finding:
+    start, title = task.job.start, other.job.title
     begin, end = other.timeline.segments[0].start, other.timeline.end
     gives_off = other.alone is None or bool(other.alone.substances) or bool(other.alone.unknowns)
     sentences = [
@@ -42,13 +42,13 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
         ),
         say("Its vapour is in this sheet's figures.") if gives_off else say("It gives off no vapour."),
     ]
-    safe = _safe_after(bench, other) if gives_off and begin <= 0 else Safe(0.0)
+    safe = _safe_after(task, other) if gives_off and begin <= 0 else Safe(0.0)
     if safe.words:
         sentences.append(safe.words)
     elif safe.time > 0:
         text = say("The earliest safe start of this job after it is {time}.", time=clock(start, safe.time, "up"))
         sentences.append(joined((text, say("Until then its vapour comes on top of this job's own."))))
-    out = _out(bench, other)
+    out = _out(task, other)
     if out:
         sentences.append(
             say(
@@ -66,7 +66,7 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
         level="control" if waits else "note",
         topic="air",
         statement=joined(sentences),
-        short=_short(bench, other, safe),
+        short=_short(task, other, safe),
         plugin=PLUGIN,
         figures=(
             Figure(say("earliest safe start after “{job}”", job=title), safe.time / 60, message("min after the start")),
@@ -76,29 +76,29 @@ def _beside(bench: Bench, other: Neighbour) -> Finding:
         unknown=safe.words if safe.unknown else "",
         remedy=say("Do the jobs one after the other, or in two places.") if waits else "",
         key=f"air-beside:{other.job.id}",
-        grounds=(*bench.clear_by, *(Bench(other.job, other.alone, bench.reference).clear_by if other.alone else ())),
+        grounds=(*task.clear_by, *(AirTask(other.job, other.alone, task.reference).clear_by if other.alone else ())),
     )
 
 
-def _short(bench: Bench, other: Neighbour, safe: Safe) -> str:
+def _short(task: AirTask, other: Neighbour, safe: Safe) -> str:
     if safe.time <= 0:
         return say("Beside “{job}”", job=other.job.title)
     if safe.words:
         return say("Beside “{job}”: no safe start known", job=other.job.title)
-    time = clock(bench.job.start, safe.time, "up")
+    time = clock(task.job.start, safe.time, "up")
     return say("After “{job}” not before {time}", job=other.job.title, time=time)
 
 
-def _safe_after(bench: Bench, other: Neighbour) -> Safe:
+def _safe_after(task: AirTask, other: Neighbour) -> Safe:
     """When the other job's things are dry or gone, and the far field it alone would leave is clear."""
-    if other.alone is None or other.job.place.id != bench.job.place.id:
+    if other.alone is None or other.job.place.id != task.job.place.id:
         return Safe(NEVER, say("When its vapour is gone from this place was not worked out."), True)
-    alone, threshold = other.alone, bench.reference.threshold(FIRE_STOP)
+    alone, threshold = other.alone, task.reference.threshold(FIRE_STOP)
     for missing in (threshold, alone.curves.far_fraction_p95):
         if isinstance(missing, Unknown):
             text = say("When the air is clear of fire danger after it is not known: {why}.", why=missing.reason)
             return Safe(NEVER, text, True)
-    own = Bench(other.job, alone, bench.reference)
+    own = AirTask(other.job, alone, task.reference)
     if alone.unknowns or without_limit(own):
         text = say("Part of its vapour could not be judged, so when the air is clear after it is not known.")
         return Safe(NEVER, text, True)
@@ -111,7 +111,7 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
             (wet_beside(other, at, thing), thing.product.name)
             for at, step in enumerate(other.job.steps)
             for thing in step.wet_things
-            if step.place.id == bench.job.place.id
+            if step.place.id == task.job.place.id
         ),
         default=(0.0, ""),
     )
@@ -121,21 +121,21 @@ def _safe_after(bench: Bench, other: Neighbour) -> Safe:
     return Safe(max(other.timeline.segments[0].start + clear, dry[0]))
 
 
-def _out(bench: Bench, other: Neighbour) -> tuple[float, float] | None:
+def _out(task: AirTask, other: Neighbour) -> tuple[float, float] | None:
     """From when to when the other crew is in this place while its air is over a limit [s].
 
     Between two points of the curve the air counts as over where it is at either. A step that only touches such a
     stretch is not in it. From where vapour comes that nobody can judge, the air counts as over.
     """
-    curves = bench.exposure.curves
-    over = bench.share_of_limits(curves.decisive.far) > 1
-    if partly_judged(bench):
-        over = over | (curves.times >= unjudged_from(bench))
+    curves = task.exposure.curves
+    over = task.share_of_limits(curves.decisive.far) > 1
+    if partly_judged(task):
+        over = over | (curves.times >= unjudged_from(task))
     begins, ends = curves.times[:-1], curves.times[1:]
     stretch = over[:-1] | over[1:]
     times: list[float] = []
     for at, step in enumerate(other.job.steps):
-        if step.people == "away" or step.place.id != bench.job.place.id:
+        if step.people == "away" or step.place.id != task.job.place.id:
             continue
         first, last = other.timeline.span(at)
         hit = np.flatnonzero(stretch & (begins < last) & (ends > first))

@@ -9,7 +9,7 @@ from safety.assessment import ASKED
 from safety.cited import Unknown
 from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
-from safety.render.once import WORN, Mark, Said, common, mark, parts, short, titled
+from safety.render.merging import WORN, Mark, Said, common, mark, parts, short, titled
 from safety.words import capital, message, say, term
 
 #: Way of working -> its word beside the product.

@@ -80,7 +80,7 @@ class Inputs:
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class EmissionSource:
     """One wet thing, all draws; masses in kg, (draws,)."""
 
     wet: Wet
@@ -131,7 +131,7 @@ def put(piece: Balance, part: slice, whole: Balance) -> None:
         whole.evaporated_by[cas][part] = mass
 
 
-def lay(wet: Wet, inputs: Inputs) -> Laid:
+def drawn_source(wet: Wet, inputs: Inputs) -> EmissionSource:
     """Draw one wet thing's amount and composition and find how its film dries."""
     applied = inputs.applied(wet)
     kept = applied * inputs.kept(wet)
@@ -145,7 +145,7 @@ def lay(wet: Wet, inputs: Inputs) -> Laid:
         surface = wetted(inputs.liquid(wet), masses, np.full(len(applied), wet.area), inputs.around(wet))
         film = surface.film(inputs.heat_supply(wet))
         slow, fast = _drying_time(surface, 0.0), _drying_time(surface, 1.0)
-    return Laid(
+    return EmissionSource(
         wet=wet,
         laying=Laying(
             wet.start,

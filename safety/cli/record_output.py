@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from safety.model import Entry, Lot, Shop
 
 
-def tell(stored: Sequence[Stored], ledger: Ledger, shop: Shop, form: str) -> None:
+def print_stored(stored: Sequence[Stored], ledger: Ledger, shop: Shop, form: str) -> None:
     """Print the stored lines and the lot of the last one; what looks wrong goes to standard error."""
     from safety.ledger.lots import all_lots, labels_of, lot_of
     from safety.ledger.store import reading

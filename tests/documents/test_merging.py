@@ -10,7 +10,7 @@ from safety.clock import clock
 from safety.marks import of_each
 from safety.model import Finding, Report, in_step
 from safety.render.arrange import arrange
-from safety.render.once import Merged, Said, capital, common, merged, numbers, parts, reasons
+from safety.render.merging import Merged, Said, capital, common, merged, numbers, parts, reasons
 from safety.words import joined, say
 
 from .conftest import finding

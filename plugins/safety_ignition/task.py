@@ -18,7 +18,7 @@ FIRE_STOP = "explosive-atmosphere-stop"
 ENCLOSED_BELOW = "enclosed-below-volume"
 
 
-class Bench:
+class FireTask:
     """Job, air and reference data of one assessment."""
 
     def __init__(self, job: Job, exposure: Exposure, reference: Reference):

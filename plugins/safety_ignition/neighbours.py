@@ -8,23 +8,23 @@ from typing import Any
 
 from safety.model import Job, Step
 from safety.words import say
-from safety_ignition.bench import Bench
 from safety_ignition.sources import Source, named
+from safety_ignition.task import FireTask
 
 
-def sources_beside(bench: Bench, index: int, rows: Iterable[Mapping[str, Any]]) -> list[Source]:
+def neighbouring_sources(task: FireTask, index: int, rows: Iterable[Mapping[str, Any]]) -> list[Source]:
     """Ignition sources of other jobs used in the place at some time in a step."""
-    begin, end = bench.exposure.timeline.span(index)
+    begin, end = task.exposure.timeline.span(index)
     rows = tuple(rows)
     return [
         replace(source, name=say("{source} of “{job}”", source=source.name, job=job.title))
-        for job, step in _steps(bench, bench.job.steps[index].place.id, begin, end)
+        for job, step in _steps(task, task.job.steps[index].place.id, begin, end)
         for source in named(step.ignition_sources, rows)
     ]
 
 
-def _steps(bench: Bench, place: str, begin: float, end: float) -> Iterator[tuple[Job, Step]]:
-    for other in bench.exposure.neighbours:
+def _steps(task: FireTask, place: str, begin: float, end: float) -> Iterator[tuple[Job, Step]]:
+    for other in task.exposure.neighbours:
         for at, step in enumerate(other.job.steps):
             first, last = other.timeline.span(at)
             if step.place.id == place and first < end and last > begin:
