@@ -11,7 +11,31 @@ from safety.words import say
 
 def assumed(file: shapes.JobFile, job: Job) -> tuple[str, ...]:
     """What is taken for the keys that a job, its places and its products leave out, careful or not."""
-    return (*_lying(file), *_waits(job), *_people(file), *_air(job), *_matter(file, job), *_not_so(file, job))
+    return (
+        *_stand_ins(job),
+        *_lying(file),
+        *_waits(job),
+        *_people(file),
+        *_air(job),
+        *_matter(file, job),
+        *_not_so(file, job),
+    )
+
+
+def _stand_ins(job: Job) -> Iterator[str]:
+    """Parts that somebody of the shop decided to take as another substance."""
+    for product in job.products:
+        for part in product.parts:
+            if part.taken_as:
+                yield say(
+                    "{part} in {product} counts as CAS {cas}: {reason}. {name} decided so on {day}.",
+                    part=part.name,
+                    product=product.name,
+                    cas=part.cas,
+                    reason=part.taken_as.reason,
+                    name=part.taken_as.name,
+                    day=part.taken_as.date.isoformat(),
+                )
 
 
 def _lying(file: shapes.JobFile) -> Iterator[str]:

@@ -245,7 +245,7 @@ def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     found = []
     for product in shop.products.values():
         for index, part in enumerate(product.parts):
-            own = find(part.cas) if part.cas and part.written else None
+            own = find(part.cas) if part.cas and part.written and not part.taken_as else None
             if own is None or (isinstance(own, Substance) and _is_called(own, part.written)):
                 continue
             other = find(part.written)

@@ -25,6 +25,7 @@ from safety.model import (
     Respirator,
     Shop,
     Stated,
+    TakenAs,
 )
 from safety.words import say, term
 
@@ -86,13 +87,14 @@ def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
     parts = [
         Part(
             term(t.name or t.cas or ""),
-            t.cas or "",
+            t.taken_as.cas if t.taken_as else t.cas or "",
             t.weight.low,
             t.weight.high,
             t.volatile,
             t.name or "",
             tuple(t.groups),
             _stated(t),
+            TakenAs(t.taken_as.cas, t.taken_as.reason, t.taken_as.name, t.taken_as.date) if t.taken_as else None,
         )
         for t in tables
     ]

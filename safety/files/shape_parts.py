@@ -4,10 +4,22 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import PlainValidator, model_validator
+from pydantic import Field, PlainValidator, model_validator
 
 from safety.files.notation import Miswritten, atoms
-from safety.files.shape_kinds import LIQUID, SHARE, VISCOSITY, Cas, Share, Table, Text, key, number_or_unknown, read
+from safety.files.shape_kinds import (
+    LIQUID,
+    SHARE,
+    VISCOSITY,
+    Cas,
+    Day,
+    Share,
+    Table,
+    Text,
+    key,
+    number_or_unknown,
+    read,
+)
 from safety.model import Range
 from safety.words import say
 
@@ -16,9 +28,20 @@ _PRESSURE = read("pressure", between=("0 Pa", "200 kPa"), positive=False)
 _BURNS_FROM = read("air_share", between=("0.1 %", "30 %"))
 
 
+class TakenAsTable(Table):
+    cas: Cas = key("CAS number of the substance it is taken as.", '"108-88-3"')
+    reason: Text = key("Why that one is no milder.", '"The maker says: an aromatic that boils at 110 degC"')
+    name: Text = key("Who decided.", '"R. Vale, safety officer"')
+    date: Day = key("The day it was decided.", "2026-03-02")
+
+
 class PartTable(Table):
     cas: Cas | None = key("CAS number, from section 3 of the safety data sheet.", '"108-88-3"', None)
     name: Text = key("Its name. Needed where there is no CAS number.", '"polymer"', "")
+    taken_as: TakenAsTable | None = Field(
+        default=None,
+        description="Another substance that stands in for a part without a CAS number. Every sheet says so.",
+    )
     weight: Share = key("Share by weight, as the safety data sheet gives it.", '["30 %", "60 %"]')
     volatile: bool = key("False for a resin or pigment that stays, of no known vapour pressure.", "false", True)
     groups: list[Literal["NCO", "Cr"]] = key("Groups a limit counts: NCO in a polyisocyanate.", '["NCO"]', [])
@@ -56,6 +79,15 @@ class PartTable(Table):
     aromatics: Annotated[Range | None, PlainValidator(SHARE.span)] = key(
         "Aromatic hydrocarbons in this part by weight.", '["0 %", "2 %"]', None
     )
+
+    @model_validator(mode="after")
+    def _stands_in(self) -> PartTable:
+        if self.taken_as is not None and (self.cas is not None or not self.volatile):
+            raise Miswritten(
+                say("a part with a CAS number, or that stays, is taken as no other"),
+                say("take taken_as out, or give its CAS number as the part's own"),
+            )
+        return self
 
     @model_validator(mode="after")
     def _evaporates(self) -> PartTable:

@@ -45,6 +45,16 @@ NOT_STATED = Stated()
 
 
 @dataclass(frozen=True, slots=True)
+class TakenAs:
+    """The substance that stands in for a part the maker does not name, because a person of the shop decided so."""
+
+    cas: str
+    reason: str
+    name: str  # who decided
+    date: date
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """A component of a product. No ``cas`` and volatile means the maker does not say what it is."""
 
@@ -56,6 +66,7 @@ class Part:
     written: str = ""  # the name as the product's file has it
     groups: tuple[str, ...] = ()  # groups of atoms it carries that a limit may count: "NCO"
     stated: Stated = NOT_STATED
+    taken_as: TakenAs | None = None  # then ``cas`` is that of the substance that stands in
 
     @property
     def key(self) -> str:
