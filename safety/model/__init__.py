@@ -30,6 +30,7 @@ from safety.model.data import (
     LimitKind,
     Pack,
     Substance,
+    TakenAs,
     Threshold,
 )
 from safety.model.figures import Figure
@@ -59,7 +60,6 @@ from safety.model.jobs import (
     Shop,
     Stated,
     Step,
-    TakenAs,
     Timeline,
     Use,
     Window,

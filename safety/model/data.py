@@ -200,3 +200,13 @@ class Pack:
     tables: Mapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=nothing)
     file: str = ""
     replaces: bool = False  # its records stand in for same-named ones of earlier packs, even looser ones
+
+
+@dataclass(frozen=True, slots=True)
+class TakenAs:
+    """The substance that stands in for a part the maker does not name, because a person of the shop decided so."""
+
+    cas: str
+    reason: str
+    name: str  # who decided
+    date: date

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any, Literal
 
 from safety.cited import Unknown
-from safety.model.data import Compare, nothing
+from safety.model.data import Compare, TakenAs, nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +42,6 @@ class Stated:
 
 
 NOT_STATED = Stated()
-
-
-@dataclass(frozen=True, slots=True)
-class TakenAs:
-    """The substance that stands in for a part the maker does not name, because a person of the shop decided so."""
-
-    cas: str
-    reason: str
-    name: str  # who decided
-    date: date
 
 
 @dataclass(frozen=True, slots=True)
