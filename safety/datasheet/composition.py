@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
@@ -47,6 +48,8 @@ def composition(rows: list[Row], language: str) -> Composition:
     first = min(used, default=0)
     named = any(column.kind == "name" for column in heads)
     data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
+    if data and heads and not table.anchors(data[0]):
+        table = replace(table, above=True)
     entries = (
         list(table.entries(data)) if heads else list(vertical(cut, language)) or list(table.entries(one_each(cut)))
     )
@@ -62,6 +65,7 @@ class _Table:
     heads: list[Column]
     language: str
     letters: dict[str, Share]
+    above: bool = False  # names stand in rows of their own, above their numbers
 
     def entries(self, rows: list[Row]) -> Iterator[Entry]:
         held: Block | None = None  # a name that stands in a row of its own above its numbers
@@ -85,12 +89,26 @@ class _Table:
         if last:
             yield last
 
+    def anchors(self, row: Row) -> bool:
+        """Whether a row has a number or a share of its own."""
+        return bool(self._cas(row)) or self._share(row) is not None
+
     # ------------------------------------------------------------ one row
 
     def _cells(self, row: Row) -> Iterator[tuple[Kind, str, Cell]]:
-        for cell in row.cells:
-            column = column_of(cell, self.heads)
+        found = [column_of(cell, self.heads) for cell in row.cells]
+        if self._pushed(row, found):
+            found = list(self.heads[: len(row.cells)])
+        for cell, column in zip(row.cells, found, strict=True):
             yield (column.kind, column.head, cell) if column else ("other", "", cell)
+
+    def _pushed(self, row: Row, found: list[Column | None]) -> bool:
+        """Whether a long name pushed the cells of a row out of their columns: then they count in their order."""
+        number = next((at for at, cell in enumerate(row.cells) if _ONLY_CAS.fullmatch(cell.text)), None)
+        if number is None or len(row.cells) > len(self.heads):
+            return False
+        column = found[number]
+        return column is not None and column.kind != "cas" and self.heads[number].kind == "cas"
 
     def _cas(self, row: Row) -> list[str]:
         cells = list(self._cells(row))
@@ -150,16 +168,28 @@ class _Table:
                 and self._text(block.rows[-1], "cas")[-1:] in ("/", ";", ",", "&")
             )
             return not goes_on
-        if cas or printed:
+        name = self._words(row)
+        if cas or printed or not name:
             return False
-        name = self._text(row, "name")
-        if not name or not (has_cas or has_share):
-            return bool(name) and not (has_cas or has_share) and row.gap > 1.6 * row.size
-        before = self._text(block.rows[-1], "name")
+        if not (has_cas or has_share):
+            return row.gap > 1.6 * row.size
+        if not self.above and not self._has_name(block):
+            return False  # the name stands below its numbers
+        before = self._words(block.rows[-1])
         wraps = (
-            name[:1].islower() or name[:1] in "(),;" or before[-1:] in "-–,(/" or before.count("(") > before.count(")")
+            name[:1].islower()
+            or name[:1] in "(),;"
+            or before[-1:] in ("-", "–", ",", "(", "/")
+            or before.count("(") > before.count(")")
         )
         return not wraps
+
+    def _words(self, row: Row) -> str:
+        """What could be a name in a row: of the names' column, or where there is none of any that holds no codes."""
+        if any(column.kind == "name" for column in self.heads):
+            return self._text(row, "name")
+        cells = (cell.text for kind, _, cell in self._cells(row) if kind not in ("class", "limits"))
+        return " ".join(text for text in cells if re.search(r"[^\W\d_]{3}", without_numbers(text)))
 
     def _footnote(self, block: Block) -> bool:
         """Whether a block below the heads is running text that names a substance, and no entry."""
@@ -247,7 +277,8 @@ class _Table:
         elif any(column.kind == "name" for column in self.heads):
             text = joined(lines["name"])
         elif self.heads:
-            text = joined(lines["other"])
+            rows = list(takewhile(lambda row: not self.anchors(row), block.rows))
+            text = joined(row.text for row in rows) or joined(lines["other"])
         else:
             text = loose_name(block.rows, self.language)
         return clean_name(text)

@@ -102,7 +102,28 @@ Acetone      67-64-1     10 - 30    Eye Irrit. 2 H319
 Specific concentration limits
 Name         CAS No.     Specific concentration limits
 Acetone      67-64-1     Eye Irrit. 2 H319: C >= 5 %""",
+    "names below their numbers": """Gefährliche Inhaltsstoffe      Einstufung                       Gew.-%
+CAS: 108-88-3                  Flam. Liq. 2, H225               30 - 60
+EINECS: 203-625-9              Repr. 2, H361d
+Toluene
+CAS: 67-64-1                   Flam. Liq. 2, H225               10 - 30
+EINECS: 200-662-2
+Acetone""",
+    "names above their numbers": """Toluene
+EINECS       CAS         CLP classification          Percent
+203-625-9    108-88-3    Flam. Liq. 2: H225          30-60%
+                         Repr. 2: H361d
+Acetone
+200-662-2    67-64-1     Flam. Liq. 2: H225          10-30%""",
 }  # fmt: skip
+
+
+def test_a_long_name_that_pushes_its_row_aside(tmp_path: Path) -> None:
+    parts = """Name              CAS No.      EC No.       % w/w      Classification
+2,2,4-Trimethyl-1,3-pentanediol monoisobutyrate   25265-77-4   246-771-9    1 - 2      not classified
+Toluene           108-88-3     203-625-9    30 - 60    Flam. Liq. 2 H225"""
+    found = sheet(tmp_path, parts).parts
+    assert [(part.cas, part.low, part.high) for part in found] == [("25265-77-4", 1, 2), ("108-88-3", 30, 60)]
 
 
 @pytest.mark.parametrize("name", LAYOUTS)
