@@ -23,6 +23,8 @@ _COLUMN = 3
 _SIDE = 3.0
 #: So many times the usual size of letters is no text.
 _HUGE = 3.2
+#: So far above or below the text stands the number of a page, in sizes of its letters.
+_APART_FROM = 1.8
 #: So many letters, each by itself and no farther apart than this share of their size, are a word printed wide.
 _LETTERS, _APART = 5, 0.95
 _CONTINUED = re.compile(
@@ -72,13 +74,22 @@ def rows(pages: list[Page]) -> tuple[list[Row], list[Row]]:
     margin: list[Row] = []
     for page in found:
         last = None
-        for row in page:
-            aside = _key(row) in repeated or _CONTINUED.match(row.text) or _PAGE_NUMBER.fullmatch(row.text)
+        for at, row in enumerate(page):
+            numbered = _PAGE_NUMBER.fullmatch(row.text) and _alone(page, at)
+            aside = _key(row) in repeated or _CONTINUED.match(row.text) or numbered
             (margin if aside else body).append(row)
             if not aside:
                 row.gap = row.base - last.base if last else 0.0
                 last = row
     return body, margin
+
+
+def _alone(page: list[Row], at: int) -> bool:
+    """Whether a row stands apart at the head or foot of its page: a figure there counts pages, elsewhere it is a value."""
+    row = page[at]
+    if at == len(page) - 1:
+        return at == 0 or row.base - page[at - 1].base > _APART_FROM * row.size
+    return at == 0 and page[1].base - row.base > _APART_FROM * row.size
 
 
 def _no_stamp(words: list[Word]) -> list[Word]:

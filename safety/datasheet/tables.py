@@ -49,7 +49,10 @@ def head_kind(text: str) -> Kind | None:
     low = fold(text)
     if "cas" in low and re.search(r"\bname|substance|ingredient|component|stoff", low):
         return "name"
-    return next((kind for kind, pattern in _HEADS if re.search(pattern, low)), None)
+    found = [kind for kind, pattern in _HEADS if re.search(pattern, low)]
+    if found[:1] == ["class"] and "share" in found:
+        return "share"  # two heads that ran together: an empty column stands under the other
+    return found[0] if found else None
 
 
 def is_head(row: Row) -> bool:

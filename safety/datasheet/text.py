@@ -7,10 +7,11 @@ import unicodedata
 from functools import lru_cache
 
 #: Marks before a label: bullets, marks of changed lines; numbers of sub-sections.
-_BULLET = re.compile(r"[\s•·▪■●►*|#–-]*")
 _NUMBER = re.compile(
     r"[\s•·▪■●►*|#–-]*(?:\(?\d{1,2}(?:\.\d{1,2})+\.?\)?\s+|\(?[a-z]\)\s*|\d{1,2}[.)]\s+|[ivx]{1,4}\)\s*)?[\s•·*|#:–-]*(?=[^\W\d]|%)"
 )
+
+_LETTER = re.compile(r"[\s•·▪■●►*|#–-]*(?:(?:\(?[a-z]\)|\d{1,2}(?:\.\d{1,2}){2,3}\.?)\s+(?=[^\W\d]|%))?")
 
 
 @lru_cache(8192)
@@ -27,9 +28,9 @@ def _fold(sign: str) -> str:
     return low if len(low) == 1 else sign
 
 
-def lead(text: str, numbered: bool) -> int:
-    """How many signs of bullets (and numbering, where there may be some) stand before the words."""
-    found = (_NUMBER if numbered else _BULLET).match(fold(text))
+def lead(text: str, first: bool) -> int:
+    """How many signs of bullets and numbering stand before the words. Only the first cell of a row has short numbers."""
+    found = (_NUMBER if first else _LETTER).match(fold(text))
     return found.end() if found else 0
 
 
