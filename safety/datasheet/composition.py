@@ -128,7 +128,7 @@ class _Table:
         if any(column.kind in ("share", "least", "most") for column in self.heads):
             return None
         for kind, _, cell in self._cells(row):
-            if kind in ("class", "limits") or not re.search(r"[%<>≤≥]|\d\s?[-–]\s?\d", cell.text):
+            if kind in ("class", "limits") or not re.search(r"[%<>≤≥]|\d\s?(?:[-–]|to|a|bis)\s?\d", cell.text):
                 continue
             if cas_numbers(cell.text) or ec_numbers(cell.text) or list(codes_in(cell.text)):
                 continue

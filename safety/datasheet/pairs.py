@@ -15,6 +15,10 @@ _LEADING = 1.5  # of the letters' size: rows of one entry lie no farther apart
 _INSIDE = re.compile(r"(?:(?<=\s{2})|(?<=[;,.] ))(?=\S)|(?<=\s)(?=\S[^:;.]{2,40}:)")
 
 
+#: The end of a line whose label goes on below.
+_OPEN = re.compile(r"(?:\b(?:and|or|and/or|of|initial|y|e|o|de|oder|und|bzw\.?|inicial|relative)|[/,&(-])\s*$")
+
+
 @dataclass(slots=True)
 class Pair:
     key: str
@@ -76,6 +80,12 @@ def _unstacked(rows: list[Row], section: str) -> list[Row]:
             text, best = cell.text, 0
             whole = text
             for count, (_, under) in enumerate(below, 1):
+                if (
+                    _heads(under.text, section, not index)
+                    and _heads(text, section, not index)
+                    and not _OPEN.search(fold(whole))
+                ):
+                    break  # the label of the next entry
                 whole = f"{whole} {under.text}"
                 start = lead(whole, not index)
                 if start >= len(cell.text):  # a value, and a label below it

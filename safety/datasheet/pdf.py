@@ -20,13 +20,14 @@ from safety.words import say
 _BLANK = frozenset(
     " \t\r\n\f\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
 )
-_NOTHING = frozenset("\u200b\u200c\u200d\u2060\ufeff\u00ad\ufffe\uffff\u0002")
+_NOTHING = frozenset("\u200b\u200c\u200d\u2060\ufeff\u00ad\ufffe\uffff")
 #: Signs that some fonts print for a minus, a degree or a comparison.
 _SAME = str.maketrans(
     {"\u2212": "-", "\u2010": "-", "\u2011": "-", "\u02da": "°", "\u25e6": "°", "\u2264": "≤", "\u2265": "≥"}
 )
 #: Accents that some files print as signs of their own.
 _ACCENTS = {"¨": "\u0308", "´": "\u0301", "`": "\u0300", "ˆ": "\u0302", "˜": "\u0303", "¸": "\u0327"}
+_CUT = "\u0002"  # the engine's word for a hyphen at the end of a line
 _UNSEEN = 3  # text render mode: neither filled nor stroked
 _SMALLEST = 2.0  # points: what is smaller is not there to be read
 _WHITE = 245  # of 255
@@ -186,7 +187,7 @@ def _marks(
     left, bottom, right, top = inside
     handle, of, drawn = text.raw, 0, _Drawn(0.0, 0, False, False)
     for i in range(total):
-        sign = chr(api.FPDFText_GetUnicode(handle, i))
+        sign = chr(api.FPDFText_GetUnicode(handle, i)).replace(_CUT, "-")
         if sign in _NOTHING or api.FPDFText_IsGenerated(handle, i):
             if sign in _BLANK:
                 yield " "

@@ -23,6 +23,8 @@ _COLUMN = 3
 _SIDE = 3.0
 #: So many times the usual size of letters is no text.
 _HUGE = 3.2
+#: A header may stand so much higher or lower from page to page [points].
+_SAME_PLACE = 4.0
 #: So far above or below the text stands the number of a page, in sizes of its letters.
 _APART_FROM = 1.8
 #: So many letters, each by itself and no farther apart than this share of their size, are a word printed wide.
@@ -202,16 +204,19 @@ def _sticks(before: str, word: Word) -> bool:
     return before[-1:].isalnum() and word.text[:1].isalnum()
 
 
-def _key(row: Row) -> str:
-    """The row with its figures taken out, so that page numbers do not tell two headers apart."""
-    return re.sub(r"\d+", "#", row.text.casefold())
+def _key(row: Row) -> tuple[str, int]:
+    """The row with its figures taken out, so that page numbers do not tell two headers apart, and its place."""
+    return re.sub(r"\d+", "#", row.text.casefold()), round(row.base / _SAME_PLACE)
 
 
-def _repeated(pages: list[list[Row]]) -> set[str]:
+def _repeated(pages: list[list[Row]]) -> set[tuple[str, int]]:
+    """What stands at one place at the head or foot of most pages. The head of a table comes again elsewhere."""
     if len(pages) < 2:
         return set()
-    seen: Counter[str] = Counter()
-    for page in pages:
-        edge = [*page[:6], *page[-5:]]
-        seen.update({f"{_key(row)}" for row in edge})
-    return {key for key, count in seen.items() if count >= 2 and count > len(pages) / 2}
+    seen = Counter(key for page in pages for key in {_key(row) for row in (*page[:6], *page[-5:])})
+    found = set()
+    for text, place in seen:
+        count = sum(seen[text, near] for near in (place - 1, place, place + 1))
+        if count >= 2 and count > len(pages) / 2:
+            found.add((text, place))
+    return found

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from io import BytesIO
+from random import Random
 from typing import Any
 
 from reportlab.lib.pagesizes import A4
@@ -724,3 +725,37 @@ LAYOUTS = (
 
 def layout(name: str, **changes: Any) -> Layout:
     return replace(next(one for one in LAYOUTS if one.name == name), **changes)
+
+
+def any_layout(draw: Random) -> Layout:
+    """A layout nobody thought of."""
+    widths = [
+        draw.choice(choices)
+        for choices in ((70, 100, 130, 160), (52, 58, 66, 75), (58, 66, 75), (48, 58, 70, 85), (70, 110, 150, 200))
+    ]
+    order = draw.choice(
+        ((0, 1, 2, 3, 4), (0, 1, 3, 2, 4), (3, 1, 0, 2, 4), (1, 0, 3, 2, 4), (0, 3, 1, 2, 4), (1, 2, 0, 3, 4))
+    )
+    wide, high = draw.choice(((595, 842), (612, 792), (500, 500), (842, 595)))
+    return Layout(
+        "any",
+        size=(max(wide, sum(widths) + 100), high),
+        font=draw.choice((7, 8, 9, 10)),
+        leading=draw.choice((1.12, 1.2, 1.3)),
+        value_at=draw.choice((140, 170, 200, 240)),
+        colon=draw.random() < 0.4,
+        ruled=draw.random() < 0.5,
+        order=order,
+        widths=tuple(widths[column] for column in order),
+        pad=draw.choice((3, 5, 8)),
+        header=draw.random() < 0.7,
+        contents=draw.random() < 0.15,
+        numbers=draw.choice(
+            ("SECTION {n}: {title}", "{n}. {title}", "Section {n} - {title}", "{n} {title}", "{title}")
+        ),
+        two_pairs=draw.random() < 0.25,
+        gap=draw.choice((0, 2, 4, 6)),
+        head_again=draw.random() < 0.5,
+        centred=draw.random() < 0.3,
+        subsections=draw.random() < 0.2,
+    )

@@ -4,10 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from random import Random
 
 import pytest
 
-from tests.datasheet.invented import EN, LAYOUTS, PANEL, PRODUCTS, THINNER, Layout, Product, layout, pdf, pdf_of
+from tests.datasheet.invented import (
+    EN,
+    LAYOUTS,
+    PANEL,
+    PRODUCTS,
+    THINNER,
+    Layout,
+    Product,
+    any_layout,
+    layout,
+    pdf,
+    pdf_of,
+)
 from tests.datasheet.scored import read, score
 
 
@@ -19,6 +32,15 @@ def test_every_field_is_read_in_every_layout(tmp_path: Path, drawn: Layout, prod
         ("wrong", "missed", "invented", "unsafe"), 0
     )
     assert found["right"] == 1 + len(product.expect) + len(product.parts)
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_every_field_is_read_in_any_layout(tmp_path: Path, seed: int) -> None:
+    """A digit of a CAS number by itself on a line was dropped as the number of a page."""
+    draw = Random(seed)
+    product = draw.choice(PRODUCTS)
+    found = score(tmp_path, product, any_layout(draw))
+    assert found["right"] == 1 + len(product.expect) + len(product.parts), found
 
 
 def test_a_kit_in_one_file_is_two_drafts(tmp_path: Path) -> None:
