@@ -11,7 +11,7 @@ from safety.clock import clock
 from safety.exposure import Exposure
 from safety.exposure.origin import data_of
 from safety.exposure.result import Floats, careful
-from safety.model import Figure, Finding, Job, Level, Product, Range, Window
+from safety.model import ClockSpan, Figure, Finding, Job, Level, Product, Range, Window
 from safety.timeline import applied
 from safety.units import show
 from safety.words import joined, message, say
@@ -80,6 +80,7 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         if level == "note"
         else say("Plan the steps between so that “{step}” begins by {closes}.", step=joins, closes=closes),
         key=f"window-{window.product.id}",
+        roles=(ClockSpan("window", window.opens, window.closes),),
     )
 
 

@@ -19,7 +19,7 @@ from safety import levels
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import any_of
-from safety.model import Figure, Finding, Step, Threshold
+from safety.model import ClockSpan, ExplosiveShare, Figure, Finding, Step, Threshold
 from safety.reference import past
 from safety.words import capital, joined, say
 from safety_ignition import halogens
@@ -57,6 +57,14 @@ class Scene:
     def grounds(self) -> tuple[Any, ...]:
         """What every answer for the step rests on beside the figures."""
         return (*self.rules, *self.near.grounds, *self.far.grounds, *(g for v in self.verdicts for g in v.grounds))
+
+    @property
+    def shares(self) -> tuple[ExplosiveShare, ...]:
+        near, far = self.near.figure, self.far.figure
+        return (
+            *((ExplosiveShare("near", near.value),) if near is not None else ()),
+            *((ExplosiveShare("far", far.value),) if far is not None else ()),
+        )
 
 
 def _dangerous(scene: Scene) -> bool:
@@ -117,7 +125,16 @@ def _calm(task: FireTask, scene: Scene) -> Finding:
     short = joined((nothing, say("the work itself may set fire")), "; ")
     grounds = tuple(g for s in allowed for g in s.grounds)
     return Finding(
-        "note", "fire", joined(reasons), short, PLUGIN, scene.index, scene.figures, key="fire-step", grounds=grounds
+        "note",
+        "fire",
+        joined(reasons),
+        short,
+        PLUGIN,
+        scene.index,
+        scene.figures,
+        key="fire-step",
+        grounds=grounds,
+        roles=scene.shares,
     )
 
 
@@ -296,6 +313,7 @@ def _around(task: FireTask, scene: Scene) -> list[Finding]:
 
 def _keep_clear(task: FireTask, scene: Scene) -> Finding:
     begin, end = _hours(task, scene)
+    begins = task.exposure.timeline.span(scene.index)[0]
     until = math.inf if _open_end(task, scene) else _end(task, scene)  # nobody can say when: it has no end
     if _fills_the_place(task, scene):  # no distance helps
         keep = say(
@@ -323,6 +341,7 @@ def _keep_clear(task: FireTask, scene: Scene) -> Finding:
         rule="; ".join(dict.fromkeys(r for r in (task.rule("ignition-free"), task.rule("flash-margin")) if r)),
         grounds=task.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",
+        roles=(*scene.shares, ClockSpan("no ignition source", begins, None if math.isinf(until) else until)),
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from safety import levels
 from safety.exposure.origin import made_of
 from safety.exposure.result import Exposure
-from safety.model import Figure, Finding, Job, Level, in_step
+from safety.model import Figure, Finding, Job, Level, Worn, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.grouped import uncounted
@@ -136,11 +136,10 @@ def _answer(
     unknown: str = "",
     remedy: str = "",
     grounds: tuple[Any, ...] = (),
+    item: str = "",
 ) -> Finding:
-    statement = in_step(job, own.step, text)
-    return Finding(
-        level, "breathing", statement, short, PLUGIN, own.step, figures, rule, unknown, remedy, "respirator", grounds
-    )
+    worn, rest = (Worn("respirator", item),), (figures, rule, unknown, remedy, "respirator", grounds)
+    return Finding(level, "breathing", in_step(job, own.step, text), short, PLUGIN, own.step, *rest, roles=worn)
 
 
 def _doubted(answer: Breathing, text: str) -> Breathing:
@@ -382,6 +381,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
         rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),
         remedy=remedy,
+        item=chosen.respirator.id,
     )
     return Breathing(finding, chosen)
 

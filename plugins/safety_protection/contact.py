@@ -9,7 +9,7 @@ from typing import Any
 from safety.exposure import Exposure
 from safety.exposure.lying import Lying, lying, stays, wet_until
 from safety.exposure.origin import data_of
-from safety.model import Finding, Job, Leftover, Product, Step, Topic, Use, in_step
+from safety.model import Finding, Job, Leftover, Product, Step, Topic, Use, Wear, Worn, in_step
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
 
@@ -86,10 +86,12 @@ def unsaid(job: Job, contact: Contact) -> list[Finding]:
     )
     remedy = say("Name the product in the step, or what lies there wet.")
     short = say("Liquid on the hands: not known which")
-    keys: tuple[tuple[Topic, str], ...] = (("hands", "gloves"), ("eyes", "eyewear"), ("skin", "clothing"))
+    keys: tuple[tuple[Topic, Wear], ...] = (("hands", "gloves"), ("eyes", "eyewear"), ("skin", "clothing"))
     return [
-        Finding("stop", topic, text, short, PLUGIN, contact.step, unknown=text, remedy=remedy, key=key)
-        for topic, key in keys
+        Finding(
+            "stop", topic, text, short, PLUGIN, contact.step, unknown=text, remedy=remedy, key=what, roles=(Worn(what),)
+        )
+        for topic, what in keys
     ]
 
 

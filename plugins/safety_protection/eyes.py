@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from safety.model import Eyewear, Finding, Job, in_step
+from safety.model import Eyewear, Finding, Job, Worn, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
@@ -41,7 +41,9 @@ def judge(
     grounds: tuple[Any, ...] = (*harm, breathing.finding)
     if not contact.splashes:
         text = joined((say("nothing here can splash. Keep eyewear at hand for a spill."), beyond()))
-        return Finding("note", "eyes", said(text), none(), PLUGIN, contact.step, key="eyewear")
+        return Finding(
+            "note", "eyes", said(text), none(), PLUGIN, contact.step, key="eyewear", roles=(Worn("eyewear"),)
+        )
     law = duty(reference, "eyes")
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
@@ -56,9 +58,20 @@ def judge(
         short = say("Full facepiece")
         grounds = (*law.rows, *grounds)
         return Finding(
-            "control", "eyes", said(text), short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=grounds
+            "control",
+            "eyes",
+            said(text),
+            short,
+            PLUGIN,
+            contact.step,
+            (),
+            law.text,
+            key="eyewear",
+            grounds=grounds,
+            roles=(Worn("eyewear", device.respirator.id),),
         )
     stock = [_find(job, kind) for kind in wanted]
+    worn = tuple(Worn("eyewear", item.id) for item in stock if item is not None) or (Worn("eyewear"),)
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
     sting = say("The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
     mark = say("Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).") if _GOGGLES in wanted else ""
@@ -80,10 +93,23 @@ def judge(
             remedy=say("Get: {missing}.", missing=", ".join(missing)),
             key="eyewear",
             grounds=(*law.rows, *grounds),
+            roles=worn,
         )
     text = said(joined((wear, mark, contacts, sting)))
     short, grounds = capital(named), (*law.rows, *grounds)
-    return Finding("control", "eyes", text, short, PLUGIN, contact.step, (), law.text, key="eyewear", grounds=grounds)
+    return Finding(
+        "control",
+        "eyes",
+        text,
+        short,
+        PLUGIN,
+        contact.step,
+        (),
+        law.text,
+        key="eyewear",
+        grounds=grounds,
+        roles=worn,
+    )
 
 
 def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:

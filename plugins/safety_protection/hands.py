@@ -9,7 +9,7 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.model import Figure, Finding, Glove, Job, Part, Product, in_step
+from safety.model import Figure, Finding, Glove, Job, Part, Product, Worn, in_step
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards, sensitisers
@@ -41,13 +41,15 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
     """The answer for the hands in one step; always one finding."""
     if contact.kind == "none" or not contact.products:
         text = in_step(job, contact.step, joined((say("nothing in this step wets the hands."), beyond())))
-        return Finding("note", "hands", text, none(), PLUGIN, contact.step, key="gloves")
+        return Finding("note", "hands", text, none(), PLUGIN, contact.step, key="gloves", roles=(Worn("gloves"),))
     task = _task(job, contact, hazards, reference)
     grounds = _grounds(job, contact, hazards, reference)
     verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
     chosen = _choose(task, verdicts)
     found = _stop(task, verdicts, reference) if chosen is None else _wear(task, chosen, reference)
-    found = replace(found, grounds=(*found.grounds, *grounds, *(a.ground for v in verdicts for a in v.advice)))
+    worn = Worn("gloves", "" if chosen is None else chosen.glove.id)
+    grounds = (*found.grounds, *grounds, *(a.ground for v in verdicts for a in v.advice))
+    found = replace(found, grounds=grounds, roles=(worn,))
     if contact.still:
         left = say("Still wet from before: {things}.", things=listed(contact.left))
         found = replace(found, statement=joined((found.statement, left)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from safety.cited import Unknown
-from safety.model import Block, Finding, Grid, Job, Lines, Signs
+from safety.model import Block, Finding, Grid, Job, Lines, Signs, Worn, with_role
 from safety.reference import Reference
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards, product_hazards
@@ -95,7 +95,8 @@ def _line(code: str) -> str:
 
 
 def _respirators(own: list[Finding], reference: Reference) -> list[Block]:
-    if not any(f.key == "respirator" and f.level == "control" for f in own):
+    masks = [f for f, role in with_role(own, Worn) if role.what == "respirator"]
+    if not any(f.level == "control" for f in masks):
         return []
     lines = (
         _by_law(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.protection import skin_permeation, skin_to_inhalation_ratio
-from safety.model import Figure, Finding, Job, Limit, Substance, Threshold, in_step
+from safety.model import Figure, Finding, Job, Limit, Substance, Threshold, Worn, in_step
 from safety.reference import Reference, past
 from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
@@ -93,10 +93,13 @@ def judge(
     reference: Reference,
 ) -> Finding:
     """The answer for skin and body in one step; always one finding."""
+    worn = (Worn("clothing"),)
     if contact.kind == "none" or not contact.products:
         text = joined((say("nothing here wets skin or clothes."), beyond()))
         short = joined((say("Work clothes for these products"), say("the work itself may need more")), "; ")
-        return Finding("note", "skin", in_step(job, contact.step, text), short, PLUGIN, contact.step, key="clothing")
+        return Finding(
+            "note", "skin", in_step(job, contact.step, text), short, PLUGIN, contact.step, key="clothing", roles=worn
+        )
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     clothing = _clothing(contact, codes, bool(unknown))
@@ -124,6 +127,7 @@ def judge(
         if unknown
         else "",
         key="clothing",
+        roles=worn,
         grounds=(
             *law.rows,
             *(g for p in contact.products for g in hazards[p.id].by(_HARM)),

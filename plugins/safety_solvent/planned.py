@@ -11,7 +11,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.solvent import pollutant_mass
-from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Range, Step, Use, shares
+from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Planned, Product, Range, Step, Use, shares
 from safety.reference import Reference
 from safety.timeline import coats_of
 from safety.words import capital, joined, say
@@ -87,7 +87,7 @@ class _Unsorted:
 class _Planned:
     """What one use takes, in figures."""
 
-    product: str
+    product: Product
     whole: Figure
     of_kinds: tuple[Figure, ...]
     unsorted: tuple[_Unsorted, ...]
@@ -175,6 +175,7 @@ def _step(
         gap="books",
         key="solvent-planned",
         grounds=tuple(grounds),
+        roles=tuple(Planned("solvent", t.whole.value, t.whole.p50, product=t.product.id) for t in taken),
     )
 
 
@@ -214,7 +215,7 @@ def _taken(use: Use | Leftover, planned: Amount, counted: tuple[Kind, ...]) -> _
         p50=planned.mid,
     )
     of_kinds = tuple(_of_kind(use, planned, kind) for kind in counted)
-    return _Planned(use.product.name, whole, of_kinds, tuple(_not_sorted(use, planned, counted)))
+    return _Planned(use.product, whole, of_kinds, tuple(_not_sorted(use, planned, counted)))
 
 
 def _of_kind(use: Use | Leftover, planned: Amount, kind: Kind) -> Figure:
@@ -305,6 +306,10 @@ def _whole(job: Job, taken: list[_Planned], lacking: bool, unsorted: str, counte
         unknown=unknown,
         key="solvent-planned",
         gap="books",
+        roles=tuple(
+            Planned("solvent", f.value, f.p50, kind)
+            for f, kind in zip(sums, ("", *(k.key for k in counted)), strict=True)
+        ),
     )
 
 
@@ -321,7 +326,8 @@ def _grid(job: Job, taken: list[_Planned], without: list[str], counted: tuple[Ki
     parts: dict[str, list[list[_Cell]]] = {}
     for one in taken:
         values = [one.whole.p50 or 0.0, one.whole.value, *(figure.value for figure in one.of_kinds)]
-        sums[one.product] = [a + b for a, b in zip(sums.get(one.product, [0.0] * len(values)), values, strict=True)]
+        name = one.product.name
+        sums[name] = [a + b for a, b in zip(sums.get(name, [0.0] * len(values)), values, strict=True)]
         for part in one.unsorted:
             parts.setdefault(part.name, []).append(_cells(part))
     if len(sums) > 1:

@@ -6,7 +6,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Finding, Job
 from safety.reference import Reference
-from safety_ventilation import clearing, neighbours, people, places, sheet, steps
+from safety_ventilation import bystanders, clearing, neighbours, people, places, sheet, steps
 from safety_ventilation.limits import AirTask
 
 hazstep_hooks = 2
@@ -18,6 +18,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding |
     found = [
         *steps.judge(task),
         *people.judge(task),
+        *bystanders.judge(task),
         *clearing.judge(task),
         *places.judge(task),
         *neighbours.judge(task),

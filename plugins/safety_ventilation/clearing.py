@@ -7,7 +7,7 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p95
-from safety.model import Figure, Finding, Threshold
+from safety.model import ClockSpan, Figure, Finding, Threshold
 from safety.reference import crossed, long_shift
 from safety.words import joined, say
 from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, AirTask, give_what_is_missing, over_shift
@@ -15,7 +15,7 @@ from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, AirTask, give_w
 
 def judge(task: AirTask) -> list[Finding]:
     if not task.exposure.substances:
-        return [_nothing_known()] if task.exposure.unknowns else []
+        return [_nothing_known(task)] if task.exposure.unknowns else []
     threshold = task.reference.threshold(FIRE_STOP)
     curves = task.exposure.curves
     fire_unknown = _fire_unknown(threshold, curves.near_fraction_p95, curves.far_fraction_p95)
@@ -55,6 +55,7 @@ def judge(task: AirTask) -> list[Finding]:
             else "",
             key="air-clear",
             close="" if open_end else standing.close,
+            roles=(ClockSpan("air not clear", end, None if open_end else latest),),
         )
     ]
 
@@ -96,7 +97,7 @@ def _later(near: float | None, far: float | None) -> float | None:
     return None if near is None or far is None else max(near, far)
 
 
-def _nothing_known() -> Finding:
+def _nothing_known(task: AirTask) -> Finding:
     """All the vapour there is is uncounted."""
     return Finding(
         level="control",
@@ -107,6 +108,7 @@ def _nothing_known() -> Finding:
         unknown=_unknown(True),
         remedy=give_what_is_missing(),
         key="air-clear",
+        roles=(ClockSpan("air not clear", task.exposure.timeline.end, None),),
     )
 
 

@@ -91,6 +91,11 @@ class Reading:
         return span_of(self.limit)
 
     @property
+    def quarter(self) -> bool:
+        """Whether it is the worst 15 minutes, and not the highest moment."""
+        return self.limit.kind != "twa" and self.limit.averaging >= QUARTER
+
+    @property
     def named(self) -> str:
         """The limit with its list and pack, for a sentence."""
         ppm, limit = _ppm(self.allowed), self.limit

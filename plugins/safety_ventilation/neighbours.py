@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure import Neighbour
 from safety.exposure.lying import NEVER, wet_beside
-from safety.model import Figure, Finding
+from safety.model import ClockSpan, Figure, Finding
 from safety.words import joined, message, say
 from safety_ventilation.clearing import clear_from, partly_judged, unjudged_from, without_limit
 from safety_ventilation.limits import FIRE_STOP, PLUGIN, AirTask
@@ -76,8 +76,13 @@ def _beside(task: AirTask, other: Neighbour) -> Finding:
         unknown=safe.words if safe.unknown else "",
         remedy=say("Do the jobs one after the other, or in two places.") if waits else "",
         key=f"air-beside:{other.job.id}",
+        roles=(ClockSpan("after another job", 0.0, _known(safe.time), other.job.id),),
         grounds=(*task.clear_by, *(AirTask(other.job, other.alone, task.reference).clear_by if other.alone else ())),
     )
+
+
+def _known(time: float) -> float | None:
+    return max(time, 0.0) if time < NEVER else None
 
 
 def _short(task: AirTask, other: Neighbour, safe: Safe) -> str:

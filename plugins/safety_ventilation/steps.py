@@ -215,7 +215,7 @@ def _sentence(reading: Reading, in_step: bool = False) -> str:
         return say(
             "{substance} is at {value} ppm on average in this step. The limit for the whole shift is {limit}.", **words
         )
-    if reading.span == say("15 min"):
+    if reading.quarter:
         return say("{substance} reaches {value} ppm over the worst 15 minutes. The limit is {limit}.", **words)
     return say("{substance} reaches {value} ppm at the highest moment. The limit is {limit}.", **words)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from safety.exposure import Exposure
-from safety.model import Finding, Job, LedgerView
+from safety.model import Finding, Job, LedgerView, Planned
 from safety.reference import Reference
 from safety.words import capital, joined, say, term
 from safety_waste import amounts, codes, fill, leaves, traits
@@ -24,7 +24,7 @@ def judge(
     for index in range(len(job.steps)):
         own = [p for p in placed if p.left.step == index]
         going = [p for p in own if p.container and not p.held]
-        found += [_answer(job, index, going, reference)] if going or not own else []
+        found += [_answer(job, index, going, reference, bool(lefts))] if going or not own else []
         found += [_held(index, p) for p in own if p.held]
         found += _nowhere(index, [p for p in own if p.container is None and not p.held])
     return [*found, *codes.findings(placed, reference), *_cans(job, reference)], placed
@@ -44,12 +44,19 @@ def _inside(job: Job, reference: Reference, ledger: LedgerView | None) -> dict[s
 # ---------------------------------------------------------------- one step
 
 
-def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -> Finding:
-    """What goes where."""
+def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference, other: bool) -> Finding:
+    """What goes where. ``other``: some step of the job leaves something."""
     if not own:
         text = say("The job names nothing that this step leaves. Anything else it leaves was not looked at.")
         return Finding(
-            "note", "waste", text, say("none planned of these products"), PLUGIN, index, key=_key("waste", str(index))
+            "note",
+            "waste",
+            text,
+            say("none planned of these products"),
+            PLUGIN,
+            index,
+            key=_key("waste", str(index)),
+            roles=() if other else (Planned("waste", 0.0, 0.0),),
         )
     shorts = dict.fromkeys(
         say("{what}: {container}", what=form_name(p.left.form), container=p.container.id) for p in own if p.container
@@ -72,6 +79,7 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference) -
         index,
         figures=tuple(f for p in own for f in p.left.figures),
         key=_key("waste", str(index)),
+        roles=_masses(own),
         grounds=tuple(row for p in own for row in p.rules),
     )
 
@@ -127,6 +135,7 @@ def _held(index: int, placed: Placed) -> Finding:
         unknown=unknown,
         remedy=remedy,
         key=_key("waste-held", left.what),
+        roles=_masses([placed]),
         grounds=placed.rules,
     )
 
@@ -158,9 +167,16 @@ def _nowhere(index: int, own: Sequence[Placed]) -> list[Finding]:
                 rule=sources(row for p in mine for row in p.clashes),
                 grounds=tuple(row for p in mine for row in p.rules),
                 key=_key("waste-nowhere", form),
+                roles=_masses(mine),
             )
         )
     return found
+
+
+def _masses(own: Sequence[Placed]) -> tuple[Planned, ...]:
+    """What is thrown away, wherever it goes; nothing is said of what has no mass."""
+    lefts = (p.left for p in own if not p.left.unknown)
+    return tuple(Planned("waste", left.high, left.middle, product=left.product.id) for left in lefts)
 
 
 def _key(word: str, of: str) -> str:

@@ -6,22 +6,24 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from safety.assessment import DRAWS, SEED, Progress, part_of, silent
 from safety.compare.changes import KINDS, Alternative
-from safety.model import Figure, Finding, Report
+from safety.model import AgainstLimit, Averaged, ExplosiveShare, Finding, Planned, Report, Wear, Worn, Zone, with_role
 from safety.problems import Problems
-from safety.words import say
+from safety.words import joined, say
 from safety.workplace import Workplace
 
-#: Row of the exposure part -> the beginning of the keys of the findings that hold it.
-EXPOSURE = {
-    "shift average": "air-shift:",
-    "15 min": "air-15min:",
-    "ceiling": "air-ceiling:",
-    "vapours together, shift average": "air-mixture-shift",
-    "vapours together, 15 min": "air-mixture-15min",
+#: Row of the exposure part -> over what time, and whether it is of all vapours together.
+EXPOSURE: dict[str, tuple[Averaged, bool]] = {
+    "shift average": ("shift average", False),
+    "15 min": ("15 min", False),
+    "ceiling": ("ceiling", False),
+    "vapours together, shift average": ("shift average", True),
+    "vapours together, 15 min": ("15 min", True),
 }
+_ZONES: tuple[Zone, ...] = ("near", "far")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +37,9 @@ class Outcome:
     exposure: dict[str, float | None]  # worst 95th percentile over its limit, for the worker without a mask
     respirators: dict[int, str] | None  # step -> what is worn, or why none will do
     gloves: dict[int, str] | None
-    fire: dict[str, float]  # highest share of the lower explosive limit [%], by zone
+    fire: dict[Zone, float]  # highest share of the lower explosive limit [%]
     fire_stops: int
-    solvent: dict[str, float] | None  # planned kg, careful estimate
+    solvent: dict[str, float] | None  # planned kg, careful estimate, by what of it counts; "" = all of it
     waste: float | None  # planned kg, careful estimate
 
     @property
@@ -84,19 +86,19 @@ def outcome(alternative: Alternative, report: Report) -> Outcome:
     """The numbers of one report."""
     findings = report.findings
     levels = [f.level for f in findings]
-    answered = {f.plugin for f in findings}
+    steps = len(report.job.steps)
     return Outcome(
         alternative=alternative,
         report=report,
         stops=levels.count("stop"),
         controls=levels.count("control"),
-        exposure={name: _ratio(findings, key) for name, key in EXPOSURE.items()},
-        respirators=_worn(findings, "respirator") if "protection" in answered else None,
-        gloves=_worn(findings, "gloves") if "protection" in answered else None,
+        exposure={name: _ratio(findings, *of) for name, of in EXPOSURE.items()},
+        respirators=_worn(findings, "respirator", steps),
+        gloves=_worn(findings, "gloves", steps),
         fire=_shares(findings),
         fire_stops=sum(f.level == "stop" and f.topic == "fire" for f in findings),
-        solvent=_planned(findings),
-        waste=_waste(findings) if "waste" in answered else None,
+        solvent=_planned(findings, "solvent"),
+        waste=(_planned(findings, "waste") or {}).get(""),
     )
 
 
@@ -126,47 +128,44 @@ def _clean(one: Outcome) -> bool:
     return not one.report.exposure.substances and not one.report.exposure.unknowns
 
 
-def _of(findings: Iterable[Finding], key: str) -> Iterator[Finding]:
-    return (f for f in findings if f.key.startswith(key))
+def _ratio(findings: Sequence[Finding], over: Averaged, together: bool) -> float | None:
+    ratios = (r.ratio for _, r in with_role(findings, AgainstLimit) if r.over == over and (r.cas == "") == together)
+    return max(ratios, default=None)
 
 
-def _ratio(findings: Sequence[Finding], key: str) -> float | None:
-    return max((r for f in _of(findings, key) for figure in f.figures for r in _over(figure)), default=None)
+def _worn(findings: Sequence[Finding], what: Wear, steps: int) -> dict[int, str] | None:
+    """Step -> what is worn, for the steps that need it; None where a step has no answer."""
+    answers = [f for f, role in with_role(findings, Worn) if role.what == what]
+    if not {f.step for f in answers}.issuperset(range(steps)):
+        return None
+    worn: dict[int, list[str]] = {}
+    for f in answers:
+        if f.step is not None and f.level != "note":
+            worn.setdefault(f.step, []).append(f.short)
+    return {step: joined(dict.fromkeys(texts), "; ") for step, texts in worn.items()}
 
 
-def _over(figure: Figure) -> Iterator[float]:
-    """A figure over the limit it is held against; a sum of parts of limits is that already."""
-    allowed = dict(figure.inputs).get("limit as compared")
-    if isinstance(allowed, Figure):
-        yield figure.value / allowed.value
-    elif figure.formula == "additive_index":
-        yield figure.value
+def _shares(findings: Sequence[Finding]) -> dict[Zone, float]:
+    found: dict[Zone, float] = {}
+    for _, role in with_role(findings, ExplosiveShare):
+        found[role.zone] = max(role.percent, found.get(role.zone, 0.0))
+    return {zone: found[zone] for zone in _ZONES if zone in found}
 
 
-def _worn(findings: Sequence[Finding], key: str) -> dict[int, str]:
-    """Step -> what is worn, for the steps that need it."""
-    return {f.step: f.short for f in findings if f.key == key and f.step is not None and f.level != "note"}
+def _planned(findings: Sequence[Finding], what: Literal["solvent", "waste"]) -> dict[str, float] | None:
+    """The total of each kind [kg]: of the whole job where it is given, else of the steps; None where nobody says.
 
-
-def _shares(findings: Sequence[Finding]) -> dict[str, float]:
-    found: dict[str, float] = {}
-    for finding in findings:
-        for figure in finding.figures if finding.topic == "fire" else ():
-            if figure.unit == "%" and "fire limit" in dict(figure.inputs):
-                found[figure.name] = max(figure.value, found.get(figure.name, 0.0))
-    return dict(sorted(found.items()))
-
-
-def _planned(findings: Sequence[Finding]) -> dict[str, float] | None:
-    whole = next((f for f in _of(findings, "solvent-planned") if f.step is None), None)
-    return None if whole is None else {figure.name: figure.value for figure in whole.figures}
-
-
-def _waste(findings: Sequence[Finding]) -> float:
-    """All that the steps' findings say will be thrown away [kg], wherever it goes."""
-    steps = (f for f in findings if f.topic == "waste" and f.step is not None)
-    # one amount may be named by two findings of a step
-    return sum({(f.step, x.name): x.value for f in steps for x in f.figures if x.unit == "kg"}.values())
+    Of several plugins the one that says most counts.
+    """
+    sums: dict[tuple[str, str], dict[bool, float]] = {}
+    for f, role in with_role(findings, Planned):
+        if role.what == what:
+            of = sums.setdefault((role.kind, f.plugin), {})
+            of[f.step is None] = of.get(f.step is None, 0.0) + role.mass
+    totals: dict[str, float] = {}
+    for (kind, _), of in sums.items():
+        totals[kind] = max(of[True] if True in of else of[False], totals.get(kind, 0.0))
+    return totals or None
 
 
 def named(alternative: Alternative) -> str:

@@ -17,7 +17,7 @@ from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
 from safety.exposure.engine import compute
 from safety.hosting.host import Host
-from safety.model import Finding, Job, LedgerView
+from safety.model import Finding, Job, LedgerView, Worn
 from safety.reference import Reference, fractions
 from safety.words import say
 from safety.workplace import Workplace
@@ -92,7 +92,8 @@ def targets_of(job: Job, findings: Iterable[Finding]) -> list[Target]:
     """Every stop, and every respirator that must be worn, once."""
     found: dict[tuple[str, str, int | None], Target] = {}
     for f in findings:
-        if f.level == "stop" or (f.key == "respirator" and f.level == "control"):
+        mask = any(isinstance(role, Worn) and role.what == "respirator" for role in f.roles)
+        if f.level == "stop" or (mask and f.level == "control"):
             found.setdefault((f.plugin, f.key, f.step), Target(f, "" if f.step is None else job.steps[f.step].name))
     return list(found.values())
 

@@ -19,7 +19,22 @@ import numpy as np
 from safety.cited import Unknown
 from safety.clock import ClockTime
 from safety.files.toml import plain
-from safety.model import Chart, Contribution, Figure, Finding, Grid, Lines, Range, Signs, Substance
+from safety.model import (
+    AgainstLimit,
+    Chart,
+    ClockSpan,
+    Contribution,
+    ExplosiveShare,
+    Figure,
+    Finding,
+    Grid,
+    Lines,
+    Planned,
+    Range,
+    Role,
+    Signs,
+    Substance,
+)
 from safety.words import Message, Text, say, steers
 
 LONGEST = 20_000  # characters of one text
@@ -92,6 +107,19 @@ def _finding(one: Finding, at: str, steps: int | None) -> None:
     for figure in one.figures:
         if figure.unit in _SHARES and figure.value < 0:
             raise Unsound(say('{at}: "{name}" is below 0 {unit}', at=at, name=figure.name, unit=figure.unit))
+    for role in one.roles:
+        if not _sound(role):
+            raise Unsound(say("{at}: a role with a number that cannot be", at=at))
+
+
+def _sound(role: Role) -> bool:
+    if isinstance(role, AgainstLimit):
+        return role.ratio >= 0
+    if isinstance(role, ExplosiveShare):
+        return role.percent >= 0
+    if isinstance(role, Planned):
+        return role.mass >= (role.middle or 0.0) >= 0
+    return not isinstance(role, ClockSpan) or role.end is None or role.begin <= role.end <= LATEST
 
 
 def _chart(one: Chart, at: str) -> None:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from safety.model.books import Edition, Entry, Period
 from safety.model.data import Pack, Substance, nothing
 from safety.model.figures import Figure
 from safety.model.hazards import ProductHazards
 from safety.model.jobs import Job, Product, Shop, Timeline
+from safety.model.roles import Role
 from safety.model.tables import TableSchema
 from safety.words import Message, Text, message, say
+
+A_role = TypeVar("A_role", bound=Role)
 
 Level = Literal["stop", "control", "note"]
 #: What an unknown keeps from being judged: whether the work is safe, or only what is written down afterwards.
@@ -87,6 +90,12 @@ class Finding:
     grounds: tuple[Any, ...] = ()
     gap: Gap = "safety"  # what ``unknown`` keeps from being judged
     close: Literal["", "over", "under"] = ""  # side it was put on where another seed could turn it; said by the core
+    roles: tuple[Role, ...] = ()  # what it means to whoever does not read its words
+
+
+def with_role(findings: Iterable[Finding], kind: type[A_role]) -> Iterator[tuple[Finding, A_role]]:
+    """Every role of a kind, with the finding that carries it: by whichever plugin it was made."""
+    return ((finding, role) for finding in findings for role in finding.roles if isinstance(role, kind))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,11 +10,12 @@ from typing import Any
 from safety.compare import Outcome, Proposal
 from safety.compare.changes import Kind
 from safety.compare.outcome import named
+from safety.model import Zone
 from safety.reference import long_shift
 from safety.render import text_safe
 from safety.render.text import WIDTH, heading, wrapped
 from safety.units import significant
-from safety.words import say
+from safety.words import say, term
 
 LABEL, COLUMN = 45, 11
 ACROSS = (WIDTH - LABEL) // COLUMN
@@ -45,8 +46,8 @@ def record(outcomes: Sequence[Outcome]) -> list[dict[str, Any]]:
             "exposure": o.exposure,
             "respirators": _by_step(o.respirators),
             "gloves": _by_step(o.gloves),
-            "fire": {"share": {text_safe(k): v for k, v in o.fire.items()}, "stops": o.fire_stops},
-            "solvent": None if o.solvent is None else {text_safe(k): v for k, v in o.solvent.items()},
+            "fire": {"share": {text_safe(_share(zone)): v for zone, v in o.fire.items()}, "stops": o.fire_stops},
+            "solvent": None if o.solvent is None else {text_safe(_planned(kind)): v for kind, v in o.solvent.items()},
             "waste": o.waste,
         }
         for o in outcomes
@@ -118,14 +119,14 @@ def _rows(outcomes: Sequence[Outcome]) -> Iterator[Row]:
         yield _exposure(name), lambda o, name=name: _number(o.exposure[name])  # type: ignore[misc]
     zones = dict.fromkeys(zone for o in outcomes for zone in o.fire)
     for zone in zones:
-        where = zone.removeprefix(say("share of the lower explosive limit {where}", where="").rstrip())
-        short = say("explosive share [%]{where}", where=where)
+        short = say("explosive share [%] {where}", where=_where(zone))
         yield short, lambda o, zone=zone: _number(o.fire.get(zone))  # type: ignore[misc]
     yield say("fire stops"), lambda o: str(o.fire_stops)
-    kinds = dict.fromkeys(name for o in outcomes for name in o.solvent or ())
-    for kind in kinds or (say("solvent planned"),):
-        label = say("{kind} [kg]", kind=kind.removesuffix(say(" planned for the job")))
-        yield label, lambda o, kind=kind: _number((o.solvent or {}).get(kind))  # type: ignore[misc]
+    kinds = dict.fromkeys(kind for o in outcomes for kind in o.solvent or ())
+    for kind in kinds:
+        yield say("{kind} [kg]", kind=_counted(kind)), lambda o, kind=kind: _number((o.solvent or {}).get(kind))  # type: ignore[misc]
+    if not kinds:
+        yield say("{kind} [kg]", kind=say("solvent planned")), lambda o: _number(None)
     yield say("waste [kg]"), lambda o: _number(o.waste)
     yield say("sheet"), lambda o: say("whole") if o.report.complete else say("INCOMPLETE")
 
@@ -138,6 +139,23 @@ def _exposure(name: str) -> str:
         "vapours together, shift average": say("vapours together, shift average"),
         "vapours together, 15 min": say("vapours together, 15 min"),
     }[name]
+
+
+def _where(zone: Zone) -> str:
+    return say("close to the work") if zone == "near" else say("in the rest of the place")
+
+
+def _share(zone: Zone) -> str:
+    return say("share of the lower explosive limit {where}", where=_where(zone))
+
+
+def _counted(kind: str) -> str:
+    """What of the planned solvent is meant."""
+    return term(kind) or say("product")
+
+
+def _planned(kind: str) -> str:
+    return say("{what} planned for the job", what=_counted(kind))
 
 
 def _kind(kind: Kind) -> str:

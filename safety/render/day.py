@@ -6,15 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from safety.model import TITLES, Finding, Report
+from safety.model import TITLES, ClockSpan, Finding, Report, Role, Stretch, with_role
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange
 from safety.render.clock import span
-from safety.render.merging import Mark, Merged, Said, mark, numbered, short, word
+from safety.render.merging import Mark, Merged, Said, in_steps, mark, short, word
 from safety.render.text import WIDTH, wrapped
 from safety.words import say, term
-
-BESIDE, OTHERS, CLEAR = "air-beside:", "air-bystanders", "air-clear"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ def arrange_day(reports: Sequence[Report]) -> Day:
 def _task(report: Report) -> Task:
     sheet = arrange(report)
     others = tuple(_others(report))
-    stops = [stop for stop in sheet.stops if stop.short not in {said.text for said in others}]
+    stops = [stop for stop in sheet.stops if not any(_of_others(role) for role in stop.roles)]
     hot = tuple(stop for stop in stops if report.exposure.neighbours and stop.topic == "fire")
     return Task(
         report=report,
@@ -81,21 +79,32 @@ def _task(report: Report) -> Task:
         when=span(report.job.start, 0, report.timeline.end),
         others=others,
         beside=tuple(_beside(report)),
-        said=tuple(f.statement for f in _found(report, BESIDE)),
+        said=tuple(f.statement for f in _found(report, "after another job")),
         fire=hot,
         more=tuple(stop for stop in stops if stop not in hot),
     )
 
 
-def _found(report: Report, key: str) -> list[Finding]:
-    return [f for f in report.findings if f.key.startswith(key)]
+def _of_others(role: Role) -> bool:
+    """Whether a role is what ``others`` of a task says."""
+    return isinstance(role, ClockSpan) and role.what in ("others out", "air not clear")
+
+
+def _found(report: Report, what: Stretch, job: str = "") -> list[Finding]:
+    """The findings that answer for a stretch of the clock, of one other job where it is named."""
+    found = [f for f, span in with_role(report.findings, ClockSpan) if span.what == what and job in ("", span.job)]
+    return list({id(f): f for f in found}.values())
 
 
 def _others(report: Report) -> Iterator[Said]:
     """Who must be out and when the air is clear; where nobody judged vapour that is there, that is said."""
     vapour = report.exposure.substances or report.exposure.unknowns
-    for key, title in ((OTHERS, say("others in the place")), (CLEAR, say("when the air is clear"))):
-        found = _found(report, key)
+    asked: tuple[tuple[Stretch, str], ...] = (
+        ("others out", say("others in the place")),
+        ("air not clear", say("when the air is clear")),
+    )
+    for what, title in asked:
+        found = _found(report, what)
         yield from (Said(mark(f), short(f)) for f in found)
         if vapour and not found:
             yield Said("NOT ASSESSED", title)
@@ -103,7 +112,7 @@ def _others(report: Report) -> Iterator[Said]:
 
 def _beside(report: Report) -> Iterator[Said]:
     for other in report.exposure.neighbours:
-        found = [f for f in report.findings if f.key == BESIDE + other.job.id]
+        found = _found(report, "after another job", other.job.id)
         yield from (Said(mark(f), short(f)) for f in found)
         if not found:
             yield Said("NOT ASSESSED", say("the air beside “{job}”", job=other.job.title))
@@ -131,8 +140,8 @@ def record(reports: Sequence[Report]) -> list[dict[str, Any]]:
             "result": _result(r),
             "complete": r.complete,
             "stops": [text_safe(f.statement) for f in r.stops],
-            "beside": [text_safe(f.statement) for f in _found(r, BESIDE)],
-            "others": [text_safe(f.statement) for key in (OTHERS, CLEAR) for f in _found(r, key)],
+            "beside": [text_safe(f.statement) for f in _found(r, "after another job")],
+            "others": [text_safe(f.statement) for f in (*_found(r, "others out"), *_found(r, "air not clear"))],
         }
         for r in reports
     ]
@@ -158,10 +167,8 @@ def _lines(day: Day) -> Iterator[str]:
             words = say("{mark}: {text}", mark=word(said.mark), text=said.text) if said.mark else said.text
             yield from wrapped(words, "    ")
         for one in (*task.fire, *task.more):
-            steps = numbered(one.steps)
-            words = say(
-                "{topic}, {steps}: {short}", topic=term(TITLES[one.topic]), steps=steps.lower(), short=one.short
-            )
+            topic, steps = term(TITLES[one.topic]), in_steps(one.steps)
+            words = say("{topic}, {steps}: {short}", topic=topic, steps=steps, short=one.short)
             yield from wrapped(words, say("    {mark}  ", mark=word("STOP")))
         for sentence in task.said:
             yield from wrapped(sentence, "    - ", "      ")

@@ -10,8 +10,9 @@ from reportlab.lib.colors import black, white
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
+from safety.model import ClockSpan, with_role
 from safety.render.charts import clock_ticks, on_axis
-from safety.render.day import BESIDE, CLEAR, Task
+from safety.render.day import Task
 from safety.render.layout import BOLD, FONT, GREY, PALE, RULE, SMALL, shortened
 from safety.words import say
 
@@ -145,18 +146,21 @@ def _place(task: Task) -> tuple[str, datetime]:
 
 def _clear(task: Task) -> float | None:
     """When the air is clear after a job [s of its clock]; None where nobody knows."""
-    for finding in task.report.findings:
-        if finding.key == CLEAR and finding.figures and not finding.unknown:
-            return finding.figures[0].value
-    return None
+    ends = [span.end for _, span in with_role(task.report.findings, ClockSpan) if span.what == "air not clear"]
+    return _latest(ends)
 
 
 def _earliest(task: Task) -> list[float]:
     """The earliest safe start after the other jobs [s of its clock]; none where it need not wait, or nobody knows."""
-    waits = [f for f in task.report.findings if f.key.startswith(BESIDE) and f.level == "control"]
-    if not all(f.figures for f in waits):
-        return []
-    return [max(f.figures[0].value * 60 for f in waits)] if waits else []
+    spans = [span for _, span in with_role(task.report.findings, ClockSpan) if span.what == "after another job"]
+    latest = _latest([span.end for span in spans])
+    return [latest] if latest else []
+
+
+def _latest(ends: Sequence[float | None]) -> float | None:
+    """The latest of some ends; None where there is none, or nobody knows one of them."""
+    known = [end for end in ends if end is not None]
+    return max(known) if known and len(known) == len(ends) else None
 
 
 def legend() -> str:

@@ -10,7 +10,7 @@ from typing import Literal
 from safety.clock import ClockTime
 from safety.marks import Mark as Unchecked
 from safety.marks import each_once
-from safety.model import TITLES, Finding, Job, of_step
+from safety.model import TITLES, Finding, Job, Role, of_step
 from safety.words import capital, joined, mould, parts_of, say, term, values_in, with_values
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
@@ -43,6 +43,7 @@ class Merged:
     rule: str
     unchecked: tuple[str, ...]  # what it rests on that nobody has checked, and why
     references: tuple[str, ...]  # what ``hazstep why`` explains
+    roles: tuple[Role, ...] = ()
 
 
 #: Stands beside what rests on a number nobody has checked.
@@ -102,6 +103,15 @@ def numbered(steps: Sequence[int]) -> str:
     return say("Steps {numbers}", numbers=numbers(steps))
 
 
+def in_steps(steps: Sequence[int]) -> str:
+    """The same inside a line: "whole job", "step 3" or "steps 1-3, 6"."""
+    if not steps:
+        return say("whole job")
+    if len(steps) == 1:
+        return say("step {number}", number=steps[0])
+    return say("steps {numbers}", numbers=numbers(steps))
+
+
 def parts(finding: Finding) -> tuple[Said, ...]:
     """A finding's few words, each thing to do by itself."""
     return tuple(Said(mark(finding), text) for text in parts_of(finding.short, "; "))
@@ -156,6 +166,7 @@ def _together(job: Job, group: list[tuple[str, Finding]], marks: Mapping[int, tu
         rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
         unchecked=tuple(map(str, each_once(one for _, f in group for one in marks[id(f)]))),
         references=tuple(reference for reference, _ in group),
+        roles=tuple(role for _, f in group for role in f.roles),
     )
 
 

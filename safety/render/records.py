@@ -10,7 +10,20 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.marks import Mark
-from safety.model import Block, Chart, Figure, Finding, Grid, Report
+from safety.model import (
+    AgainstLimit,
+    Block,
+    Chart,
+    ClockSpan,
+    ExplosiveShare,
+    Figure,
+    Finding,
+    Grid,
+    Planned,
+    Report,
+    Role,
+    Worn,
+)
 from safety.render import amounts, text_safe
 from safety.render.arrange import arrange
 from safety.render.clock import limits
@@ -111,7 +124,25 @@ def _finding(report: Report, finding: Finding, marks: Sequence[Mark]) -> dict[st
         "close": finding.close or None,
         "plugin": finding.plugin,
         "key": finding.key,
+        "roles": [_role(report, role) for role in finding.roles],
     }
+
+
+_ROLES: dict[type[Role], str] = {
+    Worn: "worn",
+    AgainstLimit: "against a limit",
+    ExplosiveShare: "share of the explosive limit",
+    ClockSpan: "clock",
+    Planned: "planned mass",
+}
+
+
+def _role(report: Report, role: Role) -> dict[str, Any]:
+    told = {"role": _ROLES[type(role)], **asdict(role)}
+    if isinstance(role, ClockSpan):
+        told["begin"] = _iso(report.job.start, role.begin)
+        told["end"] = None if role.end is None else _iso(report.job.start, role.end)
+    return told
 
 
 def _step(report: Report, index: int, card: Card) -> dict[str, Any]:

@@ -98,7 +98,7 @@ def _once(all_said: Iterable[Said]) -> list[Said]:
     """Few words that hold for the whole job need no second saying because they hold for steps too."""
     found: dict[tuple[Mark, str], Said] = {}
     for said in all_said:
-        found.setdefault((said.mark, said.text.casefold()), said)
+        found.setdefault((said.mark, capital(said.text)), said)
     return list(found.values())
 
 

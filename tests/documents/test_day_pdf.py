@@ -15,10 +15,10 @@ from pypdf import PdfReader
 
 import safety
 from safety.day import assess_day
-from safety.model import Report, Segment
+from safety.model import ClockSpan, Report, Segment, with_role
 from safety.render import day_pdf, pdf
 from safety.render.arrange import arrange
-from safety.render.day import BESIDE, CLEAR, OTHERS, Task, overview
+from safety.render.day import Task, overview
 from safety.render.day_chart import Clock
 from safety.workplace import Workplace
 
@@ -95,10 +95,10 @@ def test_the_first_page_says_when_who_and_what_meets(reports: tuple[Report, ...]
     for words in ("08:00-08:30", "08:10-08:20", "No heat gun in this step", "STOP - do not start: 2 of 3 jobs"):
         assert words in first
     shrink = next(r for r in reports if r.job.id == "shrink")
-    (waits,) = [f for f in shrink.findings if f.key == BESIDE + "wipe"]
+    (waits,) = [f for f, span in with_role(shrink.findings, ClockSpan) if span.job == "wipe"]
     assert " ".join(waits.short.split()) in first
-    for key in (OTHERS, CLEAR):
-        for finding in (f for r in reports for f in r.findings if f.key == key):
+    for finding, span in (one for r in reports for one in with_role(r.findings, ClockSpan)):
+        if span.what in ("others out", "air not clear"):
             assert finding.short in first
 
 

@@ -1,0 +1,76 @@
+"""What a judgement means to others, whatever its words are and whoever made it.
+
+A finding carries roles. Whoever compares jobs, draws a day or counts masks reads these and never the words, the key or
+the name of a plugin: so they work with any plugin that answers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+#: What a person can wear.
+Wear = Literal["gloves", "respirator", "eyewear", "clothing"]
+#: Over what time the air is held against a limit.
+Averaged = Literal["shift average", "15 min", "ceiling"]
+#: Close to the work, and in the rest of the place.
+Zone = Literal["near", "far"]
+#: What a stretch of the clock is for.
+Stretch = Literal["others out", "air not clear", "no ignition source", "after another job", "window"]
+
+
+@dataclass(frozen=True, slots=True)
+class Worn:
+    """What is worn in the step of the finding, in its few words. A ``note`` says that nothing has to be."""
+
+    what: Wear
+    item: str = ""  # its id in the shop's stock; "" where nothing of the stock is meant
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstLimit:
+    """How many times a limit the worker of the job breathes without a mask (95th percentile)."""
+
+    over: Averaged
+    ratio: float
+    cas: str = ""  # "" = all vapours together, each against its own limit
+
+
+@dataclass(frozen=True, slots=True)
+class ExplosiveShare:
+    """How much of the lower explosive limit the air of a zone reaches in the step of the finding (95th percentile)."""
+
+    zone: Zone
+    percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class ClockSpan:
+    """A stretch of the job's clock that a judgement sets [s since the job's start].
+
+    "others out": nobody without a mask in the place. "air not clear": after the last step. "no ignition source": around
+    the step. "after another job": too early for this job, for what ``job`` leaves. "window": in which the next step
+    must begin. One that ends where it begins asks for nothing.
+    """
+
+    what: Stretch
+    begin: float
+    end: float | None  # None: nobody knows when
+    job: str = ""  # id of another job of the day
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A mass the job plans to use, or to throw away [kg], as a careful estimate.
+
+    On a finding of a step it is a part, on one of the whole job the total.
+    """
+
+    what: Literal["solvent", "waste"]
+    mass: float
+    middle: float | None = None  # the middle estimate
+    kind: str = ""  # what of it counts: "VOC", "HAP" ...; "" = all of it
+    product: str = ""  # Product.id; "" = of several
+
+
+Role = Worn | AgainstLimit | ExplosiveShare | ClockSpan | Planned
