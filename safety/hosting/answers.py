@@ -12,7 +12,7 @@ from functools import cache
 from gc import get_referents
 from numbers import Real
 from types import MappingProxyType, NoneType, UnionType
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 
@@ -65,6 +65,8 @@ TEXTS = (str, Message, Text, ClockTime)
 #: Kinds of text, numbers and mappings: one made of these could show another face to everybody who looks.
 _PLAIN = frozenset({*TEXTS, bool, int, float, dict, *np.sctypeDict.values()} - {np.object_, np.void})
 _NOTHING = object()
+#: A place in an answer: its name, or a field or number of the place around it.
+_At: TypeAlias = "str | tuple[_At, str | int]"
 
 
 class Unsound(TypeError):
@@ -132,45 +134,50 @@ def _chart(one: Chart, at: str) -> None:
 
 
 class _Walk:
-    """One answer, looked through once: a record that many figures share is looked at the first time only."""
+    """One answer, looked through once: what many figures share is looked at the first time only."""
 
     def __init__(self) -> None:
-        self._seen: set[int] = set()
+        self._seen: set[int] = set()  # records
+        self._sound: dict[int, int] = {}  # texts, each with the depth down from which all it was made of is sound
         self._left = ALL
 
-    def record(self, record: Any, at: str, depth: int = 0, counted: bool = True) -> None:
+    def record(self, record: Any, at: _At, depth: int = 0, counted: bool = True) -> None:
         if id(record) in self._seen:
             return
         self._seen.add(id(record))
         endless = isinstance(record, _ENDLESS)
         for name, hint in _hints(record.__class__).items():
             inputs = counted and (type(record), name) != (Figure, "inputs")
-            self._value(getattr(record, name), hint, f"{at}.{name}", depth + 1, endless, inputs)
+            self._value(getattr(record, name), hint, (at, name), depth + 1, endless, inputs)
 
-    def _value(self, value: Any, hint: Any, at: str, depth: int, endless: bool, counted: bool) -> None:
+    def _value(self, value: Any, hint: Any, at: _At, depth: int, endless: bool, counted: bool) -> None:
         if depth > DEEPEST:
-            raise Unsound(say("{at} is nested too deep", at=at[:200]))
-        if isinstance(value, (str, Real, Mapping)) and not _plain(value):
-            raise Unsound(say("{at} is {got}", at=at, got=type(value).__name__))
-        if isinstance(value, str):
+            raise Unsound(say("{at} is nested too deep", at=_named(at)[:200]))
+        if type(value) in TEXTS:  # most of what there is
             self._text(value, at, counted)
             self._made_of(value, at, depth)
+            if hint is str or hint is Any:
+                return
+        elif isinstance(value, (str, Real, Mapping)) and not _plain(value):
+            raise Unsound(say("{at} is {got}", at=_named(at), got=type(value).__name__))
+        elif isinstance(value, str):
+            self._text(value, at, counted)
         elif isinstance(value, Real) and not isinstance(value, bool):
             self._count(1, at, counted)
             size: Any = abs(value)
             if not (size <= LARGEST or (endless and size == math.inf)):  # NaN is neither
-                raise Unsound(say("{at} is {value}, which no figure can be", at=at, value=plain(value, 20)))
+                raise Unsound(say("{at} is {value}, which no figure can be", at=_named(at), value=plain(value, 20)))
         elif isinstance(value, (tuple, list, Mapping)) and len(value) > MOST:
-            raise Unsound(say("{at} has {count} items; {most} at most", at=at, count=len(value), most=MOST))
+            raise Unsound(say("{at} has {count} items; {most} at most", at=_named(at), count=len(value), most=MOST))
         if not self._fits(value, hint, at, depth, endless, counted):
-            raise Unsound(say("{at} is {got}", at=at, got=type(value).__name__))
+            raise Unsound(say("{at} is {got}", at=_named(at), got=type(value).__name__))
 
-    def _fits(self, value: Any, hint: Any, at: str, depth: int, endless: bool, counted: bool) -> bool:
+    def _fits(self, value: Any, hint: Any, at: _At, depth: int, endless: bool, counted: bool) -> bool:
         """Whether a value has the type of its field; all it holds is looked through on the way."""
 
         def held(values: Any, kinds: Any) -> bool:
             for number, (one, kind) in enumerate(zip(values, kinds, strict=True)):
-                self._value(one, kind, f"{at}[{number}]", depth + 1, endless, counted)
+                self._value(one, kind, (at, number), depth + 1, endless, counted)
             return True
 
         origin, inner, of_records = _form(hint)
@@ -198,44 +205,55 @@ class _Walk:
             return True
         return _outside(value, hint)
 
-    def _anything(self, value: Any, at: str, depth: int, counted: bool) -> bool:
+    def _anything(self, value: Any, at: _At, depth: int, counted: bool) -> bool:
         """What a record takes without saying of which type: our own records, text, numbers and lists of these."""
         if is_dataclass(value) and type(value).__module__.startswith("safety."):
             self.record(value, at, depth, counted)
             return True
         if isinstance(value, (tuple, list)):
             for number, one in enumerate(value):
-                self._value(one, Any, f"{at}[{number}]", depth + 1, True, counted)
+                self._value(one, Any, (at, number), depth + 1, True, counted)
             return True
         if isinstance(value, Mapping):
             for key, one in value.items():
                 self._value(key, str, at, depth + 1, True, counted)
-                self._value(one, Any, say("{at}.{key}", at=at, key=key), depth + 1, True, counted)
+                self._value(one, Any, (at, key), depth + 1, True, counted)
             return True
         return value is None or isinstance(value, (str, Real)) or type(value).__module__ == "datetime"
 
-    def _text(self, text: str, at: str, counted: bool) -> None:
+    def _text(self, text: str, at: _At, counted: bool) -> None:
         self._count(len(text), at, counted)
         if len(text) > LONGEST:
             raise Unsound(
-                say("{at} is a text of {count} letters; {most} at most", at=at, count=len(text), most=LONGEST)
+                say("{at} is a text of {count} letters; {most} at most", at=_named(at), count=len(text), most=LONGEST)
             )
         if steers(text, but="\t\n"):
-            raise Unsound(say("{at} holds a sign that cannot be printed", at=at))
+            raise Unsound(say("{at} holds a sign that cannot be printed", at=_named(at)))
 
-    def _made_of(self, text: str, at: str, depth: int) -> None:
+    def _made_of(self, text: str, at: _At, depth: int) -> None:
         """What a text was put together from is looked through too: a page may say it again with other times in it."""
+        if type(text) is str or depth <= self._sound.get(id(text), -1):
+            return
         if isinstance(text, Message):
             self._value(text.template, str, at, depth + 1, False, False)
             self._value(text.values, Mapping[str, Any], at, depth + 1, True, False)
         elif isinstance(text, Text):
             self._value(text.parts, tuple[str, ...], at, depth + 1, False, False)
             self._value(text.apart, str, at, depth + 1, False, False)
+        self._sound[id(text)] = depth  # only now: one that is made of itself never is
 
-    def _count(self, much: int, at: str, counted: bool) -> None:
+    def _count(self, much: int, at: _At, counted: bool) -> None:
         self._left -= much if counted else 0
         if self._left < 0:
-            raise Unsound(say("{at}: the answer is too large", at=at))
+            raise Unsound(say("{at}: the answer is too large", at=_named(at)))
+
+
+def _named(at: _At) -> str:
+    """A place in words, put together only where there is a fault to tell."""
+    if isinstance(at, str):
+        return at
+    around, inside = at
+    return f"{_named(around)}[{inside}]" if isinstance(inside, int) else f"{_named(around)}.{inside}"
 
 
 def _plain(value: Any) -> bool:

@@ -16,7 +16,7 @@ import pytest
 
 from safety import assessment, hookimpl
 from safety.cited import Cited, Source
-from safety.hosting import host
+from safety.hosting import answers, host
 from safety.hosting.host import Host
 from safety.model import (
     Band,
@@ -34,7 +34,7 @@ from safety.model import (
 )
 from safety.problems import Problems
 from safety.render import records, text
-from safety.words import joined, say
+from safety.words import Message, joined, say
 from safety.workplace import assess_job
 
 SHOP = Path(__file__).parents[1] / "mistakes" / "base"
@@ -425,3 +425,36 @@ def test_a_pack_the_shop_asked_for_is_not_left_out_in_silence(beside: Callable[.
     beside(aaa=plugin(contribute=Contribution(packs=(Pack("house", "House", "here", "1", limits=(loose,)),))))
     with pytest.raises(Problems, match=r"^plugin aaa: 108-88-3 OSHA PEL twa: over 500000 ppm is looser than"):
         assess_job(tmp_path / "shop" / "jobs" / "clean.toml", draws=60)
+
+
+def _of_itself() -> Finding:
+    values: dict[str, object] = {}
+    values["again"] = Message("All is well.", "{again}", values)
+    return replace(SOUND, statement=values["again"])  # type: ignore[arg-type]
+
+
+def _each_of_the_one_before() -> Finding:
+    """Every text alone is sound where it stands; the last holds a hundred within each other."""
+    chain = [Message("well", "well")]
+    for _ in range(100):
+        chain.append(Message("well", "{before}", {"before": chain[-1]}))
+    held = Figure("level", 1.0, "ppm", inputs=tuple((str(number), one) for number, one in enumerate(chain)))
+    return replace(SOUND, figures=(held,))
+
+
+@pytest.mark.parametrize("made", [_of_itself, _each_of_the_one_before])
+def test_a_text_made_of_texts_without_end_is_refused(made: Callable[[], Finding]) -> None:
+    """That a text is looked through once for all who share it must not hide how deep it goes."""
+    out, reason = ask("assess", [made()])
+    assert out == []
+    assert "nested too deep" in reason
+
+
+def test_what_many_figures_share_is_looked_through_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    looked: list[str] = []
+    monkeypatch.setattr(answers, "steers", lambda text, but="": looked.append(text))
+    shared = say("all of {what}", what=say("the air of {place}", place="the hall"))
+    figure = Figure("level", 1.0, "ppm", inputs=tuple((str(number), shared) for number in range(200)))
+    answers.check("assess", [replace(SOUND, figures=(figure,))])
+    assert looked.count("the hall") == 1
+    assert looked.count(shared) == 200  # its length counts each time it may be printed
