@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -17,12 +17,13 @@ from pathlib import Path
 
 from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
 from safety.files import reading, trust
+from safety.files.notation import nearest, squeezed
 from safety.files.reading import Draft, Edit, unchanged
-from safety.files.toml import Document, files_in
+from safety.files.toml import At, Document, files_in, plain, tables
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.ledger.recorded import recorded
-from safety.model import Contribution, Job, Report, Shop, Signs
+from safety.model import Asked, Contribution, Job, Report, Shop, Signs
 from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.reference.data_files import SOURCES
@@ -136,12 +137,14 @@ class Workplace:
         ``air`` is what every step has that names no state of its own. ``progress`` hears how far the work has come.
         """
         with _said_in(language):
-            path = self.find(job)
-            (one,) = self.planned([path], _changed(path, start, air) if start or air else None)
+            path, asked = self.find(job), Asked(start, air)
+            (one,) = self.planned([path], _changed(path, asked) if start or air else None)
+            _heard(one.job, air)
             with self.records(one.job.shop) as ledger:
-                return assess(
+                report = assess(
                     one.job, one.reference, one.plugins, draws=draws, seed=seed, ledger=ledger, progress=progress
                 )
+                return replace(report, asked=asked)
 
     # ------------------------------------------------------------ what is known so far
 
@@ -176,17 +179,39 @@ def _said_in(language: str) -> AbstractContextManager[None]:
     return speaking(speech(language)) if language else nullcontext()
 
 
-def _changed(path: Path, start: datetime | None, air: str) -> Edit:
+def _changed(path: Path, asked: Asked) -> Edit:
     """Plans a job for another moment, or with another state of the air."""
-    new = {key: value for key, value in (("start", start), ("air", air)) if value}
+    new = {key: value for key, value in (("start", asked.start), ("air", asked.air)) if value}
+    given: dict[At, str] = {("job", key): f"--{key}" for key in new}
 
     def edit(document: Document) -> Document:
         table = document.data.get("job")
         if document.path != path or not isinstance(table, dict):
             return document
-        return replace(document, data={**document.data, "job": {**table, **new}})
+        data = {**document.data, "job": {**table, **new}}
+        if asked.air and isinstance(data.get("measurement"), list):
+            data["measurement"] = [*_as_taken(document, squeezed(table.get("air")))]
+        return replace(document, data=data, given=given)
 
     return edit
+
+
+def _as_taken(document: Document, air: str) -> Iterator[object]:
+    """The results of a job: one that names no state of the air was taken in that of its file, not in another's."""
+    own = {squeezed(step.get("name")) for _, step in tables(document.data, "step") if step.get("air")}
+    for one in document.data["measurement"]:
+        steps = one.get("step", []) if isinstance(one, dict) else []
+        covered = {squeezed(name) for name in (steps if isinstance(steps, list) else [steps])}
+        unsaid = isinstance(one, dict) and not one.get("air") and not (covered and covered <= own)
+        yield {**one, "air": air} if unsaid and air else one
+
+
+def _heard(job: Job, air: str) -> None:
+    """Raise Problems where a state of the air was asked for that no step is in: the sheet would not be on it."""
+    states = dict.fromkeys(step.air.state for step in job.steps)
+    if air and squeezed(air) not in states:
+        wrong = say('no step would be in the air state "{state}": each names its own', state=plain(air))
+        raise Problems([Problem("--air", 0, "", wrong, nearest(air, states))])
 
 
 # ---------------------------------------------------------------- what is kept

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -32,6 +33,10 @@ if TYPE_CHECKING:
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
 @click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
+@click.option(
+    "--start", metavar="TIME", help='When work begins, in place of the file: "now", "07:30" or a date and time.'
+)
+@click.option("--air", metavar="STATE", help="The state of the air, in place of the job's own.")
 @click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
 @click.option(
     "--language",
@@ -50,6 +55,8 @@ def command(
     full: bool,
     draws: int,
     seed: int,
+    start: str | None,
+    air: str | None,
     freeze: bool,
     frozen: str | None,
 ) -> None:
@@ -61,10 +68,13 @@ def command(
     Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
     the day comes first, then each sheet, all in one PDF.
 
+    --start and --air change no file; the sheet says that they were given.
+
     \b
     Examples:
       hazstep sheet boot-replacement --pdf today.pdf
       hazstep sheet boot-replacement laminate-wipe-down --pdf day.pdf
+      hazstep sheet laminate-wipe-down --start now --air "doors shut"
       hazstep sheet laminate-wipe-down --freeze
       hazstep sheet --frozen 3f2a9c01
 
@@ -73,7 +83,8 @@ def command(
     from safety.render import forms
     from safety.workplace import Workplace
 
-    _fits(jobs, freeze, frozen)
+    _fits(jobs, freeze, frozen, start is not None or air is not None)
+    begins, state = _moment(start), _state(air)
     target = _target(pdf)
     look(target)
     if frozen is not None:
@@ -82,7 +93,7 @@ def command(
         _day(jobs, target, form, full, draws, seed)
     workplace, path = Workplace.of(jobs[0])
     with progress_bar(say("assessing"), form) as progress:
-        report = workplace.assess(path, draws=draws, seed=seed, progress=progress)
+        report = workplace.assess(path, start=begins, air=state, draws=draws, seed=seed, progress=progress)
     if target:
         from safety.render.pdf import sheet
 
@@ -98,7 +109,7 @@ def command(
     sys.exit(status(report))
 
 
-def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
+def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool) -> None:
     """Raise Problems where jobs and options do not go together."""
     from safety.problems import Problem, Problems
 
@@ -107,8 +118,41 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None) -> None:
         wrong = say("nothing says which job")
     elif freeze and len(jobs) > 1:
         wrong = say("one job is frozen at a time")
+    elif asked and len(jobs) > 1:
+        wrong = say("--start and --air are for one job")
     if wrong:
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
+
+
+def _moment(start: str | None) -> datetime | None:
+    """When work is to begin, by the clock on the wall: "now", a time of today, or a date with a time."""
+    from safety.files.notation import Miswritten, moment
+    from safety.problems import Problem, Problems
+
+    if start is None:
+        return None
+    now = datetime.now().replace(second=0, microsecond=0)
+    if start.strip() == "now":
+        return now
+    try:
+        today = datetime.strptime(start.strip(), "%H:%M")
+    except ValueError:
+        try:
+            return moment(start)
+        except Miswritten as error:
+            write = say('write "now", "07:30" for today, or "2026-11-25T07:30"')
+            raise Problems([Problem("--start", 0, "", error.wrong, write)]) from None
+    return now.replace(hour=today.hour, minute=today.minute)
+
+
+def _state(air: str | None) -> str:
+    from safety.files.notation import Miswritten, text
+    from safety.problems import Problem, Problems
+
+    try:
+        return "" if air is None else text(air)
+    except Miswritten as error:
+        raise Problems([Problem("--air", 0, "", error.wrong, say("write a state of the place"))]) from None
 
 
 def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, draws: int, seed: int) -> NoReturn:

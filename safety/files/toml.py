@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import chain
@@ -32,6 +32,8 @@ class Document:
     data: dict[str, Any]
     #: Characters that may still be parsed to find the lines of mistakes: a file of nothing else must not hang.
     budget: list[int] = field(default_factory=list, compare=False, repr=False)
+    #: Values that somebody gave in place of the file's, by their place: the option they were given with.
+    given: Mapping[At, str] = field(default_factory=dict, compare=False)
 
 
 def open_document(path: Path, shown: str = "") -> Document:
@@ -154,6 +156,8 @@ def _has(data: Any, path: At) -> bool:
 
 def problem(document: Document, path: At, wrong: str, write: str = "") -> Problem:
     """Return the mistake at ``path`` with its line; where the key is missing, the line of its table."""
+    if path in document.given:
+        return Problem(document.given[path], 0, "", plain(wrong, 400), plain(write, 400))
     found = (locate(document.text, path[:end], document.budget) for end in range(len(path), 0, -1))
     line = next((number for number in found if number), 0)
     return Problem(document.shown, line, where(path), plain(wrong, 400), plain(write, 400))

@@ -122,9 +122,17 @@ def _whole(kept: Frozen) -> bool:
 def _is_sheet(kept: Frozen, then: dict[str, Any]) -> bool:
     # fewer draws were once enough for a sheet than are now
     datetime.fromisoformat(then["job"]["start"])
+    asked_of(then)
     stops, findings = then["stops"], findings_of(then)
     needed = kept.inputs["job"] and kept.inputs["ledger"]
     return isinstance(stops, list) and bool(findings) and bool(needed) and 50 <= kept.draws <= 200_000
+
+
+def asked_of(sheet: dict[str, Any]) -> tuple[datetime | None, str]:
+    """The start and the state of the air that were given for a sheet in JSON; earlier ones had the file's alone."""
+    asked = sheet.get("asked") or {"start": None, "air": ""}
+    start, air = asked["start"], asked["air"]
+    return None if start is None else datetime.fromisoformat(start), f"{air}"
 
 
 def pdf_of(kept: Frozen) -> bytes:

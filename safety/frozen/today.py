@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety.frozen.files import DATA, SHOP, data_files, looked_up_today, text_of
-from safety.frozen.pages import findings_of
+from safety.frozen.pages import asked_of, findings_of
 from safety.problems import Problem, Problems
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
@@ -115,7 +115,8 @@ def _compared(
             job = _inside(there, kept.inputs["job"])
             with speaking(speech(language if language in LANGUAGES else ENGLISH)):
                 workplace = Workplace.open(job, records=records).edited(listed)
-                report = workplace.assess(job, draws=kept.draws, seed=kept.seed)
+                start, air = asked_of(then)
+                report = workplace.assess(job, start=start, air=air, draws=kept.draws, seed=kept.seed)
                 now = forms.sheet(report, "json")
         except Problems as problems:
             return [say("{lead}: it cannot be computed ({why}).", lead=lead, why=problems.problems[0].wrong)], loaded

@@ -80,6 +80,7 @@ from safety.model.roles import (
 from safety.model.shares import possible_share, shares
 from safety.model.sheets import (
     TITLES,
+    Asked,
     Block,
     Chart,
     Contribution,
@@ -112,6 +113,7 @@ __all__ = [
     "AirState",
     "Answer",
     "Application",
+    "Asked",
     "Averaged",
     "Balance",
     "Band",

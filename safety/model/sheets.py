@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Any, Literal, TypeVar
 
 from safety.model.books import Edition, Entry, Period
@@ -175,6 +175,14 @@ class Failure:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """What somebody gave for one sheet, in place of what the job's file says. None and "": as the file has it."""
+
+    start: datetime | None = None
+    air: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """All there is to print about one job."""
 
@@ -196,6 +204,7 @@ class Report:
     signs: tuple[Signs, ...] = ()  # of the job's products; of one that is not here nobody says what it carries
     looked_up: tuple[Substance, ...] = ()  # of the products' parts: from plugins that were asked for a CAS number
     certifies: tuple[Mapping[str, Any], ...] = ()  # rows of packs: what the sheet is in law once it is signed
+    asked: Asked = Asked()
 
     def hazards_of(self, product: Product) -> ProductHazards:
         """What a product can do; by its data sheet alone where nobody looked at its parts."""

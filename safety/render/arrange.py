@@ -13,7 +13,7 @@ from safety.render.clock import span
 from safety.render.merging import Mark, Merged, mark, merged, numbered, reasons, short
 from safety.render.step_rows import Band, Card, air_states, arrange_steps
 from safety.why import references
-from safety.words import say, term
+from safety.words import joined, say, term
 
 _FIGURES = 6  # of one finding on a page; some rest on forty
 
@@ -153,6 +153,18 @@ def _result(report: Report) -> tuple[Mark, str]:
     return "", say("No stop found in what was assessed")
 
 
+def _given(report: Report) -> str:
+    """What was given for this sheet alone; "" where all is as the job's file has it."""
+    start, air = report.asked.start, report.asked.air
+    told = [
+        say("start {start}", start=start.isoformat(" ", "minutes")) if start else "",
+        say('air "{state}"', state=air) if air else "",
+    ]
+    if not any(told):
+        return ""
+    return say("{what}, on the command line. The rest is as in the job's file.", what=joined(filter(None, told), "; "))
+
+
 def _facts(report: Report) -> tuple[tuple[str, str], ...]:
     job, system = report.job, report.job.shop.print_units
     air = "; ".join(air_states(job))
@@ -163,6 +175,7 @@ def _facts(report: Report) -> tuple[tuple[str, str], ...]:
         (say("Place"), job.place.name or job.place.id),
         (say("Clock"), span(job.start, 0, report.timeline.end)),
         (say("Air"), air),
+        (say("Given"), _given(report)),
         (say("Crew"), crew),
         (say("Surface"), job.surface),
         (say("Temperature"), amounts.between(job.place.temperature, "K", system)),

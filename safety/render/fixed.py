@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 
@@ -54,7 +55,19 @@ def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
     return say(
         'Not printed here: {what}. The command "hazstep sheet {job} --full" shows all of it, with every figure.',
         what="; ".join([*titles, *(block.title for block in appendix)]),
-        job=report.job.id,
+        job=_command_of(report),
+    )
+
+
+def _command_of(report: Report) -> str:
+    """The job with what was given for this sheet, as it is typed."""
+    start, air = report.asked.start, report.asked.air
+    return shlex.join(
+        [
+            report.job.id,
+            *(["--start", start.isoformat(timespec="minutes")] if start else []),
+            *(["--air", air] if air else []),
+        ]
     )
 
 

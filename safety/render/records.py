@@ -46,6 +46,10 @@ def sheet(report: Report) -> dict[str, Any]:
                 "end": _iso(job.start, report.timeline.end),
                 "shop": job.shop.name,
             },
+            "asked": {
+                "start": report.asked.start.isoformat() if report.asked.start else None,
+                "air": report.asked.air,
+            },
             "language": spoken(),
             "complete": report.complete,
             "reasons": report.missing,
