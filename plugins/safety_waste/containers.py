@@ -6,6 +6,7 @@ The command ``label`` prints the table with the key ``container:ID``; its first 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -91,56 +92,97 @@ def _unknown(one: Fill, shop: Shop) -> tuple[str, ...]:
     )
 
 
-def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]]:
-    """Codes, hazard words and hazard statements of what is in it, and what a person must confirm."""
+@dataclass(frozen=True, slots=True)
+class _Contents:
+    """What the rules say of what is in a container."""
+
+    products: list[Product]
+    strange: list[str]  # names of what no product of the shop is
+    covered: bool  # some loaded rule speaks of waste
+    excluded: bool  # wipes that a rule excludes, under its conditions
+    sure: list[str]
+    maybe: list[str]
+    hazards: list[str]
+    confirm: list[str]
+
+    @property
+    def secret(self) -> str:
+        """Why not all is known of the products."""
+        return "; ".join(filter(None, map(traits.secret, self.products)))
+
+
+def _contents(one: Fill, shop: Shop, reference: Reference) -> _Contents:
     known = [(shop.products[p], way) for p, way in one.products if p in shop.products]
     products = list({p.id: p for p, _ in known}.values())
-    strange = [name for (p, _), name in one.products.items() if p not in shop.products]
-    if not products:
+    found = [v for p, way in known for v in verdicts(p, form_of_line(one.container, way, reference), reference)]
+    sure = sorted({c for v in found for c in v.codes}, key=_listed_first)
+    return _Contents(
+        products=products,
+        strange=[name for (p, _), name in one.products.items() if p not in shop.products],
+        covered=bool(found),
+        excluded=for_wipes(one.container, reference) and not any(us.wipes_barred(p, reference) for p in products),
+        sure=sure,
+        maybe=sorted({c for v in found for c in v.maybe} - set(sure), key=_listed_first),
+        hazards=list(dict.fromkeys(h for v in found for h in v.hazards)),
+        confirm=list(dict.fromkeys(c for v in found for c in v.confirm)),
+    )
+
+
+def _listed_first(code: str) -> tuple[bool, str]:
+    """Codes of a listed waste before those of a characteristic (D), each by name."""
+    return code[0] == "D", code
+
+
+def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]]:
+    """Codes, hazard words and hazard statements of what is in it, and what a person must confirm."""
+    held = _contents(one, shop, reference)
+    if not held.products:
         text = say("not known: no record says what is in it; find out and write it by hand")
         return [(say("Hazard"), text)]
-    found = [v for p, way in known for v in verdicts(p, form_of_line(one.container, way, reference), reference)]
-    excluded = for_wipes(one.container, reference) and not any(us.wipes_barred(p, reference) for p in products)
-    sure = sorted({c for v in found for c in v.codes}, key=lambda c: (c[0] == "D", c))
-    maybe = sorted({c for v in found for c in v.maybe} - set(sure), key=lambda c: (c[0] == "D", c))
-    hazards = list(dict.fromkeys(h for v in found for h in v.hazards))
-    codes = ", ".join([*sure, *(say("{code} (to be confirmed)", code=c) for c in maybe)]) or say("no code found")
-    if excluded:
-        codes = say("none while every condition of the wipes exclusion is met; else {codes}", codes=codes)
-    if not found:
-        codes = say("none: no rules pack of the shop covers waste")
-    why = "; ".join(filter(None, map(traits.secret, products)))
-    if why:
-        codes = say("UNKNOWN: {why}. Known so far: {codes}", why=why, codes=codes)
-    statements = _statements(products, reference)
-    unstated = [p.name for p in products if isinstance(p.hazards, Unknown)]
     rows = [
-        (say("Hazard"), _hazard_words(hazards, bool(why))),
-        (say("Products in it"), ", ".join(_named(p) for p in products)),
-        (say("Hazard statements"), ", ".join(statements) or say("UNKNOWN")),
-        (say("Codes"), codes),
+        (say("Hazard"), _hazard_words(held.hazards, bool(held.secret))),
+        (say("Products in it"), ", ".join(_named(p) for p in held.products)),
+        (say("Hazard statements"), ", ".join(_statements(held.products, reference)) or say("UNKNOWN")),
+        (say("Codes"), _codes(held)),
     ]
-    confirm = list(dict.fromkeys(c for v in found for c in v.confirm))
-    if strange:
-        confirm.append(
-            say("what is in it beside these: {names}", names=", ".join(n or say("mixed waste") for n in strange))
-        )
-    if unstated:
-        confirm.append(say("the hazards of {names}", names=", ".join(unstated)))
-    over = reportable([*sure, *maybe], one.mass, reference)
-    if over and not excluded:
-        held = "; ".join(say("{quantity} of {code}", quantity=str(r["quantity"]), code=str(r["code"])) for r in over)
-        where = ", ".join(dict.fromkeys(str(r["citation"]) for r in over))
-        unsure = say(", unverified") if any("unverified" in r for r in over) else ""
-        rows.append(
-            (
-                say("Shipping paper"),
-                say("RQ, it holds {held} or more ({where}{unsure})", held=held, where=where, unsure=unsure),
-            )
-        )
+    over = [] if held.excluded else reportable([*held.sure, *held.maybe], one.mass, reference)
+    if over:
+        rows.append((say("Shipping paper"), _shipping(over)))
+    confirm = _to_confirm(held)
     if confirm:
         rows.append((say("To be confirmed"), "; ".join(confirm)))
     return rows
+
+
+def _codes(held: _Contents) -> str:
+    if not held.covered:
+        codes = say("none: no rules pack of the shop covers waste")
+    else:
+        maybe = (say("{code} (to be confirmed)", code=c) for c in held.maybe)
+        codes = ", ".join([*held.sure, *maybe]) or say("no code found")
+        if held.excluded:
+            codes = say("none while every condition of the wipes exclusion is met; else {codes}", codes=codes)
+    return say("UNKNOWN: {why}. Known so far: {codes}", why=held.secret, codes=codes) if held.secret else codes
+
+
+def _shipping(over: Iterable[Mapping[str, Any]]) -> str:
+    """Reportable quantities that are reached; ``over`` has the row of each."""
+    rows = list(over)
+    held = "; ".join(say("{quantity} of {code}", quantity=str(r["quantity"]), code=str(r["code"])) for r in rows)
+    where = ", ".join(dict.fromkeys(str(r["citation"]) for r in rows))
+    unsure = say(", unverified") if any("unverified" in r for r in rows) else ""
+    return say("RQ, it holds {held} or more ({where}{unsure})", held=held, where=where, unsure=unsure)
+
+
+def _to_confirm(held: _Contents) -> list[str]:
+    found = list(held.confirm)
+    if held.strange:
+        names = ", ".join(n or say("mixed waste") for n in held.strange)
+        found.append(say("what is in it beside these: {names}", names=names))
+    unstated = [p.name for p in held.products if isinstance(p.hazards, Unknown)]
+    if unstated:
+        found.append(say("the hazards of {names}", names=", ".join(unstated)))
+    return found
 
 
 def _hazard_words(hazards: list[str], secret: bool) -> str:
