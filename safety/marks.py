@@ -58,20 +58,19 @@ def _of(value: Any, name: str = "") -> Iterator[Mark]:
             yield Mark("", say("the equation of {source}", source=formula.source), term(formula.unverified))
         for _, made_from in value.inputs:
             yield from _of(made_from, value.name)
-    elif isinstance(value, Cited):
+    elif isinstance(value, (Cited, Classification, Composition, Limit, Threshold)):
         if value.unverified:
-            yield Mark(name or value.written, value.source.title, term(value.unverified))
-    elif isinstance(value, Classification):
-        if value.unverified:
-            yield Mark(value.code, value.source.title if value.source else "", term(value.unverified))
-    elif isinstance(value, Composition):
-        if value.unverified:
-            yield Mark(value.written, value.source.title, term(value.unverified))
-    elif isinstance(value, Limit):
-        if value.unverified:
-            yield Mark(value.written, value.list, term(value.unverified))
-    elif isinstance(value, Threshold):
-        if value.unverified:
-            yield Mark(value.written, value.citation, term(value.unverified))
+            yield Mark(*_named(value, name), term(value.unverified))
     elif isinstance(value, Mapping) and value.get("unverified"):  # a row of a rules pack
         yield Mark("", str(value.get("citation", "")), term(str(value["unverified"])))
+
+
+def _named(value: Cited | Classification | Composition | Limit | Threshold, name: str) -> tuple[str, str]:
+    """What a value is, and where it was read."""
+    if isinstance(value, Cited):
+        return name or value.written, value.source.title
+    if isinstance(value, Classification):
+        return value.code, value.source.title if value.source else ""
+    if isinstance(value, Composition):
+        return value.written, value.source.title
+    return value.written, value.list if isinstance(value, Limit) else value.citation

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import subprocess
 import sys
 from importlib.metadata import distribution
@@ -63,6 +64,18 @@ def test_no_module_has_over_four_hundred_lines() -> None:
     files = [*(ROOT / "safety").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")]
     long = {str(f.relative_to(ROOT)): n for f in files if (n := len(f.read_text("utf-8").splitlines())) > 420}
     assert long == {}
+
+
+def test_no_function_has_over_sixty_lines() -> None:
+    """Nor over 15 branches, which ruff counts (C901, PLR0912): a verdict first, then the sentence made from it."""
+    files = [*(ROOT / "safety").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")]
+    long = {
+        f"{file.relative_to(ROOT)}: {node.name}": lines
+        for file in files
+        for node in ast.walk(ast.parse(file.read_text("utf-8")))
+        if isinstance(node, ast.FunctionDef) and (lines := (node.end_lineno or 0) - node.lineno + 1) > 60
+    }
+    assert long == {}, "let one function find the verdict, and others make the sentences from it"
 
 
 def test_top_level_is_as_agreed() -> None:

@@ -155,7 +155,7 @@ def _air(task: FireTask, scene: Scene) -> list[Finding]:
     """Stops for the air itself, whatever is named."""
     limit = task.fire_stop.written if isinstance(task.fire_stop, Threshold) else ""
     small = task.is_small(scene.step.place)
-    found = []
+    close = _close_by(task, scene, limit, small) if scene.near.over and scene.near.figure else []
     if scene.far.over and scene.far.figure and not (small and scene.near.over):
         share = _share(task, scene.far.figure)
         text = joined(
@@ -164,19 +164,16 @@ def _air(task: FireTask, scene: Scene) -> list[Finding]:
                 say("From {limit} on nobody works in it.", limit=limit),
             )
         )
-        found.append(
-            _stop(
-                task,
-                scene,
-                scene.far.with_time(text),
-                say("Whole place at {limit} of the explosive limit or more", limit=limit),
-                "ten-percent",
-                "fire-far",
-            )
-        )
-    if not (scene.near.over and scene.near.figure):
-        return found
+        short = say("Whole place at {limit} of the explosive limit or more", limit=limit)
+        return [_stop(task, scene, scene.far.with_time(text), short, "ten-percent", "fire-far"), *close]
+    return close
+
+
+def _close_by(task: FireTask, scene: Scene, limit: str, small: bool) -> list[Finding]:
+    """Stops for the air close to the work, which is over the limit."""
+    assert scene.near.figure is not None
     share = _share(task, scene.near.figure)
+    found = []
     if small:
         text = say(
             "In this small or enclosed space the air reaches {share} % of its lower explosive limit. "

@@ -31,6 +31,12 @@ def _judge(task: FireTask, place: Place) -> Finding:
                 why=missing.reason,
             ),
         )
+    return _held(task, place, place.volume, stop)
+
+
+def _held(task: FireTask, place: Place, volume: float, stop: Threshold) -> Finding:
+    """Everything carried in, as a share of what the place's air can take."""
+    name = place.name or place.id
     temperature = max(
         [place.temperature.high, *(task.temperature(s) for s in task.job.steps if s.place.id == place.id)]
     )
@@ -41,7 +47,7 @@ def _judge(task: FireTask, place: Place) -> Finding:
         if isinstance(thing.mass, Unknown):
             unknown.append(say("the amount of {what} is not given", what=what))
             continue
-        part, figures, reasons_here = _share(task, thing, thing.mass.high, place.volume, stop, temperature)
+        part, figures, reasons_here = _share(task, thing, thing.mass.high, volume, stop, temperature)
         share += part
         inputs += [(what, f) for f in figures]
         unknown += reasons_here
@@ -55,7 +61,7 @@ def _judge(task: FireTask, place: Place) -> Finding:
     unburning = [row for _, thing in _everything(task, place) for row in task.unburning(thing.product)]
     over = past(share * stop.value, stop)
     reasons = "; ".join(dict.fromkeys(unknown))
-    sentences = [_sentence(task, name, place.volume, share, stop, over, bool(reasons))]
+    sentences = [_sentence(task, name, volume, share, stop, over, bool(reasons))]
     sentences.append(
         say("Counted: what is used, what is left wet, and stock carried in, even where one holds the other.")
     )

@@ -68,6 +68,12 @@ def _heat(task: FireTask, index: int) -> Finding:
             why=burns_from.reason,
         )
         return _stop(task, index, text, say("Held liquid: no fire data"), remedy, text)
+    return _held_at(task, index, burns_from, remedy)
+
+
+def _held_at(task: FireTask, index: int, burns_from: Figure, remedy: str) -> Finding:
+    """How near what the structure holds comes to the temperature from which it can burn."""
+    step = task.job.steps[index]
     temperature = step.place.temperature.high if step.surface_temperature is None else step.surface_temperature.high
     margin = task.reference.threshold("held-liquid-margin")
     gap = round(burns_from.value - temperature, 9)

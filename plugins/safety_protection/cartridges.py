@@ -215,12 +215,9 @@ def _wood(
     pressure = reference.vapour_pressure(substance.cas, temperature)
     if isinstance(pressure, Unknown):
         return pressure
-    values: dict[str, Cited] = {}
-    for name in ("molar_mass", "density", "refractive_index"):
-        value = substance.best(name)
-        if isinstance(value, Unknown):
-            return value
-        values[name] = value
+    values = _properties(substance)
+    if isinstance(values, Unknown):
+        return values
     # a vapour cannot be thicker than its liquid allows: then only its own share counts
     share = total if total * PRESSURE < pressure.value else own
     through = min(BREAKTHROUGH, 1 / factor)
@@ -257,14 +254,24 @@ def _wood(
     full = Figure(
         say("Wood's estimate, {name}", name=substance.name), seconds, "s", "cartridge_service_life_wood", inputs
     )
-    if not humid:
-        return full
-    return Figure(
-        full.name,
-        seconds / 2,
-        "s",
-        inputs=((full.name, full), ("humid air", threshold(reference, "cartridge-dry-air"))),
-    )
+    return _in_humid_air(full, reference) if humid else full
+
+
+def _in_humid_air(dry: Figure, reference: Reference) -> Figure:
+    """Half of the time: water takes up carbon too."""
+    inputs = ((dry.name, dry), ("humid air", threshold(reference, "cartridge-dry-air")))
+    return Figure(dry.name, dry.value / 2, "s", inputs=inputs)
+
+
+def _properties(substance: Substance) -> dict[str, Cited] | Unknown:
+    """What Wood's equation asks of a substance, or the first of it that is not known."""
+    values: dict[str, Cited] = {}
+    for name in ("molar_mass", "density", "refractive_index"):
+        value = substance.best(name)
+        if isinstance(value, Unknown):
+            return value
+        values[name] = value
+    return values
 
 
 def _stated(job: Job, respirator: Respirator, key: str, text: str) -> tuple[tuple[str, Given | str], ...]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from safety.model import Eyewear, Finding, Job, Worn, in_step
 from safety.reference import Reference
-from safety.reference.citing import duty
+from safety.reference.citing import Law, duty
 from safety.reference.hazards import ProductHazards
 from safety.words import capital, joined, message, say, term
 from safety_protection.breathing import Breathing
@@ -70,6 +70,21 @@ def judge(
             grounds=grounds,
             roles=(Worn("eyewear", device.respirator.id),),
         )
+    return _eyewear(job, contact, wanted, why, worst, stings, law, grounds)
+
+
+def _eyewear(
+    job: Job,
+    contact: Contact,
+    wanted: tuple[str, ...],
+    why: str,
+    worst: bool,
+    stings: bool,
+    law: Law,
+    grounds: tuple[Any, ...],
+) -> Finding:
+    """The kinds of eyewear that are wanted, out of the shop's stock."""
+    said = partial(in_step, job, contact.step)
     stock = [_find(job, kind) for kind in wanted]
     worn = tuple(Worn("eyewear", item.id) for item in stock if item is not None) or (Worn("eyewear"),)
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])

@@ -11,7 +11,7 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.model import Figure, Finding, Glove, Job, Part, Product, Worn, in_step
 from safety.reference import Reference
-from safety.reference.citing import duty
+from safety.reference.citing import Law, duty
 from safety.reference.hazards import ProductHazards, sensitisers
 from safety.words import joined, say, term
 from safety_protection import glove_data
@@ -166,37 +166,50 @@ def _wear(task: Task, chosen: Verdict, reference: Reference) -> Finding:
         material=glove.material,
         thickness=say("{mm:g} mm", mm=round(glove.thickness * 1e3, 4)),
     )
-    outer, outer_short = _outer(task, glove)
     law = duty(reference, "hands")
     if task.harmless:
         text = said(say("{glove}. Nothing in it needs a breakthrough time. New pair when torn.", glove=what))
         short = name_of(glove)
         return Finding("note", "hands", text, short, PLUGIN, contact.step, (), law.text, key="gloves", grounds=law.rows)
     if chosen.wear == 0:
-        thin = threshold(reference, "thin-glove")
-        return Finding(
-            "control",
-            "hands",
-            said(
-                joined(
-                    (
-                        say("{glove}{outer}, as a splash guard only.", glove=what, outer=outer),
-                        say("Wetted: take the pair off at once, wash the hands, put on a new pair."),
-                        say("No wear time: {why}.", why=chosen.why_not),
-                    )
+        return _splash_guard(task, chosen, what, law, reference)
+    return _timed(task, chosen, what, reference)
+
+
+def _splash_guard(task: Task, chosen: Verdict, what: str, law: Law, reference: Reference) -> Finding:
+    """A glove without a time: it keeps off a splash, and is changed at once when it is wet."""
+    job, contact, glove = task.job, task.contact, chosen.glove
+    said = partial(in_step, job, contact.step)
+    outer, outer_short = _outer(task, glove)
+    thin = threshold(reference, "thin-glove")
+    return Finding(
+        "control",
+        "hands",
+        said(
+            joined(
+                (
+                    say("{glove}{outer}, as a splash guard only.", glove=what, outer=outer),
+                    say("Wetted: take the pair off at once, wash the hands, put on a new pair."),
+                    say("No wear time: {why}.", why=chosen.why_not),
                 )
-            ),
-            say("{name}{outer}: splash only, change at once when wet", name=name_of(glove), outer=outer_short),
-            PLUGIN,
-            contact.step,
-            chosen.figures,
-            cite(thin) if is_thin(glove, reference) else law.text,
-            remedy=say(
-                "A thick glove with its maker's time for {parts} would allow wet work.", parts=_names(task.parts)
-            ),
-            key="gloves",
-            grounds=law.rows,
-        )
+            )
+        ),
+        say("{name}{outer}: splash only, change at once when wet", name=name_of(glove), outer=outer_short),
+        PLUGIN,
+        contact.step,
+        chosen.figures,
+        cite(thin) if is_thin(glove, reference) else law.text,
+        remedy=say("A thick glove with its maker's time for {parts} would allow wet work.", parts=_names(task.parts)),
+        key="gloves",
+        grounds=law.rows,
+    )
+
+
+def _timed(task: Task, chosen: Verdict, what: str, reference: Reference) -> Finding:
+    """A glove with a time: when each new pair goes on, and how many pairs that takes."""
+    job, contact, glove = task.job, task.contact, chosen.glove
+    said = partial(in_step, job, contact.step)
+    outer, outer_short = _outer(task, glove)
     times = _changes(task, chosen.wear)
     pairs = (len(times) + 1) * max(job.crew, 1)
     count = Figure(

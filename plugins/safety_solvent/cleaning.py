@@ -5,14 +5,14 @@ The composite vapour pressure is a figure of the rule. It says nothing about exp
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import composite_vapour_pressure
-from safety.model import Figure, Finding, Job, Part, Product, Shop, Threshold
+from safety.model import Answer, Figure, Finding, Job, Part, Product, Shop, Threshold
 from safety.reference import Reference
 from safety.words import joined, say, term
 from safety_solvent.books import (
@@ -140,6 +140,18 @@ def _one(job: Job, index: int, product: Product, operation: str, limit: Threshol
     if passed:
         text = joined((text, answered(given))) if given else text
         return say_so("note", text, say("hand-wipe limit met"), figures=(pressure,))
+    return _over_the_limit(text, pressure, operation, question, given, say_so)
+
+
+def _over_the_limit(
+    text: str,
+    pressure: Figure,
+    operation: str,
+    question: Mapping[str, Any] | None,
+    given: Answer | None,
+    say_so: Callable[..., Finding],
+) -> Finding:
+    """A cleaner over the limit: what stands of the operation decides whether it is one of hand-wiping."""
     remedy = say("Use a cleaner that meets the limit, or name the exempt operation in the step.")
     if question is not None and given is None:
         statement = joined((text, term(question["text"])))

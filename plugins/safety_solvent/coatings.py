@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, Literal
 
 from safety import levels, units
 from safety.cited import Unknown
@@ -47,7 +47,6 @@ def category(product: Product, reference: Reference) -> Mapping[str, Any] | None
 
 
 def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
-    system = job.shop.print_units
     key = f"coating:{product.id}"
     held = answer_to(APPLIES, job.shop)
     if held is not None and held.answer == "no":
@@ -55,25 +54,34 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
     row = row_called("coating_limit", product.coating, reference) if product.coating else category(product, reference)
     if row is None and not product.coating and kind_of_work(product.role, reference):
         return None
-    if row is None:
-        name = product.coating or product.role
-        statement = say(
-            '{product}: "{name}" is no category of coating in the loaded packs.', product=product.name, name=name
-        )
-        return Finding(
-            "note",
-            "solvent",
-            statement,
-            say("{product}: no coating category", product=product.name),
-            PLUGIN,
-            unknown=say(
-                "The content of {product} was not held against a limit: its category is not known.",
-                product=product.name,
-            ),
-            remedy=say("Write coating = the category in the product's file."),
-            key=key,
-            gap="books",
-        )
+    return _no_category(product, key) if row is None else _against(product, row, key, job.shop.print_units, reference)
+
+
+def _no_category(product: Product, key: str) -> Finding:
+    name = product.coating or product.role
+    statement = say(
+        '{product}: "{name}" is no category of coating in the loaded packs.', product=product.name, name=name
+    )
+    return Finding(
+        "note",
+        "solvent",
+        statement,
+        say("{product}: no coating category", product=product.name),
+        PLUGIN,
+        unknown=say(
+            "The content of {product} was not held against a limit: its category is not known.",
+            product=product.name,
+        ),
+        remedy=say("Write coating = the category in the product's file."),
+        key=key,
+        gap="books",
+    )
+
+
+def _against(
+    product: Product, row: Mapping[str, Any], key: str, system: Literal["us", "si"], reference: Reference
+) -> Finding:
+    """A product's contents held against the limits of its category."""
     figures = [contents(product, key, reference) for key in ("VOC", "HAP")]
     limit = units.read(row["limit"], "density")
     texts, over, unknown = [], False, []

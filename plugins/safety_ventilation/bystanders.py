@@ -45,9 +45,8 @@ class _Verdict:
         return (*(r.figure for r in (*self.deadly, *self.readings)), *(one.figure for one, _ in self.mixed))
 
     @property
-    def close(self) -> str:
-        all_of_them = [*(r.standing for r in self.readings), *(one.standing for one, _ in self.mixed), self.danger]
-        return any_of(all_of_them).close
+    def standing(self) -> Standing:
+        return any_of([*(r.standing for r in self.readings), *(one.standing for one, _ in self.mixed), self.danger])
 
     @property
     def unknown(self) -> str:
@@ -121,7 +120,7 @@ def _under_the_limits(task: AirTask, found: _Verdict) -> Finding:
         remedy=say("Keep others out until what is missing is known.") if partly else "",
         rule=worst.rule,
         key=KEY,
-        close="" if partly else found.close,
+        close="" if partly else found.standing.close,
         roles=(ClockSpan("others out", 0.0, None if partly else 0.0),),
     )
 
@@ -153,7 +152,7 @@ def _keep_out(task: AirTask, found: _Verdict) -> Finding:
         remedy=say("Bring more clean air through the place, or do the job when nobody else is in it."),
         key=KEY,
         grounds=task.clear_by,
-        close=found.danger.close or found.close,
+        close=found.danger.close or found.standing.close,
         roles=(ClockSpan("others out", first, None if found.partly else last),),
     )
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from safety import levels
 from safety.exposure.result import Standing, all_of, any_of
-from safety.model import Finding, LimitKind, Step
+from safety.model import Figure, Finding, LimitKind, Step
 from safety.words import capital, joined, say
 from safety_ventilation.airflow import local_exhaust
 from safety_ventilation.limits import (
@@ -14,6 +14,7 @@ from safety_ventilation.limits import (
     PLUGIN,
     Air,
     AirTask,
+    Mixed,
     Reading,
     add_a_limit,
     broken,
@@ -58,84 +59,141 @@ def _uncounted(task: AirTask, index: int) -> list[Finding]:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class _Verdict:
+    """A step's air, held against the limits of short times and what it adds to a shift that is over."""
+
+    readings: list[Reading]  # against limits of short times, the worst first
+    means: list[Reading]  # its average against those of a shift
+    mixed: Mixed | None
+    mixed_shift: Mixed | None
+    over_the_shift: Standing
+
+    @property
+    def worst(self) -> Reading:
+        return (self.readings or self.means)[0]
+
+    @property
+    def over(self) -> list[Reading]:
+        return [r for r in self.readings if r.over]
+
+    @property
+    def mixed_over(self) -> Mixed | None:
+        """All vapours together, where they are over what 15 minutes allow."""
+        return self.mixed if self.mixed is not None and self.mixed.standing.over else None
+
+    @property
+    def drives(self) -> bool:
+        """Whether one vapour of it adds to a shift that is over."""
+        return self.over_the_shift.over and any(r.over for r in self.means)
+
+    @property
+    def mixed_drives(self) -> bool:
+        return self.over_the_shift.over and self.mixed_shift is not None and self.mixed_shift.standing.over
+
+    @property
+    def bad(self) -> bool:
+        return bool(self.over or self.drives or self.mixed_over or self.mixed_drives)
+
+    @property
+    def times_over(self) -> list[float]:
+        return [r.ratio for r in self.over] + ([self.mixed_over.careful.bound] if self.mixed_over else [])
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        return (*(r.figure for r in (*self.readings, *self.means)), *((self.mixed.figure,) if self.mixed else ()))
+
+    @property
+    def standing(self) -> Standing:
+        adds = any_of([*(r.standing for r in self.means), *([self.mixed_shift.standing] if self.mixed_shift else [])])
+        short = [*(r.standing for r in self.readings), *([self.mixed.standing] if self.mixed else [])]
+        return any_of([*short, all_of(self.over_the_shift, adds)])
+
+
+def _verdict(task: AirTask, air: Air, over_the_shift: Standing) -> _Verdict:
+    return _Verdict(
+        readings=task.readings(air, SHORT),
+        means=task.readings(air, ("twa",)),
+        mixed=task.mixture(air, ("short-term", "ceiling"), average=False),
+        mixed_shift=task.mixture(air, ("twa",), average=True) if over_the_shift.perhaps else None,
+        over_the_shift=over_the_shift,
+    )
+
+
+def _no_vapour(task: AirTask, index: int, step: Step) -> Finding:
+    if step.people == "away":
+        short = say("Nobody in the air of this step")
+    elif task.exposure.steps[index].unknown:
+        short = say("No other vapour in this step")
+    else:
+        short = say("No vapour of these products in this step")
+    return Finding(
+        "note",
+        "air",
+        say(
+            "No vapour of these products is counted for the person in this step. Fume, dust and gas of the work "
+            "itself are not."
+        ),
+        short,
+        PLUGIN,
+        index,
+        key="air-step",
+    )
+
+
+def _sentences(found: _Verdict) -> list[str]:
+    worst = found.worst
+    sentences = [_sentence(r) for r in found.over] or [_sentence(worst, in_step=worst.limit.kind == "twa")]
+    if found.drives:
+        sentences.append(say("The shift average is over the limit, and this step adds to it."))
+    elif found.mixed_drives:
+        sentences.append(say("Taken together the vapours are over the limit for the shift, and this step adds to it."))
+    if found.mixed_over:
+        index = levels.compared(found.mixed_over.figure.value, 1.0, digits=2)
+        sentences.append(
+            say("Taken together the vapours reach {index} times what is allowed for 15 minutes.", index=index)
+        )
+    return sentences
+
+
 def _answer(task: AirTask, index: int, step: Step, over_the_shift: Standing) -> Finding:
     air = in_step(task.exposure.steps[index])
     if not task.vapour(air):
-        if step.people == "away":
-            short = say("Nobody in the air of this step")
-        elif task.exposure.steps[index].unknown:
-            short = say("No other vapour in this step")
-        else:
-            short = say("No vapour of these products in this step")
-        return Finding(
-            "note",
-            "air",
-            say(
-                "No vapour of these products is counted for the person in this step. Fume, dust and gas of the work "
-                "itself are not."
-            ),
-            short,
-            PLUGIN,
-            index,
-            key="air-step",
-        )
-    readings = task.readings(air, SHORT)
-    means = task.readings(air, ("twa",))
+        return _no_vapour(task, index, step)
     dangers = task.readings(air, ("idlh",))
     deadly = [r for r in dangers if r.over]
     danger = any_of(r.standing for r in dangers)
     if deadly:
         return replace(_deadly(task, index, deadly), close=danger.close)
-    over = [r for r in readings if r.over]
-    drives = [r for r in means if r.over] if over_the_shift.over else []
-    mixed = task.mixture(air, ("short-term", "ceiling"), average=False)
-    mixed_over = mixed is not None and mixed.standing.over
-    mixed_shift = task.mixture(air, ("twa",), average=True) if over_the_shift.perhaps else None
-    mixed_drives = mixed_shift is not None and over_the_shift.over and mixed_shift.standing.over
-    if not (readings or means):
+    found = _verdict(task, air, over_the_shift)
+    if not (found.readings or found.means):
         return _without_limits(task, index, air)
-    worst = (readings or means)[0]
-    sentences = [_sentence(r) for r in over] or [_sentence(worst, in_step=worst.limit.kind == "twa")]
-    if drives:
-        sentences.append(say("The shift average is over the limit, and this step adds to it."))
-    elif mixed_drives:
-        sentences.append(say("Taken together the vapours are over the limit for the shift, and this step adds to it."))
-    if mixed is not None and mixed_over:
-        sentences.append(
-            say(
-                "Taken together the vapours reach {index} times what is allowed for 15 minutes.",
-                index=levels.compared(mixed.figure.value, 1.0, digits=2),
-            )
-        )
-    bad = bool(over or drives or mixed_over or mixed_drives)
-    short = _short(worst, bad, mixed_over and not over)
+    sentences = _sentences(found)
+    short = _short(found.worst, found.bad, bool(found.mixed_over and not found.over))
     names, text = _unlimited(task, air)
     if names:
         sentences.append(text)
         short = say("{short}; no limit for {names}", short=short, names=names)
-    counted = not (task.exposure.steps[index].unknown or (means and task.exposure.shift_uncounted))
+    counted = not (task.exposure.steps[index].unknown or (found.means and task.exposure.shift_uncounted))
     if not counted:
         sentences.append(say("Vapour that could not be counted is not in it."))
-    if not (counted or bad):
+    if not (counted or found.bad):
         short = say("{short}; not all is counted", short=short)
         text = text or say("Whether this step stays under the limits is not known: not all vapour is counted.")
-    times_over = [r.ratio for r in over] + ([mixed.careful.bound] if mixed is not None and mixed_over else [])
-    adds = any_of([*(r.standing for r in means), *([mixed_shift.standing] if mixed_shift else [])])
-    rows = [*(r.standing for r in readings), *([mixed.standing] if mixed else []), all_of(over_the_shift, adds)]
     helps = add_a_limit() if names else "" if counted else give_what_is_missing()
-    remedy = local_exhaust(max(times_over)) if times_over else helps
+    remedy = local_exhaust(max(found.times_over)) if found.times_over else helps
     return Finding(
-        level="control" if bad or text else "note",
+        level="control" if found.bad or text else "note",
         topic="air",
         statement=joined(sentences),
         short=short,
         plugin=PLUGIN,
         step=index,
-        figures=(*(r.figure for r in (*readings, *means)), *((mixed.figure,) if mixed else ())),
-        rule=worst.rule,
+        figures=found.figures,
+        rule=found.worst.rule,
         unknown=text,
-        close=danger.close or ("" if text else any_of(rows).close),
-        remedy=_and_length(task, index, remedy) if bad else remedy,
+        close=danger.close or ("" if text else found.standing.close),
+        remedy=_and_length(task, index, remedy) if found.bad else remedy,
         key="air-step",
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from safety import clock
@@ -52,78 +52,63 @@ def _planned(placed: Sequence[Placed], reference: Reference) -> tuple[float, flo
     return sum(x.high for x in mine), sum(x.middle for x in mine), sum(bool(x.unknown) for x in mine)
 
 
+def _recorded(job: Job, now: Month, reference: Reference) -> float:
+    """What of this job is in the month already [kg]."""
+    places = {c.id: c for c in job.shop.containers}
+    return sum(
+        e.mass
+        for e in now.entries
+        if e.job == job.id
+        and not isinstance(e.mass, Unknown)
+        and month.counts(places.get(e.container), reference) == "counted"
+    )
+
+
 def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView, day: date) -> Finding:
     """From how much to how much, and over which limit."""
     name = f"{day:%Y-%m}"
     now = month.months(ledger, job.shop, reference, month.last_day_of(name)).get(name, Month(name))
     least = say("at least ") if ledger.left_out else now.at_least
-    recorded = [e for e in now.entries if e.job == job.id]
-    own = sum(
-        e.mass
-        for e in recorded
-        if not isinstance(e.mass, Unknown)
-        and month.counts(next((c for c in job.shop.containers if c.id == e.container), None), reference) == "counted"
-    )
+    own = _recorded(job, now, reference)
     before = now.counted - own
     high, middle, without = _planned(placed, reference)
     after = before + max(high, own)
     was, _ = month.category(before, reference)
     becomes, bound = month.category(after, reference)
+    crosses = becomes != was
     shown = amounts.kilograms(after) if bound is None else amounts.compared(after, bound)
-    text = say(
-        "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
-        month=clock.month(day),
-        least=least,
-        before=amounts.kilograms(before),
-        after=shown,
-        category=month.title(becomes, reference),
-    )
-    if becomes != was and bound is not None:
-        text = say(
+    values = {"month": clock.month(day), "least": least, "before": amounts.kilograms(before), "after": shown}
+    text = (
+        say(
             "This job would take {month} from {least}{before} to {after}: over the limit for a {was} ({limit}). "
             "It would be a {becomes}.",
-            month=clock.month(day),
-            least=least,
-            before=amounts.kilograms(before),
-            after=shown,
             was=month.title(was, reference),
             limit=bound.written,
             becomes=month.title(becomes, reference),
+            **values,
         )
-    open_end = _open_end(job, placed, day)
-    if open_end:
-        text = joined((text, say("{why} The month is at least that.", why=open_end)))
-    no_mass = ""
-    if now.unknown:
-        no_mass = say(
-            "Waste records of {month} without a known mass: {count}.", count=now.unknown, month=clock.month(day)
+        if crosses and bound is not None
+        else say(
+            "This job would take {month} from {least}{before} to {after} of hazardous waste that counts: {category}.",
+            category=month.title(becomes, reference),
+            **values,
         )
-    if ledger.left_out:
-        text = joined((text, say("Records under another name are not counted, so the month may hold more.")))
-    if without:
-        text = joined((text, say("What brushes, gloves and other things without an amount hold is not in it.")))
-    text = joined((text, say("Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.")))
-    if now.wipes:
-        text = joined((text, say("Excluded wipes, {wipes}, are not counted.", wipes=amounts.kilograms(now.wipes))))
-    rule = threshold("generator-small", reference)
-    figure = Figure(
-        say("hazardous waste of {month} with this job", month=clock.month(day)),
-        after,
-        "kg",
-        "",
-        (
-            ("before this job", Figure(say("by the ledger"), before, "kg")),
-            ("this job, careful estimate", Figure(say("from its balance"), high, "kg", p50=middle)),
-            ("this job, recorded already", Figure(say("by the ledger"), own, "kg")),
-            *((("limit", bound or rule),) if bound or rule else ()),
-        ),
-        before + max(middle, own),
     )
-    crosses = becomes != was
+    open_end = _open_end(job, placed, day)
+    no_mass = say("Waste records of {month} without a known mass: {count}.", count=now.unknown, month=values["month"])
+    rule = threshold("generator-small", reference)
+    inputs = (
+        ("before this job", Figure(say("by the ledger"), before, "kg")),
+        ("this job, careful estimate", Figure(say("from its balance"), high, "kg", p50=middle)),
+        ("this job, recorded already", Figure(say("by the ledger"), own, "kg")),
+        *((("limit", bound or rule),) if bound or rule else ()),
+    )
+    name = say("hazardous waste of {month} with this job", month=clock.month(day))
+    figure = Figure(name, after, "kg", inputs=inputs, p50=before + max(middle, own))
     return Finding(
         "control" if crosses else "note",
         "waste",
-        text,
+        joined((text, *_beside_the_sum(open_end, bool(ledger.left_out), bool(without), now.wipes))),
         say("month: {least}{after}", least=say("at least ") if without else least, after=shown),
         PLUGIN,
         figures=(figure,),
@@ -132,10 +117,23 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses
         else "",
-        unknown=open_end or ledger.left_out or no_mass,
+        unknown=open_end or ledger.left_out or (no_mass if now.unknown else ""),
         key="waste-month",
         gap="books",
     )
+
+
+def _beside_the_sum(open_end: str, left_out: bool, without: bool, wipes: float) -> Iterator[str]:
+    """What is not in the sum of the month, a sentence each. ``wipes`` [kg]."""
+    if open_end:
+        yield say("{why} The month is at least that.", why=open_end)
+    if left_out:
+        yield say("Records under another name are not counted, so the month may hold more.")
+    if without:
+        yield say("What brushes, gloves and other things without an amount hold is not in it.")
+    yield say("Only the product is counted: the cloth, the rubber and the old adhesive weigh extra.")
+    if wipes:
+        yield say("Excluded wipes, {wipes}, are not counted.", wipes=amounts.kilograms(wipes))
 
 
 def _open_end(job: Job, placed: Sequence[Placed], day: date) -> str:

@@ -203,8 +203,17 @@ def _months(
         say("Category"),
         say("Over"),
     )
-    shown: list[Block] = [Grid(say("Hazardous waste by calendar month"), columns, tuple(rows), key="waste-months")]
+    return [
+        Grid(say("Hazardous waste by calendar month"), columns, tuple(rows), key="waste-months"),
+        *_counting_rules(reference),
+    ]
+
+
+def _counting_rules(reference: Reference) -> list[Block]:
+    """What counts towards the limits of a month, and by which rule; nothing where no limit is loaded."""
     limits = [t for n in ("generator-small", "generator-large") if (t := threshold(n, reference))]
+    if not limits:
+        return []
     text = [say("{written}: {rule}.", written=t.written, rule=cited(t)) for t in limits]
     text += [say("{text} ({rule})", text=str(r["text"]), rule=cited(r)) for r in reference.table("counted")]
     not_counted = reference.table("not_counted")
@@ -216,12 +225,10 @@ def _months(
                 rule=sources(not_counted),
             )
         )
-    if limits:
-        text.append(
-            say("This program adds up and warns. What is hazardous waste is for the facility and its authority to say.")
-        )
-        shown.append(Lines(say("What counts, and by which rule"), tuple(text), key="waste-counting"))
-    return shown
+    text.append(
+        say("This program adds up and warns. What is hazardous waste is for the facility and its authority to say.")
+    )
+    return [Lines(say("What counts, and by which rule"), tuple(text), key="waste-counting")]
 
 
 def _sums(mine: list[Entry], shop: Shop, reference: Reference) -> list[Block]:

@@ -99,6 +99,11 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
     if one.bound in ("<", ">"):
         draft.missing(say('The {what} is only given as an end, left out: "{quote}".', what=name, quote=quote))
         return None
+    return high, _density_remarks(name, quote, low, high, one)
+
+
+def _density_remarks(name: str, quote: str, low: float, high: float, one: Reading) -> list[str]:
+    """What a person has to know of how the figure was read."""
     remarks = []
     if high > low * 1.001:
         remarks.append(say('The {what} is a range; the upper end was taken: "{quote}".', what=name, quote=quote))
@@ -109,7 +114,7 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
                 quote=quote,
             )
         )
-    return high, remarks
+    return remarks
 
 
 def _unit_of(label: str) -> str:

@@ -130,17 +130,24 @@ def _read(draft: Draft, key: str, name: str, pair: Pair) -> _Found | None:
             )
         )
         return None
+    if _unsure(draft, name, quote, one):
+        return None
+    return _Found(pair, one.low[0], one.high[0], one.bound, words.open and not words.closed)
+
+
+def _unsure(draft: Draft, name: str, quote: str, one: Reading) -> bool:
+    """Whether a figure is no more than an end, or can be read in two ways; the draft says so."""
     if one.bound == "<":
         draft.missing(
             say('The {what} is only given as less than a figure, left out: "{quote}".', what=name, quote=quote)
         )
-        return None
+        return True
     if not one.plain:
         draft.contradictory(
             say('The figure of the {what} can be read in two ways, left out: "{quote}".', what=name, quote=quote)
         )
-        return None
-    return _Found(pair, one.low[0], one.high[0], one.bound, words.open and not words.closed)
+        return True
+    return False
 
 
 def _say_none(draft: Draft, name: str, pair: Pair, state: str) -> None:

@@ -35,6 +35,25 @@ def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
         yield from wrapped(value, say("{label:<12} ", label=label))
     yield ""
     yield from wrapped(page.result[1], "*** ")
+    yield from _urgent(report, page)
+    yield from _band(page)
+    yield from heading(say("Step by step"))
+    for card in page.cards:
+        yield from _card(card)
+    if page.unchecked:
+        yield from wrapped(page.unchecked)
+    for block in (*page.blocks, *page.assumed, page.cautions):
+        yield from _block(report, block)
+    for sentence, fields in (page.certification, page.read):
+        yield ""
+        yield from wrapped(sentence)
+        for field in fields:
+            yield say("{label:<44}{line}", label=field, line="_" * 50)
+    yield from _closing(report, page, full)
+
+
+def _urgent(report: Report, page: Sheet) -> Iterator[str]:
+    """What is not known, and what has to change before anybody starts."""
     if page.missing:
         yield ""
         yield from wrapped(say("INCOMPLETE - this is not known or was not assessed:"), "### ")
@@ -50,19 +69,10 @@ def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
             )
             yield from wrapped(say("{head}{short}", head=head, short=stop.short))
             yield from wrapped(stop.remedy or stop.statement, "    ")
-    yield from _band(page)
-    yield from heading(say("Step by step"))
-    for card in page.cards:
-        yield from _card(card)
-    if page.unchecked:
-        yield from wrapped(page.unchecked)
-    for block in (*page.blocks, *page.assumed, page.cautions):
-        yield from _block(report, block)
-    for sentence, fields in (page.certification, page.read):
-        yield ""
-        yield from wrapped(sentence)
-        for field in fields:
-            yield say("{label:<44}{line}", label=field, line="_" * 50)
+
+
+def _closing(report: Report, page: Sheet, full: bool) -> Iterator[str]:
+    """What stands in full behind the steps."""
     if full:
         yield from heading(say("Every finding in full"))
         for finding in page.all:

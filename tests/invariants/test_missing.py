@@ -73,33 +73,7 @@ def removals(case: Case) -> Iterator[Removal]:
                     case.changed(lambda c, i=index, k=key: c.products[i]["product"].pop(k)),
                     unchanged,
                 )
-        for at, part in enumerate(product["part"]):
-            if "cas" in part and part.get("volatile", True):
-
-                def hide(c: Case, i: int = index, at: int = at) -> None:
-                    c.products[i]["product"]["part"][at].pop("cas")
-
-                yield "what a part is", case.changed(hide), unchanged
-
-            # with a rest that nobody lists, a wider range would say more: that this part may be the rest
-            if sum(most(p) for p in product["part"]) >= 100:
-
-                def vague(c: Case, i: int = index, at: int = at) -> None:
-                    c.products[i]["product"]["part"][at]["weight"] = ["0 %", "100 %"]
-
-                yield "a part's share", case.changed(vague), unchanged
-            if "cas" in part:
-                cas = part["cas"]
-                yield "limits", case, without_limits(cas)
-                for name in (
-                    "flash_point",
-                    "lower_explosive_limit",
-                    "boiling_point",
-                    "antoine",
-                    "molar_mass",
-                    "density",
-                ):
-                    yield f"substance {name}", case, without_property(cas, name)
+        yield from removals_of_parts(case, index)
     for at, step in enumerate(case.job["step"]):
         for kind in ("use", "leaves_wet"):
             for n, thing in enumerate(step[kind]):
@@ -120,6 +94,11 @@ def removals(case: Case) -> Iterator[Removal]:
             case.changed(lambda c, n=n: c.job["job"]["carried"][n].update(amount="unknown")),
             unchanged,
         )
+    yield from removals_of_the_shop(case)
+
+
+def removals_of_the_shop(case: Case) -> Iterator[Removal]:
+    """Every way to take something away that the shop says of its places and its gear."""
     for n, place in enumerate(case.shop["place"]):
         if "humidity" in place:
             yield "humidity", case.changed(lambda c, n=n: c.shop["place"][n].pop("humidity")), unchanged
@@ -134,6 +113,38 @@ def removals(case: Case) -> Iterator[Removal]:
         for key in ("sorbent_mass", "bed_depth"):
             if key in mask:
                 yield f"respirator {key}", case.changed(lambda c, n=n, k=key: c.shop["respirator"][n].pop(k)), unchanged
+
+
+def removals_of_parts(case: Case, index: int) -> Iterator[Removal]:
+    """Every way to take away something that is said of the parts of one product."""
+    product = case.products[index]["product"]
+    for at, part in enumerate(product["part"]):
+        if "cas" in part and part.get("volatile", True):
+
+            def hide(c: Case, i: int = index, at: int = at) -> None:
+                c.products[i]["product"]["part"][at].pop("cas")
+
+            yield "what a part is", case.changed(hide), unchanged
+
+        # with a rest that nobody lists, a wider range would say more: that this part may be the rest
+        if sum(most(p) for p in product["part"]) >= 100:
+
+            def vague(c: Case, i: int = index, at: int = at) -> None:
+                c.products[i]["product"]["part"][at]["weight"] = ["0 %", "100 %"]
+
+            yield "a part's share", case.changed(vague), unchanged
+        if "cas" in part:
+            cas = part["cas"]
+            yield "limits", case, without_limits(cas)
+            for name in (
+                "flash_point",
+                "lower_explosive_limit",
+                "boiling_point",
+                "antoine",
+                "molar_mass",
+                "density",
+            ):
+                yield f"substance {name}", case, without_property(cas, name)
 
 
 def most(part: dict[str, Any]) -> float:
