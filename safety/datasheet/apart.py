@@ -10,11 +10,14 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import safety
 from safety.datasheet.child import SECONDS
 from safety.datasheet.record import Draft, Group, Note, Part, Quote, Value
 from safety.datasheet.refused import Refused
 from safety.words import say, spoken
 
+#: The folder that holds this package.
+_HOME = Path(safety.__file__).parents[1]
 #: Longer than the child's own limit of work, which a child that only waits does not reach.
 _PATIENCE = SECONDS + 10
 
@@ -23,9 +26,16 @@ def read_apart(path: Path, today: date) -> list[Draft]:
     """The drafts of a file. Raises Refused where it cannot be read, and OSError where it cannot be opened."""
     with path.open("rb"):  # an error of the disk is told as such, by its own words
         pass
-    command = [sys.executable, "-I", "-m", "safety.datasheet.child", os.path.abspath(path), today.isoformat(), spoken()]
+    command = [sys.executable, "-m", "safety.datasheet.child", os.path.abspath(path), today.isoformat(), spoken()]
     try:
-        done = subprocess.run(command, capture_output=True, timeout=_PATIENCE, check=False, stdin=subprocess.DEVNULL)
+        done = subprocess.run(
+            command,
+            capture_output=True,
+            timeout=_PATIENCE,
+            check=False,
+            stdin=subprocess.DEVNULL,
+            cwd=_HOME,  # where Python looks first: not the folder of the sheet
+        )
     except subprocess.TimeoutExpired:
         raise Refused(
             say("reading it took longer than {seconds} s; save the sheet alone as a file", seconds=_PATIENCE)

@@ -50,6 +50,8 @@ def name(draft: Draft, found: list[Pair], before: list[Row]) -> None:
     first = best[0]
     draft.name = _clean(first.value)
     draft.values["name"] = Value("name", draft.name, first.page, first.quote)
+    if re.search(r"\S\s+/\s+\S", draft.name):
+        draft.careful(say('The name may be that of several products: "{name}". Compare with the can.', name=draft.name))
     others = [pair for pair in best[1:] if key(pair.value) != key(first.value)]
     if others:
         both = "; ".join(f'"{pair.quote}"' for pair in (first, *others))

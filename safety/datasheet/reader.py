@@ -93,7 +93,11 @@ def _physical_and_parts(draft: Draft, sheet: Sheet) -> None:
 
 
 def _american(sheet: Sheet) -> bool:
-    text = fold(" ".join(row.text for row in sheet.all))
+    # inventories of section 15 name the law of every country
+    text = fold(
+        " ".join(row.text for row in (*sheet.before, *sheet.rows("identity", "hazards", "composition", "physical")))
+    )
+    text = text if _AMERICAN.search(text) or _EUROPEAN.search(text) else fold(" ".join(row.text for row in sheet.all))
     return bool(_AMERICAN.search(text)) and not _EUROPEAN.search(text) and sheet.language == "en"
 
 

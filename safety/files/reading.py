@@ -195,12 +195,17 @@ def find_job(text: str, folder: Path) -> Path:
 
 
 def notes(shop: Shop, find: Find) -> list[Problem]:
-    """Return a line for each part of a product that the loaded data do not hold.
+    """Return a line for each draft, and for each part of a product that the loaded data do not hold.
 
     These are no mistakes: the product is real, and the sheet will say what is unknown.
     """
     found = []
     for product in shop.products.values():
+        if product.draft:
+            document = _open_here(Path(shop.file).parent, product.file)
+            wrong = say("a draft from a data sheet: sheets with it are INCOMPLETE")
+            write = say("compare it with the sheet, then run: hazstep confirm {id} --who NAME", id=product.id)
+            found.append(problem(document, ("product", "draft"), wrong, write))
         missing = [(i, p) for i, p in enumerate(product.parts) if p.cas and isinstance(find(p.cas), Unknown)]
         if missing:
             document = _open_here(Path(shop.file).parent, product.file)

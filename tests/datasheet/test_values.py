@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from safety.datasheet.record import Draft
-from tests.datasheet.invented import PANEL, Product, layout, pdf
+from tests.datasheet.invented import PANEL, THINNER, Product, layout, pdf
 from tests.datasheet.scored import read
 
 
@@ -236,3 +236,16 @@ def test_a_class_without_its_statement_is_taken(tmp_path: Path) -> None:
         hazards=(PANEL.hazards[0], PANEL.hazards[1], ("Hazard statements", "H225 Highly flammable liquid and vapour.")),
     )
     assert drafted(tmp_path, product).values["hazards"].written == PANEL.expect["hazards"]
+
+
+def test_the_law_of_the_first_sections_tells_the_order_of_a_date(tmp_path: Path) -> None:
+    """An American sheet whose section 15 lists the inventories of the world was read day first."""
+    product = replace(
+        THINNER,
+        identity=tuple((one, "04/05/2025" if one == "Revision date" else old) for one, old in THINNER.identity),
+        hazards=(("Classification (29 CFR 1910.1200)", "Flammable liquids, Category 3"), *THINNER.hazards[1:]),
+        other=("Inventories: TSCA, REACH, 1907/2006.",),
+    )
+    draft = drafted(tmp_path, product)
+    assert draft.values["sds_revised"].written == "2025-04-05"
+    assert any("month, day, year" in sentence for sentence in draft.warnings)

@@ -106,3 +106,10 @@ def test_an_unknown_product_is_named(tmp_path: Path) -> None:
 def test_draft_is_true_or_false(tmp_path: Path) -> None:
     with pytest.raises(Problems, match="draft"):
         read_shop(shop(tmp_path, DRAFT.replace("draft = true", 'draft = "yes"')))
+
+
+def test_check_tells_of_a_draft(tmp_path: Path) -> None:
+    result = CliRunner().invoke(main, ["check", str(shop(tmp_path, DRAFT))])
+    assert result.exit_code == 0
+    assert "wash.toml:3" in result.output
+    assert "hazstep confirm wash" in result.output
