@@ -80,6 +80,9 @@ class Message(str):
     def __getnewargs__(self) -> tuple[Any, ...]:
         return str(self), self.template, dict(self.values)
 
+    def __deepcopy__(self, _: object) -> Message:
+        return self  # it never changes; a record that holds one is copied for JSON
+
 
 class Text(str):
     """Several sentences or few words on end, each still by itself."""

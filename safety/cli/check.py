@@ -16,6 +16,7 @@ from safety.words import say
 
 if TYPE_CHECKING:
     from safety.model import Contribution, Shop
+    from safety.reach import Area, Help, Reach
     from safety.reference import Library
 
 Result = TypeVar("Result")
@@ -23,24 +24,33 @@ Result = TypeVar("Result")
 
 @click.command()
 @click.argument("paths", metavar="[PATH]...", nargs=-1, type=click.Path(path_type=Path))
+@click.option(
+    "--products", "reach", is_flag=True, help="Also say how far each product will be judged, and what would help."
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-def command(paths: tuple[Path, ...], form: str) -> None:
+def command(paths: tuple[Path, ...], reach: bool, form: str) -> None:
     """Look for mistakes in the files of a shop.
 
     PATH is a shop's folder or any file in it; without one, the shop of this folder. It only reads: no plugin file
     of the shop is run.
 
+    --products tries a small wipe with each product and says whether its air, fire, hands, waste and books will be
+    judged, and the one thing that would help most.
+
     \b
     Examples:
       hazstep check
+      hazstep check --products
       hazstep check jobs/boot-replacement.toml --format json
     """
     mistakes: list[Problem] = []
     notes: list[Problem] = []
+    reaches: list[Reach] = []
     products = jobs = 0
     for shop_file, extra in _shops(paths or (Path(),), mistakes).items():
         try:
             count, told = _check(shop_file, extra)
+            reaches += _reaches(shop_file) if reach else []
         except Problems as error:
             mistakes += error.problems
         else:
@@ -56,11 +66,15 @@ def command(paths: tuple[Path, ...], form: str) -> None:
             "jobs": jobs,
             "mistakes": [*map(asdict, mistakes)],
             "notes": [*map(asdict, notes)],
-        }
+        } | ({"reach": [*map(_record, reaches)]} if reach else {})
         click.echo(json.dumps(found, indent=2, ensure_ascii=False))
     elif not mistakes:
         for note in notes:
             click.echo(say("note: {note}", note=note))
+        for one in reaches:
+            click.echo(_line(one))
+        for line in dict.fromkeys(_shop_line(one) for one in reaches if one.of_the_shop):
+            click.echo(line)
         click.echo(
             say(
                 "{products}, {jobs}: no mistakes",
@@ -78,6 +92,74 @@ def _count(number: int, word: str) -> str:
         if number == 1
         else say("{number} {word}s", number=number, word=word)
     )
+
+
+def _reaches(shop_file: Path) -> Sequence[Reach]:
+    """How far each product of a sound shop will be judged today, by the installed plugins."""
+    from safety import reach, reference
+    from safety.files.reading import read_shop
+    from safety.hosting import host
+
+    shop, today = read_shop(shop_file), date.today()
+    plugins = host.load(shop.plugin_files, shop_file.parent, run=False)
+    contributions = list(plugins.ask("contribute"))
+    rules, _ = _known_rules(shop, contributions)
+    absent = any(plugins.gaps(shop.expects))
+    data = reference.load(rules, shop_file.parent, today, contributions, absent, plugins.substance)
+    return reach.of_shop(shop, data, plugins, today)
+
+
+def _line(one: Reach) -> str:
+    """One product in one line."""
+    judged, open = ", ".join(map(_area, one.judged)), ", ".join(map(_area, one.open))
+    if not one.open:
+        return say("{product}: will be judged for {judged}", product=one.product.id, judged=judged or say("nothing"))
+    return say(
+        "{product}: will be judged for {judged}; not all is known for {open}. {help}",
+        product=one.product.id,
+        judged=judged or say("nothing"),
+        open=open,
+        help=_help(one.helps),
+    )
+
+
+def _shop_line(one: Reach) -> str:
+    areas = ", ".join(map(_area, one.of_the_shop))
+    return say("Not all is known for {areas} of any product: the sheet says what the shop lacks", areas=areas)
+
+
+def _area(area: Area) -> str:
+    return {
+        "air": say("air"),
+        "fire": say("fire"),
+        "hands": say("hands"),
+        "waste": say("waste"),
+        "books": say("books"),
+    }[area]
+
+
+def _help(helps: Help | None) -> str:
+    """What would help most, for a person to do."""
+    if helps is None:
+        return say("No one thing in its file would help: see its sheet")
+    if helps.what == "named":
+        return say("Most would help: ask the maker what {part} is", part=helps.part)
+    if helps.what == "data":
+        return say("Most would help: data on CAS {cas} in substances/{cas}.toml", cas=helps.part)
+    if helps.what == "confirmed":
+        return say("Most would help: compare the draft with its data sheet, and run hazstep confirm")
+    return say("Most would help: {key}, from the data sheet", key=helps.what)
+
+
+def _record(one: Reach) -> dict[str, object]:
+    """One product for JSON."""
+    return {
+        "product": one.product.id,
+        "judged": one.judged,
+        "open": one.open,
+        "of_the_shop": one.of_the_shop,
+        "helps": asdict(one.helps) if one.helps else None,
+    }
 
 
 def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Path]]:
