@@ -6,7 +6,6 @@ from datetime import date
 from pathlib import Path
 
 from safety import reference
-from safety.cited import Unknown
 from safety.datasheet.record import Draft, Part
 from safety.datasheet.text import key
 from safety.model import Substance
@@ -38,14 +37,14 @@ def _named_otherwise(draft: Draft, part: Part, data: Reference) -> None:
     own = data.substance(part.cas)
     if isinstance(own, Substance) and key(part.name) in {key(name) for name in own.names}:
         return
-    other = data.find(part.name)
-    if isinstance(other, Unknown) or other.cas == part.cas:
+    right = data.number_of(part.name)
+    if right in ("", part.cas):
         return
     sentence = say(
         "{name} and {cas} do not agree: {name} is {right}. No CAS number was taken; look it up.",
         name=part.name,
         cas=part.cas,
-        right=other.cas,
+        right=right,
     )
     draft.contradictory(sentence)
     part.remarks.append(sentence)

@@ -134,7 +134,7 @@ def _page(document: Any, index: int, counts: _Counts) -> tuple[Page, int]:
     return Page(index + 1, _words(signs), rules), total
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Mark:
     """One sign as the PDF has it, in its own places."""
 

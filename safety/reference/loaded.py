@@ -110,14 +110,18 @@ class Reference:
         wanted = text.strip().casefold()
         if cas_is_valid(wanted) and isinstance(found := self.substance(wanted), Substance):
             return found
-        if not self._named:
-            for cas in self.known():
-                for name in self._names(cas):
-                    self._named.setdefault(name.casefold(), cas)
-        if wanted in self._named:
-            return self.substance(self._named[wanted])
+        if number := self.number_of(wanted):
+            return self.substance(number)
         reason = say('no substance called "{text}" is loaded', text=text.strip())
         return Unknown(f"{reason}; {nearest(wanted, [*self._named, *self.known()])}")
+
+    def number_of(self, name: str) -> str:
+        """The CAS number of the substance of this name, whatever the case of the letters; "" where none has it."""
+        if not self._named:
+            for cas in self.known():
+                for one in self._names(cas):
+                    self._named.setdefault(one.casefold(), cas)
+        return self._named.get(name.strip().casefold(), "")
 
     def _names(self, cas: str) -> tuple[str, ...]:
         """What a substance is called; of one that nobody asked for yet from the top of its file alone."""
