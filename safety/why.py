@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from safety.cited import Cited, Unknown
-from safety.files.toml import locate, open_document
+from safety.files.toml import At, locate, open_document
 from safety.formulas import Formula, catalogue
 from safety.model import Classification, Figure, Finding, Given, Limit, Range, Report, Threshold
 from safety.problems import Problems
@@ -152,5 +153,13 @@ def _place(given: Given, folder: Path) -> str:
         text = open_document(folder / given.file).text
     except Problems:
         return say("{file}, {keys}", file=given.file, keys=keys)  # it has gone since it was read
-    line = locate(text, given.path) or locate(text, given.path[:-1])
-    return say("{file}:{line}, {keys}", file=given.file, line=line or "?", keys=keys)
+    lines = _lines(text)
+    if given.path not in lines:
+        lines[given.path] = locate(text, given.path) or locate(text, given.path[:-1])
+    return say("{file}:{line}, {keys}", file=given.file, line=lines[given.path] or "?", keys=keys)
+
+
+@lru_cache(maxsize=16)
+def _lines(text: str) -> dict[At, int | None]:
+    """The lines of a file's values, as far as they were looked for: thousands of figures go back to the same few."""
+    return {}
