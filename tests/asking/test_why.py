@@ -10,19 +10,18 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-import safety
 from safety import assessment, why
 from safety.cited import Cited
 from safety.cli import main
 from safety.model import Figure, Given, Report
 from safety.workplace import assess_job
-
-DEMO = Path(safety.__file__).parent / "data" / "demo"
+from tests import demo
+from tests.demo import SHOP as DEMO
 
 
 @pytest.fixture(scope="module")
 def report() -> Report:
-    return assess_job(DEMO / "jobs" / "boot-replacement.toml", draws=60)
+    return demo.report("boot-replacement")
 
 
 def test_every_finding_has_one_reference(report: Report) -> None:
@@ -101,8 +100,8 @@ def test_a_figure_of_one_step_is_not_called_a_shift_average(report: Report) -> N
 
 
 def test_every_figure_of_every_demo_sheet_can_be_explained() -> None:
-    for job in sorted((DEMO / "jobs").glob("*.toml")):
-        made = assess_job(job, draws=60)
+    for job in demo.JOBS:
+        made = demo.report(job)
         for reference, finding in why.references(made).items():
             lines = list(why.explain(made, reference, finding).lines())
             assert lines[0].startswith(f"[{reference}] ")

@@ -9,18 +9,15 @@ said otherwise. A colon does not end a sentence here, which is the strict way of
 from __future__ import annotations
 
 import re
-import shutil
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 
 import pytest
 
 from safety.model import Lines, Report
 from safety.render.arrange import arrange
-from safety.workplace import assess_job
+from tests import demo
 
-DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
 GRADE = 8.0
 
 
@@ -86,11 +83,10 @@ def _names(report: Report) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
-    shop = shutil.copytree(DEMO, tmp_path_factory.mktemp("grade") / "shop")
+def read() -> dict[str, set[str]]:
     found: dict[str, set[str]] = defaultdict(set)
-    for job in sorted((shop / "jobs").glob("*.toml")):
-        for part, sentence in sentences(assess_job(job, draws=60)):
+    for job in demo.JOBS:
+        for part, sentence in sentences(demo.report(job)):
             found[part].add(sentence)
     return found
 

@@ -112,7 +112,7 @@ def _anybody_may_run(program: Path) -> bool:
     return all(p.stat().st_mode & 0o001 for p in (program, *program.parents))
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.slow)])
 def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """The address of a ledger that is not there yet."""
     if request.param == "sqlite":

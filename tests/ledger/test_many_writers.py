@@ -16,9 +16,10 @@ from safety.ledger.view import view
 from safety.model import Period
 from tests.ledger import writers
 
-pytestmark = pytest.mark.skipif(
-    not hasattr(os, "fork"), reason="these writers are made with fork and killed with SIGKILL"
-)
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(not hasattr(os, "fork"), reason="these writers are made with fork and killed with SIGKILL"),
+]
 ALWAYS = Period("2000-01", "2099-12")
 ROOT = Path(__file__).parents[2]
 

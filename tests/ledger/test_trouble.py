@@ -245,6 +245,7 @@ def test_a_database_that_may_not_grow(folder: Path) -> None:
     assert keys(folder) == ["r"]
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="a limit on the length of files is a thing of POSIX")
 def test_a_full_disk_of_the_server_loses_nothing_and_leaves_no_half_record(
     full_postgresql: str, tmp_path: Path

@@ -140,6 +140,7 @@ def environment(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return python
 
 
+@pytest.mark.slow
 def test_the_page_s_plugin_is_loaded_and_asked(environment: Path) -> None:
     demo = ROOT / "safety" / "data" / "demo"
     told = json.loads(run(environment, "-c", ASK, folder=demo))
@@ -151,6 +152,7 @@ def test_the_page_s_plugin_is_loaded_and_asked(environment: Path) -> None:
     assert "house-rules" in told["blocks"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("first", [True, False], ids=["house first", "house last"])
 def test_a_strangers_table_takes_the_rows_of_a_house(environment: Path, tmp_path: Path, first: bool) -> None:
     """The tighter row holds, whichever pack comes first, and the stranger has nothing to choose; a looser one is said."""

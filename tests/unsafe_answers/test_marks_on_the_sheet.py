@@ -9,10 +9,9 @@ import pytest
 from safety.cited import Cited, Source
 from safety.marks import unchecked
 from safety.model import Figure, Finding, Report
-from safety.reference.data_files import DATA
 from safety.render import records, text
 from safety.render.pdf import sheet as pdf
-from safety.workplace import assess_job
+from tests import demo
 from tests.unsafe_answers.shops import sheet, write_shop
 
 SHOP = """
@@ -112,11 +111,11 @@ def test_marks_come_from_figures_within_figures_and_from_grounds() -> None:
     assert unchecked(Finding("note", "air", "Fine.", "fine", "test")) == ()
 
 
-@pytest.mark.parametrize("job", ["boot-replacement", "boot-replacement-fuel-hot", "laminate-wipe-down"])
+@pytest.mark.parametrize("job", demo.JOBS)
 def test_a_rule_that_is_cited_as_unverified_is_a_ground(job: str) -> None:
     """The sentence of a citation is for people; the sign beside the topic goes by the record itself."""
-    demo = assess_job(DATA / "demo" / "jobs" / f"{job}.toml", draws=60)
+    report = demo.report(job)
     without = {
-        (f.plugin, f.key, f.rule) for f in demo.findings if "; unverified: " in f.rule and not unchecked(f)
+        (f.plugin, f.key, f.rule) for f in report.findings if "; unverified: " in f.rule and not unchecked(f)
     }  # fmt: skip
     assert without == set()
