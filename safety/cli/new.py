@@ -12,6 +12,8 @@ from safety.words import say
 
 #: The files of a new shop, as they come with the program.
 STARTER = Path(__file__).parents[1] / "data" / "new"
+#: What the line "#:schema" of a file names: by it an editor completes keys and marks mistakes.
+SCHEMAS = STARTER.parent / "schemas"
 
 
 @click.command()
@@ -24,23 +26,24 @@ def command(folder: Path, form: str) -> None:
     Example:
       hazstep new my-shop
     """
-    files = sorted(path.relative_to(STARTER) for path in STARTER.rglob("*.toml"))
-    there = [name for name in files if (folder / name).exists()]
+    sources = {path.relative_to(STARTER): path for path in sorted(STARTER.rglob("*.toml"))}
+    sources |= {path.relative_to(SCHEMAS.parent): path for path in sorted(SCHEMAS.glob("*.json"))}
+    there = [name for name in sources if (folder / name).exists()]
     if there:
         _stop(folder / there[0], say("this file is there already"), say("name a new folder; nothing was written"))
     done: list[Path] = []
     try:
-        for name in files:
+        for name, source in sources.items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             with (folder / name).open("x", encoding="utf-8", newline="\n") as stream:
                 done.append(folder / name)
-                stream.write((STARTER / name).read_text(encoding="utf-8"))
+                stream.write(source.read_text(encoding="utf-8"))
     except OSError as error:
         for path in done:  # half a shop would be taken for a whole one
             path.unlink(missing_ok=True)
         reason = say("the folder cannot be written: {reason}", reason=(error.strerror or str(error)).lower())
         _stop(folder, reason, say("name a folder that you may write to"))
-    written = [(folder / name).as_posix() for name in files]
+    written = [(folder / name).as_posix() for name in sources]
     if form == "json":
         import json
 

@@ -30,6 +30,7 @@ def text(draft: Draft, id_: str, sheet: str, day: date) -> str:
 
 
 def _head(draft: Draft, id_: str, sheet: str, day: date) -> Iterator[str]:
+    yield "#:schema ../schemas/product.json"
     yield from _comment(say('Read by the program from the safety data sheet "{sheet}" on {day}.', sheet=sheet, day=day))
     yield from _comment(
         say(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.pages import commands, data, files, formulas, mistakes, plugins, validation
+from tests.pages import commands, data, files, formulas, mistakes, plugins, schemas, validation
 
 PAGES: dict[str, Callable[[], str]] = {
     "docs/commands.md": commands.page,
@@ -14,4 +14,5 @@ PAGES: dict[str, Callable[[], str]] = {
     "docs/mistakes.md": mistakes.page,
     "docs/validation.md": validation.page,
     "safety/data/plugins.txt": plugins.page,
+    **schemas.SCHEMAS,
 }

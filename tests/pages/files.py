@@ -48,6 +48,9 @@ with its file and line.
   pages say so. It is never taken as safe.
 - Parts whose upper ends add up to less than 99 % leave a rest that nobody has named. The rest counts as unknown.
 - Files are UTF-8 and at most 1 MB. Each id is used once.
+- The first line of a file may name its schema: `#:schema ../schemas/product.json` (`schemas/shop.json` in `shop.toml`). An
+  editor with a TOML language server then completes keys and marks mistakes. `hazstep new` writes the schemas into the
+  shop. `hazstep check` finds more than they do.
 """
 
 _WINDOWS = """\
