@@ -33,7 +33,7 @@ _AROUND: dict[type, tuple[str, ...]] = {
     type(np.percentile): ("__wrapped__",),
 }
 #: Beginnings of names that Python adds by itself when it comes to need them.
-_OF_PYTHON = ("__annot", "__warningregistry__")
+_OF_PYTHON = ("__annot", "__slotnames__", "__warningregistry__")
 _MISSING = object()
 
 #: What is looked at of each function and each class.
