@@ -10,7 +10,7 @@ from itertools import takewhile
 
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
-from safety.datasheet.identifiers import cas_numbers, ec_numbers, joined, without_numbers
+from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
 from safety.datasheet.loose import SHORT, clean_name, inside, loose_name, one_each, vertical
 from safety.datasheet.rows import Cell, Row, in_columns
 from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, share
@@ -140,7 +140,7 @@ class _Table:
         )
 
     def _printed(self, text: str, head: str) -> Share | None:
-        bare = text.strip()
+        bare = apart_from_numbers(text).strip()  # two cells may run together
         return self.letters.get(bare) or share(bare, self.language, head)
 
     def _text(self, row: Row, *kinds: Kind) -> str:

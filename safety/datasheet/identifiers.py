@@ -44,6 +44,11 @@ def ec_numbers(text: str) -> list[str]:
     return list(dict.fromkeys(_EC.findall(text.translate(_DASH))))
 
 
+def apart_from_numbers(text: str) -> str:
+    """A text without the CAS and EC numbers in it."""
+    return _EC.sub(" ", _CAS.sub(" ", text.translate(_DASH)))
+
+
 def is_cas(text: str) -> bool:
     try:
         return cas(text) == text

@@ -102,6 +102,9 @@ Acetone      67-64-1     10 - 30    Eye Irrit. 2 H319
 Specific concentration limits
 Name         CAS No.     Specific concentration limits
 Acetone      67-64-1     Eye Irrit. 2 H319: C >= 5 %""",
+    "two cells that run together": """N.º CAS        Componente       % en peso N.º CE     Clasificación
+108-88-3       Toluene          30 - 60 203-625-9    Flam. Liq. 2
+67-64-1        Acetone          10 - 30 200-662-2    Flam. Liq. 2""",
     "names below their numbers": """Gefährliche Inhaltsstoffe      Einstufung                       Gew.-%
 CAS: 108-88-3                  Flam. Liq. 2, H225               30 - 60
 EINECS: 203-625-9              Repr. 2, H361d
