@@ -44,8 +44,13 @@ def command(sheets: tuple[Path, ...], into: Path, form: str) -> None:
             drafts += [(sheet, draft) for draft in _read(sheet)]
         except Problems as problems:
             refused += map(str, problems.problems)
-    files = _files(drafts, into)
-    write({Target(path, ".toml", only_new): text.encode() for path, text in files.items()})
+    files: dict[Path, str] = {}
+    try:
+        files = _files(drafts, into)
+        write({Target(path, ".toml", only_new): text.encode() for path, text in files.items()})
+    except Problems as problems:
+        refused += map(str, problems.problems)
+        files, drafts = {}, []
     warnings = [warning for _, draft in drafts for warning in draft.warnings]
     _print(list(files), [(sheet.name, draft) for sheet, draft in drafts], warnings, refused, form)
     sys.exit(BAD_INPUT if refused else INCOMPLETE if any(_open(draft) for _, draft in drafts) else DONE)

@@ -79,6 +79,14 @@ def test_a_second_run_writes_nothing(tmp_path: Path, sheet: Path) -> None:
     assert file.read_bytes() == before
 
 
+def test_a_refusal_is_told_in_json_too(tmp_path: Path, sheet: Path) -> None:
+    run(sheet, "--into", tmp_path / "products")
+    again = run(sheet, "--into", tmp_path / "products", "--format", "json")
+    told = json.loads(again.stdout)
+    assert (again.exit_code, told["drafts"], told["warnings"]) == (2, [], [])
+    assert "ottermoor-pw-3-panel-wipe" in told["refused"]
+
+
 def test_two_products_of_one_name_in_one_run(tmp_path: Path, sheet: Path) -> None:
     result = run(sheet, sheet, "--into", tmp_path / "products")
     assert sorted(path.stem for path in (tmp_path / "products").iterdir()) == [
