@@ -62,7 +62,7 @@ def _of(value: Any, name: str = "") -> Iterator[Mark]:
         if value.unverified:
             yield Mark(*_named(value, name), term(value.unverified))
     elif isinstance(value, Mapping) and value.get("unverified"):  # a row of a rules pack
-        yield Mark("", str(value.get("citation", "")), term(str(value["unverified"])))
+        yield Mark("", value.get("citation", ""), term(value["unverified"]))
 
 
 def _named(value: Cited | Classification | Composition | Limit | Threshold, name: str) -> tuple[str, str]:

@@ -192,8 +192,27 @@ def capital(text: str) -> str:
     """``text`` beginning like a sentence, where its first word is a plain one: not "pH", not "n-hexane"."""
     if isinstance(text, Text):
         return Text((capital(text.parts[0]), *text.parts[1:]), text.apart) if text.parts else text
-    begun = text[0].upper() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+    plain = str(text)
+    if not (plain[1:2].islower() or plain[1:2] == " "):
+        return text
+    begun = plain[0].upper() + plain[1:]
     return type(text)(begun, text.template, text.values) if isinstance(text, Message) else begun
+
+
+def clause(text: str) -> str:
+    """A sentence as a part of another: without its full stop."""
+    plain = str(text).rstrip(".")
+    return type(text)(plain, text.template, text.values) if isinstance(text, Message) else plain
+
+
+def with_plain(text: str, put: Callable[[str], str]) -> str:
+    """The same text, with ``put(part)`` for each plain part of it: what a file gives, and no word of ours."""
+    if isinstance(text, Text):
+        return Text(tuple(with_plain(part, put) for part in text.parts), text.apart)
+    if not isinstance(text, Message):
+        return put(text)
+    values = {name: with_plain(v, put) if isinstance(v, str) else v for name, v in text.values.items()}
+    return type(text)(_translated(text.template).format(**values), text.template, values)
 
 
 def message(text: str) -> str:

@@ -247,7 +247,7 @@ def _pairs(scene: Scene, task: FireTask) -> list[Finding]:
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
-            rule="; ".join(r for r in (task.rule("ignition-free"), s.citation) if r),
+            rule=joined((task.rule("ignition-free"), s.citation), "; "),
             grounds=(*task.grounds("ignition-free"), *s.grounds),
             remedy=say("Take it out of this step, or wait until everything is dry and the air is clear."),
             key="fire-pair",
@@ -297,7 +297,7 @@ def _around(task: FireTask, scene: Scene) -> list[Finding]:
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
-            rule="; ".join(r for r in (task.rule("ignition-free"), s.citation) if r),
+            rule=joined((task.rule("ignition-free"), s.citation), "; "),
             grounds=(*task.grounds("ignition-free"), *s.grounds),
             remedy=say(
                 "Turn it off and lock it, or do the job elsewhere. Then take it off the place's list for this job."
@@ -335,7 +335,7 @@ def _keep_clear(task: FireTask, scene: Scene) -> Finding:
         plugin=PLUGIN,
         step=scene.index,
         figures=(*scene.figures, Figure(say("no ignition source until, after the start"), until, "s")),
-        rule="; ".join(dict.fromkeys(r for r in (task.rule("ignition-free"), task.rule("flash-margin")) if r)),
+        rule=joined(dict.fromkeys(r for r in (task.rule("ignition-free"), task.rule("flash-margin")) if r), "; "),
         grounds=task.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",
         roles=(*scene.shares, ClockSpan("no ignition source", begins, None if math.isinf(until) else until)),

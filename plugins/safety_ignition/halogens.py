@@ -175,7 +175,7 @@ def _finding(
         plugin=PLUGIN,
         step=index,
         figures=found.figures,
-        rule="; ".join(r for r in rules if r),
+        rule=joined(rules, "; "),
         grounds=(
             *task.grounds("halogen", "halogen-arc"),
             *(row for row in task.reference.table("halogen") if row["element"] in found.halogens),

@@ -28,12 +28,12 @@ class Source:
     citation: str
     grounds: tuple[Mapping[str, Any], ...] = ()  # the rows it was taken from
     decomposes: str = UNKNOWN  # by what it turns vapour with a halogen into acid gas; NOT where it does not
+    called_so: bool = True  # whether the file's own words hold the name as it is said
 
     @property
     def described(self) -> str:
         """What it is, and what the shop calls it where that is another word: "engine (air pump)"."""
-        own, name = (text.casefold().replace("-", " ") for text in (self.text, self.name))
-        return self.text if name in own else say("{name} ({text})", name=self.name, text=self.text)
+        return self.text if self.called_so else say("{name} ({text})", name=self.name, text=self.text)
 
 
 def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Source]:
@@ -67,7 +67,9 @@ def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     # "TIG, switched": a word that is known to be harmless says nothing of the others
     by = UNKNOWN if by == NOT and _unread(plain, held) else by
     grounds = (row, *(one for one in held if one is not row))
-    return Source(text, term(row["name"]), capital(why), str(row["citation"]), grounds, by)
+    name = term(row["name"])
+    same = name == row["name"] and _plain(row["name"]).replace("-", " ") in plain.replace("-", " ")
+    return Source(text, name, capital(why), str(row["citation"]), grounds, by, same)
 
 
 def _plain(text: str) -> str:

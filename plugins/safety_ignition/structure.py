@@ -9,7 +9,7 @@ from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
 from safety.reference import past
 from safety.reference.citing import as_threshold
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_ignition.sources import TABLE, named
 from safety_ignition.task import PLUGIN, FireTask
 
@@ -37,7 +37,7 @@ def _sources(task: FireTask, index: int) -> list[Finding]:
             short=say("No {source} over held fuel", source=s.described),
             plugin=PLUGIN,
             step=index,
-            rule="; ".join(r for r in (task.rule("held-liquid"), s.citation) if r),
+            rule=joined((task.rule("held-liquid"), s.citation), "; "),
             grounds=(*task.grounds("held-liquid"), *s.grounds),
             remedy=say("Empty the structure and make its vapour space safe, or take the source away."),
             key="fire-held-source",

@@ -11,7 +11,7 @@ from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
 from safety.model import Composition, Job, Part, Place, Product, Step, Substance, Threshold
 from safety.reference import Reference, fractions, past
-from safety.words import say, term
+from safety.words import joined, say, term
 
 PLUGIN = "ignition"
 FIRE_STOP = "explosive-atmosphere-stop"
@@ -31,7 +31,7 @@ class FireTask:
     def rule(self, name: str) -> str:
         """The texts of a rule by its name, of every loaded pack that has it; empty where none has."""
         texts = [term(row["text"]) for row in self.reference.table("fire-rule") if row["name"] == name]
-        return "; ".join(dict.fromkeys(texts))
+        return joined(dict.fromkeys(texts), "; ")
 
     def grounds(self, *names: str) -> tuple[Mapping[str, Any] | Threshold, ...]:
         """The rules of these names, and the thresholds of these names."""

@@ -224,7 +224,7 @@ def _unknown(job: Job, own: StepNeed, reasons: Sequence[str], reference: Referen
         "stop",
         say("Vapour unknown"),
         text,
-        rule="; ".join(filter(None, (law.text, rule))),
+        rule=joined(filter(None, (law.text, rule)), "; "),
         grounds=(*law.rows, *reference.table("danger_device")),
         unknown=in_step(job, own.step, say("the vapour cannot be estimated")),
         remedy=say(
@@ -379,7 +379,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         joined((say("{name}{letters}", name=chosen.name, letters=letters), change_short), "; "),
         text,
         figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
-        rule=say("{limit}; {apf}", limit=rule, apf=cite(chosen.factor)),
+        rule=joined((rule, cite(chosen.factor)), "; "),
         remedy=remedy,
         item=chosen.respirator.id,
     )

@@ -10,7 +10,7 @@ from safety.exposure.result import Exposure, decisive
 from safety.formulas.protection import maximum_use_concentration
 from safety.model import Figure, Job, Limit
 from safety.reference import Reference, past, settled
-from safety.words import say, term
+from safety.words import clause, say, term
 from safety_protection import cartridges, device_rules
 from safety_protection.devices import CARTRIDGE_KINDS, Device, class_words, light, needs_particles
 from safety_protection.need import StepNeed, limit_inputs, limit_share, unlimited
@@ -29,7 +29,7 @@ def against(
     """Why a device will not do in this step, or ""."""
     barred = device_rules.bars(job, exposure, own.step, reference).against(found)
     if barred:
-        return say("{name}: {why}", name=found.name, why=barred.rstrip("."))
+        return say("{name}: {why}", name=found.name, why=clause(barred))
     if found.factor.value < own.factor:
         return say("{name}: factor {apf:g} is too low", name=found.name, apf=found.factor.value)
     if not found.purifies:

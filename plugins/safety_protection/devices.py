@@ -9,7 +9,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Respirator, Substance, Threshold
 from safety.reference import Reference, past
-from safety.words import say, term
+from safety.words import joined, say, term
 from safety_protection.rules import as_threshold, cite, threshold
 
 CARTRIDGE_KINDS = ("air-purifying", "powered air-purifying")
@@ -130,7 +130,7 @@ def danger_devices(reference: Reference) -> tuple[str, str]:
     packs = dict.fromkeys(row["pack"] for row in table)
     named = [say("; or ").join(term(row["text"]) for row in table if row["pack"] == pack) for pack in packs]
     only = named[0] if len(named) == 1 else say("; and ").join(f"({one})" for one in named)
-    return only, "; ".join(dict.fromkeys(cite(row) for row in table))
+    return only, joined(dict.fromkeys(cite(row) for row in table), "; ")
 
 
 def described(device: Device) -> str:

@@ -297,7 +297,9 @@ def _stop(task: Task, verdicts: list[Verdict], reference: Reference) -> Finding:
         PLUGIN,
         task.contact.step,
         tuple(f for v in verdicts for f in v.figures),
-        "; ".join((cite(threshold(reference, "glove-time-divisor")), *(str(a) for v in verdicts for a in v.ruled_out))),
+        joined(
+            (cite(threshold(reference, "glove-time-divisor")), *(str(a) for v in verdicts for a in v.ruled_out)), "; "
+        ),
         unknown,
         _ask_for(task),
         "gloves",

@@ -85,7 +85,7 @@ def finding(hazards: ProductHazards, reference: Reference) -> Finding:
         short=_short(hazards, asked) if asked or hazards.unchecked else _signal(hazards),
         plugin=PLUGIN,
         figures=figures(hazards, reference),
-        rule="; ".join(dict.fromkeys(i.rule for n, i in enumerate(hazards.implied) if n == 0 or i.disputed)),
+        rule=joined(dict.fromkeys(i.rule for n, i in enumerate(hazards.implied) if n == 0 or i.disputed), "; "),
         unknown=unknown,
         remedy=remedy if asked or hazards.unchecked else "",
         key=f"product-hazards-{hazards.product.id}",

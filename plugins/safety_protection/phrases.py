@@ -22,8 +22,3 @@ def none() -> str:
 def beyond() -> str:
     """The same in full, after what was found."""
     return say("What the work itself brings, such as sparks, heat, noise, dust and fume, was not looked at.")
-
-
-def lower(text: str) -> str:
-    """The same with a small first letter."""
-    return text[:1].lower() + text[1:]

@@ -78,7 +78,7 @@ def _finding(hazards: ProductHazards) -> Finding | None:
         short,
         PLUGIN,
         figures=tuple(one.figure for one in told),
-        rule="; ".join(dict.fromkeys(one.rule for one in told))
+        rule=joined(dict.fromkeys(one.rule for one in told), "; ")
         or say("data sheet of {product}, section 2", product=name),
         unknown="" if hazards.known and not _secret(hazards.product) else doubt,
         remedy=say("Ask the supplier of {product} what is in it.", product=name) if doubt else "",

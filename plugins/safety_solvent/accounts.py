@@ -41,7 +41,7 @@ def add(sums: Iterable[Sum]) -> Sum:
 def month_before(month: str, count: int) -> str:
     """The month ``count`` months before ``month`` ("2026-11")."""
     year, number = divmod(int(month[:4]) * 12 + int(month[5:]) - 1 - count, 12)
-    return say("{year:04d}-{number:02d}", year=year, number=number + 1)
+    return f"{year:04d}-{number + 1:02d}"
 
 
 def months(period: Period) -> list[str]:

@@ -33,10 +33,11 @@ class Cap:
     so_far: Sum
     planned: Sum  # of the same thing, still ahead in the period
     remark: str = ""
+    named_so: bool = False  # whether its name says of what it is
 
     @property
     def label(self) -> str:
-        return self.name if self.title in self.name else say("{name}: {title}", name=self.name, title=self.title)
+        return self.name if self.named_so else say("{name}: {title}", name=self.name, title=self.title)
 
     @property
     def over(self) -> bool:
@@ -119,7 +120,8 @@ def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: 
     if row.get("unverified"):
         rule = say("{rule}; {why}", rule=rule, why=term(row["unverified"]))
     amounts = (limit.value, "kg", limit.compare, limit.written)
-    return Cap(term(row["title"]), of, title, row["per"], *amounts, rule, so_far, planned, term(limit.remark))
+    name, named_so = term(row["title"]), of in str(row["title"])
+    return Cap(name, of, title, row["per"], *amounts, rule, so_far, planned, term(limit.remark), named_so)
 
 
 def _permits(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> Iterator[Cap]:
@@ -137,6 +139,7 @@ def _permits(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -> I
             permit.citation,
             so_far,
             planned,
+            named_so=permit.of in permit.name,
         )
 
 

@@ -237,14 +237,15 @@ def _together(task: AirTask, air: Air) -> list[Finding]:
                 short=short,
                 plugin=PLUGIN,
                 figures=(figure,),
-                rule="; ".join(
+                rule=joined(
                     filter(
                         None,
                         (
                             law.text,
                             say("taking solvents as acting alike is the careful side"),
                         ),
-                    )
+                    ),
+                    "; ",
                 ),
                 remedy=local_exhaust(mixed.careful.bound) if over else "",
                 key=key,

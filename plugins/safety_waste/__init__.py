@@ -8,7 +8,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job, LedgerView, Lines, Period, Shop
 from safety.reference import Reference, read_pack
-from safety.words import capital, say
+from safety.words import capital, joined, say
 from safety_waste import forecast, judge, log
 from safety_waste.tables import TABLES
 
@@ -34,7 +34,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerVie
 def _office(found: list[Finding]) -> list[Block]:
     """Codes, shipping drafts and the month in a few words each: for the office, not for the person with gloves on."""
     notes = sorted((f for f in found if f.step is None and f.level == "note"), key=lambda f: f.key)
-    line = ". ".join(capital(f.short) for f in notes)
+    line = joined((capital(f.short) for f in notes), ". ")
     return [Lines(say("For the person responsible for waste"), (line,), "waste-office")] if line else []
 
 

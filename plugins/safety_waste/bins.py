@@ -8,7 +8,7 @@ from typing import Any
 
 from safety.model import Container, Shop
 from safety.reference import Reference
-from safety.words import say, term
+from safety.words import clause, say, term
 from safety_waste import traits
 from safety_waste.leaves import Left
 from safety_waste.leaves import name as form_name
@@ -107,7 +107,7 @@ def _place(
         if row is None:
             return Placed(left, container, rules=tuple(rules))
         rules.append(row)
-        against = say("{container} is not for it: {text}", container=container.id, text=term(row["text"]).rstrip("."))
+        against = say("{container} is not for it: {text}", container=container.id, text=clause(term(row["text"])))
         clashes = [row]
     why = against or say("no container of the shop takes {form}", form=form_name(left.form))
     return Placed(left, None, why, tuple(clashes), tuple(rules))

@@ -112,7 +112,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         say("month: {least}{after}", least=say("at least ") if without else least, after=shown),
         PLUGIN,
         figures=(figure,),
-        rule="; ".join(cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()),
+        rule=joined((cited(t) for t in {t.name: t for t in (rule, bound) if t}.values()), "; "),
         grounds=tuple(t for t in (rule, bound, threshold("generator-large", reference)) if t),
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses

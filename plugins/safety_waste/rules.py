@@ -9,7 +9,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Threshold
 from safety.reference import Reference, crossed, tables
-from safety.words import say, term
+from safety.words import joined, say, term
 
 PLUGIN = "waste"
 DAY = 86400.0  # s
@@ -75,4 +75,4 @@ def sources(rows: Iterable[Mapping[str, Any] | Threshold]) -> str:
         text = say("{citations}, {edition} (pack {pack})", citations=named, edition=edition, pack=pack)
         text = say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
         said.append(say("{text}; {others}", text=text, others=others) if others else text)
-    return "; ".join(said)
+    return joined(said, "; ")

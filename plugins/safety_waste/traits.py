@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Part, Product
+from safety.model import Part, Product, Substance
 from safety.reference import Reference
 from safety.reference.hazards import product_hazards, sensitisers
 from safety.words import say
@@ -67,9 +67,16 @@ def _may_burn(product: Product, hazards: frozenset[str], reference: Reference) -
     return past(product.flash_point, limit)
 
 
+def _named(part: Part, reference: Reference) -> str:
+    """What the data and the file call a part, whatever language is spoken."""
+    known = reference.substance(part.cas) if part.cas else Unknown("")
+    names = known.names[:1] if isinstance(known, Substance) else ()
+    return " ".join((part.written or part.name, *names)).casefold()
+
+
 def _of_part(part: Part, reference: Reference) -> Iterable[str]:
     # a word of the name only ever adds a trait: what is typed says it first, and no name takes it away
-    name = f"{part.name} {part.written}".casefold()  # the name in another language holds none of these words
+    name = _named(part, reference)
     codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
     # a pigment or resin is called after chlorine too, and is none; a listed solvent is one by its number
     listed = {"F001", "F002"} & set(codes)

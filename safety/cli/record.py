@@ -197,7 +197,7 @@ def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> 
             stored = record(ledger, rows.drafts, dry_run=dry_run)
         except Refused as error:
             raise Problems(
-                Problem(file.as_posix(), rows.lines[index], m.field, m.wrong, _in_a_file(m.write))
+                Problem(file.as_posix(), rows.lines[index], m.field, m.wrong, m.in_a_file or m.write)
                 for index, m in error.mistakes
             ) from None
     new = sum(line.new for line in stored)
@@ -297,12 +297,6 @@ def _told(kind: str, mistakes: Sequence[Mistake]) -> Problems:
     place = say("record {kind}", kind=kind)
     flags = {m: "KEY" if (kind, m.field) == ("correct", "key") else _flag(kind, m.field) for m in mistakes}
     return Problems(Problem(place, 0, flags[m], m.wrong, m.write) for m in mistakes)
-
-
-def _in_a_file(write: str) -> str:
-    """Advice for a row of a file instead of the command line."""
-    column = say("give the reason in the column anyway")
-    return write.replace('--anyway "reason"', column).replace("--again", say("a key of its own"))
 
 
 for _name in KINDS:

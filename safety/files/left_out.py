@@ -107,8 +107,12 @@ def _matter(file: shapes.JobFile, job: Job) -> Iterator[str]:
     near = [i for i, step in enumerate(job.steps, 1) if step.length is None and step.uses and _roomy(step)]
     if near:
         yield say("All that is wet counts as within reach of the hands in: {steps}.", steps=_numbers(near))
-    stays = {f"{part.name} ({product.name})": None for product in job.products for part in product.parts
-             if not part.volatile}  # fmt: skip
+    stays = {
+        say("{part} ({product})", part=part.name, product=product.name): None
+        for product in job.products
+        for part in product.parts
+        if not part.volatile
+    }
     if stays:
         yield say(
             "On the word of the product's file these give off no vapour, so no figure counts them: {parts}.",

@@ -15,7 +15,7 @@ from urllib.parse import unquote_plus
 from safety import units
 from safety.files.toml import plain
 from safety.model import Range
-from safety.words import say
+from safety.words import joined, say
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
@@ -44,7 +44,7 @@ class Miswritten(ValueError):
 
     def __init__(self, wrong: str, write: str):
         self.wrong, self.write = wrong, write
-        super().__init__(f"{wrong}; {write}")
+        super().__init__(joined((wrong, write), "; "))
 
 
 @dataclass(frozen=True, slots=True)

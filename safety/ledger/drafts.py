@@ -18,7 +18,7 @@ from safety.files.notation import Miswritten, Quantity, day, moment, nearest, te
 from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
 from safety.model import Edition, Product, Shop
 from safety.units import UnitError, show
-from safety.words import say
+from safety.words import message, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,7 @@ class Mistake:
     field: str
     wrong: str
     write: str = ""
+    in_a_file: str = ""  # what to write instead in a row of a file, where that is something else
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +120,10 @@ LIGHTEST = 300.0
 #: Full containers of one kind that are taken to be collected together at most (common practice, no source).
 TOGETHER = 10
 _BASES = ("weighed", "measured", "guessed", "label")
+
+
+#: How a person goes on against what speaks against a record, on the command line.
+ANYWAY = '--anyway "reason"'
 
 
 def edition_of(product: Product) -> Edition:
@@ -184,9 +189,10 @@ def read_draft(
     return list(_at_odds(draft, now, shop)) or replace(draft, doubt=_overfull(draft, shop))
 
 
-def on_purpose() -> str:
-    """Advice on an amount that may be a slip."""
-    return say('look at the number and its unit again, or say on purpose why it is so: --anyway "reason"')
+def on_purpose() -> tuple[str, str]:
+    """Advice on an amount that may be a slip, on the command line and in a file."""
+    template = message("look at the number and its unit again, or say on purpose why it is so: {how}")
+    return say(template, how=ANYWAY), say(template, how=say("give the reason in the column anyway"))
 
 
 def _overfull(draft: Draft, shop: Shop) -> Mistake | None:
@@ -202,7 +208,7 @@ def _overfull(draft: Draft, shop: Shop) -> Mistake | None:
         return None
     wrong = say("{typed} is more than {id} holds, {size}",
                 typed=draft.amount.typed, id=container.id, size=show(container.size, "volume", "L"))  # fmt: skip
-    return Mistake("amount", wrong, on_purpose())
+    return Mistake("amount", wrong, *on_purpose())
 
 
 def _missing(shape: Shape, given: Mapping[str, str]) -> list[Mistake]:

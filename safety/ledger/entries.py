@@ -18,14 +18,14 @@ from safety import units
 from safety.cited import Unknown
 from safety.ledger import quick
 from safety.ledger.amounts import Amount, both
-from safety.ledger.drafts import Draft, Mistake, on_purpose
+from safety.ledger.drafts import ANYWAY, Draft, Mistake, on_purpose
 from safety.ledger.lots import labels_of
 from safety.ledger.plausible import Stock
 from safety.ledger.read import as_entry, entry_at
 from safety.ledger.store import Ledger, writing
 from safety.ledger.tables import edition, entry, part
 from safety.model import Edition, Entry
-from safety.words import say
+from safety.words import message, say
 
 _FIRST = {"receive": 0, "open": 1}  # of one file, what came in is taken before what was used of it
 _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none is taken for another when a key is read out
@@ -137,7 +137,8 @@ def _known(connection: Connection, draft: Draft, content: str) -> Stored | Mista
     for twin in quick.rows(connection, _TWIN, {"content": content, "day": draft.day}):
         if not draft.timed or draft.happened == twin["happened"]:
             wrong = say('the same is recorded on that day already, with the key "{key}"', key=twin["key"])
-            return Mistake("again", wrong, say("a retry needs nothing more; for a second one like it add --again"))
+            template = message("a retry needs nothing more; for a second one like it add {what}")
+            return Mistake("again", wrong, say(template, what="--again"), say(template, what=say("a key of its own")))
     return None
 
 
@@ -154,7 +155,7 @@ def _weighed_in(connection: Connection, draft: Draft) -> tuple[Draft, int] | Mis
     unit, other = (units.written_unit(typed) for typed in (out["typed"], amount.typed))
     if unit != other:
         wrong = say("it went out in {unit} and comes back in {other}", unit=unit, other=other)
-        draft = replace(draft, doubt=Mistake("amount", wrong, on_purpose()))
+        draft = replace(draft, doubt=Mistake("amount", wrong, *on_purpose()))
     used = out["mass_ug"] - amount.number
     if used <= 0:
         wrong = say("the can was lighter when it went out ({out})", out=out["typed"])
@@ -170,9 +171,10 @@ def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
     takes = draft.kind == "use" or (draft.kind, draft.way) == ("weigh", "out")
     if not draft.product or not (takes or draft.kind == "receive"):
         return None
-    write = say('take another lot, or say on purpose why not: --anyway "reason"')
+    template = message("take another lot, or say on purpose why not: {how}")
+    write = say(template, how=ANYWAY), say(template, how=say("give the reason in the column anyway"))
     if not draft.lot:
-        return Mistake("lot", say("nobody knows which lot this is from"), write)
+        return Mistake("lot", say("nobody knows which lot this is from"), *write)
     product, lot = draft.product.product, labels_of(connection, draft.product.product, draft.lot)
     if draft.kind == "receive":
         if lot.received and draft.expires not in lot.labels:
@@ -180,11 +182,13 @@ def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
             return Mistake("expires", wrong, say("look at the label again, or correct that record"))
         return None
     if not lot.received:
-        return Mistake("lot", say('lot "{lot}" of {product} was never received', lot=draft.lot, product=product), write)
+        return Mistake(
+            "lot", say('lot "{lot}" of {product} was never received', lot=draft.lot, product=product), *write
+        )
     if lot.expires == "unknown":
-        return Mistake("lot", say('nobody knows when lot "{lot}" expires', lot=draft.lot), write)
+        return Mistake("lot", say('nobody knows when lot "{lot}" expires', lot=draft.lot), *write)
     if lot.expires != "none" and draft.day > lot.expires:
-        return Mistake("lot", say('lot "{lot}" expired on {date}', lot=draft.lot, date=lot.expires), write)
+        return Mistake("lot", say('lot "{lot}" expired on {date}', lot=draft.lot, date=lot.expires), *write)
     return None
 
 

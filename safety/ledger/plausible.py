@@ -105,7 +105,7 @@ class Stock:
         lot = self._of(draft.product.product, draft.lot) if draft.lot else {}
         wrong = _unlike_lot(draft, Moved.of(amount), lot) if _RECEIVED in lot else ""
         wrong = wrong or self._unlike_deliveries(draft, amount)
-        return Mistake("amount", wrong, on_purpose()) if wrong else None
+        return Mistake("amount", wrong, *on_purpose()) if wrong else None
 
     def _unlike_deliveries(self, draft: Draft, amount: Pair) -> str:
         """What no lot need be known for: an amount in another unit than all that ever came."""

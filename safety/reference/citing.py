@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from safety.model import Classification, Limit, Threshold
 from safety.reference import tables
-from safety.words import say, term
+from safety.words import joined, say, term
 
 if TYPE_CHECKING:
     from safety.reference import Reference
@@ -56,7 +56,7 @@ def duty(reference: Reference, id: str) -> Law:
     """The law behind one of the things that the table of duties lists."""
     found = [row for row in reference.table("duty") if row["id"] == id]
     found += [other.row for row in found for other in row.get("beside", ()) if other.how == "the same"]
-    return Law("; ".join(dict.fromkeys(map(_place, found))), tuple(found))
+    return Law(joined(dict.fromkeys(map(_place, found)), "; "), tuple(found))
 
 
 def _place(row: Mapping[str, Any]) -> str:

@@ -26,7 +26,7 @@ from safety.reference import packs as packed
 from safety.reference.data_files import shipped_sources
 from safety.reference.rules_files import limit_name
 from safety.reference.substance_files import ANTOINE, cas_is_valid, read_names, read_substance
-from safety.words import say, term
+from safety.words import joined, say, term
 
 #: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
 AMBIENT, PRESSURE = 298.15, 101325.0
@@ -113,7 +113,7 @@ class Reference:
         if number := self.number_of(wanted):
             return self.substance(number)
         reason = say('no substance called "{text}" is loaded', text=text.strip())
-        return Unknown(f"{reason}; {nearest(wanted, [*self._named, *self.known()])}")
+        return Unknown(joined((reason, nearest(wanted, [*self._named, *self.known()])), "; "))
 
     def number_of(self, name: str) -> str:
         """The CAS number of the substance of this name, whatever the case of the letters; "" where none has it."""
@@ -284,7 +284,7 @@ class Reference:
         if name in self._thresholds:
             return self._thresholds[name]
         reason = say('no threshold called "{name}" is loaded', name=name)
-        return Unknown(f"{reason}; {nearest(name, self._thresholds)}")
+        return Unknown(joined((reason, nearest(name, self._thresholds)), "; "))
 
     def table(self, name: str) -> tuple[Mapping[str, Any], ...]:
         """The rows of a table over all packs, merged by the rule of its schema.

@@ -55,7 +55,8 @@ def shown(value: float, unit: str, system: str) -> str:
         unit = "m, far"
     known = {**_BOTH, **(_US if system == "us" else _SI)}.get(unit)
     if known is None:
-        return say("{number} {unit}", number=units.significant(value), unit=_unit(unit)).strip()
+        number = units.significant(value)
+        return say("{number} {unit}", number=number, unit=_unit(unit)) if _unit(unit) else number
     kind, first, second = known
     text = _one(value, kind, first)
     return say("{first} ({second})", first=text, second=_one(value, kind, second)) if second else text

@@ -131,7 +131,7 @@ def _topic(one: Merged) -> Flowable:
 
 
 def _brief(text: str) -> str:
-    return shorten(text_safe(text), 250, placeholder=say(" ... (in full after the steps)"))
+    return shorten(text_safe(text), 250, placeholder=str(say(" ... (in full after the steps)")))
 
 
 def band(page: Sheet, width: float) -> list[Flowable]:

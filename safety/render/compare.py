@@ -24,12 +24,12 @@ Row = tuple[str, Callable[[Outcome], str]]
 
 def table(outcomes: Sequence[Outcome]) -> str:
     """Alternatives best first, ending in a line break."""
-    return "\n".join(line.rstrip() for line in _table(outcomes)) + "\n"
+    return "\n".join(str(line).rstrip() for line in _table(outcomes)) + "\n"
 
 
 def proposals(found: Sequence[Proposal]) -> str:
     """What each control can do against each stop and respirator, ending in a line break."""
-    return "\n".join(line.rstrip() for line in _proposals(found)) + "\n"
+    return "\n".join(str(line).rstrip() for line in _proposals(found)) + "\n"
 
 
 def record(outcomes: Sequence[Outcome]) -> list[dict[str, Any]]:
@@ -101,7 +101,7 @@ def _table(outcomes: Sequence[Outcome]) -> Iterator[str]:
         yield " " * LABEL + "".join(f"{letter:>{COLUMN}}" for letter in letters[first : first + ACROSS])
         yield "-" * WIDTH
         for label, cell in _rows(outcomes):
-            yield f"{label[: LABEL - 1]:<{LABEL}}" + "".join(f"{cell(o):>{COLUMN}}" for o in part)
+            yield f"{text_safe(label)[: LABEL - 1]:<{LABEL}}" + "".join(f"{cell(o):>{COLUMN}}" for o in part)
     for letter, one in zip(letters, outcomes, strict=True):
         if cut := long_shift.sentence(one.report.job):
             yield from wrapped(cut, f"{letter:<3}")

@@ -125,7 +125,7 @@ def _beside(report: Report) -> Iterator[Said]:
 
 def overview(reports: Sequence[Report]) -> str:
     """The day as text, ending in a line break."""
-    return "\n".join(line.rstrip() for line in _lines(arrange_day(reports))) + "\n"
+    return "\n".join(str(line).rstrip() for line in _lines(arrange_day(reports))) + "\n"
 
 
 def record(reports: Sequence[Report]) -> list[dict[str, Any]]:

@@ -248,7 +248,7 @@ class Signs(Flowable):  # type: ignore[misc]
             signs.draw(self.canv, code, x, top - self.SIZE / 2, self.SIZE)
             self.canv.setFillColor(black)
             self.canv.setFont(FONT, SMALL)
-            for line, text in enumerate(symbol_words(code).split()):
+            for line, text in enumerate(text_safe(symbol_words(code)).split()):
                 self.canv.drawCentredString(x, top - self.SIZE - (line + 0.85) * self.WORD, text)
 
 
@@ -273,7 +273,7 @@ class SignRow(Flowable):  # type: ignore[misc]
             signs.draw(self.canv, code, x + self.SIZE / 2, middle, self.SIZE)
             self.canv.setFillColor(black)
             self.canv.setFont(FONT, SMALL)
-            for line, text in enumerate(symbol_words(code).split()):
+            for line, text in enumerate(text_safe(symbol_words(code)).split()):
                 self.canv.drawString(x + self.SIZE + 2, middle + 1.2 - line * 9.4, text)
 
 

@@ -129,7 +129,7 @@ def _records(page: Page, width: float) -> Flowable:
 
 
 def _cell(lines: tuple[str, ...]) -> list[Flowable]:
-    return [para(shorten(line, 400, placeholder=" ..."), SMALL) for line in lines if line]
+    return [para(shorten(text_safe(line), 400, placeholder=" ..."), SMALL) for line in lines if line]
 
 
 def _row(record: Record, us: bool) -> tuple[tuple[str, ...], ...]:

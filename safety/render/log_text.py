@@ -24,7 +24,7 @@ _PLAIN_NUMBER = re.compile(r"-?\d+(\.\d+)?", re.ASCII)
 def log(report: LogReport) -> str:
     """The whole log as text, lines of at most 100 columns, ending in a line break."""
     page = arrange(report)
-    return "\n".join(line.rstrip() for line in _lines(page)) + "\n"
+    return "\n".join(str(line).rstrip() for line in _lines(page)) + "\n"
 
 
 def _lines(page: Page) -> Iterator[str]:

@@ -163,7 +163,7 @@ def _together(job: Job, group: list[tuple[str, Finding]], marks: Mapping[int, tu
         statement=once(_unnamed(f.statement) for _, f in group),
         unknown=once(_unnamed(f.unknown) for _, f in group),
         remedy=once(f.remedy for _, f in group),
-        rule="; ".join(dict.fromkeys(rule for _, f in group for rule in f.rule.split("; ") if rule)),
+        rule=joined(dict.fromkeys(rule for _, f in group for rule in parts_of(f.rule, "; ")), "; "),
         unchecked=tuple(map(str, each_once(one for _, f in group for one in marks[id(f)]))),
         references=tuple(reference for reference, _ in group),
         roles=tuple(role for _, f in group for role in f.roles),

@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
 from safety.render.merging import WORN, Mark, Said, common, mark, parts, short, titled
-from safety.words import capital, message, say, term
+from safety.words import capital, joined, message, say, term, with_plain
 
 #: Way of working -> its word beside the product.
 WORKS: dict[str, str] = {
@@ -106,9 +106,16 @@ def by_mark(line: Line) -> list[tuple[Mark, str]]:
     """One text for each mark; the steps a part holds for stand behind it where they are not all."""
     texts: dict[Mark, list[str]] = {}
     for one in line.said:
-        text = say("{text} (steps {steps})", text=one.text, steps=one.steps) if one.steps else one.text
-        texts.setdefault(one.mark, []).append(text.strip())
-    return [(mark, ". ".join(filter(None, said))) for mark, said in texts.items()]
+        texts.setdefault(one.mark, []).append(_with_steps(one))
+    return [(mark, joined(said, ". ")) for mark, said in texts.items()]
+
+
+def _with_steps(one: Said) -> str:
+    if not one.steps:
+        return one.text
+    if not one.text:
+        return say("(steps {steps})", steps=one.steps)
+    return say("{text} (steps {steps})", text=one.text, steps=one.steps)
 
 
 def _by_topic(findings: Iterable[Finding], asked: Collection[str]) -> dict[str, list[Said]]:
@@ -260,4 +267,4 @@ def _amount(of: Use | Leftover) -> str:
     """As the file has it, but for what only a file needs: "5 US fl oz", "250 g/m²"."""
     if isinstance(of.mass, Unknown):
         return say("amount not known")
-    return of.written.replace("_", " ").replace("^2", "²")
+    return with_plain(of.written, lambda written: written.replace("_", " ").replace("^2", "²"))

@@ -24,7 +24,7 @@ def sheet(report: Report, full: bool = False) -> str:
     ``full`` adds every note, the figures behind every finding, and the long tables.
     """
     page = arrange(report)
-    return "\n".join(line.rstrip() for line in _lines(report, page, full)) + "\n"
+    return "\n".join(str(line).rstrip() for line in _lines(report, page, full)) + "\n"
 
 
 def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
@@ -100,7 +100,7 @@ def heading(title: str) -> Iterator[str]:
 def wrapped(text: str, first: str = "", later: str | None = None) -> Iterator[str]:
     """``text`` in lines after a hanging head; the head is ours and kept as it is."""
     rest = " " * len(first) if later is None else later
-    lines = textwrap.wrap(text_safe(text), WIDTH, initial_indent=first, subsequent_indent=rest)
+    lines = textwrap.wrap(text_safe(text), WIDTH, initial_indent=str(first), subsequent_indent=str(rest))
     yield from lines or [first]
 
 
