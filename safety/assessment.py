@@ -102,6 +102,8 @@ def assess(
         signs=signs,
         looked_up=_looked_up(job, data),
         certifies=data.table("certification"),
+        titles=plugins.titles,
+        formulas=plugins.formulas,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -66,11 +66,12 @@ def explain(report: Report, reference: str, finding: Finding) -> Node:
         if text:
             under.append(Node(say("{label}: {text}", label=label, text=text)))
     seen: set[tuple[str, float]] = set()
-    under += [_figure(figure, folder, seen) for figure in finding.figures]
+    known = {**catalogue(), **report.formulas}
+    under += [_figure(figure, folder, seen, known) for figure in finding.figures]
     return Node(say("[{reference}] {statement}", reference=reference, statement=finding.statement), tuple(under))
 
 
-def _figure(figure: Figure, folder: Path, seen: set[tuple[str, float]]) -> Node:
+def _figure(figure: Figure, folder: Path, seen: set[tuple[str, float]], known: Mapping[str, Formula]) -> Node:
     """A figure with all it was made from; one that was explained further up is not explained again."""
     middle = say(", middle estimate {p50}", p50=significant(figure.p50)) if figure.p50 is not None else ""
     unit = "" if figure.unit == "1" else f" {figure.unit}"
@@ -81,10 +82,10 @@ def _figure(figure: Figure, folder: Path, seen: set[tuple[str, float]]) -> Node:
         return Node(say("{figure} (as above)", figure=text))
     seen.add((figure.name, figure.value))
     under = [Node(figure.note)] if figure.note else []
-    formula = catalogue().get(figure.formula)
+    formula = known.get(figure.formula)
     if formula:
         under.append(_formula(formula))
-    under += [_input(label, value, folder, seen) for label, value in figure.inputs]
+    under += [_input(label, value, folder, seen, known) for label, value in figure.inputs]
     return Node(text, tuple(under))
 
 
@@ -95,10 +96,10 @@ def _formula(formula: Formula) -> Node:
     return Node(text, (Node(say("source: {source}{unverified}", source=formula.source, unverified=unverified)),))
 
 
-def _input(label: str, value: Any, folder: Path, seen: set[tuple[str, float]]) -> Node:
+def _input(label: str, value: Any, folder: Path, seen: set[tuple[str, float]], known: Mapping[str, Formula]) -> Node:
     """One input: a figure is explained in turn, anything else says where it was read."""
     if isinstance(value, Figure):
-        return _figure(value, folder, seen)
+        return _figure(value, folder, seen, known)
     return Node(say("{label}: {value}", label=label, value=_leaf(value, folder)))
 
 

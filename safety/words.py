@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from string import Formatter
 from types import MappingProxyType
@@ -34,6 +34,7 @@ class Speech:
 
     language: str
     catalogue: gettext.NullTranslations
+    more: dict[str, str] = field(default_factory=dict)  # of plugins, by the English sentence
 
 
 #: Of whoever speaks now: a thread of its own must be begun in a copy of the context, and changes nothing here.
@@ -59,6 +60,13 @@ def spoken() -> str:
     """The language being spoken: one of LANGUAGES."""
     now = _now.get()
     return ENGLISH if now is None else now.language
+
+
+def learn(messages: Mapping[str, Mapping[str, str]]) -> None:
+    """Have the sentences of a plugin, by language, said in the language being spoken. Our own catalogue goes before."""
+    now = _now.get()
+    if now is not None:
+        now.more.update(messages.get(now.language, {}))
 
 
 class Message(str):
@@ -131,7 +139,10 @@ def term(text: str) -> str:
 def _translated(text: str) -> str:
     # gettext keeps its own notes under ""
     now = _now.get()
-    return now.catalogue.gettext(text) if now is not None and text else text
+    if now is None or not text:
+        return text
+    said = now.catalogue.gettext(text)
+    return now.more.get(text, text) if said == text else said
 
 
 def with_values(text: str, kind: type[Message], put: Callable[[Message], str]) -> str:

@@ -276,16 +276,18 @@ class _Loaded:
             store = trust.store()
             self.watch.look([*(self._folder / name for name in shop.plugin_files), *([store] if store else [])])
             plugins = host.load(shop.plugin_files, self._folder)
-            self._plugins[shop.plugin_files] = plugins, list(plugins.ask("contribute"))
-        return self._plugins[shop.plugin_files]
+            self._plugins[shop.plugin_files] = plugins, plugins.contributions()
+        plugins, contributions = self._plugins[shop.plugin_files]
+        plugins.speak()
+        return plugins, contributions
 
     def on(self, shop: Shop, day: date) -> tuple[Host, Reference]:
         """The plugins and rules of a day, each time apart."""
+        plugins, contributions = self.plugins(shop)
         key = shop.plugin_files, shop.rules, shop.expects, day
         if key not in self._in_force:
             self.watch.look(self._folder / name for name in (*shop.rules, SOURCES, "substances"))
             self.watch.look(files_in(self._folder / "substances"))
-            plugins, contributions = self.plugins(shop)
             plugins = plugins.again()
             self._in_force[key] = plugins, reference_on(shop, day, plugins, list(contributions))
         plugins, reference = self._in_force[key]

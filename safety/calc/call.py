@@ -22,6 +22,7 @@ import numpy as np
 from safety import units
 from safety.calc.lookup import antoine_sets, flash_part, listed_part, solvent_part
 from safety.formulas import Formula, catalogue
+from safety.model.data import NOTHING
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -153,13 +154,13 @@ def _yes_no(item: str) -> bool:
     return item.strip() == "yes"
 
 
-def call(name: str, written: Mapping[str, str]) -> Answer:
-    """Run the formula ``name`` on inputs as a person writes them.
+def call(name: str, written: Mapping[str, str], more: Mapping[str, Formula] = NOTHING) -> Answer:
+    """Run the formula ``name`` on inputs as a person writes them. ``more`` is what plugins add to the catalogue.
 
     Raises Problems with every mistake of the call: unknown formula or input, missing input,
     wrong unit, impossible value.
     """
-    known = catalogue()
+    known = {**catalogue(), **more}
     if name not in known:
         raise Problems(
             [Problem("calc", 0, "", say('there is no formula "{name}"', name=name), near(name, list(known)))]

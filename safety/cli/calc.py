@@ -11,7 +11,10 @@ import click
 from safety.cli import complete
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from safety.calc.call import Answer
+    from safety.formulas import Formula
 
 
 @click.command("calc")
@@ -39,12 +42,22 @@ def command(name: str | None, inputs: tuple[str, ...], style: str) -> None:
         sys.exit(2)
 
 
+def _of_plugins() -> Mapping[str, Formula]:
+    """The formulas that installed plugins add; a shop's own files are not run for them."""
+    from safety.hosting import host
+
+    plugins = host.load()
+    plugins.contributions()
+    return plugins.formulas
+
+
 def _run(name: str, inputs: tuple[str, ...], style: str) -> str:
     from safety.calc.call import call
     from safety.formulas import catalogue
     from safety.problems import Problem, Problems
     from safety.words import say
 
+    added = {} if name in catalogue() else _of_plugins()
     written: dict[str, str] = {}
     mistakes: list[Problem] = []
     for text in inputs:
@@ -57,14 +70,14 @@ def _run(name: str, inputs: tuple[str, ...], style: str) -> str:
         else:
             written[key] = value.strip()
     try:
-        answer = call(name, written)
+        answer = call(name, written, added)
     except Problems as more:
         raise Problems([*mistakes, *more.problems]) from None
     if mistakes:
         raise Problems(mistakes)
     if style == "json":
         return json.dumps(_record(answer), ensure_ascii=False, allow_nan=False, indent=2)
-    return _text(answer, dict(catalogue()[name].inputs))
+    return _text(answer, dict({**catalogue(), **added}[name].inputs))
 
 
 def _record(answer: Answer) -> dict[str, object]:
@@ -105,7 +118,7 @@ def _listing(style: str) -> str:
     from safety.formulas import catalogue
     from safety.words import say
 
-    entries = list(catalogue().values())
+    entries = [*catalogue().values(), *_of_plugins().values()]
     summary = {e.name: (e.function.__doc__ or "").partition("\n")[0] for e in entries}
     if style == "json":
         records = [

@@ -254,7 +254,7 @@ def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool, Li
     from safety.hosting import host
 
     plugins = host.load(shop.plugin_files, Path(shop.file).parent, run=False)
-    return list(plugins.ask("contribute")), any(plugins.gaps(shop.expects)), plugins.substance
+    return plugins.contributions(), any(plugins.gaps(shop.expects)), plugins.substance
 
 
 def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:

@@ -57,26 +57,42 @@ def formula(
     """
 
     def enter(function: F) -> F:
-        parameters = inspect.signature(function).parameters
-        if list(parameters) != list(inputs):
-            raise TypeError(f"{function.__name__} takes {list(parameters)} but declares {list(inputs)}")
-        name = function.__name__
-        if name in _CATALOGUE:
-            raise TypeError(f"two formulas are called {name}")
-        _CATALOGUE[name] = Formula(
-            name=name,
-            group=function.__module__.rsplit(".", 1)[-1],
-            function=function,
-            gives=gives,
-            inputs=tuple(inputs.items()),
-            optional=frozenset(n for n, p in parameters.items() if p.default is not p.empty),
-            source=source,
-            unverified=unverified,
-            valid=valid,
-        )
+        one = described(function, gives=gives, source=source, unverified=unverified, valid=valid, **inputs)
+        if one.name in _CATALOGUE:
+            raise TypeError(f"two formulas are called {one.name}")
+        _CATALOGUE[one.name] = one
         return function
 
     return enter
+
+
+def described(
+    function: Callable[..., Any],
+    *,
+    gives: str,
+    source: str,
+    unverified: str = "",
+    valid: tuple[tuple[str, float, float], ...] = (),
+    **inputs: str,
+) -> Formula:
+    """A formula that stands in no catalogue yet: what a plugin hands over in ``Contribution.formulas``.
+
+    Raises TypeError when the declared inputs are not the function's own arguments.
+    """
+    parameters = inspect.signature(function).parameters
+    if list(parameters) != list(inputs):
+        raise TypeError(f"{function.__name__} takes {list(parameters)} but declares {list(inputs)}")
+    return Formula(
+        name=function.__name__,
+        group=function.__module__.rsplit(".", 1)[-1],
+        function=function,
+        gives=gives,
+        inputs=tuple(inputs.items()),
+        optional=frozenset(n for n, p in parameters.items() if p.default is not p.empty),
+        source=source,
+        unverified=unverified,
+        valid=valid,
+    )
 
 
 def catalogue() -> dict[str, Formula]:

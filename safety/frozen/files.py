@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from collections.abc import Mapping
+from dataclasses import asdict, fields, is_dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from safety.cited import Unknown
 
 if TYPE_CHECKING:
+    from safety.hosting.host import Host
     from safety.ledger.sheets import Frozen
     from safety.model import Report, Shop, Substance
 
@@ -30,11 +32,11 @@ def shop_files(shop: Shop) -> dict[str, str]:
     return {SHOP + p.relative_to(folder).as_posix(): text_of(p) for p in paths if p.is_relative_to(folder)}
 
 
-def data_files() -> dict[str, str]:
-    """The data that came with the program and its plugins: units, sources, rules, substances."""
-    import importlib.util
+def data_files(plugins: Host) -> dict[str, str]:
+    """The data that came with the program and with every plugin: units, sources, rules, substances.
 
-    from safety.hosting.host import BUILT_IN
+    What a stranger's plugin adds is kept as it adds it: it need stand in no file.
+    """
     from safety.reference import data_files as shipped
 
     found = {}
@@ -45,23 +47,35 @@ def data_files() -> dict[str, str]:
         *sorted(shipped.DATA.glob("substances/*.toml")),
     ):
         found[DATA + path.relative_to(shipped.DATA).as_posix()] = text_of(path)
-    for name in BUILT_IN:
-        spec = importlib.util.find_spec(f"safety_{name}")
-        for folder in (spec.submodule_search_locations or ()) if spec else ():
-            for path in sorted(Path(folder).rglob("*.toml")):
+    for name, folder, added in plugins.data():
+        if folder is not None:
+            for path in sorted(folder.rglob("*.toml")):
                 found[f"{DATA}{name}/{path.relative_to(folder).as_posix()}"] = text_of(path)
+        if added is not None:
+            found[f"{DATA}{name}/added.json"] = json.dumps(_plain(added), ensure_ascii=False, indent=1, sort_keys=True)
     return found
 
 
-def looked_up_today(kept: Frozen, shop: Shop) -> dict[str, str]:
+def _plain(value: Any) -> Any:
+    """A record and all it holds, ready for JSON; of a function its name."""
+    if is_dataclass(value):
+        return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): _plain(one) for key, one in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [_plain(one) for one in value]
+    if isinstance(value, (set, frozenset)):
+        return sorted(map(str, value))
+    if callable(value):
+        return value.__qualname__
+    return value if value is None or isinstance(value, (bool, int, float)) else str(value)
+
+
+def looked_up_today(kept: Frozen, plugins: Host) -> dict[str, str]:
     """What plugins say today of the substances they were asked for when the page was frozen."""
     from safety.model import Substance
-    from safety.workplace import Workplace
 
     names = [name for name in kept.inputs if name.startswith(LOOKED_UP)]
-    if not names:
-        return {}
-    plugins = Workplace.open(Path(shop.file)).plugins
     found = {name: plugins.substance(Path(name).stem) for name in names}
     return {name: as_text(one) for name, one in found.items() if isinstance(one, Substance)}
 

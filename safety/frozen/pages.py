@@ -14,6 +14,7 @@ from safety.problems import Problem, Problems
 from safety.words import say, steers
 
 if TYPE_CHECKING:
+    from safety.hosting.host import Host
     from safety.ledger.sheets import Frozen, SignOff
     from safety.model import LogReport, Report, Shop
 
@@ -32,7 +33,7 @@ def freeze_sheet(report: Report) -> str:
     looked = "yes" if has_ledger(report.job.shop) else "no"
     inputs = {
         **files.shop_files(report.job.shop),
-        **files.data_files(),
+        **files.data_files(_plugins(report.job.shop)),
         **files.looked_up(report),
         **forms,
         "job": report.job.file,
@@ -50,6 +51,12 @@ def freeze_sheet(report: Report) -> str:
         )
 
 
+def _plugins(shop: Shop) -> Host:
+    from safety.workplace import Workplace
+
+    return Workplace.open(Path(shop.file)).plugins
+
+
 def freeze_log(report: LogReport) -> str:
     """Keep a log for good, as it was filed. Returns its id."""
     from safety.ledger.sheets import freeze
@@ -64,7 +71,7 @@ def freeze_log(report: LogReport) -> str:
         PDF: base64.b64encode(log(report)).decode(),
         CSV: table(report).decode("utf-8"),
     }
-    inputs = {**files.shop_files(report.shop), **files.data_files(), **forms}
+    inputs = {**files.shop_files(report.shop), **files.data_files(_plugins(report.shop)), **forms}
     with open_ledger(report.shop) as ledger:
         return freeze(
             ledger,

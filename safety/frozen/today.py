@@ -136,10 +136,12 @@ def _inside(there: str, name: str) -> Path:
 def _changed(kept: Frozen, shop: Shop) -> Iterator[str]:
     """What the sheet rested on that is not the same today."""
     from safety import __version__
+    from safety.workplace import Workplace
 
     if kept.version != __version__:
         yield say("The program was version {old} and is {new}.", old=kept.version, new=__version__)
-    today = {**data_files(), **looked_up_today(kept, shop)}
+    plugins = Workplace.open(Path(shop.file)).plugins
+    today = {**data_files(plugins), **looked_up_today(kept, plugins)}
     for name in sorted({n for n in kept.inputs if n.startswith(DATA)} | today.keys()):
         if kept.inputs.get(name) != today.get(name):
             shown = name.removeprefix(DATA)

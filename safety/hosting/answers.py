@@ -6,7 +6,7 @@ Only the first fault is told: a plugin with one is not used at all.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
 from gc import get_referents
@@ -18,8 +18,10 @@ import numpy as np
 
 from safety.cited import Unknown
 from safety.clock import ClockTime
+from safety.files.notation import nearest
 from safety.files.toml import plain
 from safety.model import (
+    TITLES,
     AgainstLimit,
     Chart,
     ClockSpan,
@@ -73,10 +75,10 @@ class Unsound(TypeError):
     """A plugin, or an answer, that cannot be used. Its text says why; the name of this class says nothing."""
 
 
-def check(hook: str, answer: Any, steps: int | None = None) -> None:
+def check(hook: str, answer: Any, steps: int | None = None, topics: Collection[str] = TITLES) -> None:
     """Raise Unsound where ``answer`` is not what ``hook`` must hand back.
 
-    ``steps``: how many steps the job has, where it is of a job.
+    ``steps``: how many steps the job has, where it is of a job. ``topics``: what a finding may be about.
     """
     kinds = ANSWERS[hook]
     got = type(answer).__name__
@@ -98,12 +100,17 @@ def check(hook: str, answer: Any, steps: int | None = None) -> None:
         at = say("{kind} {number}", kind=type(item).__name__, number=number)
         walk.record(item, at)
         if isinstance(item, Finding):
-            _finding(item, at, steps)
+            _finding(item, at, steps, topics)
         elif isinstance(item, Chart):
             _chart(item, at)
 
 
-def _finding(one: Finding, at: str, steps: int | None) -> None:
+def _finding(one: Finding, at: str, steps: int | None, topics: Collection[str]) -> None:
+    if one.topic not in topics:
+        wrong = say(
+            '{at}: no topic is called "{topic}"; {near}', at=at, topic=one.topic, near=nearest(one.topic, topics)
+        )
+        raise Unsound(wrong)
     if one.step is not None and not 0 <= one.step < (one.step + 1 if steps is None else steps):
         raise Unsound(say("{at}: the job has no step with index {step}", at=at, step=one.step))
     for figure in one.figures:

@@ -22,16 +22,16 @@ from typing import Any
 
 from pluggy import HookImpl, PluginManager
 
-from safety import HOOKS_VERSION
+from safety import HOOKS_VERSION, words
 from safety.cited import Unknown
 from safety.files import trust
 from safety.files.toml import plain
-from safety.formulas import catalogue
-from safety.hosting import hookspecs
+from safety.formulas import Formula, catalogue
+from safety.hosting import additions, hookspecs
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
 from safety.hosting.program import Program
-from safety.model import Block, Contribution, Failure, Finding, Substance
+from safety.model import TITLES, Block, Contribution, Failure, Finding, Substance
 from safety.reference import Reference, contributed
 from safety.reference.data_files import DATA
 from safety.words import say
@@ -83,11 +83,14 @@ class Host:
         self._lost: set[str] = set()  # hung once, or changed what is not its own: not asked again
         self._program: Program | None = None  # as it was before the first stranger was let in
         self._watching = False
+        self._added: list[tuple[str, Contribution]] = []
+        self._modules: dict[str, object] = {}
 
     def again(self) -> Host:
         """The same plugins with what went wrong so far: what goes wrong from here on is noted apart."""
         other = copy(self)
         other._failures, other._conflicts = [*self._failures], [*self._conflicts]
+        other._added = [*self._added]
         other._substances, other._lost = dict(self._substances), set(self._lost)
         return other
 
@@ -140,6 +143,7 @@ class Host:
             )
         self._manager.register(plugin, name=name)
         self._check_hooks(name, plugin)
+        self._modules[name] = plugin
 
     def _implementations(self, *hooks: str) -> list[HookImpl]:
         return [one for hook in hooks for one in getattr(self._manager.hook, hook).get_hookimpls()]
@@ -201,7 +205,7 @@ class Host:
                 continue
             fault: Exception | None = None
             try:
-                answer = self._watched(name, partial(_asked, hook, implementation, arguments))
+                answer = self._watched(name, partial(_asked, hook, implementation, arguments, self.titles))
             except Exception as error:
                 fault = error
             if kept.changed():
@@ -217,6 +221,42 @@ class Host:
             if os.environ.get("HAZSTEP_TRACE"):
                 print(f"hazstep: {hook} answered by {name}", file=sys.stderr)
             yield name, [_signed(one, name) for one in answer] if hook == "assess" else answer
+
+    def contributions(self) -> list[tuple[str, Contribution]]:
+        """What each plugin adds, asked for once. What does not go with the others' is the later-named one's failure."""
+        for name, added in self.ask("contribute"):
+            if wrong := additions.fault(added, self._added):
+                self.fail(name, "contribute", Unsound(wrong))
+                added = Contribution(tables=added.tables)  # so that nobody else fails who has rows in them
+            self._added.append((name, added))
+        return list(self._added)
+
+    @property
+    def titles(self) -> Mapping[str, str]:
+        """Every topic with its title, in the order of reading: ours, then those of plugins."""
+        return {**TITLES, **{word: title for _, added in self._added for word, title in added.topics.items()}}
+
+    @property
+    def formulas(self) -> Mapping[str, Formula]:
+        """What plugins add to the catalogue of formulas, by name: for who asks for nothing else afterwards."""
+        return {
+            one.name: additions.guarded(one, name, partial(_within_patience, name))
+            for name, added in self._added
+            for one in added.formulas
+        }
+
+    def speak(self) -> None:
+        """Have what plugins say said in the language being spoken, as far as they bring it."""
+        for _, added in self._added:
+            words.learn(added.messages)
+
+    def data(self) -> Iterator[tuple[str, Path | None, Contribution | None]]:
+        """Each plugin with the folder of its package, where it is one, and, of a stranger's, what it adds."""
+        added = dict(self._added)
+        for name in self.names:
+            folders = list(getattr(self._modules[name], "__path__", ()))
+            folder = Path(folders[0]) if folders else None
+            yield name, folder, added.get(name) if self._is_stranger(name) else None
 
     def substance(self, cas: str) -> Substance | Unknown:
         """What plugins know of a substance nobody else has data on. Each is asked for a CAS number once."""
@@ -298,14 +338,14 @@ def _within_patience(name: str, call: Callable[[], Any]) -> Any:
     raise error if isinstance(error, Exception) else RuntimeError(repr(error))
 
 
-def _asked(hook: str, implementation: HookImpl, arguments: Mapping[str, Any]) -> Any:
+def _asked(hook: str, implementation: HookImpl, arguments: Mapping[str, Any], topics: Mapping[str, str]) -> Any:
     """A plugin's answer, looked through; what it adds to the data is read once and for all."""
     given = {name: one.apart() if isinstance(one, Reference) else one for name, one in arguments.items()}
     answer = implementation.function(*(given[a] for a in implementation.argnames))
     if type(answer) is Contribution:  # its substances may be a mapping that makes them only now
         answer = replace(answer, substances=MappingProxyType(dict(answer.substances)))
     job = arguments.get("job")
-    check(hook, answer, len(job.steps) if job else None)
+    check(hook, answer, len(job.steps) if job else None, topics)
     return answer
 
 

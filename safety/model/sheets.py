@@ -75,7 +75,7 @@ class Finding:
     """
 
     level: Level
-    topic: Topic
+    topic: str  # a Topic, or one that a plugin adds (``Contribution.topics``)
     statement: str
     short: str
     plugin: str
@@ -157,12 +157,14 @@ Block = Lines | Grid | Chart
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """What a plugin adds to the reference data."""
+    """What a plugin adds, to the reference data and to what can be said."""
 
     substances: Mapping[str, Substance] = field(default_factory=nothing)
     packs: tuple[Pack, ...] = ()
-    formulas: tuple[Any, ...] = ()
+    formulas: tuple[Any, ...] = ()  # safety.formulas.Formula, made with safety.formulas.described
     tables: tuple[TableSchema, ...] = ()  # of rules packs, that this plugin reads
+    topics: Mapping[str, str] = field(default_factory=nothing)  # word -> title; read after ours, in this order
+    messages: Mapping[str, Mapping[str, str]] = field(default_factory=nothing)  # language -> English -> what is said
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +207,8 @@ class Report:
     looked_up: tuple[Substance, ...] = ()  # of the products' parts: from plugins that were asked for a CAS number
     certifies: tuple[Mapping[str, Any], ...] = ()  # rows of packs: what the sheet is in law once it is signed
     asked: Asked = Asked()
+    titles: Mapping[str, str] = field(default_factory=lambda: TITLES)  # of every topic, in the order of reading
+    formulas: Mapping[str, Any] = field(default_factory=nothing)  # what plugins add to the catalogue, by name
 
     def hazards_of(self, product: Product) -> ProductHazards:
         """What a product can do; by its data sheet alone where nobody looked at its parts."""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from safety.marks import Mark as Unchecked
 from safety.marks import each_once, of_each
-from safety.model import TITLES, Block, Chart, Finding, Grid, Lines, Report
+from safety.model import Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
 from safety.render.merging import Mark, Merged, mark, merged, numbered, reasons, short
@@ -69,10 +69,11 @@ class Sheet:
 def arrange(report: Report) -> Sheet:
     """Put a report in reading order: what stops the job, what to do at each step, what it rests on."""
     job = report.job
-    findings = sorted(report.findings, key=_rank)
+    topics = list(report.titles)
+    findings = sorted(report.findings, key=lambda finding: _rank(finding, topics))
     names = {id(f): reference for reference, f in references(report).items()}
     marks = of_each(findings)
-    asked = merged(job, [(names[id(f)], f) for f in findings if mark(f)], marks)
+    asked = merged(report, [(names[id(f)], f) for f in findings if mark(f)], marks)
     # a table without a column holds nothing
     blocks = [squared(b) for b in report.blocks if not (isinstance(b, Grid) and not any((b.columns, *b.rows)))]
     appendix = tuple(b for b in blocks if _long(b))
@@ -128,12 +129,12 @@ def _long(block: Block) -> bool:
     return isinstance(block, Lines) and (len(block.lines) > 14 or sum(map(len, block.lines)) > 1800)
 
 
-def _rank(finding: Finding) -> tuple[int, int, int]:
+def _rank(finding: Finding, topics: Sequence[str]) -> tuple[int, int, int]:
     """Highest level first, what is not known before what is, then in the order of the clock and of the topics."""
     level = {"stop": 0, "control": 2, "note": 3}[finding.level]
     if mark(finding) == "UNKNOWN":
         level = 1
-    return level, -1 if finding.step is None else finding.step, list(TITLES).index(finding.topic)
+    return level, -1 if finding.step is None else finding.step, topics.index(finding.topic)
 
 
 def _place(finding: Finding) -> float:
@@ -187,7 +188,7 @@ def _judgement(report: Report, finding: Finding, reference: str, marks: tuple[Un
     return Judgement(
         mark=mark(finding),
         where=where(report, () if finding.step is None else (finding.step + 1,)),
-        topic=term(TITLES[finding.topic]),
+        topic=term(report.titles[finding.topic]),
         short=short(finding),
         statement=finding.statement,
         unknown=finding.unknown,

@@ -127,7 +127,7 @@ def stops(page: Sheet, width: float) -> Flowable:
 
 
 def _topic(one: Merged) -> Flowable:
-    return Label(titled(one.topic, bool(one.unchecked)), 10)
+    return Label(titled(one.title, bool(one.unchecked)), 10)
 
 
 def _brief(text: str) -> str:

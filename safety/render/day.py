@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from safety.model import TITLES, ClockSpan, Finding, Report, Role, Stretch, with_role
+from safety.model import ClockSpan, Finding, Report, Role, Stretch, with_role
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange
 from safety.render.clock import span
@@ -167,7 +167,7 @@ def _lines(day: Day) -> Iterator[str]:
             words = say("{mark}: {text}", mark=word(said.mark), text=said.text) if said.mark else said.text
             yield from wrapped(words, "    ")
         for one in (*task.fire, *task.more):
-            topic, steps = term(TITLES[one.topic]), in_steps(one.steps)
+            topic, steps = term(one.title), in_steps(one.steps)
             words = say("{topic}, {steps}: {short}", topic=topic, steps=steps, short=one.short)
             yield from wrapped(words, say("    {mark}  ", mark=word("STOP")))
         for sentence in task.said:

@@ -10,7 +10,7 @@ from typing import Any
 from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
-from safety.model import TITLES, Report
+from safety.model import Report
 from safety.render import text_safe
 from safety.render.card import cut, verdict
 from safety.render.day import Day, Task, arrange_day
@@ -120,7 +120,7 @@ def _stops(task: Task) -> list[Flowable]:
     if task.more:
         if not cell:
             cell.append(Badge("STOP"))
-        topics = ", ".join(dict.fromkeys(term(TITLES[one.topic]) for one in task.more))
+        topics = ", ".join(dict.fromkeys(term(one.title) for one in task.more))
         words = say("{count} on its sheet: {topics}", count=len(task.more), topics=topics)
         cell.append(para(words, 9.5, bold=True))
     return cell or [para(say("No stop found in what was assessed"), 9.5)]

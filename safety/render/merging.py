@@ -10,7 +10,7 @@ from typing import Literal
 from safety.clock import ClockTime
 from safety.marks import Mark as Unchecked
 from safety.marks import each_once
-from safety.model import TITLES, Finding, Job, Role, of_step
+from safety.model import Finding, Report, Role, of_step
 from safety.words import capital, joined, mould, parts_of, say, term, values_in, with_values
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
@@ -35,6 +35,7 @@ class Merged:
 
     mark: Mark
     topic: str
+    title: str  # of the topic
     steps: tuple[int, ...]  # numbers from 1; empty: the whole job
     short: str
     statement: str
@@ -50,9 +51,9 @@ class Merged:
 UNCHECKED = "†"
 
 
-def titled(topic: str, unchecked: bool) -> str:
-    """A topic's name, with the sign of what nobody has checked; the sign is explained under the steps."""
-    name = term(TITLES[topic])
+def titled(title: str, unchecked: bool) -> str:
+    """A topic's title, with the sign of what nobody has checked; the sign is explained under the steps."""
+    name = term(title)
     return say("{topic} {sign}", topic=name, sign=UNCHECKED) if unchecked else name
 
 
@@ -137,7 +138,7 @@ def common(steps: Sequence[dict[str, list[Said]]]) -> dict[str, tuple[Said, ...]
 
 
 def merged(
-    job: Job, findings: Sequence[tuple[str, Finding]], marks: Mapping[int, tuple[Unchecked, ...]]
+    report: Report, findings: Sequence[tuple[str, Finding]], marks: Mapping[int, tuple[Unchecked, ...]]
 ) -> tuple[Merged, ...]:
     """Findings of one kind together. ``findings`` are in reading order, each with its reference."""
     alike: dict[tuple[Hashable, ...], list[tuple[str, Finding]]] = {}
@@ -145,10 +146,12 @@ def merged(
         first = mould(parts(finding)[0].text, ClockTime)
         kind = (mark(finding), finding.topic, finding.plugin, finding.key, first)
         alike.setdefault(kind, []).append((reference, finding))
-    return tuple(_together(job, group, marks) for group in alike.values())
+    return tuple(_together(report.titles, group, marks) for group in alike.values())
 
 
-def _together(job: Job, group: list[tuple[str, Finding]], marks: Mapping[int, tuple[Unchecked, ...]]) -> Merged:
+def _together(
+    titles: Mapping[str, str], group: list[tuple[str, Finding]], marks: Mapping[int, tuple[Unchecked, ...]]
+) -> Merged:
     first = group[0][1]
 
     def once(texts: Iterable[str]) -> str:
@@ -158,6 +161,7 @@ def _together(job: Job, group: list[tuple[str, Finding]], marks: Mapping[int, tu
     return Merged(
         mark=mark(first),
         topic=first.topic,
+        title=titles[first.topic],
         steps=tuple(sorted({f.step + 1 for _, f in group if f.step is not None})),
         short=short(first) if len({f.short for _, f in group}) == 1 else capital(_untimed(parts(first)[0].text)),
         statement=once(_unnamed(f.statement) for _, f in group),

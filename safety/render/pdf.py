@@ -112,7 +112,7 @@ def heading(text: str) -> list[Flowable]:
 
 def _merged(report: Report, one: Merged, width: float) -> Flowable:
     """One finding with all its steps: what it says, what it lacks, what would change it, and its rule."""
-    head = pieces(say("{topic}: {short}", topic=titled(one.topic, bool(one.unchecked)), short=one.short))
+    head = pieces(say("{topic}: {short}", topic=titled(one.title, bool(one.unchecked)), short=one.short))
     steps = [para(piece, SMALL, color=GREY) for piece in pieces(where(report, one.steps))]
     room = badge_room()
     first = Table([[Badge(one.mark, SMALL), steps]], colWidths=[room, width - room], style=[*BARE, *padding(bottom=1)])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from safety.assessment import ASKED
 from safety.cited import Unknown
-from safety.model import TITLES, Finding, Job, Leftover, Product, Report, Step, Use
+from safety.model import Finding, Job, Leftover, Product, Report, Step, Use
 from safety.render.clock import Limits, limits, span, waits
 from safety.render.merging import WORN, Mark, Said, common, mark, parts, short, titled
 from safety.words import capital, joined, message, say, term, with_plain
@@ -31,13 +31,14 @@ _STATES: tuple[Mark, ...] = ("STOP", "UNKNOWN", "Control")
 class Line:
     """What is said on one topic."""
 
-    topic: str  # a key of TITLES
+    topic: str
+    name: str  # of the topic
     said: tuple[Said, ...]
     unchecked: bool = False  # it rests on something that nobody has checked
 
     @property
     def title(self) -> str:
-        return titled(self.topic, self.unchecked)
+        return titled(self.name, self.unchecked)
 
     @property
     def large(self) -> bool:
@@ -81,17 +82,17 @@ def arrange_steps(
     ``doubtful``: the identities of those that rest on something nobody has checked.
     """
     steps = range(len(report.job.steps))
-    own = [_by_topic([f for f in findings if f.step == i], ASKED) for i in steps]
+    own = [_by_topic(report, [f for f in findings if f.step == i], ASKED) for i in steps]
     shared = common(own)
-    whole = _by_topic([f for f in findings if f.step is None and (mark(f) or f.topic == "clock")], ())
+    whole = _by_topic(report, [f for f in findings if f.step is None and (mark(f) or f.topic == "clock")], ())
     band = {
         topic: _once([*(said for said in whole.get(topic, ()) if said.mark != "STOP"), *shared.get(topic, ())])
-        for topic in TITLES
+        for topic in report.titles
     }
     said_before = {(topic, said.mark, said.text) for topic, all_said in shared.items() for said in all_said}
     by_step = ([f for f in findings if f.step == i] for i in steps)
     cards = tuple(_card(report, i, own[i], said_before, here, doubtful) for i, here in enumerate(by_step))
-    return Band(_lines(band.items(), _unchecked(findings, doubtful)), *_signs(report)), cards
+    return Band(_lines(report, band.items(), _unchecked(findings, doubtful)), *_signs(report)), cards
 
 
 def _once(all_said: Iterable[Said]) -> list[Said]:
@@ -118,9 +119,9 @@ def _with_steps(one: Said) -> str:
     return say("{text} (steps {steps})", text=one.text, steps=one.steps)
 
 
-def _by_topic(findings: Iterable[Finding], asked: Collection[str]) -> dict[str, list[Said]]:
+def _by_topic(report: Report, findings: Iterable[Finding], asked: Collection[str]) -> dict[str, list[Said]]:
     """What findings say on each topic, part by part; what nobody answered is said too."""
-    said: dict[str, list[Said]] = {topic: [] for topic in TITLES}
+    said: dict[str, list[Said]] = {topic: [] for topic in report.titles}
     answered = set()
     for finding in findings:
         answered.add(finding.topic)
@@ -137,9 +138,14 @@ def _unchecked(findings: Iterable[Finding], doubtful: Collection[int]) -> frozen
     return frozenset(f.topic for f in findings if id(f) in doubtful)
 
 
-def _lines(topics: Iterable[tuple[str, Sequence[Said]]], doubtful: Collection[str]) -> tuple[Line, ...]:
+def _lines(report: Report, topics: Iterable[tuple[str, Sequence[Said]]], doubtful: Collection[str]) -> tuple[Line, ...]:
     return tuple(
-        Line(topic, tuple(Said(one.mark, capital(one.text), one.steps) for one in said), topic in doubtful)
+        Line(
+            topic,
+            report.titles[topic],
+            tuple(Said(one.mark, capital(one.text), one.steps) for one in said),
+            topic in doubtful,
+        )
         for topic, said in topics
         if said
     )
@@ -176,10 +182,10 @@ def _card(
         states=tuple(state for state in _STATES if state in found),
         wear=_worn(own),
         stopped=tuple(
-            term(TITLES[t]) for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)
+            term(report.titles[t]) for t, said in own.items() if t not in WORN and any(s.mark == "STOP" for s in said)
         ),
-        lines=_lines(left.items(), _unchecked(findings, doubtful)),
-        boxes=_boxes(findings, _unchecked(findings, doubtful)),
+        lines=_lines(report, left.items(), _unchecked(findings, doubtful)),
+        boxes=_boxes(report, findings, _unchecked(findings, doubtful)),
     )
 
 
@@ -196,14 +202,14 @@ def _worn(own: dict[str, list[Said]]) -> tuple[str, ...]:
     return tuple(topic for topic, marks in worn.items() if "Control" in marks)
 
 
-def _boxes(findings: Sequence[Finding], doubtful: Collection[str]) -> tuple[Line, ...]:
+def _boxes(report: Report, findings: Sequence[Finding], doubtful: Collection[str]) -> tuple[Line, ...]:
     boxes = []
-    for topic in TITLES:
+    for topic, name in report.titles.items():
         said = tuple(dict.fromkeys(Said(mark(f), short(f)) for f in findings if f.topic == topic))
         if not said and topic in ASKED:
             said = (Said("NOT ASSESSED", ""),)
         if said:
-            boxes.append(Line(topic, said, topic in doubtful))
+            boxes.append(Line(topic, name, said, topic in doubtful))
     return tuple(boxes)
 
 

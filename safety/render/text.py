@@ -64,7 +64,7 @@ def _urgent(report: Report, page: Sheet) -> Iterator[str]:
         for stop in page.stops:
             head = say(
                 "STOP  {topic}, {where}: ",
-                topic=titled(stop.topic, bool(stop.unchecked)),
+                topic=titled(stop.title, bool(stop.unchecked)),
                 where=where(report, stop.steps),
             )
             yield from wrapped(say("{head}{short}", head=head, short=stop.short))
@@ -149,7 +149,7 @@ def _card(card: Card) -> Iterator[str]:
 
 
 def _merged(report: Report, one: Merged) -> Iterator[str]:
-    head = say("{topic}: {short}", topic=titled(one.topic, bool(one.unchecked)), short=one.short)
+    head = say("{topic}: {short}", topic=titled(one.title, bool(one.unchecked)), short=one.short)
     yield from wrapped(head, say("{mark}  ", mark=word(one.mark)))
     yield from wrapped(where(report, one.steps), "    ")
     yield from _reasons(one)

@@ -17,7 +17,7 @@ from .conftest import finding
 
 
 def _merged(report: Report, findings: list[tuple[str, Finding]]) -> tuple[Merged, ...]:
-    return merged(report.job, findings, of_each(one for _, one in findings))
+    return merged(report, findings, of_each(one for _, one in findings))
 
 
 @pytest.mark.parametrize(

@@ -89,7 +89,7 @@ def with_figure(**changes: Any) -> list[Finding]:
 
 WRONG: list[tuple[str, Any, str]] = [
     ("assess", [replace(SOUND, level="fatal")], "Finding 1.level is str"),  # type: ignore[arg-type]
-    ("assess", [replace(SOUND, topic="moon")], "Finding 1.topic is str"),  # type: ignore[arg-type]
+    ("assess", [replace(SOUND, topic="moon")], "Finding 1: no topic is called"),
     ("assess", [SOUND, replace(SOUND, statement=None)], "Finding 2.statement is NoneType"),  # type: ignore[arg-type]
     ("assess", [replace(SOUND, step=1.0)], "Finding 1.step is float"),  # type: ignore[arg-type]
     ("assess", [replace(SOUND, step=-1)], "the job has no step with index -1"),
