@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from pluggy import HookimplMarker
-
+from safety import hookimpl
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job, Product, Signs
@@ -28,16 +27,16 @@ from safety_protection import (
 from safety_protection.breathing import Breathing
 from safety_protection.tables import TABLES
 
-hookimpl = HookimplMarker("hazstep")
+hazstep_hooks = 2
 
 
-@hookimpl
+@hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
     """The rules of respirators, gloves, cartridges, mixtures and labels."""
     return Contribution(packs=rules.packs(), tables=TABLES)
 
 
-@hookimpl
+@hookimpl  # type: ignore[untyped-decorator]
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     """One answer a step for hands, eyes, breathing and skin; one a product for what it can do."""
     hazards = _of(job.products, reference)
@@ -79,13 +78,13 @@ def _stings(touch: contact.Contact, hazards: dict[str, ProductHazards], answer: 
     return over and any(hazards[p.id].careful & {"H314", "H318", "H319"} for p in touch.products)
 
 
-@hookimpl
+@hookimpl  # type: ignore[untyped-decorator]
 def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> list[Signs]:
     """Symbols and signal words, wherever they are shown."""
     return [labels.signs(of, codes, reference) for of, codes in statements.items()]
 
 
-@hookimpl
+@hookimpl  # type: ignore[untyped-decorator]
 def sheet_blocks(
     job: Job, findings: tuple[Finding, ...], signs: tuple[Signs, ...], reference: Reference
 ) -> list[Block]:

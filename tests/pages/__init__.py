@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.pages import commands, data, files, formulas, mistakes, plugins, schemas, validation
+from tests.pages import commands, data, files, formulas, mistakes, plugin_api, plugins, schemas, validation
 
 PAGES: dict[str, Callable[[], str]] = {
     "docs/commands.md": commands.page,
@@ -12,6 +12,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "docs/files.md": files.page,
     "docs/formulas.md": formulas.page,
     "docs/mistakes.md": mistakes.page,
+    "docs/plugin-api.md": plugin_api.page,
     "docs/validation.md": validation.page,
     "safety/data/plugins.txt": plugins.page,
     **schemas.SCHEMAS,
