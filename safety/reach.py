@@ -16,14 +16,14 @@ from safety.assessment import ASKED, assess
 from safety.cited import Unknown
 from safety.exposure.result import FEWEST
 from safety.hosting.host import Host
-from safety.model import ANY, Finding, Job, Part, Product, Range, Report, Shop, Step, Substance, Topic, Use
+from safety.model import ANY, Finding, Job, Part, Product, Range, Report, Shop, Step, Substance, Use
 from safety.reference import Reference
 from safety.words import say
 
 Area = Literal["air", "fire", "hands", "waste", "books"]
 AREAS: tuple[Area, ...] = ("air", "fire", "hands", "waste", "books")
 #: What a sheet answers -> what a product is said to be judged for.
-_AREA: dict[Topic, Area] = {
+_AREA: dict[str, Area] = {
     "air": "air", "breathing": "air", "fire": "fire", "hands": "hands", "skin": "hands", "eyes": "hands",
     "data": "hands", "waste": "waste", "solvent": "books",
 }  # fmt: skip
