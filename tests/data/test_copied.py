@@ -198,8 +198,9 @@ def test_every_other_value_is_the_printed_one(substances: tuple[Substance, ...])
                 left -= {id(row) for row in fits}
                 if not (fits or _origin(name, value) or ELSEWHERE.match(value.at) or _by_arithmetic(substance, value)):
                     wrong.append((substance.cas, name, value.source.key, value.value))
-    assert wrong == []
-    assert [row for row in PRINTED if id(row) in left] == []
+    assert wrong == [], "write a row of each, as its source prints it, into tests/data/printed.csv"
+    gone = [row for row in PRINTED if id(row) in left]
+    assert gone == [], "no file in data/substances has these rows of tests/data/printed.csv"
 
 
 def test_printed_rows_say_where_they_are_from() -> None:

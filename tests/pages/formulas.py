@@ -153,6 +153,11 @@ def page() -> str:
 
 def _section(entry: Formula) -> str:
     blocks = inspect.cleandoc(entry.function.__doc__ or "").split("\n>>>")[0].strip().split("\n\n")
+    if len(blocks) < 2:
+        raise SystemExit(
+            f"{entry.name}: its docstring needs a sentence, an empty line and the equation, and below another empty "
+            'line what each argument is with its unit, and "Returns [unit]."'
+        )
     summary, equation, notes = blocks[0], blocks[1], blocks[2:]
     lines = [
         f"### {entry.name}",

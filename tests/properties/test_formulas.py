@@ -51,13 +51,15 @@ def test_doctests(group: str) -> None:
 def test_entry_is_complete(entry: Formula) -> None:
     """Every kind exists, the citation is there, and the docstring says what it returns and raises."""
     kinds = [k for _, kind in entry.inputs for k in kind.removesuffix(", ...").replace(":", "|").split("|")]
-    assert set(kinds) <= {*units.KINDS, *WORDS}
-    assert set(entry.gives.split("|")) <= {*units.KINDS, "text"}
-    assert entry.source
+    known = {*units.KINDS, *WORDS}
+    assert set(kinds) <= known, f"{entry.name}: write a kind of units.KINDS for each input in @formula"
+    gives = {*units.KINDS, "text"}
+    assert set(entry.gives.split("|")) <= gives, f"{entry.name}: write a kind of units.KINDS as gives in @formula"
+    assert entry.source, f"{entry.name}: write source = author, title, edition and equation in @formula"
     text = entry.function.__doc__ or ""
-    assert "Returns" in text
+    assert "Returns" in text, f'{entry.name}: write "Returns [unit]." below the equation in its docstring'
     for name, _ in entry.inputs:
-        assert name in text
+        assert name in text, f"{entry.name}: write what {name} is, with its unit, below the equation in its docstring"
 
 
 # ------------------------------------------------------------------ dimensional homogeneity
