@@ -7,10 +7,9 @@ from typing import Any, Literal
 
 from safety import levels
 from safety.cited import Cited, Unknown
-from safety.exposure.liquids import WATER
 from safety.exposure.lying import Lying, lying
 from safety.formulas.ignition import mixture_flash_point
-from safety.model import Figure, Given, Product, Step, Use
+from safety.model import WATER, Figure, Given, Product, Step, Use
 from safety.reference import past
 from safety.reference.hazards import product_hazards
 from safety.words import say

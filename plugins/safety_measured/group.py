@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 from safety.exposure.result import PRESSURE
 from safety.formulas.air import ppm_from_mass
-from safety.model import Given, Job, Limit, Measurement
+from safety.model import EIGHT_HOURS, Given, Job, Limit, Measurement
 from safety.units import significant
 from safety.words import capital, say
 
 PLUGIN = "measured"
-SHIFT = 28800.0  # s
 AMBIENT = 298.15  # K, at which mg/m3 becomes ppm where no limit's list names another
 
 
@@ -64,7 +63,7 @@ class Group:
             return 1.0
         leaves = m.position == "worker" and self.job.afterwards == "away"
         exposed = m.duration if leaves else max(m.duration, self.job.shift)
-        return min(exposed, SHIFT) / SHIFT
+        return min(exposed, EIGHT_HOURS) / EIGHT_HOURS
 
 
 def _ppm(m: Measurement, molar_mass: float, temperature: float) -> float:

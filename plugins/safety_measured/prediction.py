@@ -16,9 +16,9 @@ from safety.formulas.exposure import (
     lognormal_percentile,
     upper_tolerance,
 )
-from safety.model import Figure, Finding
+from safety.model import EIGHT_HOURS, Figure, Finding
 from safety.words import joined, say
-from safety_measured.group import AMBIENT, PLUGIN, SHIFT, Group, plain
+from safety_measured.group import AMBIENT, PLUGIN, Group, plain
 
 BAND = (5.0, 95.0)  # percentiles of the predicted range
 OUTSIDE = 0.05  # share of results that lie above a right prediction's range
@@ -152,7 +152,7 @@ def _conditions(group: Group, exposure: Exposure) -> Iterator[str]:
         odd = sum(not 0.5 * time <= m.duration <= 1.5 * time for m in measured)
         if odd:
             yield say("Results over a time much shorter or longer than planned: {count}.", count=odd)
-    elif group.job.afterwards == "far" and any(m.duration < 0.9 * min(group.job.shift, SHIFT) for m in measured):
+    elif group.job.afterwards == "far" and any(m.duration < 0.9 * min(group.job.shift, EIGHT_HOURS) for m in measured):
         yield say("Part of the shift was not sampled; it is counted at the level of the rest.")
 
 

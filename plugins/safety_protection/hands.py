@@ -9,7 +9,7 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.model import Figure, Finding, Glove, Job, Part, Product, Worn, in_step
+from safety.model import WATER, Figure, Finding, Glove, Job, Part, Product, Worn, in_step
 from safety.reference import Reference
 from safety.reference.citing import Law, duty
 from safety.reference.hazards import ProductHazards, sensitisers
@@ -22,7 +22,6 @@ from safety_protection.phrases import beyond, listed, none
 from safety_protection.rules import cite, setting, threshold
 
 MOST_TIMES = 8  # clock times printed on a sheet; after them, how often
-WATER = "7732-18-5"
 #: From what share on a part needs a time, and what makes a time of the maker's minutes.
 RULES = (
     "glove-part-from",

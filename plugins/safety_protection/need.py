@@ -29,9 +29,8 @@ from safety.exposure.result import (
 )
 from safety.formulas.exposure import additive_index
 from safety.formulas.protection import protection_factor_needed
-from safety.model import Compare, Figure, Job, Limit, Substance
+from safety.model import EIGHT_HOURS, WATER, Compare, Figure, Job, Limit, Substance
 from safety.reference import Reference, crossed, long_shift, settled
-from safety.reference.long_shift import EIGHT_HOURS
 from safety.words import message, say
 
 # Limits of a short while; those of one group are added up: vapours breathed at once act at once, whatever each list
@@ -39,7 +38,6 @@ from safety.words import message, say
 SHORT = (("short-term", "ceiling"), ("peak",))
 JUDGED = ("twa", *(kind for kinds in SHORT for kind in kinds))
 QUARTER_HOUR = 900.0  # s; what a limit averaged this long or longer is compared with
-WATER = "7732-18-5"  # no exposure limit exists or is needed for it
 
 _KIND_WORDS: Mapping[str, str] = {
     "twa": message("8-hour limit"),

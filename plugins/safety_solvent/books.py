@@ -8,13 +8,12 @@ from typing import Any
 
 from safety import units
 from safety.cited import Unknown
-from safety.model import Answer, Figure, Part, Shop, Threshold, possible_share
-from safety.reference import Reference, crossed, tables
+from safety.model import WATER, Answer, Figure, Part, Shop, Threshold, possible_share
+from safety.reference import Reference, crossed, past, tables
 from safety.reference.citing import duty
 from safety.words import message, say, term
 
 PLUGIN = "solvent"
-WATER = "7732-18-5"
 #: Temperature of the vapour pressures the rules ask for [K].
 COLD = 293.15
 
@@ -280,11 +279,6 @@ def content(value: float, system: str) -> str:
         return metric
     pounds = units.significant(units.convert(value, "density", "lb/US_gal"), 2)
     return say("{pounds} lb/gal ({metric})", pounds=pounds, metric=metric)
-
-
-def past(value: float, threshold: Threshold) -> bool:
-    """Whether a value is on the wrong side of a threshold; float noise does not decide."""
-    return bool(crossed(float(f"{value:.10g}"), float(f"{threshold.value:.10g}"), threshold.compare))
 
 
 def figure(name: str, value: float, unit: str, **more: Any) -> Figure:

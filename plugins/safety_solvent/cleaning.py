@@ -12,13 +12,12 @@ from typing import Any, NamedTuple
 from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import composite_vapour_pressure
-from safety.model import Answer, Figure, Finding, Job, Part, Product, Shop, Threshold
-from safety.reference import Reference
+from safety.model import WATER, Answer, Figure, Finding, Job, Part, Product, Shop, Threshold
+from safety.reference import Reference, past
 from safety.words import joined, say, term
 from safety_solvent.books import (
     COLD,
     PLUGIN,
-    WATER,
     Kind,
     answer_to,
     answered,
@@ -27,7 +26,6 @@ from safety_solvent.books import (
     how_to_answer,
     kind_called,
     kind_of_work,
-    past,
     row_called,
     said_of,
     share,

@@ -8,12 +8,11 @@ from typing import Any, Literal
 from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
-from safety.model import Figure, Finding, Job, Product, Substance
-from safety.reference import Reference, crossed
+from safety.model import WATER, Figure, Finding, Job, Product, Substance
+from safety.reference import Reference, crossed, settled
 from safety.words import say, term
 from safety_solvent.books import (
     PLUGIN,
-    WATER,
     answer_to,
     answered,
     cited,
@@ -89,7 +88,7 @@ def _against(
         if isinstance(figure, Unknown):
             unknown.append(figure.reason)
             continue
-        over = over or bool(crossed(float(f"{figure.value:.10g}"), limit, row["compare"]))
+        over = over or bool(crossed(settled(figure.value), limit, row["compare"]))
         shown = levels.shown(figure.value, limit, lambda value: content(value, system))
         texts.append(say("{name} {content}", name=figure.name, content=shown))
     statement = say(
@@ -223,7 +222,7 @@ def _averages(members: list[tuple[Product, float]], row: Mapping[str, Any], refe
             cells.append(say("UNKNOWN"))
             continue
         value = float(average_content(parts))
-        over = crossed(float(f"{value:.10g}"), limit, row["compare"])
+        over = crossed(settled(value), limit, row["compare"])
         shown = levels.shown(value, limit, lambda x: units.show(x, "density", "g/L"))
         cells.append(say("{shown}, over the limit", shown=shown) if over else shown)
     return (*cells, str(row["printed"]))

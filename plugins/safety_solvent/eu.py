@@ -15,7 +15,7 @@ from safety.formulas.emission import (
     total_solvent_emission,
 )
 from safety.model import Block, Grid, Shop
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, settled
 from safety.words import say, term
 from safety_solvent.accounts import Books, Sum
 from safety_solvent.books import Kind, cited, kinds, mass
@@ -110,7 +110,7 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
         if own is not None and row["id"] != own:
             continue
         limit = units.read(row["consumption"], "mass")
-        over = bool(crossed(float(f"{consumed:.10g}"), limit, row["compare"]))
+        over = bool(crossed(settled(consumed), limit, row["compare"]))
         state = (
             say("in scope") if over else say("not reached; {left} left", left=mass(limit - consumed, shop.print_units))
         )
@@ -132,7 +132,7 @@ def fugitive_state(activity: str, consumed: float, share: float, reference: Refe
         low, high = units.read(row["over"], "mass"), units.read(row["up_to"], "mass")
         if row["activity"] == activity and consumed > low and (high == 0 or consumed <= high):
             limit = float(row["percent"]) / 100
-            over: Any = crossed(float(f"{share:.10g}"), limit, row["compare"])
+            over: Any = crossed(settled(share), limit, row["compare"])
             shown = levels.compared(100 * share, 100 * limit, digits=2)
             text = say("in scope; fugitive share {share} %, limit {limit:g} %", share=shown, limit=100 * limit)
             text = (

@@ -10,7 +10,7 @@ from typing import Any
 from safety import levels
 from safety.cited import Unknown
 from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Threshold
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, settled
 from safety.words import say, term
 from safety_solvent import books
 from safety_solvent.accounts import Books, Sum, add, months
@@ -41,7 +41,7 @@ class Cap:
 
     @property
     def over(self) -> bool:
-        return bool(crossed(float(f"{self.so_far.high:.10g}"), self.value, self.compare))
+        return bool(crossed(settled(self.so_far.high), self.value, self.compare))
 
 
 #: Products still planned in the period [kg].

@@ -9,10 +9,10 @@ import numpy as np
 from safety import units
 from safety.exposure.result import PRESSURE, p95
 from safety.formulas.air import dilution_airflow, mass_from_ppm
-from safety.model import TITLES, Figure
+from safety.model import EIGHT_HOURS, TITLES, Figure
 from safety.reference import long_shift
 from safety.words import joined, say, term
-from safety_ventilation.limits import SHIFT, Air, AirTask, Reading, over_shift
+from safety_ventilation.limits import Air, AirTask, Reading, over_shift
 
 #: % of the vapour. Any hood catches less than the first; none is relied on for more than the second (common practice,
 #: no source).
@@ -95,6 +95,6 @@ def _generation(task: AirTask, reading: Reading) -> float:
         if cas in balance.evaporated_by:
             by_step[balance.step] += float(p95(balance.evaporated_by[cas]))
     if reading.limit.kind == "twa":
-        return sum(by_step) / SHIFT
+        return sum(by_step) / EIGHT_HOURS
     spans = [task.exposure.timeline.span(i) for i in range(len(by_step))]
     return max((mass / (end - start) for mass, (start, end) in zip(by_step, spans, strict=True)), default=0.0)

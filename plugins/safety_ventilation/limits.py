@@ -24,7 +24,7 @@ from safety.words import say
 
 PLUGIN = "ventilation"
 FIRE_STOP = "explosive-atmosphere-stop"
-SHIFT, QUARTER = 28800.0, 900.0  # s
+QUARTER = 900.0  # s
 #: The kinds of limit that say whether air may be breathed.
 JUDGED: tuple[LimitKind, ...] = ("twa", "short-term", "ceiling", "peak")
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from safety import levels
 from safety.exposure.result import any_of
-from safety.model import AgainstLimit, Averaged, Finding, Level, Limit, LimitKind
+from safety.model import EIGHT_HOURS, AgainstLimit, Averaged, Finding, Level, Limit, LimitKind
 from safety.reference import long_shift, settled
 from safety.reference.citing import duty
 from safety.words import capital, joined, say, term
@@ -120,7 +120,7 @@ def _remarks(task: AirTask, readings: list[Reading]) -> list[str]:
                 hours=long_shift.hours(task.job),
             )
         )
-    if worst.limit.kind == "twa" and worst.limit.averaging > long_shift.EIGHT_HOURS:
+    if worst.limit.kind == "twa" and worst.limit.averaging > EIGHT_HOURS:
         hours = worst.limit.averaging / 3600
         out.append(
             say(
@@ -150,7 +150,7 @@ def _allowance(task: AirTask, ceiling: Limit, peak: Limit) -> str:
         "This sheet takes no credit for that.",
         ceiling=ceiling.written,
         minutes=minutes,
-        hours=(peak.peak_window or long_shift.EIGHT_HOURS) / 3600,
+        hours=(peak.peak_window or EIGHT_HOURS) / 3600,
         peak=peak.written,
     )
 

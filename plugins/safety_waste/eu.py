@@ -8,11 +8,11 @@ from typing import Any
 from safety.cited import Unknown
 from safety.formulas.waste import weighted_share
 from safety.model import Classification, Figure, Product
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, past
 from safety.reference.hazards import fits
 from safety.words import say, term
 from safety_waste import traits
-from safety_waste.rules import holding, past, threshold
+from safety_waste.rules import holding, threshold
 from safety_waste.verdict import Verdict
 
 RULES = "EU"

@@ -13,9 +13,9 @@ from datetime import date, datetime
 
 from safety.cited import Unknown
 from safety.model import Container, Entry, LedgerView, Period, Shop
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety_waste.bins import for_wipes
-from safety_waste.rules import past, threshold
+from safety_waste.rules import threshold
 
 
 @dataclass

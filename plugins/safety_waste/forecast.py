@@ -8,13 +8,13 @@ from datetime import date
 from safety import clock
 from safety.cited import Unknown
 from safety.model import Figure, Finding, Job, LedgerView
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import joined, say
 from safety_waste import amounts, fill, month
 from safety_waste.bins import Placed
 from safety_waste.due import due
 from safety_waste.month import Month
-from safety_waste.rules import PLUGIN, cited, past, threshold
+from safety_waste.rules import PLUGIN, cited, threshold
 
 
 def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView | None) -> list[Finding]:

@@ -10,14 +10,14 @@ from datetime import date
 from safety import levels
 from safety.cited import Unknown
 from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop, unrecorded
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say
 from safety_waste import amounts, containers, fill, month, traits, us
 from safety_waste.bins import form_of_line
 from safety_waste.codes import verdicts
 from safety_waste.due import due
 from safety_waste.month import Month
-from safety_waste.rules import cited, past, sources, threshold
+from safety_waste.rules import cited, sources, threshold
 
 
 def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[Block]:

@@ -9,12 +9,12 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Container, Entry, LedgerView, Shop, Threshold
-from safety.reference import Reference
+from safety.reference import Reference, past
 from safety.words import say, term
 from safety_waste import us
 from safety_waste.bins import for_wipes, forms
 from safety_waste.fill import Fill, lines
-from safety_waste.rules import past, threshold
+from safety_waste.rules import threshold
 
 ORDER = ("VSQG", "SQG", "LQG")
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Threshold
-from safety.reference import Reference, crossed, tables
+from safety.reference import Reference, tables
 from safety.words import joined, say, term
 
 PLUGIN = "waste"
@@ -35,11 +35,6 @@ def forms_of(text: str, reference: Reference) -> frozenset[str]:
 def holding(text: str, table: str, reference: Reference) -> tuple[Mapping[str, Any], ...]:
     """The rows of a table of which a text, such as a product's role, has a word."""
     return tuple(row for row in reference.table(table) if holds(text, row["words"]))
-
-
-def past(value: float, threshold: Threshold) -> bool:
-    """Whether a value is on the wrong side of a threshold; float noise does not decide."""
-    return bool(crossed(float(f"{value:.10g}"), float(f"{threshold.value:.10g}"), threshold.compare))
 
 
 def threshold(name: str, reference: Reference) -> Threshold | None:

@@ -7,13 +7,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Part, Product, Substance
-from safety.reference import Reference
+from safety.model import WATER, Part, Product, Substance
+from safety.reference import Reference, past
 from safety.reference.hazards import product_hazards, sensitisers
 from safety.words import say
-from safety_waste.rules import past, threshold
+from safety_waste.rules import threshold
 
-WATER = "7732-18-5"
 _HALOGEN = re.compile(r"chlor|brom|fluor|iodo", re.IGNORECASE)
 #: Words in the name of a stream -> what the container takes.
 STREAM_WORDS = {

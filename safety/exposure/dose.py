@@ -9,10 +9,10 @@ from itertools import pairwise
 import numpy as np
 
 from safety.exposure.result import Floats
+from safety.model import EIGHT_HOURS
 
 SHORT_TERM = 900.0  # s, the averaging time of a short-term limit
 WINDOW_SPACING = 60.0  # s, between the windows tried for one step
-FULL_SHIFT = 28800.0  # s, the averaging time of an 8-hour limit
 #: Windows looked at together: so few that they stay in the processor's cache.
 _TOGETHER = 16
 
@@ -60,8 +60,8 @@ class Dose:
 
         Once a window reaches the end, a later one only leaves out more of the beginning.
         """
-        reaches_end = int(np.searchsorted(self.nodes, self.nodes[-1] - FULL_SHIFT))
-        return self._worst(self.nodes[: reaches_end + 1], FULL_SHIFT)
+        reaches_end = int(np.searchsorted(self.nodes, self.nodes[-1] - EIGHT_HOURS))
+        return self._worst(self.nodes[: reaches_end + 1], EIGHT_HOURS)
 
     def _worst(self, starts: Floats, length: float) -> Floats:
         worst = np.zeros(self.total.shape[1:])

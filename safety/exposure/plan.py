@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from safety.cited import Unknown
-from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, WATER, Liquid, liquid_of
+from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, Liquid, liquid_of
 from safety.exposure.result import Neighbour
-from safety.model import AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use, in_step
+from safety.model import WATER, AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use, in_step
 from safety.reference import Reference
 from safety.timeline import laid_in
 from safety.words import say

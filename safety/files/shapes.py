@@ -46,7 +46,7 @@ from safety.files.shape_kinds import (
 from safety.files.shape_parts import PartTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
-from safety.model import PlaceKind, Range, Work
+from safety.model import EIGHT_HOURS, PlaceKind, Range, Work
 
 MOST_STEPS = 100
 
@@ -302,7 +302,7 @@ class JobTable(Table):
     )
     start: Moment = key("When work begins, by the clock on the wall.", "2026-11-25T07:30:00")
     shift: Annotated[float, number(read("time", between=("10 min", "24 h")))] = key(
-        "Length of the worker's shift.", '"10 h"', 28800.0
+        "Length of the worker's shift.", '"10 h"', EIGHT_HOURS
     )
     afterwards: Literal["far", "away"] = key(
         "Where the worker is for the rest of the shift: in the same place, or away from it.", '"away"', "far"

@@ -22,8 +22,10 @@ from safety.model.books import (
 )
 from safety.model.classes import Band, Classification
 from safety.model.data import (
+    EIGHT_HOURS,
     NOTHING,
     PROPERTY_NAMES,
+    WATER,
     Compare,
     Composition,
     Limit,
@@ -105,10 +107,12 @@ from safety.model.tables import EVERY_ROW, Beside, Key, TableSchema, Way
 
 __all__ = [
     "ANY",
+    "EIGHT_HOURS",
     "EVERY_ROW",
     "NOTHING",
     "PROPERTY_NAMES",
     "TITLES",
+    "WATER",
     "AgainstLimit",
     "AirState",
     "Answer",

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any, Literal
 
 from safety.cited import Unknown
-from safety.model.data import Compare, TakenAs, nothing
+from safety.model.data import EIGHT_HOURS, Compare, TakenAs, nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,7 +343,7 @@ class Job:
     surface: str
     steps: tuple[Step, ...]
     carried: tuple[Carried, ...] = ()
-    shift: float = 28800.0  # s
+    shift: float = EIGHT_HOURS  # s
     afterwards: Literal["far", "away"] = "far"  # where the worker is for the rest of the shift
     unit: str = ""  # the vehicle, vessel, press or object worked on
     file: str = ""

@@ -7,14 +7,14 @@ from typing import Any
 
 from safety import units
 from safety.formulas.fractions import reciprocal_limit
-from safety.model import Limit, LimitKind, Part
+from safety.model import EIGHT_HOURS, Limit, LimitKind, Part
 from safety.words import say
 
 #: Benzene has a limit of its own, and a mixture with as much of it (share by weight) is in no group.
 TOO_MUCH_BENZENE = 0.001
 #: Hexane, too: a fraction that may hold it gets no limit from groups.
 HEXANE = 6
-EIGHT_HOURS, QUARTER = 28800.0, 900.0
+QUARTER = 900.0  # s
 
 
 def limits_of(parts: Iterable[Part], key: str, rows: Iterable[Mapping[str, Any]]) -> tuple[Limit, ...]:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from safety import levels
 from safety.formulas.exposure import extended_shift_factor
-from safety.model import Figure, Job, Limit, Timeline
+from safety.model import EIGHT_HOURS, Figure, Job, Limit, Timeline
 from safety.words import say
 
-EIGHT_HOURS = 28800.0  # s
 #: Hours. A whole day leaves no time to recover: the formula would allow nothing at all.
 LONGEST = 23.9
 #: What must lie between two days of work [s]: "11 consecutive hours", Directive 2003/88/EC, Article 3, from memory.

@@ -15,9 +15,8 @@ from safety import timeline
 from safety.exposure import Exposure
 from safety.exposure.engine import compute
 from safety.exposure.grid import FINEST
-from safety.exposure.liquids import WATER
 from safety.formulas.basis import GAS_CONSTANT
-from safety.model import AirState, Job, Leftover, Part, Place, Product, Range
+from safety.model import WATER, AirState, Job, Leftover, Part, Place, Product, Range
 from tests.exposure.made_up import (
     AIR,
     BAY,
