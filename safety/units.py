@@ -21,6 +21,11 @@ if TYPE_CHECKING:
 _NUMBER = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*)\Z", re.ASCII | re.DOTALL)
 
 
+#: What people write for a unit, or a part of one, beside what the tables of kinds have.
+SPELT = {"ml": "mL", "l": "L", "hour": "h", "hours": "h", "minute": "min", "minutes": "min", "second": "s",
+          "seconds": "s", "day": "d", "days": "d", "µg": "ug", "μg": "ug"}  # fmt: skip
+
+
 class UnitError(ValueError):
     """A quantity that cannot be read. ``wrong`` says why, ``write`` what to write instead."""
 
@@ -132,7 +137,9 @@ def read(text: str, kind: str) -> float:
         unit = "1"
     if not unit:
         raise UnitError(f'"{text}" has no unit', f"{write} ({', '.join(k.units)})")
-    if unit not in k.units:
+    written, unit = unit, unit_of(unit, k)
+    if not unit:
+        unit = written
         near = did_you_mean(unit, k.units)
         wrong = f'"{unit}" is not a unit of {k.name.replace("_", " ")}'
         raise UnitError(wrong, f"{near}{write} ({', '.join(k.units)})")
@@ -147,6 +154,19 @@ def read(text: str, kind: str) -> float:
             f'"{text}" is outside what is possible here ({low} to {high})', f"check the number and its unit, {write}"
         )
     return value
+
+
+def unit_of(written: str, kind: Kind) -> str:
+    """The unit of a kind, however its powers and words are spelt ("m³/hour", "ml"); "" where it is none of them."""
+    if written in kind.units:
+        return written
+    return next((unit for unit in kind.units if plainly(unit) == plainly(written)), "")
+
+
+@lru_cache(4096)
+def plainly(unit: str) -> str:
+    powers = unit.replace("³", "3").replace("²", "2").replace("^", "")
+    return re.sub(r"[^\W\d_]+", lambda word: SPELT.get(word[0], word[0]), powers)
 
 
 def did_you_mean(unit: str, known: Iterable[str]) -> str:

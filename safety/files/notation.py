@@ -20,10 +20,11 @@ from safety.words import joined, say
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
 _CAS = re.compile(r"([1-9]\d{1,6})-(\d\d)-(\d)", re.ASCII)
-_COMMA = re.compile(r"\s*[+-]?\d*,\d")
+_COMMA = re.compile(r"\s*[+-]?[\d.]*,\d")
+_COMMAS = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
 #: How data sheets print a range, an open end and a share they do not give.
 _RANGE = re.compile(r"\s*(\d[\d.]*)\s*([^\d\s\u2013-]*)\s*(?:[\u2013-]|to)\s*(\d[\d.]*)\s*(\S.*?)\s*\Z")
-_BOUND = re.compile(r"\s*([<>≤≥])=?\s*(\d[\d.]*)\s*%\s*\Z")
+_BOUND = re.compile(r"\s*([<>≤≥])=?\s*(\d.*?)\s*\Z")
 _NO_SHARE = frozenset({"balance", "rest", "remainder", "unknown", "trade secret", "proprietary", "confidential"})
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
 #: "://user:password@", taken apart as SQLAlchemy does it, and a password as a key of its own.
@@ -59,12 +60,14 @@ class Amount:
 class Quantity:
     """Reads text with a unit into SI.
 
-    ``between`` holds for each kind what is plausible for one key, within what the kind allows.
+    ``between`` holds for each kind what is plausible for one key, within what the kind allows. ``low_is_careful``:
+    of ">200 degC" the 200 degC is taken, because less is more dangerous.
     """
 
     kinds: tuple[str, ...]
     between: tuple[tuple[str, str], ...] = ()
     positive: bool = False
+    low_is_careful: bool = False
 
     def one(self, value: object) -> tuple[float, str]:
         """Return the value in the base unit of its kind, and that kind."""
@@ -72,7 +75,7 @@ class Quantity:
             raise Miswritten(say("{value} is a plain number, without a unit", value=plain(value)), "")
         if not isinstance(value, str) or plain(value) != value:
             raise Miswritten(say('"{value}" is not a quantity', value=plain(value)), "")
-        return self._read(value)
+        return self._read(self._bound(with_points(value)))
 
     @lru_cache(4096)  # noqa: B019  (there are as many quantities as kinds of keys, and they stay)
     def _read(self, value: str) -> tuple[float, str]:
@@ -97,7 +100,7 @@ class Quantity:
             return self.kinds[0]
         written, near = units.written_unit(text), self._near(text)
         for kind in self.kinds:
-            if written in units.KINDS[kind].units:
+            if units.unit_of(written, units.KINDS[kind]):
                 return kind
         for kind in () if near else self.kinds:  # a number that cannot be read, before a unit that can
             if any(re.search(rf"[\d.\s]{re.escape(unit)}\s*\Z", text) for unit in units.KINDS[kind].units):
@@ -122,21 +125,30 @@ class Quantity:
                     return text.strip().removesuffix(unit) + ours
         return ""
 
-    def _one_text(self, text: str) -> None:
-        """Raise Miswritten for a range as data sheets print it, in one text: "10-30 %", "< 5 %", "balance"."""
-        share = self.kinds == ("fraction",)
-        two = _RANGE.match(text)
-        if two and two[2] in ("", two[4]) and any(two[4] in units.KINDS[kind].units for kind in self.kinds):
+    def _bound(self, text: str) -> str:
+        """One end of what has no other, where that end is the careful one. Raises Miswritten for the other."""
+        bound = _BOUND.match(text)
+        if not bound or not self.low_is_careful:
+            return text
+        if bound[1] in "<≤":
+            wrong = say('"{text}" may be any lower, which is more dangerous', text=text)
+            raise Miswritten(wrong, say("write the lowest it can be, or leave it out"))
+        return bound[2]
+
+    def _ends(self, text: str) -> tuple[str, str] | None:
+        """The ends of a range as data sheets print it, in one text: "10-30 %", "< 5 %". None: it is not a range."""
+        two, bound = _RANGE.match(text), _BOUND.match(text)
+        if two and two[2] in ("", two[4]) and any(units.unit_of(two[4], units.KINDS[kind]) for kind in self.kinds):
             low, unit, high, last = two.groups()
-            write = say('write ["{low}", "{high}"]', low=f"{low} {unit or last}", high=f"{high} {last}")
-        elif share and (bound := _BOUND.match(text)):
-            less, end = bound[1] in "<≤", f"{bound[2]} %"
-            write = say('write ["{low}", "{high}"]', low="0 %" if less else end, high=end if less else "100 %")
-        elif share and text.strip().casefold() in _NO_SHARE:
-            write = say('write the least and the most it can be, such as ["0 %", "100 %"]')
-        else:
-            return
-        raise Miswritten(say('"{text}" is not one quantity and not a list of two', text=text), write)
+            return f"{low} {unit or last}", f"{high} {last}"
+        if bound and self.kinds == ("fraction",):
+            return ("0 %", bound[2]) if bound[1] in "<≤" else (bound[2], "100 %")
+        if bound and self.kinds == ("pressure",) and bound[1] in "<≤":
+            return "0 Pa", bound[2]
+        if self.kinds == ("fraction",) and text.strip().casefold() in _NO_SHARE:
+            wrong = say('"{text}" is not one quantity and not a list of two', text=text)
+            raise Miswritten(wrong, say('write the least and the most it can be, such as ["0 %", "100 %"]'))
+        return None
 
     def number(self, value: object) -> float:
         """Read one quantity."""
@@ -152,9 +164,9 @@ class Quantity:
 
     def amount(self, value: object) -> Amount:
         """Read one quantity or a list of two, and say which kind it was written in."""
+        ends = self._ends(with_points(value)) if isinstance(value, str) and plain(value) == value else None
+        value = [*ends] if ends else value
         if not isinstance(value, list):
-            if isinstance(value, str):
-                self._one_text(value)
             number, kind = self.one(value)
             return Amount(Range(number, number, str(value).strip()), kind)
         if len(value) != 2:
@@ -181,6 +193,19 @@ class Quantity:
     def amount_or_unknown(self, value: object) -> Amount | Literal["unknown"]:
         """Read as :meth:`amount`; "unknown" stays as it is."""
         return "unknown" if value == "unknown" else self.amount(value)
+
+
+def with_points(text: str) -> str:
+    """A text with a point for each decimal comma. Raises Miswritten where the comma may part thousands."""
+    for whole, part in _COMMAS.findall(text):
+        if len(part) == 3 and len(whole) <= 3 and not whole.startswith("0"):
+            rest = text.replace(f"{whole},{part}", "{}", 1)
+            first, second = (
+                plain(rest.replace("{}", number, 1)).strip() for number in (f"{whole}.{part}", whole + part)
+            )
+            wrong = say('"{text}" can be read in two ways', text=plain(text))
+            raise Miswritten(wrong, say('write "{first}" or "{second}"', first=first, second=second))
+    return _COMMAS.sub(r"\1.\2", text)
 
 
 def squeezed(value: object) -> str:

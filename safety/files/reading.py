@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from safety.cited import Unknown
+from safety.files.balance import balanced
 from safety.files.cross_checks import check_job, check_product, check_shop
 from safety.files.notation import Miswritten, address, nearest, squeezed, text
 from safety.files.reading_job import build_job, unknown_names
@@ -97,7 +98,7 @@ def _called(shop: Shop, find: Find) -> Shop:
 
 def look_through_product(document: Document) -> None:
     """Raise Problems with every mistake of a product's file, seen by itself."""
-    opened = OpenShop(document.path)
+    opened, document = OpenShop(document.path), balanced(document)
     _fitted(document, ProductFile, opened, check_product(document))
     if opened.found:
         raise Problems(opened.found)
@@ -378,7 +379,7 @@ def _own_id(document: Document, table: str) -> str:
 def _product(path: Path, opened: OpenShop, files: dict[str, str]) -> None:
     name = path.relative_to(opened.file.parent).as_posix()
     try:
-        document = opened.edit(open_document(path))
+        document = balanced(opened.edit(open_document(path)))
     except Problems as error:
         opened.found += error.problems
         opened.products.setdefault(path.stem, None)

@@ -108,7 +108,7 @@ class PlaceTable(Table):
 
 
 class BreakthroughTable(Table):
-    time: Annotated[float, number(read("time", between=("0 s", "7 day"), positive=False))] = key(
+    time: Annotated[float, number(read("time", between=("0 s", "7 day"), positive=False, low_is_careful=True))] = key(
         "When the liquid first came through. Write 480 min where the maker says more than 480.", '"480 min"'
     )
     standard: Text = key("The test standard the maker names.", '"EN 16523-1"')

@@ -15,7 +15,7 @@ from safety import units
 from safety.files import notation
 from safety.files.shapes import JobFile, ProductFile, ShopFile
 
-_NUMBER = r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?"
+_NUMBER = r"[+-]?(\d+([.,]\d*)?|\.\d+)([eE][+-]?\d{1,3})?"
 _CAS = {"type": "string", "pattern": r"^\s*[1-9]\d{1,6}-\d\d-\d\s*$"}
 _DAY = {"type": "string", "pattern": r"^\s*\d{4}-\d\d-\d\d\s*$"}
 _MOMENT = {"type": "string", "pattern": r"^\s*\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?\s*$"}
@@ -85,14 +85,36 @@ def _by_reader(marks: Iterable[Any]) -> dict[str, Any]:
 
 def _quantity(quantity: notation.Quantity, reader: str) -> dict[str, Any]:
     names = dict.fromkeys(unit for kind in quantity.kinds for unit in units.KINDS[kind].units if unit != "1")
-    text = rf"^\s*{_NUMBER}\s*({'|'.join(map(re.escape, names))})\s*$".replace("\\ ", " ")
+    unit = f"({'|'.join(dict.fromkeys(map(_spelt, names)))})"
+    bound = r"([<>≤≥]=?\s*)?" if quantity.low_is_careful else ""
+    text = rf"^\s*{bound}{_NUMBER}\s*{unit}\s*$"
     one = {"type": "string", "pattern": text, "examples": [units.KINDS[kind].example for kind in quantity.kinds]}
     ways: list[dict[str, Any]] = [one]
     if reader in ("span", "amount", "amount_or_unknown"):
+        ways.append(
+            {"type": "string", "pattern": rf"^\s*{_NUMBER}\s*{unit}?\s*([-\u2013]|to)\s*{_NUMBER}\s*{unit}\s*$"}
+        )
+        if quantity.kinds in (("fraction",), ("pressure",)):
+            ways.append({"type": "string", "pattern": rf"^\s*[<>≤≥]=?\s*{_NUMBER}\s*{unit}\s*$"})
+        if quantity.kinds == ("fraction",):
+            ways.append({"type": "string", "pattern": r"^\s*([Bb]alance|[Rr]est|[Rr]emainder)\s*$"})
         ways.append({"type": "array", "items": one, "minItems": 2, "maxItems": 2})
     if reader in ("number_or_none", "amount_or_unknown"):
         ways.append(_UNKNOWN)
     return one if len(ways) == 1 else {"anyOf": ways}
+
+
+def _spelt(unit: str) -> str:
+    """A unit as a pattern, in every spelling that reading takes."""
+    words: dict[str, list[str]] = {}
+    for other, ours in units.SPELT.items():
+        words.setdefault(ours, []).append(other)
+    text = ""
+    for piece in re.findall(r"[^\W\d_]+|.", units.plainly(unit)):
+        spelt = [piece, *words.get(piece, [])]
+        powers = {"2": r"(\^?2|²)", "3": r"(\^?3|³)"}
+        text += powers.get(piece, re.escape(piece) if len(spelt) == 1 else f"({'|'.join(spelt)})")
+    return text
 
 
 def _of_type(kind: Any) -> dict[str, Any]:

@@ -1,0 +1,110 @@
+"""What people copy from a data sheet is read where it can mean one thing, and asked back where it can mean two.
+
+Before, "0,84 g/mL", "20-30 %", "> 200 degC", "balance", "50 ml" and "300 m3/hour" were all refused, and who must retype
+figures mistypes them.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from safety.files.notation import Miswritten
+from safety.files.reading import read_shop
+from safety.files.shape_kinds import LIQUID, SHARE, STOCK, VISCOSITY, read
+from safety.units import UnitError
+from tests.unsafe_answers.shops import write_shop
+
+DENSITY = read("density")
+FLOW = read("airflow")
+PRESSURE = read("pressure", positive=False)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "text", "same"),
+    [
+        (DENSITY, "0,84 g/mL", "0.84 g/mL"),
+        (DENSITY, "0,841 g/ml", "0.841 g/mL"),
+        (DENSITY, "840 kg/m³", "840 kg/m3"),
+        (DENSITY, "1234,567 kg/m^3", "1234.567 kg/m3"),
+        (STOCK, "50 ml", "50 mL"),
+        (STOCK, "1,5 l", "1.5 L"),
+        (FLOW, "300 m^3/hour", "300 m3/h"),
+        (FLOW, "300 m³/h", "300 m3/h"),
+        (LIQUID, ">200 degC", "200 degC"),
+        (LIQUID, "≥ 93,5 °C", "93.5 degC"),
+        (VISCOSITY, "> 20,5 mm²/s", "20.5 mm2/s"),
+    ],
+)
+def test_one_value_is_what_it_says(quantity, text: str, same: str) -> None:  # type: ignore[no-untyped-def]
+    assert quantity.one(text) == quantity.one(same)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "text", "ends"),
+    [
+        (SHARE, "20-30 %", ["20 %", "30 %"]),
+        (SHARE, "2,5 \u2013 7,5 %", ["2.5 %", "7.5 %"]),
+        (SHARE, "20 % to 30 %", ["20 %", "30 %"]),
+        (SHARE, "< 5 %", ["0 %", "5 %"]),
+        (SHARE, "≥ 95 %", ["95 %", "100 %"]),
+        (STOCK, "100-150 ml", ["100 mL", "150 mL"]),
+        (PRESSURE, "< 1 kPa", ["0 Pa", "1 kPa"]),
+    ],
+)
+def test_a_range_in_one_text_is_the_range(quantity, text: str, ends: list[str]) -> None:  # type: ignore[no-untyped-def]
+    read, meant = quantity.span(text), quantity.span(ends)
+    assert (read.low, read.high) == (meant.low, meant.high)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "text", "wrong"),
+    [
+        (STOCK, "1,234 g", 'can be read in two ways; write "1.234 g" or "1234 g"'),
+        (SHARE, "1,234-2 %", "can be read in two ways"),
+        (STOCK, "1,234,567 g", "has a comma in the number"),
+        (STOCK, "1.234,5 g", "has a comma in the number"),
+        (LIQUID, "< 23 degC", "may be any lower, which is more dangerous"),
+        (DENSITY, "> 0.8 g/mL", "does not begin with a plain number"),
+        (PRESSURE, "> 1 kPa", "does not begin with a plain number"),
+        (STOCK, "< 5 mL", "has no unit of|does not begin with a plain number"),
+        (SHARE, "30-20 %", "runs from"),
+        (SHARE, "balance", "is not one quantity"),
+        (STOCK, "5 gal", "gal"),
+        (STOCK, "5 ML", "ML"),
+        (DENSITY, "20-30 g/mL", "is not a unit|does not"),
+    ],
+)
+def test_what_can_mean_two_things_is_asked_back(quantity, text: str, wrong: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises((Miswritten, UnitError), match=wrong):
+        quantity.span(text) if quantity not in (LIQUID, DENSITY) else quantity.number(text)
+
+
+SHOP = """
+[shop]
+name = "Boat shed (invented)"
+print_units = "si"
+[[place]]
+id = "shed"
+kind = "outdoor"
+temperature = "18 degC"
+[[place.air]]
+state = "open"
+air_speed = "0.3 m/s"
+basis = "estimated"
+"""
+PRODUCT = """
+[product]
+id = "wash"
+name = "Wash (invented)"
+role = "cleaner"
+part = [{{ cas = "108-88-3", weight = "20-30 %" }}, {{ cas = "67-64-1", weight = "{share}" }}]
+"""
+
+
+def test_the_balance_is_what_the_others_leave(tmp_path: Path) -> None:
+    shop = read_shop(write_shop(tmp_path / "shed", SHOP, {"wash": PRODUCT.format(share="balance")}, {}))
+    (first, rest) = shop.products["wash"].parts
+    assert (first.low, first.high) == pytest.approx((0.2, 0.3))
+    assert (rest.low, rest.high) == pytest.approx((0.7, 0.8))
