@@ -25,8 +25,6 @@ from safety.reference import Reference, fractions
 from safety.reference.fractions import Cut
 from safety.words import say
 
-#: Evaporates with the film but harms nobody's lungs.
-
 #: What the published correlations disagree by at indoor air speeds: a geometric standard
 #: deviation of 1.6 as 5th and 95th percentile. Our judgement on the spread of the formulas in
 #: docs/formulas.md (evaporation group); no published figure.

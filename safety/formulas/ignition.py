@@ -71,8 +71,8 @@ AntoineSet: TypeAlias = tuple[float, float, float, float, float]
 
 
 def antoine_set(sets: Sequence[AntoineSet], temperature: float) -> AntoineSet:
-    """Of several sets the first that was fitted over ``temperature`` [K], else the first of all."""
-    return next((one for one in sets if one[3] <= temperature <= one[4]), sets[0])
+    """Of several sets the first that was fitted over ``temperature`` [K], else the one fitted nearest to it."""
+    return min(sets, key=lambda one: max(one[3] - temperature, temperature - one[4], 0.0))
 
 
 @formula(

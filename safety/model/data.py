@@ -13,7 +13,7 @@ from safety.model.classes import Classification
 from safety.words import message, say, term
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
-WATER = "7732-18-5"  # CAS number
+WATER = "7732-18-5"  # it evaporates with a film and harms nobody's lungs
 EIGHT_HOURS = 28800.0  # s, the shift that limits of a shift are set for
 
 

@@ -14,11 +14,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from safety.cited import Cited, Source, Unknown
+from safety.cited import Source, Unknown
 from safety.files.notation import nearest
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.exposure import GROUPS, limit_counted_as_group
-from safety.formulas.ignition import antoine_pressure
+from safety.formulas.ignition import antoine_pressure, antoine_set
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
 from safety.problems import Problem, Problems
 from safety.reference import gathering, row_shapes, stand_ins, tighter
@@ -141,17 +141,14 @@ class Reference:
         sets = list(zip(*(substance.properties.get(name, ()) for name in ANTOINE), strict=True))
         if not sets:
             return Unknown(say("no vapour pressure equation of {name} is loaded", name=substance.name))
-
-        def outside(constants: tuple[Cited, ...]) -> float:
-            low, high = constants[0].condition("low") or 0.0, constants[0].condition("high") or 0.0
-            return max(low - temperature, temperature - high, 0.0)
-
-        a, b, c = min(sets, key=outside)
+        plain = [(a.value, b.value, c.value, a.condition("low") or 0.0, a.condition("high") or 0.0) for a, b, c in sets]
+        used = antoine_set(plain, temperature)
+        (a, b, c), (low, high) = sets[plain.index(used)], used[3:]
         note = ""
-        if outside((a, b, c)) > 0:
+        if not low <= temperature <= high:
             note = say(
                 "the equation was fitted from {low:.0f} K to {high:.0f} K; {temperature:.0f} K lies outside",
-                low=a.condition("low"), high=a.condition("high"), temperature=temperature,
+                low=low, high=high, temperature=temperature,
             )  # fmt: skip
         return Figure(
             name=say("vapour pressure of {name}", name=substance.name),
