@@ -14,7 +14,7 @@ from functools import lru_cache
 from typing import Literal
 
 from safety import units
-from safety.files.notation import Miswritten, Quantity
+from safety.files.notation import Miswritten, Quantity, with_points
 from safety.words import say
 
 MICROGRAMS = 10**9  # in a kg
@@ -34,7 +34,7 @@ class Amount:
 
 def read_amount(text: str) -> Amount:
     """Read ``"250 mL"`` or ``"1.2 lb"``. Raises Miswritten or UnitError."""
-    line = " ".join(text.split())
+    line = with_points(" ".join(text.split()))
     if line.startswith("-"):
         raise Miswritten(
             say('"{text}" is less than zero', text=line),

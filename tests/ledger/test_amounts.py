@@ -37,8 +37,12 @@ def test_what_is_typed_becomes_a_whole_number(text: str, kind: str, number: int)
     assert read_amount(text) == Amount(text, kind, number)  # type: ignore[arg-type]
 
 
+def test_a_decimal_comma_is_kept_as_the_figure_it_is() -> None:
+    assert read_amount("1,5 l") == Amount("1.5 l", "volume", 1_500_000_000)
+
+
 @pytest.mark.parametrize(
-    "text", ["250", "0 mL", "-1 g", "1,5 L", "1 m", "2 m3 L", "nan g", "1e9 kg", "0.1 mg", "a lot"]
+    "text", ["250", "0 mL", "-1 g", "1,500 L", "1.500,5 L", "1 m", "2 m3 L", "nan g", "1e9 kg", "0.1 mg", "a lot"]
 )
 def test_what_is_no_amount_is_refused(text: str) -> None:
     with pytest.raises((Miswritten, UnitError)):
