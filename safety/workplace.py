@@ -15,6 +15,7 @@ from datetime import date, datetime
 from hashlib import sha256
 from pathlib import Path
 
+from safety import own_keys
 from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
 from safety.files import reading, trust
 from safety.files.notation import nearest, squeezed
@@ -116,10 +117,12 @@ class Workplace:
         drafts = known.drafts(paths, edit)  # every mistake of the shop and the jobs at once
         shop = known.opened.sound()
         in_force = [known.loaded.on(shop, draft.start.date()) for draft in drafts]
-        return tuple(
-            Planned(plugins, reference, known.opened.job(draft, reference.find))
-            for draft, (plugins, reference) in zip(drafts, in_force, strict=True)
-        )
+        found = []
+        for draft, (plugins, reference) in zip(drafts, in_force, strict=True):
+            job, absent = known.opened.job(draft, reference.find), any(plugins.gaps(shop.expects))
+            job = own_keys.read(job, plugins.keys, absent, edit or self._edit)
+            found.append(Planned(plugins, reference, job))
+        return tuple(found)
 
     def assess(
         self,

@@ -191,6 +191,7 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
 
 def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
+    from safety import own_keys
     from safety.files.reading import notes, read_all, read_jobs, read_shop
     from safety.files.toml import files_in
     from safety.reference import declared_tables, read_pack, read_substance
@@ -234,6 +235,9 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
         kept(read_all, shop_file, paths, find)  # what else is wrong, in the jobs
     if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
+    of_plugins = own_keys.asked(contributions)
+    for job in jobs:
+        kept(own_keys.read, job, of_plugins, absent)
     for day in sorted({job.start.date() for job in jobs}):
         # rules have dates: what clashes may depend on the day
         kept(_finder, shop, rules, day, contributions, absent, library)

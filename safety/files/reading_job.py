@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from types import MappingProxyType
 from typing import Any, Literal
 
 from safety.cited import Unknown
@@ -95,6 +96,7 @@ def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Calla
         joins=table.joins or "",
         contact=table.contact,
         operation=table.operation,
+        x=MappingProxyType(table.x),
     )
 
 

@@ -64,6 +64,7 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         viscosity=table.viscosity,
         draft=table.draft,
         confirmed=table.confirmed,
+        x=MappingProxyType(table.x),
     )
 
 
@@ -203,4 +204,5 @@ def _place(table: shapes.PlaceTable) -> Place:
         humidity=table.humidity,
         ignition_sources=tuple(table.ignition_sources),
         name=table.name,
+        x=MappingProxyType(table.x),
     )

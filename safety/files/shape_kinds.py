@@ -85,6 +85,14 @@ class Table(BaseModel):
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
 
 
+class OpenTable(Table):
+    """A table in which plugins may ask for keys of their own."""
+
+    x: dict[Text, dict[Text, Any]] = Field(
+        default_factory=dict, description="Keys that a plugin asks for, in a table of its name.", examples=["{}"]
+    )
+
+
 def key(says: str, example: str, default: Any = ...) -> Any:
     return Field(default, description=says, examples=[example])
 

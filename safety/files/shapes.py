@@ -30,6 +30,7 @@ from safety.files.shape_kinds import (
     Id,
     Moment,
     Names,
+    OpenTable,
     Setting,
     Share,
     Stock,
@@ -89,7 +90,7 @@ class AirTable(Table):
     )
 
 
-class PlaceTable(Table):
+class PlaceTable(OpenTable):
     id: Id = key("The word by which jobs name this place.", '"bay-2"')
     name: Text = key("What people call it.", '"Bay 2"', "")
     kind: PlaceKind = key("What sort of place it is.", '"room"')
@@ -242,7 +243,7 @@ class ApplicationTable(Table):
     )
 
 
-class ProductTable(Table):
+class ProductTable(OpenTable):
     draft: bool = key("True while nobody has confirmed what a data sheet was read as.", "true", False)
     confirmed: Text = key("Who compared a draft with its sheet and the can, and when.", '"R. Vale, 2026-03-02"', "")
     id: Id = key("The word by which jobs name this product.", '"wash-solvent"')
@@ -338,7 +339,7 @@ class LeftoverTable(Table):
     near: bool = key("True where it lies beside the worker.", "false", True)
 
 
-class StepTable(Table):
+class StepTable(OpenTable):
     name: Text = key("What is done. No two steps share a name.", '"Wipe down"')
     duration: Annotated[float, number(read("time", between=("1 s", "24 h")))] = key(
         "Time of hands-on work, for one coat where there are coats.", '"20 min"'

@@ -16,6 +16,7 @@ from safety.calc.call import WORDS
 from safety.files.notation import nearest
 from safety.formulas import Formula, catalogue
 from safety.model import TITLES, Contribution
+from safety.reference.row_shapes import KINDS
 from safety.words import ENGLISH, LANGUAGES, say
 
 _WORD = re.compile(r"[a-z][a-z0-9-]*")
@@ -24,7 +25,7 @@ _PARTS = re.compile(r"[:|]")
 
 def fault(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> str:
     """What is wrong with what a plugin adds beside data, given what those before it add, or ""."""
-    return next((wrong for find in (_topics, _messages, _formulas) for wrong in find(added, others)), "")
+    return next((wrong for find in (_topics, _messages, _formulas, _keys) for wrong in find(added, others)), "")
 
 
 def _topics(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> Iterator[str]:
@@ -74,6 +75,18 @@ def _formulas(added: Contribution, others: Sequence[tuple[str, Contribution]]) -
             if kind not in kinds:
                 near = nearest(kind, kinds)
                 yield say('{name}, {key}: no kind is called "{kind}"; {near}', name=one.name, key=key, kind=kind,
+                          near=near)  # fmt: skip
+
+
+def _keys(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> Iterator[str]:
+    for one in added.keys:
+        names = [key.name for key in one.keys]
+        if len(set(names)) < len(names) or [own.of for own in added.keys].count(one.of) > 1:
+            yield say("keys of a {what} are declared twice", what=one.of)
+        for key in one.keys:
+            if not key.one_of and key.kind not in KINDS and key.kind not in units.KINDS:
+                near = nearest(key.kind, (*KINDS, *units.KINDS))
+                yield say('{name}, {key}: no kind is called "{kind}"; {near}', name=one.of, key=key.name, kind=key.kind,
                           near=near)  # fmt: skip
 
 

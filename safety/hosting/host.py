@@ -22,7 +22,7 @@ from typing import Any
 
 from pluggy import HookImpl, PluginManager
 
-from safety import HOOKS_VERSION, words
+from safety import HOOKS_VERSION, own_keys, words
 from safety.cited import Unknown
 from safety.files import trust
 from safety.files.toml import plain
@@ -31,7 +31,7 @@ from safety.hosting import additions, hookspecs
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
 from safety.hosting.program import Program
-from safety.model import TITLES, Block, Contribution, Failure, Finding, Substance
+from safety.model import TITLES, Block, Contribution, Failure, Finding, Key, Substance
 from safety.reference import Reference, contributed
 from safety.reference.data_files import DATA
 from safety.words import say
@@ -244,6 +244,11 @@ class Host:
             for name, added in self._added
             for one in added.formulas
         }
+
+    @property
+    def keys(self) -> Mapping[tuple[str, str], tuple[Key, ...]]:
+        """What plugins ask for in a shop's files, by plugin and by what it is of."""
+        return own_keys.asked(self._added)
 
     def speak(self) -> None:
         """Have what plugins say said in the language being spoken, as far as they bring it."""

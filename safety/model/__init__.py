@@ -103,7 +103,7 @@ from safety.model.sheets import (
     of_step,
     with_role,
 )
-from safety.model.tables import EVERY_ROW, Beside, Key, TableSchema, Way
+from safety.model.tables import EVERY_ROW, Beside, Key, OwnKeys, TableSchema, Way
 
 __all__ = [
     "ANY",
@@ -160,6 +160,7 @@ __all__ = [
     "LogReport",
     "Lot",
     "Measurement",
+    "OwnKeys",
     "Pack",
     "Part",
     "Period",

@@ -105,6 +105,7 @@ class Product:
     viscosity: float | None = None  # m2/s, kinematic, at 40 degC
     draft: bool = False  # read from a data sheet by the program, and confirmed by nobody
     confirmed: str = ""  # who compared a draft with its data sheet, and when
+    x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +135,7 @@ class Place:
     humidity: float | None = None  # relative, 0 to 1
     ignition_sources: tuple[str, ...] = ()  # that are always here or next door: heater, pilot light
     name: str = ""
+    x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
     def air(self, state: str) -> AirState:
         return next(a for a in self.airs if a.state == state)
@@ -298,6 +300,7 @@ class Step:
     joins: str = ""  # product id whose window this step must meet
     contact: str = ""  # "none", "splash", "wet cloth", "immersion"; "" = by the way of working
     operation: str = ""  # what the work is in a rule's words, such as "before-bonding"; "" = nobody said
+    x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
     @property
     def wet_things(self) -> tuple[Use | Leftover, ...]:

@@ -13,7 +13,7 @@ from safety.model.figures import Figure
 from safety.model.hazards import ProductHazards
 from safety.model.jobs import Job, Product, Shop, Timeline
 from safety.model.roles import Role
-from safety.model.tables import TableSchema
+from safety.model.tables import OwnKeys, TableSchema
 from safety.words import Message, Text, message, say
 
 A_role = TypeVar("A_role", bound=Role)
@@ -163,6 +163,7 @@ class Contribution:
     packs: tuple[Pack, ...] = ()
     formulas: tuple[Any, ...] = ()  # safety.formulas.Formula, made with safety.formulas.described
     tables: tuple[TableSchema, ...] = ()  # of rules packs, that this plugin reads
+    keys: tuple[OwnKeys, ...] = ()  # of a shop's files, that this plugin reads
     topics: Mapping[str, str] = field(default_factory=nothing)  # word -> title; read after ours, in this order
     messages: Mapping[str, Mapping[str, str]] = field(default_factory=nothing)  # language -> English -> what is said
 

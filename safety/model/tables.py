@@ -62,6 +62,17 @@ class TableSchema:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnKeys:
+    """Keys that a plugin asks a shop for, of each step, product or place: the table ``[step.x.PLUGIN]``.
+
+    What a file says there stands in ``x`` of the record, by the plugin's name, each value of its key's kind.
+    """
+
+    of: Literal["step", "product", "place"]
+    keys: tuple[Key, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Beside:
     """What another pack says on the thing a merged row is about: the key "beside" of the row holds these."""
 

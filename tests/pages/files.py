@@ -258,4 +258,5 @@ def _of_type(kind: Any) -> str:
         return f"list of {_of_type(arguments[0])}"
     if origin is dict:
         return f"table: {_of_type(arguments[0])} = {_of_type(arguments[1])}"
-    return {bool: "`true` or `false`", int: "whole number", str: "text"}.get(kind, "table")
+    plain = {bool: "`true` or `false`", int: "whole number", str: "text", Any: "as the plugin says"}
+    return plain.get(kind, "table")

@@ -131,6 +131,8 @@ def _of_type(kind: Any) -> dict[str, Any]:
         return {"type": "array", "items": _of_type(arguments[0])}
     if origin is dict:
         return {"type": "object", "additionalProperties": _of_type(arguments[1])}
+    if kind is Any:  # a plugin says what
+        return {}
     return {"type": {bool: "boolean", int: "integer", str: "string"}[kind]}
 
 

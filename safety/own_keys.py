@@ -1,0 +1,115 @@
+"""Keys of plugins' own in a shop's files: ``[step.x.PLUGIN]``, ``[product.x.PLUGIN]``, ``[place.x.PLUGIN]``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from safety.files.notation import Miswritten, nearest
+from safety.files.reading import Edit, unchanged
+from safety.files.toml import At, open_document, problem
+from safety.model import Contribution, Job, Key, Place, Product, Shop, Step
+from safety.problems import Problem, Problems
+from safety.reference.row_shapes import reader
+from safety.units import UnitError
+from safety.words import say
+
+Thing = TypeVar("Thing", Step, Product, Place)
+
+#: What asks for keys: (plugin, of what) -> its keys.
+Asked = Mapping[tuple[str, str], tuple[Key, ...]]
+
+
+def asked(contributions: Iterable[tuple[str, Contribution]]) -> Asked:
+    """The keys that plugins ask for."""
+    return {(name, one.of): one.keys for name, added in contributions for one in added.keys}
+
+
+def read(job: Job, of: Asked, absent: bool = False, edit: Edit = unchanged) -> Job:
+    """The job with what its files say under plugins' names as these want it. Raises Problems with every mistake.
+
+    ``absent``: a plugin is not there, so a name that nobody goes by may be its own.
+    """
+    one = _Reading(of, absent, Path(job.shop.file).parent, edit)
+    shop_file = Path(job.shop.file).name
+    places = {
+        id: one.typed(place, shop_file, ("place", at), "place")
+        for at, (id, place) in enumerate(job.shop.places.items())
+    }
+    products = {id: one.typed(p, p.file, ("product",), "product") for id, p in job.shop.products.items()}
+    steps = [one.typed(step, job.file, ("step", at), "step") for at, step in enumerate(job.steps)]
+    if one.wrong:
+        raise Problems(one.wrong)
+    if not one.found:
+        return job
+
+    def of_place(place: Place) -> Place:
+        return replace(place, x=places[place.id].x)
+
+    def of_product(product: Product) -> Product:
+        return replace(product, x=products[product.id].x)
+
+    shop: Shop = replace(job.shop, places=MappingProxyType(places), products=MappingProxyType(products))
+    return replace(
+        job,
+        shop=shop,
+        place=of_place(job.place),
+        steps=tuple(
+            replace(
+                step,
+                place=of_place(step.place),
+                uses=tuple(replace(use, product=of_product(use.product)) for use in step.uses),
+                leaves_wet=tuple(replace(wet, product=of_product(wet.product)) for wet in step.leaves_wet),
+            )
+            for step in steps
+        ),
+        carried=tuple(replace(stock, product=of_product(stock.product)) for stock in job.carried),
+    )
+
+
+@dataclass
+class _Reading:
+    """One job's files, and every mistake in what they say under plugins' names."""
+
+    of: Asked
+    absent: bool
+    folder: Path
+    edit: Edit
+    found: bool = False
+    wrong: list[Problem] = field(default_factory=list)
+
+    def typed(self, thing: Thing, file: str, at: At, of: str) -> Thing:
+        if not thing.x:
+            return thing
+        self.found = True
+        known = [plugin for plugin, what in self.of if what == of]
+        typed: dict[str, Mapping[str, Any]] = {}
+        for plugin, said in thing.x.items():
+            if plugin in known:
+                typed[plugin] = MappingProxyType(dict(self._keys(self.of[plugin, of], said, file, (*at, "x", plugin))))
+            elif not self.absent:
+                wrong = say('no plugin called "{plugin}" asks for keys here', plugin=plugin)
+                self._note(file, (*at, "x", plugin), wrong, nearest(plugin, known))
+        return replace(thing, x=MappingProxyType(typed))
+
+    def _keys(self, keys: tuple[Key, ...], said: Mapping[str, Any], file: str, at: At) -> Iterable[tuple[str, Any]]:
+        names = {key.name: key for key in keys}
+        for name in said.keys() - names.keys():
+            wrong = say('unknown key "{key}" of the plugin {plugin}', key=name, plugin=at[-1])
+            self._note(file, (*at, name), wrong, nearest(name, names))
+        for name, key in names.items():
+            if name not in said:
+                if key.needed:
+                    self._note(file, at, say('"{key}" is missing', key=name), key.says)
+                continue
+            try:
+                yield name, reader(key)(said[name])
+            except (Miswritten, UnitError) as error:
+                self._note(file, (*at, name), error.wrong, error.write)
+
+    def _note(self, file: str, at: At, wrong: str, write: str) -> None:
+        document = self.edit(open_document(self.folder / file, (self.folder / file).as_posix()))
+        self.wrong.append(problem(document, at, wrong, write))
