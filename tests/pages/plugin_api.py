@@ -11,7 +11,7 @@ from safety import model
 API: dict[str, tuple[str, ...]] = {
     "safety": ("hookimpl",),
     "safety.cited": ("Cited", "Source", "Unknown"),
-    "safety.words": ("capital", "joined", "message", "say", "spoken", "term"),
+    "safety.words": ("capital", "clause", "joined", "message", "say", "spoken", "term"),
     "safety.clock": ("clock", "month"),
     "safety.units": ("UnitError", "convert", "read", "show", "significant"),
     "safety.levels": ("at_least", "at_most", "compared", "printed", "shown"),
