@@ -23,7 +23,6 @@ API: dict[str, tuple[str, ...]] = {
     ),
     "safety.exposure.origin": ("Inputs", "data_of", "made_of"),
     "safety.exposure.lying": ("Lying", "NEVER", "lying", "stays", "wet_beside", "wet_until"),
-    "safety.exposure.liquids": ("WATER",),
     "safety.formulas": ("described",),
     "safety.formulas.basis": ("ATMOSPHERE",),
     "safety.formulas.protection": ("OSHA_BED_DENSITY",),
@@ -37,7 +36,7 @@ API: dict[str, tuple[str, ...]] = {
         *("Implied", "ProductHazards", "base", "fits", "product_hazards", "sensitisers", "single", "unproven"),
     ),
     "safety.reference.long_shift": (
-        *("EIGHT_HOURS", "as_compared", "compared", "factor", "hours", "longest_stay", "of_shift", "sentence", "words"),
+        *("as_compared", "compared", "factor", "hours", "longest_stay", "of_shift", "sentence", "words"),
     ),
     "safety.reference.tables": ("beside", "said_by"),
     "safety.files.notation": ("Miswritten",),
@@ -48,7 +47,6 @@ API: dict[str, tuple[str, ...]] = {
 SAID: dict[str, str] = {
     "safety.hookimpl": "Marks a function of a plugin as the answer to a hook.",
     "safety.units.read": "A quantity as a person writes it, in the SI base unit of its kind.",
-    "safety.exposure.liquids.WATER": "CAS number of water.",
     "safety.exposure.lying.NEVER": "The time at which something that does not dry is dry.",
     "safety.exposure.origin.Inputs": "What a figure was made from: the inputs of a `Figure`.",
     "safety.exposure.result.Floats": "An array of floats.",
@@ -56,7 +54,6 @@ SAID: dict[str, str] = {
     "safety.formulas.basis.ATMOSPHERE": "Standard atmosphere [Pa].",
     "safety.formulas.protection.OSHA_BED_DENSITY": "Density of a cartridge's carbon [kg/m3].",
     "safety.formulas.waste.NONE": "What a formula of codes gives where there is none.",
-    "safety.reference.long_shift.EIGHT_HOURS": "The shift that limits are made for [s].",
 }
 
 
@@ -82,5 +79,5 @@ def page() -> str:
     for module, names in API.items():
         lines += ["", f"## {module}", "", "| name | |", "|---|---|"]
         lines += [f"| `{name}` | {said(module, name).replace('|', '/')} |" for name in names]
-    lines += ["", "## safety.model", "", ", ".join(f"`{name}`" for name in sorted(model.__all__)) + "."]
+    lines += ["", "## safety.model", "", *(f"- `{name}`" for name in sorted(model.__all__))]
     return "\n".join(lines) + "\n"
