@@ -36,7 +36,7 @@ def command(product: str, who: str, folder: Path, form: str) -> None:
 
     \b
     Example:
-      hazstep confirm lacquer-thinner --who "R. Vale"
+      hazstep confirm lacquer-thinner-l-6 --who "R. Vale"
     """
     path = _file(product, folder)
     before = path.read_bytes()

@@ -33,7 +33,7 @@ def command(sheets: tuple[Path, ...], into: Path, form: str) -> None:
 
     \b
     Example:
-      hazstep draft thinner.pdf --into products
+      hazstep draft data-sheets/lacquer-thinner.txt --into products
 
     The exit status is 3 where something is missing or contradictory, and 2 where a file was refused.
     """

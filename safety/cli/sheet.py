@@ -74,7 +74,7 @@ def command(
     Examples:
       hazstep sheet boot-replacement --pdf today.pdf
       hazstep sheet boot-replacement laminate-wipe-down --pdf day.pdf
-      hazstep sheet laminate-wipe-down --start now --air "doors shut"
+      hazstep sheet laminate-wipe-down --start now --air "roof fans on"
       hazstep sheet laminate-wipe-down --freeze
       hazstep sheet --frozen 3f2a9c01
 

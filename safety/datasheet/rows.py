@@ -188,7 +188,11 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
     size = 0.0
     for word in words:
         gap = word.left - cells[-1].right if cells else 0.0
-        begins = cells and any(cells[-1].right - 1 <= edge and abs(word.left - edge) < 2.5 for edge in edges or ())
+        begins = (
+            cells
+            and not _GOES_ON.search(cells[-1].text)
+            and any(cells[-1].right - 1 <= edge and abs(word.left - edge) < 2.5 for edge in edges or ())
+        )
         if cells and gap < _CELL * max(size, word.size) and not begins:
             joint = "" if gap < 0.12 * max(size, word.size) and _sticks(cells[-1].text, word) else " "
             cells[-1].text += joint + word.text
@@ -197,6 +201,10 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
             cells.append(Cell(word.text, word.left, word.right))
         size = word.size
     return cells
+
+
+#: The beginning of a range, whose end stands in the same cell wherever other columns begin: "40 -".
+_GOES_ON = re.compile(r"\d\s*%?\s*(?:[-–—]|to|bis|a|hasta)$")
 
 
 def _sticks(before: str, word: Word) -> bool:
