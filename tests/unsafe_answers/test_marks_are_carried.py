@@ -29,7 +29,7 @@ from safety.exposure.result import Exposure
 from safety.files import reading
 from safety.hosting import host
 from safety.marks import unchecked
-from safety.model import Finding, Job
+from safety.model import Block, Finding, Job
 from safety.reference import Reference
 from tests.unsafe_answers.shops import write_shop
 
@@ -108,7 +108,7 @@ class Scene:
             found[name] = spy.seen
         return found
 
-    def _ask(self, name: str, reference: Reference, air: Exposure) -> Iterable[Finding]:
+    def _ask(self, name: str, reference: Reference, air: Exposure) -> Iterable[Finding | Block]:
         given = {"job": self.job, "exposure": air, "reference": reference, "ledger": None}
         ask = _plugins()[2][name]
         return ask(**{wanted: given[wanted] for wanted in inspect.signature(ask).parameters})
@@ -117,7 +117,8 @@ class Scene:
         found: dict[Where, list[Finding]] = defaultdict(list)
         for name in names:
             for one in self._ask(name, reference.apart(), air):
-                found[one.plugin, one.topic, one.key, one.step].append(one)
+                if isinstance(one, Finding):  # a block stands on the findings it comes with
+                    found[one.plugin, one.topic, one.key, one.step].append(one)
         return found
 
     @cached_property
