@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from safety import assessment, why
 from safety.cited import Cited
 from safety.cli import main
+from safety.formulas import catalogue
 from safety.model import Figure, Given, Report
 from safety.workplace import assess_job
 from tests import demo
@@ -123,7 +124,7 @@ def test_what_was_explained_is_not_explained_again() -> None:
     )
     inner = Figure("inner", 2.0, "ppm", inputs=(("datum", source),))
     outer = Figure("outer", 4.0, "ppm", inputs=(("first", inner), ("second", inner)))
-    lines = list(why._figure(outer, Path(), set()).lines())
+    lines = list(why._figure(outer, Path(), set(), catalogue()).lines())
     assert [("as above" in line) for line in lines if "inner" in line] == [False, True]
 
 
