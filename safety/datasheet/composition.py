@@ -13,13 +13,16 @@ from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
 from safety.datasheet.loose import SHORT, clean_name, inside, loose_name, one_each, vertical
 from safety.datasheet.rows import Cell, Row, in_columns
-from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, share
-from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns
+from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, only_withheld, share
+from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, whole_heads
 from safety.datasheet.text import fold, squeezed
 
 _ASIDE = frozenset({"class", "limits", "other"})
+_SHARES = frozenset({"share", "least", "most"})
 _NO_NUMBER = frozenset({"class", "limits", "share", "least", "most"})
 _ONLY_CAS = re.compile(r"\s*\d{2,7}\s?[-–]\s?\d{2}\s?[-–]\s?\d\s*")
+_SHARE_SIGN = re.compile(r"[%<>≤≥]|\d\s?(?:[-–]|to|a|bis)\s?\d")
+_MARK = re.compile(r"[(\[]?\d[)\]]")
 _LINE = re.compile(r"[\s_=*.–—-]+")
 _INNER = re.compile(r"[\W]*3\.\d")
 _NOTE = re.compile(
@@ -41,10 +44,11 @@ def composition(rows: list[Row], language: str) -> Composition:
         row for row in rows if not _LINE.fullmatch(row.text) and (not _INNER.match(row.text) or cas_numbers(row.text))
     ]
     begins = {cell.left for row in rows if cas_numbers(row.text) for cell in row.cells[1:]}
-    heads, used = columns(in_columns(rows, begins))
+    heads, used = columns(whole_heads(rows, in_columns(rows, begins)))
     cut = in_columns(rows, [column.left for column in heads])
     text = squeezed(" ".join(row.text for row in rows))
     table = _Table(heads, language, legend(text, language))
+    cut = [row if heads and table.in_order(row) else pieces for row, pieces in zip(rows, cut, strict=True)]
     first = min(used, default=0)
     named = any(column.kind == "name" for column in heads)
     data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
@@ -90,8 +94,10 @@ class _Table:
             yield last
 
     def anchors(self, row: Row) -> bool:
-        """Whether a row has a number or a share of its own."""
-        return bool(self._cas(row)) or self._share(row) is not None
+        """Whether a row has a number, a word for a withheld one, or a share of its own, even one nobody can read."""
+        return (
+            bool(self._cas(row)) or self._share(row) is not None or self._withheld(row) or self._unread(row) is not None
+        )
 
     # ------------------------------------------------------------ one row
 
@@ -99,16 +105,87 @@ class _Table:
         found = [column_of(cell, self.heads) for cell in row.cells]
         if self._pushed(row, found):
             found = list(self.heads[: len(row.cells)])
-        for cell, column in zip(row.cells, found, strict=True):
-            yield (column.kind, column.head, cell) if column else ("other", "", cell)
+        cells: list[tuple[Kind, str, Cell]] = [
+            (column.kind, column.head, cell) if column else ("other", "", cell)
+            for cell, column in zip(row.cells, found, strict=True)
+        ]
+        return iter(self._by_content(row, cells) if self.heads else cells)
 
     def _pushed(self, row: Row, found: list[Column | None]) -> bool:
         """Whether a long name pushed the cells of a row out of their columns: then they count in their order."""
-        number = next((at for at, cell in enumerate(row.cells) if _ONLY_CAS.fullmatch(cell.text)), None)
+        if self.in_order(row):
+            return True
+        number = self._number_at(row)
         if number is None or len(row.cells) > len(self.heads):
             return False
         column = found[number]
         return column is not None and column.kind != "cas" and self.heads[number].kind == "cas"
+
+    def in_order(self, row: Row) -> bool:
+        """Whether a row has a cell for each head, and in their order a number and shares where the heads say so."""
+        number = self._number_at(row)
+        if number is None or len(row.cells) != len(self.heads) or self.heads[number].kind != "cas":
+            return False
+        shares = [(cell, head) for cell, head in zip(row.cells, self.heads, strict=True) if head.kind in _SHARES]
+        return bool(shares) and all(self._printed(cell.text, head.head) for cell, head in shares)
+
+    def _number_at(self, row: Row) -> int | None:
+        """Which cell of a row is its number; in a full row a word for a withheld one counts too."""
+        found = [at for at, cell in enumerate(row.cells) if _ONLY_CAS.fullmatch(cell.text)]
+        if not found and len(row.cells) == len(self.heads):
+            found = [
+                at
+                for at, cell in enumerate(row.cells)
+                if only_withheld(cell.text) and (at or self.heads[0].kind == "cas")
+            ]
+        return found[0] if found else None
+
+    def _by_content(self, row: Row, cells: list[tuple[Kind, str, Cell]]) -> list[tuple[Kind, str, Cell]]:
+        """The cells of a row, those that say by themselves what they are put where they belong.
+
+        A share beside its column is a share; a word like "proprietary" beside a share stands for the number.
+        """
+        figures = [at for at, (kind, _, cell) in enumerate(cells) if at and kind not in _ASIDE and self._figure(cell)]
+        shown = any(cells[at][0] in _SHARES for at in figures)
+        column = next((column for column in self.heads if column.kind == "share"), None)
+        made = list(cells)
+        if column and not shown and len(figures) == 1:
+            made[figures[0]] = ("share", column.head, cells[figures[0]][2])
+        if cas_numbers(row.text):
+            return made
+        for at, (kind, _, cell) in enumerate(made):
+            beside = any(other != at for other in figures)
+            if at and only_withheld(cell.text) and kind not in _ASIDE and (kind not in _SHARES or beside):
+                made[at] = ("cas", "", cell)
+        return made
+
+    def _figure(self, cell: Cell) -> bool:
+        """Whether a cell holds a share and nothing else, and is no bare number."""
+        text = cell.text
+        if not _SHARE_SIGN.search(text) or cas_numbers(text) or ec_numbers(text) or list(codes_in(text)):
+            return False
+        found = share(text, self.language)
+        return found is not None and found.kind not in ("balance", "withheld")
+
+    def _withheld(self, row: Row) -> bool:
+        """Whether a row says that a number is withheld: in the number's place, or in a name that stands alone."""
+        if not self.heads:
+            return False
+        cells = list(self._cells(row))
+        if any(kind == "cas" and WITHHELD.search(fold(cell.text)) for kind, _, cell in cells):
+            return True
+        (kind, _, cell), alone = cells[0], len(cells) == 1
+        short = len(cell.text.split()) < 6 and self._is_name(Block([row])) and not cell.text.endswith(":")
+        return alone and kind == "name" and short and WITHHELD.search(fold(cell.text)) is not None
+
+    def _unread(self, row: Row) -> str | None:
+        """What stands with figures in the place of a share, beside a name, and cannot be read as one."""
+        if not self.heads or self._share(row) is not None or not self._has_name(Block([row])):
+            return None
+        for at, (kind, _, cell) in enumerate(self._cells(row)):
+            if at and re.search(r"\d", cell.text) and (kind in _SHARES or (kind == "other" and self._figure(cell))):
+                return cell.text
+        return None
 
     def _cas(self, row: Row) -> list[str]:
         cells = list(self._cells(row))
@@ -123,12 +200,12 @@ class _Table:
     def _shown(self, row: Row) -> tuple[Share, str] | None:
         """The share of a row and how it is printed: under its head, or in a cell that holds nothing else."""
         for kind, head, cell in self._cells(row):
-            if kind in ("share", "least", "most") and (found := self._printed(cell.text, head)):
+            if kind in _SHARES and (found := self._printed(cell.text, head)):
                 return found, cell.text
-        if any(column.kind in ("share", "least", "most") for column in self.heads):
+        if any(column.kind in _SHARES for column in self.heads):
             return None
         for kind, _, cell in self._cells(row):
-            if kind in ("class", "limits") or not re.search(r"[%<>≤≥]|\d\s?(?:[-–]|to|a|bis)\s?\d", cell.text):
+            if kind in ("class", "limits") or not _SHARE_SIGN.search(cell.text):
                 continue
             if cas_numbers(cell.text) or ec_numbers(cell.text) or list(codes_in(cell.text)):
                 continue
@@ -151,12 +228,14 @@ class _Table:
     def _single(self, block: Block) -> bool:
         numbers = {one for row in block.rows for one in self._cas(row)}
         shares = sum(self._share(row) is not None for row in block.rows)
-        return len(numbers) <= 1 and shares <= 1
+        return (
+            len(numbers) <= 1
+            and shares <= 1
+            and not any(self._of_its_own(Block(block.rows[:at]), block.rows[at]) for at in range(1, len(block.rows)))
+        )
 
     def _anchored(self, block: Block) -> bool:
-        return any(
-            self._cas(row) or self._share(row) or (ec_numbers(row.text) and self._has_name(block)) for row in block.rows
-        )
+        return any(self.anchors(row) or (ec_numbers(row.text) and self._has_name(block)) for row in block.rows)
 
     def _begins(self, block: Block, row: Row) -> bool:
         has_cas, has_share = any(map(self._cas, block.rows)), any(map(self._share, block.rows))
@@ -168,6 +247,8 @@ class _Table:
                 and self._text(block.rows[-1], "cas")[-1:] in ("/", ";", ",", "&")
             )
             return not goes_on
+        if self._of_its_own(block, row):
+            return True
         name = self._words(row)
         if cas or printed or not name:
             return False
@@ -175,14 +256,28 @@ class _Table:
             return row.gap > 1.6 * row.size
         if not self.above and not self._has_name(block):
             return False  # the name stands below its numbers
+        return not self._wraps(block, name)
+
+    def _of_its_own(self, block: Block, row: Row) -> bool:
+        """Whether a row is a part by itself below another: it has a name and a number or a share, as the block has."""
+        return (
+            any(column.kind == "name" for column in self.heads)
+            and self.anchors(row)
+            and any(map(self.anchors, block.rows))
+            and self._has_name(Block([row]))
+            and self._has_name(block)
+            and not self._wraps(block, self._words(row))
+        )
+
+    def _wraps(self, block: Block, name: str) -> bool:
+        """Whether a name is the next line of the block's."""
         before = self._words(block.rows[-1])
-        wraps = (
+        return (
             name[:1].islower()
             or name[:1] in "(),;"
             or before[-1:] in ("-", "–", ",", "(", "/")
             or before.count("(") > before.count(")")
         )
-        return not wraps
 
     def _words(self, row: Row) -> str:
         """What could be a name in a row: of the names' column, or where there is none of any that holds no codes."""
@@ -259,9 +354,15 @@ class _Table:
             high = most.high if most and most.high else 100.0
             return (Share(low, high, "given") if low <= high else None), printed
         whole = joined(lines["share"])
-        for text in (whole, *lines["share"]):
-            if text and (found := self._printed(text, heads.get("share", ""))):
-                return found, text
+        over = heads.get("share", "")
+        if whole and (found := self._printed(whole, over)):
+            return found, whole
+        read = [(made, text) for text in lines["share"] if (made := self._printed(text, over))]
+        texts = {text for _, text in read}
+        if any(re.search(r"\d", text) and not _MARK.fullmatch(text) for text in lines["share"] if text not in texts):
+            return None, whole  # figures beside the share that nobody can read may be its other end
+        if read:
+            return read[0]
         if not any(column.kind == "share" for column in self.heads):
             for row in block.rows:
                 if shown := self._shown(row):
@@ -269,7 +370,7 @@ class _Table:
             for text in (*lines["other"], *lines["name"], *lines["cas"]):
                 if not list(codes_in(text)) and (beside := inside(text, self.language)):
                     return beside
-        return None, whole
+        return None, whole or next(filter(None, map(self._unread, block.rows)), "")
 
     def _name(self, block: Block, lines: dict[Kind, list[str]], above: list[Row]) -> str:
         if above:

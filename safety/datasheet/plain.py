@@ -34,7 +34,8 @@ def _decoded(raw: bytes) -> str:
 
 
 def _grid(page: str) -> Iterator[Word]:
-    for at, line in enumerate(page.expandtabs(8).split("\n"), 1):
+    # a tab parts two cells, also behind a text that ends just before its stop
+    for at, line in enumerate(page.replace("\t", " \t").expandtabs(8).split("\n"), 1):
         column = 0
         for piece in unicodedata.normalize("NFC", line).split(" "):
             if piece:

@@ -191,6 +191,7 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
         begins = (
             cells
             and not _GOES_ON.search(cells[-1].text)
+            and not (_TO.match(word.text) and re.search(r"\d\s*%?$", cells[-1].text))
             and any(cells[-1].right - 1 <= edge and abs(word.left - edge) < 2.5 for edge in edges or ())
         )
         if cells and gap < _CELL * max(size, word.size) and not begins:
@@ -205,6 +206,8 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
 
 #: The beginning of a range, whose end stands in the same cell wherever other columns begin: "40 -".
 _GOES_ON = re.compile(r"\d\s*%?\s*(?:[-–—]|to|bis|a|hasta)$")
+#: And what goes on behind its first figure: "- 30".
+_TO = re.compile(r"(?:[-–—]|to|bis|a|hasta|%)$")
 
 
 def _sticks(before: str, word: Word) -> bool:

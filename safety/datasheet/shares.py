@@ -16,6 +16,10 @@ BALANCE = re.compile(
 WITHHELD = re.compile(
     r"trade secret|proprietary|confidential|withheld|not disclosed|secreto|confidencial|betriebsgeheimnis|geschaftsgeheimnis|vertraulich|nicht angegeben|njts|propietario|reservado"
 )
+#: What may stand beside such a word where a cell says that and nothing else.
+_BESIDE_WITHHELD = re.compile(
+    r"\b(?:comercial|industrial|empresarial|business|company|information|informacion|cas|no|nr|number|numero|nummer|identity|as|claim(?:ed)?)\b"
+)
 _TRACE = re.compile(r"^(?:traces?|trazas|spuren)\b")
 _VALUE = rf"(?P<{{0}}>{NUMBER})"
 _UNIT = r"(?:\s*(?:%|ppm|wt\.?|w/w|gew\.?-?%?|peso|p/p|m/m|by weight|en peso|masse-?%?|vol\.?-?%?|v/v|\(w/w\)|by vol\.?(?:ume)?))*"
@@ -54,6 +58,12 @@ def share(text: str, language: str, head: str = "") -> Share | None:
     if made is None:
         return None
     return Share(made.low, made.high, "volume") if volume else made
+
+
+def only_withheld(text: str) -> bool:
+    """Whether a cell says that something is withheld, and nothing else: "proprietary", "secreto comercial"."""
+    rest, words = WITHHELD.subn(" ", fold(text))
+    return words > 0 and not re.search(r"\w", _BESIDE_WITHHELD.sub(" ", rest))
 
 
 def _made(low: str, language: str, over: str) -> Share | None:

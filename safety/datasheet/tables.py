@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 from typing import Literal
 
@@ -62,6 +62,31 @@ def is_head(row: Row) -> bool:
     kinds = [head_kind(cell.text) for cell in row.cells]
     known = {kind for kind in kinds if kind}
     return len(known) >= 2 and bool(known & {"share", "cas", "most", "least"}) and kinds.count(None) <= len(kinds) / 2
+
+
+def whole_heads(rows: list[Row], cut: list[Row]) -> list[Row]:
+    """``cut`` with each head whole again that was cut where some row's cell began: "CAS" and "No." are one head.
+
+    Two heads that ran together stay apart: each says something of its own.
+    """
+    return [
+        replace(after, cells=[cell for whole in before.cells for cell in _pieces(whole, after.cells)])
+        if is_head(before) or is_head(after)
+        else after
+        for before, after in zip(rows, cut, strict=True)
+    ]
+
+
+def _pieces(whole: Cell, cut: list[Cell]) -> list[Cell]:
+    made: list[Cell] = []
+    for cell in cut:
+        if not whole.left <= cell.left < whole.right:
+            continue
+        if made and head_kind(cell.text) in (None, head_kind(made[-1].text)):
+            made[-1] = Cell(f"{made[-1].text} {cell.text}", made[-1].left, cell.right)
+        else:
+            made.append(cell)
+    return made
 
 
 def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:

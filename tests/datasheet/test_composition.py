@@ -129,6 +129,135 @@ Toluene           108-88-3     203-625-9    30 - 60    Flam. Liq. 2 H225"""
     assert [(part.cas, part.low, part.high) for part in found] == [("25265-77-4", 1, 2), ("108-88-3", 30, 60)]
 
 
+HEAD = ("Chemical name", "CAS No.", "Concentration")
+LIMONENE = ("d-Limonene", "5989-27-5", "60 - 80 %")
+WITHHELD = ("Trade secret surfactant", "proprietary", "5-10%")
+ETHANOL = ("Ethanol", "64-17-5", "10 - <15 %")
+READ = {
+    LIMONENE[0]: ("d-Limonene", "5989-27-5", 60, 80),
+    WITHHELD[0]: ("Trade secret surfactant", "", 5, 10),
+    ETHANOL[0]: ("Ethanol", "64-17-5", 10, 15),
+}
+GAPS = pytest.mark.parametrize("gap", ["  ", "   ", "    ", "\t"], ids=["2", "3", "4", "tab"])
+
+
+def table(gap: str, *rows: tuple[str, ...]) -> str:
+    """Cells by their order only: no column stands under its head."""
+    return "\n".join(gap.join(row) for row in rows)
+
+
+def found_in(draft: Draft) -> list[tuple[str, str, float, float]]:
+    return [(part.name, part.cas, part.low, part.high) for part in draft.parts]
+
+
+@GAPS
+@pytest.mark.parametrize(
+    "rows",
+    [(LIMONENE, WITHHELD, ETHANOL), (WITHHELD, LIMONENE, ETHANOL), (LIMONENE, ETHANOL, WITHHELD)],
+    ids=["between", "first", "last"],
+)
+def test_a_withheld_part_keeps_its_row(tmp_path: Path, gap: str, rows: tuple[tuple[str, ...], ...]) -> None:
+    """It was one part with the next: "Trade secret surfactant Ethanol", 64-17-5, 0 to 40 %."""
+    draft = sheet(tmp_path, table(gap, HEAD, *rows))
+    assert found_in(draft) == [READ[row[0]] for row in rows]
+    assert any("withheld" in sentence and "Trade secret surfactant" in sentence for sentence in draft.warnings)
+
+
+@GAPS
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        (("Bezeichnung", "CAS-Nr.", "Gehalt"), ("Nichtionisches Tensid", "Betriebsgeheimnis", "5 - 10 %")),
+        (("Nombre químico", "N.º CAS", "Concentración"), ("Tensioactivo no iónico", "secreto comercial", "5 - 10 %")),
+        (HEAD, ("Soap", "proprietary", "5-10 %")),
+        (HEAD, ("Trade secret surfactant", "5-10%")),
+    ],
+    ids=["German", "Spanish", "short name", "no word"],
+)
+def test_a_word_for_the_number_in_every_language(
+    tmp_path: Path, gap: str, head: tuple[str, ...], row: tuple[str, ...]
+) -> None:
+    found = found_in(sheet(tmp_path, table(gap, head, LIMONENE, row, ETHANOL)))
+    assert found == [READ["d-Limonene"], (row[0], "", 5, 10), READ["Ethanol"]]
+
+
+@GAPS
+@pytest.mark.parametrize("row", [WITHHELD[:2], ("Soap", "proprietary"), WITHHELD[:1]], ids=["long", "short", "name"])
+def test_a_withheld_part_without_a_share_may_be_anything(tmp_path: Path, gap: str, row: tuple[str, ...]) -> None:
+    draft = sheet(tmp_path, table(gap, HEAD, LIMONENE, row, ETHANOL))
+    assert found_in(draft) == [READ["d-Limonene"], (row[0], "", 0, 30), READ["Ethanol"]]
+    assert any(sentence.startswith(f"{row[0]}: ") and "share" in sentence for sentence in draft.warnings)
+
+
+@GAPS
+def test_a_missing_share_does_not_take_the_next_ones(tmp_path: Path, gap: str) -> None:
+    draft = sheet(tmp_path, table(gap, HEAD, LIMONENE, ETHANOL[:2], WITHHELD))
+    assert found_in(draft) == [READ["d-Limonene"], ("Ethanol", "64-17-5", 0, 35), READ["Trade secret surfactant"]]
+    assert any(sentence.startswith("Ethanol: no share") for sentence in draft.warnings)
+
+
+@pytest.mark.parametrize("first", ["Ethanol", "Surfactant"])
+def test_a_number_and_a_share_of_two_rows_are_two_parts(tmp_path: Path, first: str) -> None:
+    """The share of the part without a number became that of its neighbour without a share."""
+    rows = {
+        "Ethanol": "Ethanol                   64-17-5",
+        "Surfactant": "Surfactant                              5 - 10 %",
+    }
+    head = "Chemical name             CAS No.       Concentration"
+    limonene = "d-Limonene                5989-27-5     60 - 80 %"
+    order = sorted(rows, key=lambda name: name != first)
+    found = found_in(sheet(tmp_path, "\n".join([head, limonene, *map(rows.__getitem__, order)])))
+    read_as = {"Ethanol": ("Ethanol", "64-17-5", 0, 35), "Surfactant": ("Surfactant", "", 5, 10)}
+    assert found[1:] == [read_as[name] for name in order]
+
+
+@GAPS
+def test_figures_in_the_place_of_a_share_that_nobody_can_read_are_said(tmp_path: Path, gap: str) -> None:
+    draft = sheet(tmp_path, table(gap, HEAD, LIMONENE, ("Trade secret surfactant", "", "5-1O%"), ETHANOL))
+    assert found_in(draft) == [READ["d-Limonene"], ("Trade secret surfactant", "", 0, 30), READ["Ethanol"]]
+    assert any('"5-1O%"' in sentence for sentence in draft.warnings)
+
+
+def test_figures_beside_a_share_that_nobody_can_read_are_said(tmp_path: Path) -> None:
+    parts = """Chemical name             CAS No.       Concentration
+d-Limonene                5989-27-5     60 - 80 %
+Ethanol                   64-17-5       5 - 10 %
+                                        or 2O %"""
+    draft = sheet(tmp_path, parts)
+    assert found_in(draft)[1] == ("Ethanol", "64-17-5", 0, 40)
+    assert any('"5 - 10 % or 2O %"' in sentence for sentence in draft.warnings)
+
+
+@GAPS
+def test_a_name_of_two_lines_stays_with_its_withheld_part(tmp_path: Path, gap: str) -> None:
+    found = found_in(sheet(tmp_path, table(gap, HEAD, LIMONENE, WITHHELD, ("and defoamer",), ETHANOL)))
+    assert found == [READ["d-Limonene"], ("Trade secret surfactant and defoamer", "", 5, 10), READ["Ethanol"]]
+
+
+WIDER = {
+    "class": [
+        ("Name", "CAS No.", "EC No.", "% w/w", "Classification"),
+        ("Toluene", "108-88-3", "203-625-9", "30 - 60", "Flam. Liq. 2 H225"),
+        ("Nonionic surfactant, ethoxylated", "proprietary", "-", "5 - 10", "Eye Dam. 1 H318"),
+        ("Acetone", "67-64-1", "200-662-2", "10 - 30", "Flam. Liq. 2 H225"),
+    ],
+    "least and most": [
+        ("Name", "CAS No.", "Min. %", "Max. %"),
+        ("Toluene", "108-88-3", "30", "60"),
+        ("Nonionic surfactant, ethoxylated", "proprietary", "5", "10"),
+        ("Acetone", "67-64-1", "10", "30"),
+    ],
+}
+
+
+@GAPS
+@pytest.mark.parametrize("name", WIDER)
+def test_full_rows_that_stand_nowhere_under_their_heads(tmp_path: Path, gap: str, name: str) -> None:
+    """ "10 - 30" cut before its dash was 10 %, and an EC number stood in the place of the share."""
+    found = found_in(sheet(tmp_path, table(gap, *WIDER[name])))
+    assert found == [TWO[0], ("Nonionic surfactant, ethoxylated", "", 5, 10), TWO[1]]
+
+
 @pytest.mark.parametrize("name", LAYOUTS)
 def test_two_parts_in_every_layout(tmp_path: Path, name: str) -> None:
     found = sheet(tmp_path, LAYOUTS[name]).parts
