@@ -17,7 +17,7 @@ def neighbouring_sources(task: FireTask, index: int, rows: Iterable[Mapping[str,
     begin, end = task.exposure.timeline.span(index)
     rows = tuple(rows)
     return [
-        replace(source, name=say("{source} of “{job}”", source=source.name, job=job.title))
+        replace(source, name=say("{source} of “{job}”", source=source.name, job=job.title), called_so=False)
         for job, step in _steps(task, task.job.steps[index].place.id, begin, end)
         for source in named(step.ignition_sources, rows)
     ]

@@ -173,10 +173,10 @@ def test_notice_version_and_page_number_on_every_page(report: Report) -> None:
         assert f"Page {number} of {len(texts)}" in text
 
 
-def test_certification_names_what_the_rule_asks_for(report: Report) -> None:
+def test_certification_names_what_the_rule_asks_for(demo: dict[str, Report]) -> None:
     # 29 CFR 1910.132(d)(2): the workplace evaluated, the person certifying, the date(s), and that
     # the document is a certification of hazard assessment
-    printed = " ".join(pages(report))
+    printed = " ".join(" ".join(pages(demo["laminate-wipe-down"])).split())  # wherever its lines end
     for words in (
         "certification of hazard assessment",
         "Workplace evaluated",

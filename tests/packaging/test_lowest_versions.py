@@ -23,7 +23,7 @@ QUICK = ("tests/exposure", "tests/hosting", "tests/properties/test_formulas.py",
 def lowest() -> list[str]:
     """Every dependency at its lower bound: "numpy>=1.26" as "numpy==1.26.0"."""
     project = tomli.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
-    pairs = [re.fullmatch(r"([a-z]+)>=([\d.]+)", text) for text in project["dependencies"]]
+    pairs = [re.fullmatch(r"([a-z0-9]+)>=([\d.]+)", text) for text in project["dependencies"]]
     assert all(pairs), "each dependency has a lower bound and nothing else"
     return [f"{m[1]}=={m[2] + '.0' * (2 - m[2].count('.'))}" for m in pairs if m]
 

@@ -7,6 +7,7 @@ itself complete, and ``os._exit(0)`` ended with status 0 and no sheet.
 from __future__ import annotations
 
 import ctypes
+import gc
 import os
 import signal
 import subprocess
@@ -194,12 +195,11 @@ def test_what_a_text_of_another_plugin_is_made_of_cannot_be_changed(
 
 
 def test_one_found_in_memory_cannot_be_made_milder(whole: Path, clean: Report, beside: Callable[..., None]) -> None:
+    others = {id(one): one for one in gc.get_objects() if type(one) is Finding}  # what other tests still look at
 
     def searches(job: Any) -> list[Finding]:
-        import gc
-
         for one in gc.get_objects():
-            if type(one) is Finding and one is not NOTE:
+            if type(one) is Finding and id(one) not in others:
                 object.__setattr__(one, "level", "note")
         return []
 
