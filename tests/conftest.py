@@ -11,6 +11,26 @@ from hypothesis.internal.conjecture import providers
 from safety.files import trust
 from safety.files.toml import open_document
 
+#: Files that take long for few tests: begun last, one of them would keep the whole run waiting.
+LONG = (
+    "packaging/test_lowest_versions.py",
+    "unsafe_answers/test_marks_are_carried.py",
+    "unsafe_answers/test_spelling.py",
+    "invariants/",
+    "commands/test_manners.py",
+    "unsafe_answers/test_least_change.py",
+    "unsafe_answers/test_other_country.py",
+    "compare/",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    def place(item: pytest.Item) -> int:
+        file = item.path.relative_to(Path(__file__).parent).as_posix()
+        return next((at for at, begin in enumerate(LONG) if file.startswith(begin)), len(LONG))
+
+    items.sort(key=place)
+
 
 @pytest.fixture(scope="session", autouse=True)
 def _same_examples() -> Iterator[None]:
