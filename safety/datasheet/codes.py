@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from safety.datasheet.identifiers import cas_numbers
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.rows import Row
-from safety.datasheet.statements import class_codes, statement_codes
+from safety.datasheet.statements import class_codes, statement_codes, unread_classes
 from safety.datasheet.tables import is_head
 from safety.datasheet.text import fold, squeezed
 from safety.words import say
@@ -31,12 +31,28 @@ _CLASSED = re.compile(
 )
 
 
-def _denied(text: str) -> re.Match[str] | None:
-    """Where section 2 says that the product is not classified."""
+#: What may stand beside the bare words where they are said of the product; anything else may be a single class.
+_OF_ALL = re.compile(
+    r"\b(?:\d[\d.]*|(?:hazard )?classification|classified|of|the|or|and|substance|mixture|product|chemical|material|hazards?"
+    r"|identification|ghs|clp|osha|hcs|hazcom|ghs[- ]us|clasificacion|de|del|la|el|o|sustancia|mezcla|producto|sga|peligros?"
+    r"|einstufung|des|der|das|oder|stoff(?:e?s)?|gemisch(?:e?s)?|produkt(?:e?s)?|gefahren)\b"
+)
+
+
+def _denied(rows: list[Row]) -> str:
+    """The words of section 2 by which the product is not classified; "" where it does not say so of the whole."""
+    text = squeezed(" ".join(row.text for row in rows))
     low = fold(text)
     if _CLASSED.search(low):
-        return None
-    return _NOT_CLASSIFIED.search(low) or _BARE.search(low)
+        return ""
+    if found := _NOT_CLASSIFIED.search(low):
+        return squeezed(text[max(0, found.start() - 40) : found.end() + 60])
+    return next((squeezed(row.text) for row in rows if _bare(fold(row.text))), "")
+
+
+def _bare(low: str) -> bool:
+    rest, times = _BARE.subn(" ", low)
+    return times > 0 and not re.search(r"\w", _OF_ALL.sub(" ", rest))
 
 
 _R_PHRASE = re.compile(r"(?<![A-Za-z0-9])R\s?\d{1,2}(?:/\d{1,2})*(?![\d])")
@@ -124,14 +140,14 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
     from_class = [code for code in dict.fromkeys(class_codes(text)) if not _said(code, codes)]
     if from_class:
         remarks.append(say("From the classification, not among the statements: {codes}.", codes=", ".join(from_class)))
+    _unread(draft, text, codes)
     codes += from_class
     for remark in remarks:
         draft.from_words(remark)
     _compare(draft, rows, codes)
-    denied = _denied(text)
+    denied = _denied(rows)
     if denied and all(code.startswith("EUH") for code in codes):
-        quote = squeezed(text[max(0, denied.start() - 40) : denied.end() + 60])
-        _not_classified(draft, rows, codes, quote, page)
+        _not_classified(draft, rows, codes, denied, page)
         return
     if not codes:
         _none(draft, text)
@@ -140,6 +156,20 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
     quote = squeezed(" ".join(row.text for row in coded)) or text
     draft.values["hazards"] = Value("hazards", _ordered(codes), shown.page, quote[:600], remarks)
     _signal(draft, text, codes)
+
+
+def _unread(draft: Draft, text: str, stated: list[str]) -> None:
+    """Say which classes were not read, where they are more than the statements that no class that was read explains."""
+    of_classes = [*class_codes(text)]
+    spare = [code for code in stated if not _said(code, of_classes)]
+    unread = [*unread_classes(text)]
+    if len(unread) > len(spare):
+        draft.missing(
+            say(
+                'Section 2 names a class whose statement could not be told: "{quote}". Add its H-code.',
+                quote="; ".join(unread),
+            )
+        )
 
 
 def _not_classified(draft: Draft, rows: list[Row], codes: list[str], quote: str, page: int) -> None:

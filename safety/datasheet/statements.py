@@ -134,9 +134,33 @@ _CLASSES: tuple[tuple[str, dict[str, str]], ...] = (
 _CLASS = [(re.compile(rf"(?:{pattern}){_CAT}(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"), codes) for pattern, codes in _CLASSES]
 
 
+#: A category, whatever class it is of.
+_CATEGORY = re.compile(
+    r"(?<![a-z])(?:category|cat\.?|categoria|kategorie|kat\.?)[\s:,(]*(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"
+)
+
+
 def class_codes(text: str) -> Iterator[str]:
     """The codes that classes with a category stand for, where class and category leave no choice."""
+    return (code for _, code in _read(fold(text)))
+
+
+def unread_classes(text: str) -> Iterator[str]:
+    """Each category whose class is not known here, or leaves a choice, with the words before it."""
     low = fold(text)
+    read, begins = {place for place, _ in _read(low)}, 0
+    for found in _CATEGORY.finditer(low):
+        if found.start("cat") not in read:
+            yield low[max(begins, found.start() - _BEFORE) : found.end()].strip(" ,;.")
+        begins = found.end()
+
+
+#: Letters before a category that a person needs to find the class by.
+_BEFORE = 60
+
+
+def _read(low: str) -> Iterator[tuple[int, str]]:
+    """Where a category stands, and the code it stands for."""
     for pattern, codes in _CLASS:
         for found in pattern.finditer(low):
             category = found["cat"]
@@ -145,4 +169,4 @@ def class_codes(text: str) -> Iterator[str]:
                 behind = low[found.end() : found.end() + 45]
                 code = "H336" if "narco" in behind else "H335" if "respir" in behind else None
             if code:
-                yield code
+                yield found.start("cat"), code

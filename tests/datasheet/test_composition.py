@@ -367,12 +367,52 @@ Supplemental information  EUH066"""
     [
         "Physical hazards: Not classified. Signal word: Danger. Words that nobody here reads.",
         "Flammable liquids, Category 9: not classified.",
+        "Skin corrosion/irritation: Not classified\nWords in a language that nobody here reads.",
+        "Acute toxicity (oral): Not classified\nSkin irritation: Not classified",
     ],
 )
 def test_a_class_that_is_denied_does_not_clear_the_product(tmp_path: Path, hazards: str) -> None:
     found = sheet(tmp_path, hazards=hazards, physical="Flash point: not applicable").values
     assert "not_classified" not in found
     assert "hazards" not in found
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Not classified",
+        "GHS classification: not classified",
+        "Classification of the substance or mixture Not hazardous.",
+    ],
+)
+def test_the_product_itself_may_be_denied_in_few_words(tmp_path: Path, words: str) -> None:
+    found = sheet(tmp_path, "Water  7732-18-5  100 %", "Flash point: not applicable", words).values
+    assert found["not_classified"].written is True
+
+
+@pytest.mark.parametrize(
+    ("hazards", "told"),
+    [
+        (
+            "Flammable liquids, Category 2\nSpecific target organ toxicity (single exposure), Category 3",
+            "single exposure",
+        ),
+        ("Flammable liquids, Category 2\nAcute toxicity, Category 3", "acute toxicity, category 3"),
+        ("Flammable liquids, Category 2\nKorrosiv gegenüber Metallen, Kategorie 1", "metallen, kategorie 1"),
+    ],
+)
+def test_a_class_that_was_not_read_is_said(tmp_path: Path, hazards: str, told: str) -> None:
+    """Beside a class that was read it was left out without a word: the product had H225 and nothing else."""
+    draft = sheet(tmp_path, hazards=hazards)
+    assert draft.values["hazards"].written == ["H225"]
+    assert [told in sentence for sentence in draft.warnings if "could not be told" in sentence] == [True]
+
+
+def test_a_class_whose_statement_stands_beside_it_is_read(tmp_path: Path) -> None:
+    hazards = "Flammable liquids, Category 2\nAcute toxicity, Category 3\nH225\nH301"
+    draft = sheet(tmp_path, hazards=hazards)
+    assert draft.values["hazards"].written == ["H225", "H301"]
+    assert not any("could not be told" in sentence for sentence in draft.warnings)
 
 
 def test_not_classified_does_not_go_with_a_low_flash_point(tmp_path: Path) -> None:
