@@ -60,7 +60,8 @@ class Reach:
 
 def of_shop(shop: Shop, data: Reference, plugins: Host, day: date) -> tuple[Reach, ...]:
     """How far each product of a shop will be judged on a day."""
-    return tuple(_reach(_Bench(shop, data, plugins, day), product) for product in shop.products.values())
+    bench = _Bench(shop, data, plugins, day)
+    return tuple(_reach(bench, product) for product in shop.products.values())
 
 
 @dataclass(frozen=True, slots=True)

@@ -147,15 +147,26 @@ def _translated(text: str) -> str:
 
 def with_values(text: str, kind: type[Message], put: Callable[[Message], str]) -> str:
     """The same text, said with ``put(value)`` where a value of ``kind`` was put into it."""
-    if isinstance(text, kind):
-        return put(text)
+    return _said_again(text, lambda one: put(one) if isinstance(one, kind) else None)
+
+
+def with_plain(text: str, put: Callable[[str], str]) -> str:
+    """The same text, with ``put(part)`` for each plain part of it: what a file gives, and no word of ours."""
+    return _said_again(text, lambda one: None if isinstance(one, (Message, Text)) else put(one))
+
+
+def _said_again(text: str, change: Callable[[str], str | None]) -> str:
+    """A text with ``change(one)`` in place of each one it is made of; of None, with what that is made of changed."""
+    changed = change(text)
+    if changed is not None:
+        return changed
     if isinstance(text, Text):
-        return Text(tuple(with_values(one, kind, put) for one in text.parts), text.apart)
-    if not isinstance(text, Message) or not any(isinstance(value, (Message, Text)) for value in text.values.values()):
+        return Text(tuple(_said_again(part, change) for part in text.parts), text.apart)
+    if not isinstance(text, Message):
         return text
-    values = {
-        name: with_values(value, kind, put) if isinstance(value, str) else value for name, value in text.values.items()
-    }
+    values = {name: _said_again(v, change) if isinstance(v, str) else v for name, v in text.values.items()}
+    if all(values[name] is v for name, v in text.values.items()):
+        return text
     return type(text)(_translated(text.template).format(**values), text.template, values)
 
 
@@ -206,24 +217,17 @@ def capital(text: str) -> str:
     plain = str(text)
     if not (plain[1:2].islower() or plain[1:2] == " "):
         return text
-    begun = plain[0].upper() + plain[1:]
-    return type(text)(begun, text.template, text.values) if isinstance(text, Message) else begun
+    return _in_letters(text, plain[0].upper() + plain[1:])
 
 
 def clause(text: str) -> str:
     """A sentence as a part of another: without its full stop."""
-    plain = str(text).rstrip(".")
-    return type(text)(plain, text.template, text.values) if isinstance(text, Message) else plain
+    return _in_letters(text, str(text).rstrip("."))
 
 
-def with_plain(text: str, put: Callable[[str], str]) -> str:
-    """The same text, with ``put(part)`` for each plain part of it: what a file gives, and no word of ours."""
-    if isinstance(text, Text):
-        return Text(tuple(with_plain(part, put) for part in text.parts), text.apart)
-    if not isinstance(text, Message):
-        return put(text)
-    values = {name: with_plain(v, put) if isinstance(v, str) else v for name, v in text.values.items()}
-    return type(text)(_translated(text.template).format(**values), text.template, values)
+def _in_letters(text: str, letters: str) -> str:
+    """A text in other letters, made of the same."""
+    return type(text)(letters, text.template, text.values) if isinstance(text, Message) else letters
 
 
 def message(text: str) -> str:

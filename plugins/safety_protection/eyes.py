@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
 from safety.model import Eyewear, Finding, Job, Worn, in_step
 from safety.reference import Reference
-from safety.reference.citing import Law, duty
+from safety.reference.citing import duty
 from safety.reference.hazards import ProductHazards
 from safety.words import capital, joined, message, say, term
 from safety_protection.breathing import Breathing
@@ -51,80 +52,48 @@ def judge(
     thrown = bool(contact.works & {"spray", "pour"})
     wanted = _wanted(contact, worst, thrown)
     why = _why(contact, codes, unknown, thrown)
+    finding = partial(
+        Finding,
+        topic="eyes",
+        plugin=PLUGIN,
+        step=contact.step,
+        rule=law.text,
+        key="eyewear",
+        grounds=(*law.rows, *grounds),
+    )
     if covers and device is not None:
         text = say(
             "the full facepiece of {name} covers eyes and face. No spectacle arms through its seal.", name=device.name
         )
-        short = say("Full facepiece")
-        grounds = (*law.rows, *grounds)
-        return Finding(
-            "control",
-            "eyes",
-            said(text),
-            short,
-            PLUGIN,
-            contact.step,
-            (),
-            law.text,
-            key="eyewear",
-            grounds=grounds,
-            roles=(Worn("eyewear", device.respirator.id),),
-        )
-    return _eyewear(job, contact, wanted, why, worst, stings, law, grounds)
-
-
-def _eyewear(
-    job: Job,
-    contact: Contact,
-    wanted: tuple[str, ...],
-    why: str,
-    worst: bool,
-    stings: bool,
-    law: Law,
-    grounds: tuple[Any, ...],
-) -> Finding:
-    """The kinds of eyewear that are wanted, out of the shop's stock."""
-    said = partial(in_step, job, contact.step)
+        mask = Worn("eyewear", device.respirator.id)
+        return finding("control", statement=said(text), short=say("Full facepiece"), roles=(mask,))
     stock = [_find(job, kind) for kind in wanted]
     worn = tuple(Worn("eyewear", item.id) for item in stock if item is not None) or (Worn("eyewear"),)
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
-    sting = say("The vapour may sting: a full facepiece would serve eyes and lungs.") if stings else ""
-    mark = say("Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).") if _GOGGLES in wanted else ""
-    contacts = say("Contact lenses out, or rinse them out first if a drop gets in.") if worst else ""
     wear = say("{why}, so wear {named}.", why=why, named=named)
     missing = [term(kind) for kind, item in zip(wanted, stock, strict=True) if item is None]
     if missing:
         lacking = say("The shop has no {missing} in stock.", missing=listed(missing))
-        text = joined((wear, lacking))
-        return Finding(
+        all_missing = ", ".join(missing)
+        return finding(
             "stop",
-            "eyes",
-            said(text),
-            say("No {missing} in stock", missing=", ".join(missing)),
-            PLUGIN,
-            contact.step,
-            (),
-            law.text,
-            remedy=say("Get: {missing}.", missing=", ".join(missing)),
-            key="eyewear",
-            grounds=(*law.rows, *grounds),
+            statement=said(joined((wear, lacking))),
+            short=say("No {missing} in stock", missing=all_missing),
+            remedy=say("Get: {missing}.", missing=all_missing),
             roles=worn,
         )
-    text = said(joined((wear, mark, contacts, sting)))
-    short, grounds = capital(named), (*law.rows, *grounds)
-    return Finding(
-        "control",
-        "eyes",
-        text,
-        short,
-        PLUGIN,
-        contact.step,
-        (),
-        law.text,
-        key="eyewear",
-        grounds=grounds,
-        roles=worn,
-    )
+    text = joined((wear, *_advice(wanted, worst, stings)))
+    return finding("control", statement=said(text), short=capital(named), roles=worn)
+
+
+def _advice(wanted: tuple[str, ...], worst: bool, stings: bool) -> Iterator[str]:
+    """What goes with the eyewear."""
+    if _GOGGLES in wanted:
+        yield say("Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).")
+    if worst:
+        yield say("Contact lenses out, or rinse them out first if a drop gets in.")
+    if stings:
+        yield say("The vapour may sting: a full facepiece would serve eyes and lungs.")
 
 
 def _wanted(contact: Contact, worst: bool, thrown: bool) -> tuple[str, ...]:

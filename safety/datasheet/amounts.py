@@ -69,13 +69,7 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
         r"\b(?:lbs?|pounds?|us|gal(?:lon)?s?|kg|g|ml|l|cm3|relative)\b",
     )
     if words.other or words.mixed:
-        draft.missing(
-            say(
-                'The {what} is given for something else than the whole product (a component?), left out: "{quote}".',
-                what=name,
-                quote=quote,
-            )
-        )
+        draft.not_of_the_product(name, quote)
         return None
     values = []
     for one in found:

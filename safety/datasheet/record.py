@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import IntEnum
 
+from safety.words import say
+
 
 class Group(IntEnum):
     """What a person is told first."""
@@ -80,6 +82,15 @@ class Draft:
 
     def missing(self, sentence: str) -> None:
         self.note(Group.MISSING, sentence)
+
+    def not_of_the_product(self, what: str, quote: str) -> None:
+        self.missing(
+            say(
+                'The {what} is given for something else than the whole product (a component?), left out: "{quote}".',
+                what=what,
+                quote=quote,
+            )
+        )
 
     def careful(self, sentence: str) -> None:
         self.note(Group.CAREFUL, sentence)

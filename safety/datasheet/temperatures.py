@@ -112,13 +112,7 @@ def _read(draft: Draft, key: str, name: str, pair: Pair) -> _Found | None:
         words = _beside(pair.value, merged[0], found)
     one = merged[0]
     if words.other or (mixed(pair.quote) and key == "flash_point"):
-        draft.missing(
-            say(
-                'The {what} is given for something else than the whole product (a component?), left out: "{quote}".',
-                what=name,
-                quote=quote,
-            )
-        )
+        draft.not_of_the_product(name, quote)
         return None
     if key == "boiling_point" and (low := _low_pressure(pair.quote, draft.language)):
         draft.missing(

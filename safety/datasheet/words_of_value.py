@@ -84,10 +84,5 @@ def _left(low: str, harmless: str) -> str:
     return " ".join(words) if words else ""
 
 
-def of_another(text: str) -> bool:
-    """Whether words name something beside the product: a propellant, a component, a phase."""
-    return bool(_OTHERS.search(fold(text)))
-
-
 def mixed(text: str) -> bool:
     return bool(_MIXED.search(fold(text)))

@@ -95,22 +95,18 @@ def numbers(steps: Iterable[int]) -> str:
     return ", ".join(runs)
 
 
-def numbered(steps: Sequence[int]) -> str:
-    """Whole job, "Step 3" or "Steps 1-3, 6"."""
-    if not steps:
-        return say("Whole job")
-    if len(steps) == 1:
-        return say("Step {number}", number=steps[0])
-    return say("Steps {numbers}", numbers=numbers(steps))
-
-
 def in_steps(steps: Sequence[int]) -> str:
-    """The same inside a line: "whole job", "step 3" or "steps 1-3, 6"."""
+    """Inside a line: "whole job", "step 3" or "steps 1-3, 6"."""
     if not steps:
         return say("whole job")
     if len(steps) == 1:
         return say("step {number}", number=steps[0])
     return say("steps {numbers}", numbers=numbers(steps))
+
+
+def numbered(steps: Sequence[int]) -> str:
+    """The same at the beginning of one: "Whole job", "Step 3" or "Steps 1-3, 6"."""
+    return capital(in_steps(steps))
 
 
 def parts(finding: Finding) -> tuple[Said, ...]:

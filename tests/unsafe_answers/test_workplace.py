@@ -21,6 +21,7 @@ from safety.render import forms
 from safety.words import speaking, speech
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
+from tests.unsafe_answers.test_outputs import JOB, PRODUCT
 
 DRAWS = 60
 SHOP = """
@@ -45,38 +46,6 @@ state = "window shut"
 air_changes = ["0.1 /hour", "0.3 /hour"]
 air_speed = "0.05 m/s"
 basis = "estimated"
-"""
-PRODUCT = """
-[product]
-id = "glue-off"
-name = "Glue remover (invented)"
-role = "solvent"
-density = "0.79 g/mL"
-flash_point = "-18 degC"
-boiling_point = "56 degC"
-hazards = ["H225", "H319", "H336"]
-sds_revised = 2025-05-01
-voc = "790 g/L"
-part = [{ cas = "67-64-1", weight = "100 %" }]
-"""
-JOB = """
-[job]
-id = "spine"
-title = "Take old glue off a spine"
-start = 2026-05-04T09:00:00
-crew = 1
-place = "bench"
-air = "window open"
-surface = "board"
-[[step]]
-name = "Wipe"
-duration = "15 min"
-people = "near"
-[[step.use]]
-product = "glue-off"
-work = "wipe"
-amount = "30 mL"
-area = "0.1 m^2"
 """
 HOUSE = """
 [pack]

@@ -34,8 +34,8 @@ def test_texts_with_one_mould_differ_in_times_only() -> None:
 def test_a_value_is_put_anew_in_the_language_being_spoken() -> None:
     assert with_values(_until(0), ClockTime, lambda _: "(time)") == "Mix 7: wait until (time). Then wash."
     with speaking(speech("es")):
-        numbered = with_values(say("Step {number}", number=joined((clock(START, 0),))), ClockTime, lambda _: "(hora)")
-    assert numbered == "Paso (hora)"
+        numbered = with_values(say("step {number}", number=joined((clock(START, 0),))), ClockTime, lambda _: "(hora)")
+    assert numbered == "paso (hora)"
 
 
 def test_few_words_are_parted_where_they_were_joined_and_nowhere_else() -> None:
