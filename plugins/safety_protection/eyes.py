@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from typing import Any
 
@@ -67,6 +67,18 @@ def judge(
         )
         mask = Worn("eyewear", device.respirator.id)
         return finding("control", statement=said(text), short=say("Full facepiece"), roles=(mask,))
+    return _from_stock(job, wanted, why, _advice(wanted, worst, stings), finding, said)
+
+
+def _from_stock(
+    job: Job,
+    wanted: tuple[str, ...],
+    why: str,
+    advice: Iterable[str],
+    finding: Callable[..., Finding],
+    said: Callable[[str], str],
+) -> Finding:
+    """The kinds of eyewear that are wanted, out of the shop's stock."""
     stock = [_find(job, kind) for kind in wanted]
     worn = tuple(Worn("eyewear", item.id) for item in stock if item is not None) or (Worn("eyewear"),)
     named = listed([_name(kind, item) for kind, item in zip(wanted, stock, strict=True)])
@@ -82,8 +94,7 @@ def judge(
             remedy=say("Get: {missing}.", missing=all_missing),
             roles=worn,
         )
-    text = joined((wear, *_advice(wanted, worst, stings)))
-    return finding("control", statement=said(text), short=capital(named), roles=worn)
+    return finding("control", statement=said(joined((wear, *advice))), short=capital(named), roles=worn)
 
 
 def _advice(wanted: tuple[str, ...], worst: bool, stings: bool) -> Iterator[str]:
