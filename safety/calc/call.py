@@ -2,8 +2,9 @@
 
 A formula's kinds are read like this: ``time`` is one quantity, ``time, ...`` a list of them,
 ``amount:speed:pressure, ...`` a list of rows, and ``air_share|concentration`` is either, the
-same throughout one call. Items of a list are parted by a comma and a space. Where one
-quantity is asked for, several may be given too, and the answer has as many.
+same throughout one call. Items of a list are parted by a comma and a space; decimals by a point,
+or by a comma as in the files. Where one quantity is asked for, several may be given too, and the
+answer has as many.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import numpy as np
 
 from safety import units
 from safety.calc.lookup import antoine_sets, flash_part, listed_part, solvent_part
+from safety.files.notation import Miswritten, with_points
 from safety.formulas import Formula, catalogue
 from safety.model.data import NOTHING
 from safety.problems import Problem, Problems
@@ -94,7 +96,7 @@ class _Reader:
             return antoine_sets(item)
         if kind == "solvent_part" and item.count(":") == 2:
             amount, molar_mass, pressure = item.split(":")
-            return self._amount(name, amount), units.read(molar_mass, "molar_mass"), units.read(pressure, "pressure")
+            return self._amount(name, amount), _quantity(molar_mass, "molar_mass"), _quantity(pressure, "pressure")
         if kind in ("flash_part", "solvent_part", "listed_part"):
             who, colon, amount = item.rpartition(":")
             if not colon:
@@ -102,7 +104,7 @@ class _Reader:
             if kind == "solvent_part":
                 return solvent_part(self._amount(name, amount), who)
             part = flash_part if kind == "flash_part" else listed_part
-            return part(units.read(amount, "fraction"), who)
+            return part(_quantity(amount, "fraction"), who)
         if kind == "date":
             return _date(item)
         if kind == "yes_no":
@@ -113,16 +115,17 @@ class _Reader:
                 example = ":".join(units.KINDS[k].example for k in kinds)
                 wrong = say('"{item}" must have {count} numbers parted by ":"', item=item, count=len(kinds))
                 raise units.UnitError(wrong, f'write for example "{example}"')
-            return tuple(units.read(field, k) for field, k in zip(fields, kinds, strict=True))
+            return tuple(_quantity(field, k) for field, k in zip(fields, kinds, strict=True))
         if "|" in kind:
             return self._either(name, kind.split("|"), item)
-        return units.read(item, kind)
+        return _quantity(item, kind)
 
     def _amount(self, name: str, item: str) -> float:
         """Mass or weight share of a part: the same throughout a call."""
         return self._either(name, ["mass", "fraction"], item)
 
     def _either(self, name: str, kinds: list[str], item: str) -> float:
+        item = with_points(item)
         unit = units.written_unit(item)
         kind = next((k for k in kinds if (unit or "1") in units.KINDS[k].units), "")
         if not kind:
@@ -137,6 +140,11 @@ class _Reader:
                 raise units.UnitError(wrong, say("write both as a share of the air, or both as mass in a volume"))
             raise units.UnitError(wrong, say("write all as shares, or all as masses"))
         return value
+
+
+def _quantity(item: str, kind: str) -> float:
+    """One quantity, its decimals parted by a point or, where nothing else can be meant, by a comma."""
+    return units.read(with_points(item), kind)
 
 
 def _date(item: str) -> date:
@@ -178,7 +186,7 @@ def call(name: str, written: Mapping[str, str], more: Mapping[str, Formula] = NO
         if key in written:
             try:
                 values[key] = reader.read(key, kind, written[key])
-            except units.UnitError as error:
+            except (units.UnitError, Miswritten) as error:
                 mistakes.append(Problem(where, 0, key, error.wrong, error.write))
             except ValueError as error:
                 mistakes.append(Problem(where, 0, key, str(error)))

@@ -25,7 +25,7 @@ def command(name: str | None, inputs: tuple[str, ...], style: str) -> None:
     """Work out one published formula and say where it comes from.
 
     Without a NAME, list all formulas. Several values, such as "110 ppm, 330 ppm", are parted by a
-    comma and a space.
+    comma and a space. A decimal comma is read where it cannot part thousands.
 
     \b
     Examples:

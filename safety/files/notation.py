@@ -79,9 +79,6 @@ class Quantity:
 
     @lru_cache(4096)  # noqa: B019  (there are as many quantities as kinds of keys, and they stay)
     def _read(self, value: str) -> tuple[float, str]:
-        if _COMMA.match(value):
-            write = say("write a point before decimals and nothing between thousands")
-            raise Miswritten(say('"{value}" has a comma in the number', value=value), write)
         kind = self._kind(value)
         if units.KINDS[kind].base == "1" and value.strip()[-1:].isdigit():
             raise Miswritten(say('"{value}" has no unit', value=value), "")
@@ -196,7 +193,7 @@ class Quantity:
 
 
 def with_points(text: str) -> str:
-    """A text with a point for each decimal comma. Raises Miswritten where the comma may part thousands."""
+    """A text with a point for each decimal comma. Raises Miswritten where a comma may part thousands."""
     for whole, part in _COMMAS.findall(text):
         if len(part) == 3 and len(whole) <= 3 and not whole.startswith("0"):
             rest = text.replace(f"{whole},{part}", "{}", 1)
@@ -205,7 +202,11 @@ def with_points(text: str) -> str:
             )
             wrong = say('"{text}" can be read in two ways', text=plain(text))
             raise Miswritten(wrong, say('write "{first}" or "{second}"', first=first, second=second))
-    return _COMMAS.sub(r"\1.\2", text)
+    made = _COMMAS.sub(r"\1.\2", text)
+    if _COMMA.match(made):
+        write = say("write a point before decimals and nothing between thousands")
+        raise Miswritten(say('"{value}" has a comma in the number', value=plain(text)), write)
+    return made
 
 
 def squeezed(value: object) -> str:

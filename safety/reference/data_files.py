@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from safety import units
 from safety.cited import Source
-from safety.files.notation import Miswritten, nearest
+from safety.files.notation import Miswritten, nearest, with_points
 from safety.files.toml import At, open_document, problem, tables
 from safety.problems import Problems
 from safety.words import say
@@ -93,14 +93,14 @@ def quantity(kind: str) -> Callable[[Any], float]:
         if not isinstance(value, str):
             raise Miswritten(say("this is not a quantity"), say("write the number and its unit, in quotes"))
         if kind != "kelvin":
-            return units.read(value, kind)
+            return units.read(with_points(value), kind)
         # The constants B and C of the Antoine equation are no temperatures: they may be below zero, or thousands.
         number, space, unit = value.rpartition(" ")
         if not space or unit != "K":
             raise Miswritten(
                 say('"{value}" is not a number of kelvin', value=value), say('write for example "-53.7 K"')
             )
-        return units.read(number, "number")
+        return units.read(with_points(number), "number")
 
     return read
 

@@ -128,7 +128,20 @@ def reader(key: Key) -> Callable[[Any], Any]:
     if key.kind in KINDS:
         return KINDS[key.kind].read
     units.KINDS[key.kind]
-    return quantity(key.kind)
+    return _as_it_stands(quantity(key.kind))
+
+
+def _as_it_stands(read: Callable[[Any], float]) -> Callable[[Any], float]:
+    """A reader of a quantity that its table's reader reads once more from the text, by ``units`` alone."""
+
+    def plainly(value: object) -> float:
+        number = read(value)
+        if isinstance(value, str) and notation.with_points(value) != value:
+            wrong = say('"{value}" has a comma in the number', value=value)
+            raise Miswritten(wrong, say("write a point before decimals and nothing between thousands"))
+        return number
+
+    return plainly
 
 
 def fault(schema: TableSchema) -> str:

@@ -11,7 +11,7 @@ from typing import Any, Literal, cast, get_args
 
 from safety import units
 from safety.files import notation
-from safety.files.notation import Miswritten, nearest
+from safety.files.notation import Miswritten, nearest, with_points
 from safety.files.toml import At
 from safety.formulas.exposure import GROUPS
 from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSchema, Threshold
@@ -210,7 +210,7 @@ def _threshold(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Th
 
 def _any_quantity(value: object) -> tuple[float, str]:
     """The SI value and unit of a threshold, whatever it measures."""
-    text = sentence(value)
+    text = with_points(sentence(value))
     for kind in units.KINDS.values():
         try:
             return units.read(text, kind.name), kind.base

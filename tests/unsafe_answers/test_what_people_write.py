@@ -10,9 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from safety.calc.call import call
 from safety.files.notation import Miswritten
 from safety.files.reading import read_shop
 from safety.files.shape_kinds import LIQUID, SHARE, STOCK, VISCOSITY, read
+from safety.problems import Problems
+from safety.reference import read_pack
 from safety.units import UnitError
 from tests.unsafe_answers.shops import write_shop
 
@@ -108,3 +111,53 @@ def test_the_balance_is_what_the_others_leave(tmp_path: Path) -> None:
     (first, rest) = shop.products["wash"].parts
     assert (first.low, first.high) == pytest.approx((0.2, 0.3))
     assert (rest.low, rest.high) == pytest.approx((0.7, 0.8))
+
+
+def test_calc_reads_a_comma_as_the_files_do() -> None:
+    """It said '",5 m^3" is not a unit of volume'."""
+    rest = {"airflow": "500 cfm", "start": "1,5 g/m3", "target": "10 mg/m3"}
+    point = {"volume": "60.5 m^3", "airflow": "500 cfm", "start": "1.5 g/m3", "target": "10 mg/m3"}
+    assert call("purge_time", {"volume": "60,5 m^3", **rest}).value == call("purge_time", point).value
+    many = call("purge_time", {**rest, "volume": "60,5 m^3, 7,25 m^3"}).value
+    assert many == call("purge_time", {**point, "volume": "60.5 m^3, 7.25 m^3"}).value
+
+
+@pytest.mark.parametrize(
+    ("volume", "line"),
+    [
+        ("1,500 m^3", '"1,500 m^3" can be read in two ways; write "1.500 m^3" or "1500 m^3"'),
+        (
+            "1.500,5 m^3",
+            '"1.500,5 m^3" has a comma in the number; write a point before decimals and nothing between thousands',
+        ),
+        (
+            "1,500,000 m^3",
+            '"1,500,000 m^3" has a comma in the number; write a point before decimals and nothing between thousands',
+        ),
+    ],
+)
+def test_calc_asks_back_what_may_part_thousands(volume: str, line: str) -> None:
+    with pytest.raises(Problems) as refused:
+        call("purge_time", {"volume": volume, "airflow": "500 cfm", "start": "1 g/m3", "target": "10 mg/m3"})
+    assert str(refused.value) == f"calc purge_time: volume: {line}"
+
+
+def test_a_name_with_a_comma_stays_a_name() -> None:
+    spelt = call("mixture_flash_point", {"parts": "1,3-dioxolane:0,125, toluene:0,875"})
+    numbered = call("mixture_flash_point", {"parts": "646-06-0:0.125, 108-88-3:0.875"})
+    assert spelt.value == numbered.value
+
+
+def test_data_files_of_a_shop_read_a_comma_too(tmp_path: Path) -> None:
+    """A limit of "1,5 mg/m3" was refused as '",5 mg/m3" is not a unit'."""
+    text = (
+        '[pack]\nid = "own"\ntitle = "Own"\njurisdiction = "the shop"\nedition = "2026"\n'
+        'reference_temperature = "25 degC"\n[[limit]]\ncas = "108-88-3"\nlist = "own"\nkind = "twa"\n'
+        'value = "1,5 mg/m3"\naveraging = "8 h"\ncompare = "over"\ncitation = "house rule 1"\nedition = "2026"\n'
+    )
+    (tmp_path / "own.toml").write_text(text, encoding="utf-8")
+    (limit,) = read_pack(tmp_path / "own.toml").limits
+    assert limit.value == pytest.approx(1.5e-6)
+    (tmp_path / "own.toml").write_text(text.replace("1,5 mg/m3", "1,500 mg/m3"), encoding="utf-8")
+    with pytest.raises(Problems, match="can be read in two ways"):
+        read_pack(tmp_path / "own.toml")
