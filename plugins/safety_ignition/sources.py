@@ -46,7 +46,7 @@ def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Sourc
 def cleared(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> tuple[Mapping[str, Any], ...]:
     """The rows by which some of ``texts`` are no ignition sources."""
     rows = tuple(rows)
-    return tuple(row for text in texts if (row := _whole(text, rows)) is not None and row.get("harmless"))
+    return tuple(row for text in texts if _harmless(whole := _whole(text, rows)) for row in whole)
 
 
 def decomposing(sources: Iterable[Source]) -> list[Source]:
@@ -56,16 +56,16 @@ def decomposing(sources: Iterable[Source]) -> list[Source]:
 
 def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:
     plain, whole = _plain(text), _whole(text, rows)
-    if whole is not None and whole.get("harmless"):
+    if _harmless(whole):
         return None
-    held = [whole] if whole else _holding(plain, rows)
+    held = whole or _holding(plain, rows)
     row = held[0] if held else _like(plain, rows)
     if row is None:
         return Source(text, text, say("It is not in the list of known sources, so it counts as one"), "")
     why = term(row.get("why", ""))
     by = _decomposes(held)
     # "TIG, switched": a word that is known to be harmless says nothing of the others
-    by = UNKNOWN if by == NOT and _unread(plain, held) else by
+    by = UNKNOWN if by == NOT and not whole and _unread(plain, held) else by
     grounds = (row, *(one for one in held if one is not row))
     name = term(row["name"])
     same = name == row["name"] and _plain(row["name"]).replace("-", " ") in plain.replace("-", " ")
@@ -76,9 +76,14 @@ def _plain(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _whole(text: str, rows: tuple[Mapping[str, Any], ...]) -> Mapping[str, Any] | None:
-    """The row that speaks of just this text."""
-    return next((row for row in rows if row.get("only") and _plain(text) in row["words"]), None)
+def _whole(text: str, rows: tuple[Mapping[str, Any], ...]) -> list[Mapping[str, Any]]:
+    """The rows that speak of just this text. A name is a key: what other words are in it is no matter."""
+    plain = _plain(text)
+    return [row for row in rows if plain == _plain(row["name"]) or (row.get("only") and plain in row["words"])]
+
+
+def _harmless(whole: list[Mapping[str, Any]]) -> bool:
+    return bool(whole) and all(row.get("harmless") for row in whole)
 
 
 def _holding(plain: str, rows: tuple[Mapping[str, Any], ...]) -> list[Mapping[str, Any]]:

@@ -85,13 +85,8 @@ def device(respirator: Respirator, reference: Reference) -> Device | str:
         None,
     )
     if row is None:
-        return say(
-            "{name}: the rules assign no factor to {kind} {mode} {facepiece}",
-            name=name,
-            kind=term(respirator.kind),
-            mode=mode and term(mode),
-            facepiece=term(respirator.facepiece),
-        ).replace("  ", " ")
+        what = joined(term(word) for word in (respirator.kind, mode, respirator.facepiece) if word)
+        return say("{name}: the rules assign no factor to {what}", name=name, what=what)
     cartridge: Mapping[str, Any] = {}
     found: list[Mapping[str, Any]] = []
     if respirator.kind in CARTRIDGE_KINDS:

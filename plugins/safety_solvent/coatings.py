@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
 from safety.model import WATER, Figure, Finding, Job, Product, Substance
 from safety.reference import Reference, crossed, settled
-from safety.words import say, term
+from safety.words import clause, say, term
 from safety_solvent.books import (
     PLUGIN,
     answer_to,
@@ -147,26 +147,35 @@ def contents(product: Product, key: str, reference: Reference) -> Figure | Unkno
     own = share(product.parts, kind, product.name)
     stated = product.voc if key == "VOC" else Unknown("")
     if own.unknown and isinstance(stated, Unknown):
-        return Unknown(own.unknown[0].rstrip("."))
+        return Unknown(clause(own.unknown[0]))
     material = float(content_of_material(product.density, own.high))
     if not isinstance(stated, Unknown):
         material = max(material if not own.unknown else 0.0, stated)
-    water = sum(p.high for p in product.parts if p.cas == WATER)
-    taken = exempt_volume(product, reference) if key == "VOC" else 0.0
+    taken = _taken_away(product, key, reference)
     if isinstance(taken, Unknown):
         return taken
-    share_of_water = float(water_volume_share(product.density, water))
+    water, exempt = taken
     try:
-        value = float(voc_less_water_and_exempt(material, share_of_water, taken))
+        value = float(voc_less_water_and_exempt(material, water, exempt))
     except ValueError as error:
         return Unknown(str(error))
     name = say("VOC less water and exempt") if key == "VOC" else say("HAP less water")
     inputs = (
         (say("voc"), Figure(say("content of the material"), material, "kg/m3", formula="content_of_material")),
-        (say("water"), Figure(say("volume share of water"), share_of_water, "1", formula="water_volume_share")),
-        (say("exempt"), Figure(say("volume share of exempt solvent"), taken, "1")),
+        (say("water"), Figure(say("volume share of water"), water, "1", formula="water_volume_share")),
+        (say("exempt"), Figure(say("volume share of exempt solvent"), exempt, "1")),
     )
     return Figure(name, value, "kg/m3", formula="voc_less_water_and_exempt", inputs=inputs)
+
+
+def _taken_away(product: Product, key: str, reference: Reference) -> tuple[float, float] | Unknown:
+    """Volume shares of water and of exempt solvent that a content is figured less of, at most."""
+    if isinstance(product.density, Unknown):
+        return product.density
+    exempt = exempt_volume(product, reference) if key == "VOC" else 0.0
+    if isinstance(exempt, Unknown):
+        return exempt
+    return float(water_volume_share(product.density, sum(p.high for p in product.parts if p.cas == WATER))), exempt
 
 
 def exempt_volume(product: Product, reference: Reference) -> float | Unknown:
@@ -211,13 +220,11 @@ def _averages(members: list[tuple[Product, float]], row: Mapping[str, Any], refe
     for key in ("VOC", "HAP"):
         parts: list[tuple[float, float]] = []
         for product, volume in members:
-            figure = contents(product, key, reference)
-            if isinstance(figure, Unknown) or isinstance(product.density, Unknown):
+            figure, taken = contents(product, key, reference), _taken_away(product, key, reference)
+            if isinstance(figure, Unknown) or isinstance(taken, Unknown):
                 parts = []
                 break
-            inputs = dict(figure.inputs)
-            left = 1 - inputs[say("water")].value - inputs[say("exempt")].value
-            parts.append((volume * left, figure.value))
+            parts.append((volume * (1 - sum(taken)), figure.value))
         if not parts:
             cells.append(say("UNKNOWN"))
             continue

@@ -23,4 +23,4 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding |
         *places.judge(task),
         *neighbours.judge(task),
     ]
-    return [*found, *sheet.blocks(job, exposure, found)]
+    return [*found, *sheet.blocks(task)]

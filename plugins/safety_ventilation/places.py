@@ -15,8 +15,6 @@ from safety_ventilation.limits import PLUGIN, AirTask, plain
 ENCLOSED_BELOW = "enclosed-below-volume"
 #: Mean molar mass of dry air [kg/mol]; US Standard Atmosphere, 1976, table 3.
 AIR_MOLAR_MASS = 0.0289644
-#: How the basis of a measured figure begins, in the languages a shop may write in.
-MEASURED = ("measured", "medid")
 
 
 def judge(task: AirTask) -> list[Finding]:
@@ -24,7 +22,7 @@ def judge(task: AirTask) -> list[Finding]:
     airs = {(step.place.id, step.air.state): (step.place, step.air) for step in task.job.steps}
     threshold = task.reference.threshold(ENCLOSED_BELOW)
     found = [f for place in places.values() for f in _size(task, place, threshold)]
-    found += [_basis(place, air) for place, air in airs.values() if not air.basis.strip().lower().startswith(MEASURED)]
+    found += [_basis(place, air) for place, air in airs.values() if air.measured is None]
     return [*found, *_heavy(task)]
 
 
@@ -74,7 +72,7 @@ def _basis(place: Place, air: AirState) -> Finding:
     if place.kind == "outdoor":
         text = say(
             'The wind in {place} ("{state}") is taken as the shop\'s file has it. '
-            "The file does not say that it was measured. Basis: {basis}.",
+            "The file gives no day on which it was measured. Basis: {basis}.",
             place=name,
             state=air.state,
             basis=basis,
@@ -82,7 +80,7 @@ def _basis(place: Place, air: AirState) -> Finding:
     else:
         text = say(
             'The air of {place} ("{state}") is taken as {rate} changes an hour. '
-            "The shop's file does not say that it was measured here. Basis: {basis}.",
+            "The shop's file gives no day on which it was measured here. Basis: {basis}.",
             place=name,
             state=air.state,
             rate=rate,

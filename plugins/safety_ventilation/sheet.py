@@ -11,35 +11,35 @@ from safety.exposure import Exposure
 from safety.exposure.result import PRESSURE, Floats, p50, p95
 from safety.formulas.air import ppm_from_mass
 from safety.levels import compared, printed
-from safety.model import Block, Chart, Curve, Figure, Finding, Grid, Job, Limit
+from safety.model import Block, Chart, Curve, Grid, Job, Limit
 from safety.reference import long_shift, settled
 from safety.words import capital, say
-from safety_ventilation.limits import label, plain
+from safety_ventilation.limits import JUDGED, AirTask, in_step, label, over_shift, plain
 
 WIDEST = 7  # steps side by side; more of them would leave the limits a word on each line
 WORTH_A_ROW = 0.1  # of a limit; substances further from all of theirs are only named
 
 
-def blocks(job: Job, exposure: Exposure, findings: Sequence[Finding]) -> list[Block]:
+def blocks(task: AirTask) -> list[Block]:
+    job, exposure = task.job, task.exposure
     if not exposure.substances:
         return []
-    compared = _compared(findings)
+    compared = _compared(task)
     return [_chart(job, exposure, compared), *_grids(job, exposure, compared)]
 
 
 Compared = dict[str, dict[Limit, tuple[float, float]]]  # CAS -> limit -> (limit in ppm, worst ratio to it)
 
 
-def _compared(findings: Sequence[Finding]) -> Compared:
-    """The limits that findings were held against."""
+def _compared(task: AirTask) -> Compared:
+    """The limits that judge the air of the steps and of a shift, and the most that is reached of each."""
+    exposure = task.exposure
+    airs = [*map(in_step, exposure.steps), over_shift(exposure.worker), over_shift(exposure.bystander)]
     found: Compared = {}
-    for figure in (f for finding in findings for f in finding.figures):
-        inputs = dict(figure.inputs)
-        limit, allowed = inputs.get("limit"), inputs.get("limit as compared")
-        if isinstance(limit, Limit) and isinstance(allowed, Figure):
-            of_substance = found.setdefault(limit.cas, {})
-            ratio = max(settled(figure.value / allowed.value), of_substance.get(limit, (0.0, 0.0))[1])
-            of_substance[limit] = (allowed.value, ratio)
+    for reading in (r for air in airs for r in task.readings(air, JUDGED)):
+        of_substance = found.setdefault(reading.limit.cas, {})
+        ratio = settled(reading.value / reading.allowed)
+        of_substance[reading.limit] = (reading.allowed, max(ratio, of_substance.get(reading.limit, (0.0, 0.0))[1]))
     return found
 
 
@@ -48,7 +48,7 @@ def _governing(exposure: Exposure, compared: Compared) -> int:
 
     def rank(column: int) -> tuple[float, float]:
         limits = compared.get(exposure.substances[column].cas, {})
-        ratio = max((r for limit, (_, r) in limits.items() if limit.kind != "idlh"), default=0.0)
+        ratio = max((r for _, r in limits.values()), default=0.0)
         return ratio, float(np.max(exposure.curves.near_p95[:, column], initial=0.0))
 
     return max(range(len(exposure.substances)), key=rank)
@@ -66,7 +66,6 @@ def _chart(job: Job, exposure: Exposure, compared: Compared) -> Chart:
     levels = tuple(
         (_level(job, limit), allowed)
         for limit, (allowed, _) in sorted(compared.get(substance.cas, {}).items(), key=lambda item: item[1][0])
-        if limit.kind != "idlh"
     )
     return Chart(
         title=capital(say("{substance} in the air over the clock", substance=substance.name)),
@@ -93,7 +92,7 @@ def _grids(job: Job, exposure: Exposure, compared: Compared) -> list[Grid]:
     rows: list[tuple[float, tuple[str, ...]]] = []
     low, without = [], []
     for column, substance in enumerate(exposure.substances):
-        limits = {x: both for x, both in compared.get(substance.cas, {}).items() if x.kind != "idlh"}
+        limits = compared.get(substance.cas, {})
         values = [(settled(float(p50(w)[column])), settled(float(p95(w)[column]))) for w in worst]
         most = max(careful for _, careful in values)
         ratio = max((r for _, r in limits.values()), default=0.0)

@@ -13,7 +13,7 @@ import tomli
 
 from safety.files.notation import nearest, squeezed
 from safety.files.reading import Edit
-from safety.files.shapes import AirTable, PlaceTable
+from safety.files.shape_places import AirTable, PlaceTable
 from safety.files.toml import At, Document, files_in, open_document, plain
 from safety.model import Job
 from safety.problems import Problem, Problems

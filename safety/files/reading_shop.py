@@ -9,6 +9,7 @@ from safety.cited import Unknown
 from safety.files import shapes
 from safety.files.notation import Amount
 from safety.files.shape_parts import PartTable
+from safety.files.shape_places import PlaceTable
 from safety.model import (
     AirState,
     Answer,
@@ -181,7 +182,7 @@ def _permit(table: shapes.PermitTable) -> Permit:
     )
 
 
-def _place(table: shapes.PlaceTable) -> Place:
+def _place(table: PlaceTable) -> Place:
     outdoor = table.kind == "outdoor"
     return Place(
         id=table.id,
@@ -197,6 +198,7 @@ def _place(table: shapes.PlaceTable) -> Place:
                 a.air_speed,
                 a.basis,
                 a.capture,
+                a.measured,
             )
             for a in table.air
         ),

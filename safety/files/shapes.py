@@ -15,7 +15,6 @@ from safety.files.shape_kinds import (
     COVERAGE,
     IN_AIR,
     LIQUID,
-    SHARE,
     STOCK,
     VISCOSITY,
     Address,
@@ -45,9 +44,10 @@ from safety.files.shape_kinds import (
     read,
 )
 from safety.files.shape_parts import PartTable
+from safety.files.shape_places import SOURCES, PlaceTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
-from safety.model import EIGHT_HOURS, PlaceKind, Range, Work
+from safety.model import EIGHT_HOURS, Range, Work
 
 MOST_STEPS = 100
 
@@ -74,38 +74,6 @@ class ShopTable(Table):
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None
     )
     plugins: list[Text] = list_of("Plugin files of your own; hazstep trust lets them run.", '["plugins/our_rules.py"]')
-
-
-class AirTable(Table):
-    state: Text = key("What people call this state of the doors and fans.", '"doors shut"')
-    air_changes: Annotated[Range | None, PlainValidator(read("air_changes", positive=False).span)] = key(
-        "How often the air of the place is replaced. Needed everywhere but outdoors.", '["0.3 /hour", "2 /hour"]', None
-    )
-    air_speed: Annotated[Range, PlainValidator(read("speed", between=("0.001 m/s", "20 m/s")).span)] = key(
-        "How fast the air moves over the work.", '["0.03 m/s", "0.2 m/s"]'
-    )
-    basis: Text = key("Where these numbers are from.", '"measured 2026-03-02"')
-    capture: Share = key(
-        "Share of the vapour a hood takes away before it mixes with the room air.", '"80 %"', Range(0.0, 0.0)
-    )
-
-
-class PlaceTable(OpenTable):
-    id: Id = key("The word by which jobs name this place.", '"bay-2"')
-    name: Text = key("What people call it.", '"Bay 2"', "")
-    kind: PlaceKind = key("What sort of place it is.", '"room"')
-    volume: Annotated[float | None, PlainValidator(read("volume", between=("1 L", "10000000 m3")).number)] = key(
-        "Volume of its air. Needed everywhere but outdoors.", '"2400 m^3"', None
-    )
-    temperature: AirTemperature = key("Temperature of the air.", '"24 degC"')
-    humidity: Annotated[float | None, PlainValidator(SHARE.number)] = key("Relative humidity.", '"50 %"', None)
-    near_radius: Annotated[Range | None, PlainValidator(read("length", between=("0.1 m", "3 m")).span)] = key(
-        "How far the air around the hands reaches. Left out: 0.4 m to 0.9 m, our assumption.",
-        '["0.4 m", "0.9 m"]',
-        None,
-    )
-    ignition_sources: list[Text] = list_of("What can set off vapour and is always here or next door.", '["gas heater"]')
-    air: list[AirTable] = Field(min_length=1, description="One table for each state the air is really in.")
 
 
 class BreakthroughTable(Table):
@@ -356,7 +324,7 @@ class StepTable(OpenTable):
     length: Annotated[float | None, PlainValidator(read("length", between=("1 cm", "1000 m")).number)] = key(
         "Length the hands travel along.", '"2.5 m"', None
     )
-    ignition_sources: list[Text] = list_of("What can set off vapour in this step.", '["work lamp"]')
+    ignition_sources: list[Text] = list_of(f"What can set off vapour in this step. {SOURCES}", '["hot lamp"]')
     structure_holds: Text = key(
         'What the structure beneath holds: a CAS number, a name, or "unknown".', '"8008-20-6"', ""
     )

@@ -117,6 +117,7 @@ class AirState:
     air_speed: Range  # m/s over the work
     basis: str
     capture: Range = Range(0.0, 0.0)  # share of the vapour a hood takes before it mixes
+    measured: date | None = None  # the day the numbers were measured in this place; None: they were not
 
 
 PlaceKind = Literal["hangar", "room", "booth", "enclosed", "outdoor"]

@@ -105,7 +105,9 @@ def product(id: str = "solvent", *parts: Part, **changes: Any) -> Product:
 def place(id: str = "bay", kind: Any = "hangar", volume: Any = 2400.0, **changes: Any) -> Place:
     fields: dict[str, Any] = {
         "temperature": Range(ROOM, ROOM),
-        "airs": (AirState("doors shut", Range(1 / 3600, 1 / 3600), Range(0.1, 0.1), "measured 2026-03-02"),),
+        "airs": (
+            AirState("doors shut", Range(1 / 3600, 1 / 3600), Range(0.1, 0.1), "tracer gas", measured=date(2026, 3, 2)),
+        ),
         "near_radius": Range(0.6, 0.6),
     }
     return Place(id, kind, volume, **(fields | changes))

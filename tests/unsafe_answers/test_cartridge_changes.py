@@ -31,7 +31,8 @@ humidity = "40 %"
 state = "fan on"
 air_changes = "3 /hour"
 air_speed = "0.1 m/s"
-basis = "measured 2026-01-10"
+basis = "tracer gas"
+measured = 2026-01-10
 """
 STOCK = {
     "Half mask": 'kind = "air-purifying"\nfacepiece = "half mask"\ncartridge = "organic vapour"',

@@ -30,7 +30,8 @@ near_radius = "0.6 m"
 state = "shut"
 air_changes = "1 /hour"
 air_speed = "0.1 m/s"
-basis = "measured 2026-04-02"
+basis = "tracer gas"
+measured = 2026-04-02
 """
 
 JOB = """\

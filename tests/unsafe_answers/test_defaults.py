@@ -27,7 +27,8 @@ humidity = "40 %"
 state = "shut"
 air_changes = "0.5 /hour"
 air_speed = "0.1 m/s"
-basis = "measured 2026-03-02"
+basis = "tracer gas"
+measured = 2026-03-02
 
 [[respirator]]
 id = "half"

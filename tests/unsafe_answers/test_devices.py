@@ -29,7 +29,8 @@ temperature = "20 degC"
 state = "fan on"
 air_changes = "6 /hour"
 air_speed = "0.2 m/s"
-basis = "measured 2026-01-10"
+basis = "tracer gas"
+measured = 2026-01-10
 
 [[glove]]
 id = "film"

@@ -35,7 +35,8 @@ temperature = "20 degC"
 state = "fan on"
 air_changes = "3 /hour"
 air_speed = "0.1 m/s"
-basis = "measured 2026-01-10"
+basis = "tracer gas"
+measured = 2026-01-10
 """
 PRODUCT = """
 [product]

@@ -27,7 +27,8 @@ near_radius = "0.6 m"
 state = "open"
 air_changes = "6 /hour"
 air_speed = "0.2 m/s"
-basis = "measured 2026-04-02"
+basis = "tracer gas"
+measured = 2026-04-02
 
 [[eyewear]]
 id = "goggles"

@@ -32,7 +32,8 @@ ignition_sources = ["gas heater", "switch"]
 state = "open"
 air_changes = "1 /hour"
 air_speed = "0.2 m/s"
-basis = "measured 2026-03-02"
+basis = "tracer gas"
+measured = 2026-03-02
 
 [[place]]
 id = "tank"

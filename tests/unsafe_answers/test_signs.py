@@ -29,7 +29,8 @@ temperature = "21 degC"
 state = "open"
 air_changes = "4 /hour"
 air_speed = "0.2 m/s"
-basis = "measured 2026-03-02"
+basis = "tracer gas"
+measured = 2026-03-02
 
 [[container]]
 id = "rags"

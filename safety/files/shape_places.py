@@ -1,0 +1,67 @@
+"""The shape of a place of the shop, and of the states its air is really in."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, PlainValidator
+
+from safety.files.shape_kinds import (
+    SHARE,
+    AirTemperature,
+    Day,
+    Id,
+    OpenTable,
+    Share,
+    Table,
+    Text,
+    key,
+    list_of,
+    read,
+)
+from safety.model import PlaceKind, Range
+
+#: How an ignition source is best written.
+SOURCES = (
+    "Best a name from the table ignition-source of a rules pack. Any other text is read for the words of that table. "
+    "It counts as a source even without one of them."
+)
+
+
+class AirTable(Table):
+    state: Text = key("What people call this state of the doors and fans.", '"doors shut"')
+    air_changes: Annotated[Range | None, PlainValidator(read("air_changes", positive=False).span)] = key(
+        "How often the air of the place is replaced. Needed everywhere but outdoors.", '["0.3 /hour", "2 /hour"]', None
+    )
+    air_speed: Annotated[Range, PlainValidator(read("speed", between=("0.001 m/s", "20 m/s")).span)] = key(
+        "How fast the air moves over the work.", '["0.03 m/s", "0.2 m/s"]'
+    )
+    basis: Text = key("Where these numbers are from.", '"tracer gas, doors shut, by R. Vale"')
+    measured: Day | None = key(
+        "The day they were measured in this place. Left out: they count as assumed, whatever the basis says.",
+        "2026-03-02",
+        None,
+    )
+    capture: Share = key(
+        "Share of the vapour a hood takes away before it mixes with the room air.", '"80 %"', Range(0.0, 0.0)
+    )
+
+
+class PlaceTable(OpenTable):
+    id: Id = key("The word by which jobs name this place.", '"bay-2"')
+    name: Text = key("What people call it.", '"Bay 2"', "")
+    kind: PlaceKind = key("What sort of place it is.", '"room"')
+    volume: Annotated[float | None, PlainValidator(read("volume", between=("1 L", "10000000 m3")).number)] = key(
+        "Volume of its air. Needed everywhere but outdoors.", '"2400 m^3"', None
+    )
+    temperature: AirTemperature = key("Temperature of the air.", '"24 degC"')
+    humidity: Annotated[float | None, PlainValidator(SHARE.number)] = key("Relative humidity.", '"50 %"', None)
+    near_radius: Annotated[Range | None, PlainValidator(read("length", between=("0.1 m", "3 m")).span)] = key(
+        "How far the air around the hands reaches. Left out: 0.4 m to 0.9 m, our assumption.",
+        '["0.4 m", "0.9 m"]',
+        None,
+    )
+    ignition_sources: list[Text] = list_of(
+        f"What can set off vapour and is always here or next door. {SOURCES}", '["heater"]'
+    )
+    air: list[AirTable] = Field(min_length=1, description="One table for each state the air is really in.")
