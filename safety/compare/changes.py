@@ -13,7 +13,8 @@ import tomli
 
 from safety.files.notation import nearest, squeezed
 from safety.files.reading import Edit
-from safety.files.shape_places import AirTable, PlaceTable
+from safety.files.shape_air import AirTable
+from safety.files.shape_places import PlaceTable
 from safety.files.toml import At, Document, files_in, open_document, plain
 from safety.model import Job
 from safety.problems import Problem, Problems
@@ -26,7 +27,9 @@ KINDS: tuple[Kind, ...] = ("substitution", "engineering", "administrative", "pro
 #: By these words a table of a list is named, besides its number.
 _NAMES = ("id", "name", "state", "product", "what", "cas")
 _AT_THE_SOURCE = frozenset({"product", "amount", "area", "work", "coats", "coverage", "part", "kept"})
-_AIR = frozenset({"place", "air", "air_changes", "air_speed", "capture", "volume"})
+_AIR = frozenset(
+    {"place", "air", "air_changes", "air_speed", "capture", "capture_velocity", "hood", "face_velocity", "volume"}
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,7 +57,7 @@ def levers(job: Job, step: int | None) -> Iterator[Lever]:
             continue
         if place.kind != "outdoor" and 0 < state.air_changes.high < MOST_AIR:
             yield _changes(place, state)
-        if state.capture.low * 100 < MOST_CAPTURE:
+        if place.kind != "booth" and state.capture.low * 100 < MOST_CAPTURE:
             yield _capture(place, state)
     yield from _states(place, job, step)
     if step is not None:

@@ -16,7 +16,7 @@ from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
 from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
 from safety.exposure.sources import EmissionSource, Inputs, drawn_source, put, roomy
-from safety.formulas.air import near_field_exchange
+from safety.formulas.air import near_field_exchange, stream_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference, fractions
 
@@ -65,7 +65,8 @@ def compute(
                 balances.append(thing.balance(gone))
         for name, air in airs.items():
             places[name].follow(air, grid)
-        recorder.take(part, airs, {name: place.temperature for name, place in places.items()})
+        away = {i: inputs.near_share(i, s.near_share) for i, s in enumerate(job.steps) if s.near_share.low < 1}
+        recorder.take(part, airs, {name: place.temperature for name, place in places.items()}, away)
         return balances
 
     widest = max(1, len(wet.substances), *(len(one.liquid.parts) for one in wet.wets))
@@ -163,7 +164,10 @@ def _zones(place: Place, state: AirState, inputs: Inputs) -> Zones:
         return Zones(volume, volume, np.full(len(changes), np.inf), changes * volume)
     radius = inputs.radius(place)
     near = 2 / 3 * np.pi * radius**3
-    exchange = np.asarray(near_field_exchange(radius, inputs.speed(place, state)))
+    stream = inputs.stream(place, state)
+    exchange = np.asarray(
+        near_field_exchange(radius, inputs.speed(place, state)) if stream is None else stream_exchange(radius, stream)
+    )
     if place.kind == "outdoor":
         return Zones(near, np.full(len(changes), np.inf), exchange, np.zeros(len(changes)))
     volume = np.full(len(changes), place.volume)

@@ -91,18 +91,25 @@ class Recorder:
         self.near_courses = np.zeros((len(self.shown), count, kept), COMPARED)
         self.far_courses = np.zeros((len(self.shown), count, kept), COMPARED)
 
-    def take(self, span: slice, airs: dict[str, Air], temperatures: dict[str, Floats]) -> None:
-        """Measure one chunk: the places' airs and their temperatures (draws of the chunk,)."""
+    def take(
+        self, span: slice, airs: dict[str, Air], temperatures: dict[str, Floats], near_shares: dict[int, Floats]
+    ) -> None:
+        """Measure one chunk: the places' airs, their temperatures, and of some steps the share of the time spent near.
+
+        Each (draws of the chunk,). Averages over a step or a shift go by that share. When in the step somebody is
+        near is not known, so the worst 15 minutes count as near.
+        """
         home = self.job.place.id
         self.temperature[span] = temperatures[home]
         ceilings = {p: self._saturated(t) for p, t in temperatures.items()}
-        breathed = self._breathed(airs)
+        close = self._breathed(airs, {})
+        breathed = self._breathed(airs, near_shares) if near_shares else close
         far = {p: self._stayed(air) for p, air in airs.items()}
         for index, step in enumerate(self.job.steps):
             place = step.place.id
-            self._step(index, span, airs[place], temperatures[place], breathed, far[place], ceilings[place])
-        self._person(self.worker, span, breathed, ceilings[home])
-        self._person(self.bystander, span, far[home], ceilings[home])
+            self._step(index, span, airs[place], temperatures[place], (breathed, close), far[place], ceilings[place])
+        self._person(self.worker, span, breathed, close, ceilings[home])
+        self._person(self.bystander, span, far[home], far[home], ceilings[home])
         self.worker.peak[span] = np.max([s.peak[span] for s in self.steps], axis=0)
         if self.job.afterwards == "far":
             afterwards = _highest(
@@ -124,7 +131,7 @@ class Recorder:
         pressure = self.antoine.pressure(temperature)
         return np.asarray(saturation_concentration(pressure, self.molar_mass[:, None], temperature))
 
-    def _breathed(self, airs: dict[str, Air]) -> Dose:
+    def _breathed(self, airs: dict[str, Air], near_shares: dict[int, Floats]) -> Dose:
         """What the worker breathes, from the beginning of the job to the end of the shift."""
         places = [
             (self.job.place.id, str(self.job.afterwards))
@@ -133,13 +140,16 @@ class Recorder:
             for s in self.grid.stretches
         ]
         at_face = [(None if z == "away" else airs[p], NEAR if z == "near" else FAR) for p, z in places]
-        return self._dose(at_face, airs[self.job.place.id].draws)
+        shares = [None if s.step is None else near_shares.get(s.step) for s in self.grid.stretches]
+        return self._dose(at_face, airs[self.job.place.id].draws, shares)
 
     def _stayed(self, air: Air) -> Dose:
         """What somebody breathes who stays in a far field."""
         return self._dose([(air, FAR)] * len(self.grid.stretches), air.draws)
 
-    def _dose(self, airs: Sequence[tuple[Air | None, int]], draws: int) -> Dose:
+    def _dose(
+        self, airs: Sequence[tuple[Air | None, int]], draws: int, near_shares: Sequence[Floats | None] = ()
+    ) -> Dose:
         """What is breathed of one air and zone for each stretch; None is clean air."""
         present = self.grid.nodes_of(0.0, self.present_until)
         taken = np.zeros((present.stop - present.start, len(self.molar_mass), draws))
@@ -147,15 +157,26 @@ class Recorder:
             if air is not None and present.start <= stretch.first and stretch.last < present.stop:
                 cells = slice(stretch.first + 1 - present.start, stretch.last + 1 - present.start)
                 taken[cells] = air.doses(zone, at, stretch.span)
+                share = near_shares[at] if near_shares else None
+                if share is not None:
+                    taken[cells] = share * taken[cells] + (1 - share) * air.doses(FAR, at, stretch.span)
         return Dose.summed(self.grid.nodes[present], taken)
 
-    def _person(self, metrics: Metrics, span: slice, dose: Dose, ceiling: Floats) -> None:
-        metrics.worst_15min[span] = np.minimum(dose.worst_15min(), ceiling).T
+    def _person(self, metrics: Metrics, span: slice, dose: Dose, close: Dose, ceiling: Floats) -> None:
+        metrics.worst_15min[span] = np.minimum(close.worst_15min(), ceiling).T
         metrics.shift_average[span] = np.minimum(dose.worst_shift(), ceiling).T
 
     def _step(
-        self, index: int, span: slice, air: Air, temperature: Floats, breathed: Dose, far: Dose, ceiling: Floats
+        self,
+        index: int,
+        span: slice,
+        air: Air,
+        temperature: Floats,
+        worker: tuple[Dose, Dose],
+        far: Dose,
+        ceiling: Floats,
     ) -> None:
+        breathed, close = worker
         result = self.steps[index]
         start, end = self.timeline.span(index)
         at = self.grid.nodes_of(start, end)
@@ -165,7 +186,7 @@ class Recorder:
             result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
         result.mean[span] = np.minimum(breathed.average(start, end), ceiling).T
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
-        worst = breathed.worst_15min_of_step(spans, index, self.uncounted)
+        worst = close.worst_15min_of_step(spans, index, self.uncounted)
         result.worst_15min[span] = np.minimum(worst, ceiling).T
         self._burns(result, span, air, at, ceiling, temperature)
         if result.after is not None:

@@ -102,6 +102,12 @@ def _air(exposure: Exposure, index: int) -> Iterator[tuple[str, Any]]:
     ):
         label = say("{name} of {place}, {state}", name=words, place=place.id, state=step.air.state)
         yield label, Given(file, (*path, name), given.written)
+    taken, stream = step.air.capture, step.air.face_velocity
+    if taken.high:
+        text = say("{text}; {basis}", text=taken.written, basis=taken.basis) if taken.basis else taken.written
+        yield say("share a hood takes"), Given(file, (*path, "capture"), text)
+    if stream is not None:
+        yield say("stream through the booth"), Given(file, (*path, "face_velocity"), stream.written)
     yield say("basis of both"), Given(file, (*path, "basis"), step.air.basis)
     if place.kind != "outdoor":
         yield say("volume"), Given(file, ("place", at, "volume"), say("{volume} m3", volume=place.volume))

@@ -37,7 +37,19 @@ class Inputs:
         return self.chance.positive(Stream("near radius", self.plan.number_of(place)), place.near_radius)
 
     def speed(self, place: Place, air: AirState) -> Floats:
-        return self.chance.positive(Stream("air speed", self.plan.number_of(place, air)), air.air_speed)
+        """Over the work: in a booth not less than that of its stream."""
+        drawn = self.chance.positive(Stream("air speed", self.plan.number_of(place, air)), air.air_speed)
+        stream = self.stream(place, air)
+        return drawn if stream is None else np.maximum(drawn, stream)
+
+    def stream(self, place: Place, air: AirState) -> Floats | None:
+        """Speed of the stream through a booth; None where there is none, or nobody knows it."""
+        if air.face_velocity is None:
+            return None
+        return self.chance.positive(Stream("face velocity", self.plan.number_of(place, air)), air.face_velocity)
+
+    def near_share(self, step: int, given: Range) -> Floats:
+        return self.chance.share(Stream("near share", (step,)), given)
 
     def changes(self, place: Place, air: AirState) -> Floats:
         return self.chance.positive(Stream("air changes", self.plan.number_of(place, air)), air.air_changes)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
+from safety.files.exhaust_checks import check_exhaust
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
@@ -96,6 +97,8 @@ def check_shop(document: Document) -> list[Problem]:
     found += _twice(document, tables(data, "answer"), "question")
     for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
+        for inner, air in tables(place, "air", at):
+            found += check_exhaust(document, inner, air, place.get("kind"))
         if place.get("kind") == "outdoor":
             continue
         if "volume" not in place:
@@ -261,6 +264,9 @@ def check_job(
                 wrong = say('no step from here on is called "{word}"', word=word)
                 found.append(problem(document, (*inner, key), wrong, nearest(word, names[index:])))
         found += _touches(document, at, index, steps, _text(job, "place"))
+        if "near_share" in step and _text(step, "people") in ("far", "away"):
+            wrong = say('near_share stands beside people = "{people}"', people=_text(step, "people"))
+            found.append(problem(document, (*at, "near_share"), wrong, say('write people = "near", or take it out')))
         joins = _text(step, "joins")
         mistyped = any(name not in products for name in applied)  # then this line is only its echo
         if joins and joins not in applied and not mistyped:

@@ -94,6 +94,17 @@ def _air(job: Job) -> Iterator[str]:
         yield say("The air counts as humid: cartridges last half as long.")
     if not any(step.air.capture.high for step in job.steps):
         yield say("No hood counts as catching vapour.")
+    for place, air in dict.fromkeys((step.place, step.air) for step in job.steps):
+        if air.capture.basis:
+            yield say(
+                "The hood in {place} counts as taking {share} of the vapour ({basis}).",
+                place=place.name or place.id, share=air.capture.written, basis=air.capture.basis,
+            )  # fmt: skip
+        if place.kind == "booth" and air.face_velocity is None:
+            yield say(
+                "{place}: nobody knows how fast the air streams through it. It counts as a room without a stream.",
+                place=place.name or place.id,
+            )
 
 
 def _matter(file: shapes.JobFile, job: Job) -> Iterator[str]:

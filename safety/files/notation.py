@@ -159,6 +159,10 @@ class Quantity:
         """Read one quantity, or a list of two: the 5th and the 95th percentile."""
         return self.amount(value).range
 
+    def span_or_unknown(self, value: object) -> Range | Literal["unknown"]:
+        """Read as :meth:`span`; "unknown" stays as it is."""
+        return "unknown" if value == "unknown" else self.span(value)
+
     def amount(self, value: object) -> Amount:
         """Read one quantity or a list of two, and say which kind it was written in."""
         ends = self._ends(with_points(value)) if isinstance(value, str) and plain(value) == value else None

@@ -96,6 +96,7 @@ def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Calla
         joins=table.joins or "",
         contact=table.contact,
         operation=table.operation,
+        near_share=table.near_share or Range(1.0, 1.0),
         x=MappingProxyType(table.x),
     )
 

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from safety.cited import Unknown
 from safety.files import shapes
+from safety.files.exhaust import capture
 from safety.files.notation import Amount
 from safety.files.shape_parts import PartTable
 from safety.files.shape_places import PlaceTable
@@ -197,8 +198,9 @@ def _place(table: PlaceTable) -> Place:
                 a.air_changes or Range(0.0, 0.0, "", say("outdoors: there is no room air to change")),
                 a.air_speed,
                 a.basis,
-                a.capture,
+                capture(a),
                 a.measured,
+                a.face_velocity if isinstance(a.face_velocity, Range) else None,
             )
             for a in table.air
         ),

@@ -6,14 +6,12 @@ from typing import Annotated
 
 from pydantic import Field, PlainValidator
 
+from safety.files.shape_air import AirTable
 from safety.files.shape_kinds import (
     SHARE,
     AirTemperature,
-    Day,
     Id,
     OpenTable,
-    Share,
-    Table,
     Text,
     key,
     list_of,
@@ -26,25 +24,6 @@ SOURCES = (
     "Best a name from the table ignition-source of a rules pack. Any other text is read for the words of that table. "
     "It counts as a source even without one of them."
 )
-
-
-class AirTable(Table):
-    state: Text = key("What people call this state of the doors and fans.", '"doors shut"')
-    air_changes: Annotated[Range | None, PlainValidator(read("air_changes", positive=False).span)] = key(
-        "How often the air of the place is replaced. Needed everywhere but outdoors.", '["0.3 /hour", "2 /hour"]', None
-    )
-    air_speed: Annotated[Range, PlainValidator(read("speed", between=("0.001 m/s", "20 m/s")).span)] = key(
-        "How fast the air moves over the work.", '["0.03 m/s", "0.2 m/s"]'
-    )
-    basis: Text = key("Where these numbers are from.", '"tracer gas, doors shut, by R. Vale"')
-    measured: Day | None = key(
-        "The day they were measured in this place. Left out: they count as assumed, whatever the basis says.",
-        "2026-03-02",
-        None,
-    )
-    capture: Share = key(
-        "Share of the vapour a hood takes away before it mixes with the room air.", '"80 %"', Range(0.0, 0.0)
-    )
 
 
 class PlaceTable(OpenTable):

@@ -315,6 +315,11 @@ class StepTable(OpenTable):
     people: Literal["near", "far", "away"] = key(
         "Where the worker is: at the work, elsewhere in the place, or out of it.", '"far"', "near"
     )
+    near_share: Share | None = key(
+        "Share of the step the worker is at the work; else elsewhere in the place. Left out: all of it.",
+        '["30 %", "60 %"]',
+        None,
+    )
     place: Id | None = key("Id of another place.", '"tank"', None)
     air: Text = key("State of the air, where it is not the job's.", '"one door open"', "")
     temperature: AirTemperature | None = key("Temperature of the air in this step.", '"30 degC"', None)

@@ -118,6 +118,7 @@ class AirState:
     basis: str
     capture: Range = Range(0.0, 0.0)  # share of the vapour a hood takes before it mixes
     measured: date | None = None  # the day the numbers were measured in this place; None: they were not
+    face_velocity: Range | None = None  # m/s of the stream through a booth; None = no stream, or not known
 
 
 PlaceKind = Literal["hangar", "room", "booth", "enclosed", "outdoor"]
@@ -301,6 +302,7 @@ class Step:
     joins: str = ""  # product id whose window this step must meet
     contact: str = ""  # "none", "splash", "wet cloth", "immersion"; "" = by the way of working
     operation: str = ""  # what the work is in a rule's words, such as "before-bonding"; "" = nobody said
+    near_share: Range = Range(1.0, 1.0)  # of the step, that somebody near is at the work; else elsewhere in the place
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
     @property

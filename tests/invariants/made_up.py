@@ -283,7 +283,8 @@ def _places(draw: st.DrawFn, id: str) -> dict[str, Any]:
                     "air_changes": None if kind == "outdoor" else [f"{low:.3f} /hour", f"{high:.3f} /hour"],
                     "air_speed": draw(_span(0.03, 0.6, "m/s")),
                     "basis": "made up",
-                    "capture": draw(_maybe(st.just("40 %"), 1)) if kind in ("booth", "room") else None,
+                    "capture": draw(_maybe(st.just("40 %"), 1)) if kind == "room" else None,
+                    "face_velocity": draw(st.sampled_from(("unknown", "0.4 m/s"))) if kind == "booth" else None,
                 }
             )
         )

@@ -34,6 +34,9 @@ EXAMPLES = {
     "two_zone_far": 'generation="1 g/min" airflow="33.3 m3/min" exchange="7.24 m3/min" volume="2000 m3" '
     'near_volume="1.07 m3" time="15 min"',
     "near_field_exchange": 'radius="0.8 m" air_speed="3.6 m/min"',
+    "stream_exchange": 'radius="0.8 m" face_velocity="0.5 m/s"',
+    "hood_velocity": 'airflow="500 cfm" opening="0.09 m^2" distance="0.3 m" flange=yes',
+    "hood_capture": 'capture_velocity="0.3 m/s"',
     "purge_time": 'volume="100 m3" airflow="500 cfm" start="100 ppm" target="25 ppm" mixing=0.5',
     "dilution_airflow": 'generation="1.2 g/min" limit="75 mg/m3" mixing=0.25',
     "explosive_dilution_airflow": 'generation="12 g/min" lower_limit="1.1 %" fraction="25 %" mixing=0.5 '

@@ -33,6 +33,7 @@ ELSEWHERE = (
     "safety/compare/",
     "safety/frozen/",
     "safety/files/cross_checks.py",
+    "safety/files/exhaust_checks.py",
     "safety/calc/call.py",
     "safety/calc/lookup.py",
     "safety/ledger/",

@@ -105,6 +105,7 @@ HOMOGENEOUS: dict[str, dict[str, Any]] = {
         "generation": 1e-4, "airflow": 0.3, "exchange": 0.1, "volume": 90.0, "near_volume": 1.1, "time": 80.0,
     },
     "near_field_exchange": {"radius": 0.8, "air_speed": 0.06},
+    "stream_exchange": {"radius": 0.8, "face_velocity": 0.5},
     "purge_time": {"volume": 90.0, "airflow": 0.3, "start": 4e-4, "target": 2e-5, "mixing": 0.5},
     "dilution_airflow": {"generation": 1e-4, "limit": 7e-5, "mixing": 0.5},
     "explosive_dilution_airflow": {

@@ -28,6 +28,7 @@ temperature = ["20 degC", "28 degC"]
 state = "extractor encendido"
 air_changes = ["60 /hour", "100 /hour"]
 air_speed = ["0.3 m/s", "0.6 m/s"]
+face_velocity = ["0.4 m/s", "0.6 m/s"]
 basis = "medido con trazador"
 measured = 2026-02-03
 
