@@ -34,6 +34,19 @@ def compared(level: float, *limits: float, digits: int = 3) -> str:
     return _words(_side(level, nearest), printed(nearest))
 
 
+def plume() -> str:
+    """What is said wherever the highest minute is held against a level that may not be passed for a moment.
+
+    Right above a wet surface the air is far from that average, and no published figure tells how far at a face over
+    it: beside a point source 5-minute averages within a metre varied more than a hundredfold (Acevedo-Bolton et al.,
+    J. Environ. Monit. 14:94-104, 2012, abstract). So it is not judged, and people are told what to do instead.
+    """
+    return say(
+        "The highest minute is of the air within about a metre, on average. The plume right above a wet surface is "
+        "thicker and is not judged: keep your face out of it."
+    )
+
+
 def at_least(number: float, digits: int = 2) -> str:
     """To so many figures and never less: of what somebody has to bring about."""
     text = significant(number, digits)

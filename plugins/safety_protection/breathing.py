@@ -255,7 +255,7 @@ def _danger(job: Job, exposure: Exposure, own: StepNeed, reference: Reference) -
         only=only or say("ask the safety officer"),
     )
     remedy, extra = controls.remedy(job, exposure, own, reference)
-    short = say("Air dangerous to life")
+    short, text = say("Air dangerous to life"), joined((text, levels.plume()))
     grounds = reference.table("danger_device")
     figures = (*figures, *extra)
     return Breathing(_answer(job, own, "stop", short, text, figures=figures, rule=rule, remedy=remedy, grounds=grounds))

@@ -56,7 +56,7 @@ def against(
     cap = min(_caps(found), default=None)
     if cap is not None and share > cap:
         return say(
-            "{name}: its cartridge is good to {cap:g} ppm, and {ppm} ppm may come",
+            "{name}: its cartridge is good to {cap:g} ppm, and {ppm} ppm may come in the highest minute",
             name=found.name,
             cap=cap * 1e6,
             ppm=levels.compared(share * 1e6, cap * 1e6),

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from safety import levels
 from safety.cited import Cited, Unknown
 from safety.exposure.result import Exposure
 from safety.model import Figure, Job, Respirator, Threshold
@@ -154,7 +155,8 @@ def _tiresome(job: Job, exposure: Exposure, one: Stock, worn: Sequence[StepNeed]
 def change_of(
     job: Job, exposure: Exposure, own: StepNeed, one: Choice, reference: Reference
 ) -> tuple[str, str, tuple[Figure, ...]]:
-    """When to change cartridges: sentence, short form, figures; empty for a device without.
+    """When to change cartridges, and that they are not judged by the plume: sentence, short form, figures; empty for a
+    device without.
 
     A change that falls due between two steps that wear it, or as one begins, is made at the start of the next one.
     """
@@ -170,10 +172,10 @@ def change_of(
     fresh = say("New cartridges at the start.") if new else ""
     if not within:
         no_change = say("No change in this step; bin them after the job ({words}).", words=life.words)
-        return joined((fresh, no_change)), say("new cartridges at start") if new else "", life.figures
+        return joined((fresh, no_change, levels.plume())), say("new cartridges at start") if new else "", life.figures
     times = cartridges.times(job, within)
     change = say("Change them at {times}, and bin them after the job ({words}).", times=times, words=life.words)
-    sentence = joined((fresh, change, say("Changes in the whole job: {count}.", count=len(moments))))
+    sentence = joined((fresh, change, say("Changes in the whole job: {count}.", count=len(moments)), levels.plume()))
     short = say("new cartridges {times}", times=times)
     if _tiresome(job, exposure, one.best, one.worn, reference):
         tiresome = say(

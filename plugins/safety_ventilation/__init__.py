@@ -6,7 +6,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Finding, Job
 from safety.reference import Reference
-from safety_ventilation import bystanders, clearing, neighbours, people, places, sheet, steps
+from safety_ventilation import bystanders, clearing, neighbours, people, places, plume, sheet, steps
 from safety_ventilation.limits import AirTask
 
 hazstep_hooks = 2
@@ -15,9 +15,11 @@ hazstep_hooks = 2
 @hookimpl  # type: ignore[untyped-decorator]
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding | Block]:
     task = AirTask(job, exposure, reference)
+    of_steps = steps.judge(task)
     found = [
-        *steps.judge(task),
+        *of_steps,
         *people.judge(task),
+        *plume.judge(task, of_steps),
         *bystanders.judge(task),
         *clearing.judge(task),
         *places.judge(task),

@@ -92,8 +92,13 @@ class Reading:
 
     @property
     def quarter(self) -> bool:
-        """Whether it is the worst 15 minutes, and not the highest moment."""
+        """Whether it is the worst 15 minutes, and not the highest minute."""
         return self.limit.kind != "twa" and self.limit.averaging >= QUARTER
+
+    @property
+    def highest(self) -> bool:
+        """Whether it is the highest minute, which says nothing of the plume over a wet surface."""
+        return self.limit.kind != "twa" and not self.quarter
 
     @property
     def named(self) -> str:
@@ -144,7 +149,7 @@ def _ppm(value: float) -> str:
 def span_of(limit: Limit) -> str:
     if limit.kind == "twa":
         return say("shift average")
-    return say("15 min") if limit.averaging >= QUARTER else say("peak")
+    return say("15 min") if limit.averaging >= QUARTER else say("highest minute")
 
 
 class AirTask:

@@ -53,7 +53,8 @@ def _substance(task: AirTask, key: str, readings: list[Reading]) -> Finding:
         limit=worst.named,
     )
     uncounted = [say("Vapour that could not be counted is not in it.")] if task.exposure.unknowns else []
-    sentences = [stated, *uncounted, *_remarks(task, readings)]
+    plume = [levels.plume()] if any(r.highest for r in readings) else []
+    sentences = [stated, *uncounted, *plume, *_remarks(task, readings)]
     help_text, figures = remedy(task, worst) if worst.over else ("", ())
     if worst.over and key == "air-idlh":
         help_text = say(

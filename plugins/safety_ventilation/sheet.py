@@ -72,7 +72,7 @@ def _chart(job: Job, exposure: Exposure, compared: Compared) -> Chart:
         unit="ppm",
         times=tuple(float(t) for t in curves.times),
         curves=(
-            Curve(say("close to the work"), ppm(curves.near_p50), ppm(curves.near_p95)),
+            Curve(say("within about a metre of the work"), ppm(curves.near_p50), ppm(curves.near_p95)),
             Curve(say("rest of the place"), ppm(curves.far_p50), ppm(curves.far_p95)),
         ),
         levels=levels,

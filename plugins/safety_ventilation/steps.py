@@ -153,6 +153,8 @@ def _sentences(found: _Verdict) -> list[str]:
         sentences.append(
             say("Taken together the vapours reach {index} times what is allowed for 15 minutes.", index=index)
         )
+    if any(r.highest for r in found.readings):
+        sentences.append(levels.plume())
     return sentences
 
 
@@ -232,6 +234,7 @@ def _deadly(task: AirTask, index: int, deadly: list[Reading]) -> Finding:
                     value=worst.shown,
                 ),
                 say("At {limit} the air is a danger to life at once.", limit=worst.named),
+                *((levels.plume(),) if worst.highest else ()),
             )
         ),
         short=say("{substance} can reach a level that threatens life", substance=worst.substance.name),
@@ -275,7 +278,7 @@ def _sentence(reading: Reading, in_step: bool = False) -> str:
         )
     if reading.quarter:
         return say("{substance} reaches {value} ppm over the worst 15 minutes. The limit is {limit}.", **words)
-    return say("{substance} reaches {value} ppm at the highest moment. The limit is {limit}.", **words)
+    return say("{substance} reaches {value} ppm in the highest minute. The limit is {limit}.", **words)
 
 
 def _short(worst: Reading, bad: bool, together: bool) -> str:

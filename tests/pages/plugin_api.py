@@ -14,7 +14,7 @@ API: dict[str, tuple[str, ...]] = {
     "safety.words": ("capital", "clause", "joined", "message", "say", "spoken", "term"),
     "safety.clock": ("clock", "month"),
     "safety.units": ("UnitError", "convert", "read", "show", "significant"),
-    "safety.levels": ("at_least", "at_most", "compared", "printed", "shown"),
+    "safety.levels": ("at_least", "at_most", "compared", "plume", "printed", "shown"),
     "safety.timeline": ("applied", "coats_of"),
     "safety.exposure": ("Exposure", "Neighbour"),
     "safety.exposure.result": (

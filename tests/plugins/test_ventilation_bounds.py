@@ -102,7 +102,7 @@ def test_a_vapour_as_heavy_as_air_does_not_run_down(
         assert ("air-heavy" in found) is heavy
 
 
-@pytest.mark.parametrize(("seconds", "span"), [(900.0, "15 min"), (899.0, "peak")])
+@pytest.mark.parametrize(("seconds", "span"), [(900.0, "15 min"), (899.0, "highest minute")])
 def test_a_limit_of_a_quarter_of_an_hour_is_named_so(
     judge: Any, make_job: Any, make_limit: Any, seconds: float, span: str
 ) -> None:
