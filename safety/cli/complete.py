@@ -59,6 +59,16 @@ def jobs(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> lis
     return _jobs(ctx, parameter, incomplete) or [CompletionItem(incomplete, type="file")]
 
 
+#: What ``hazstep new`` asks questions for; another word is the folder of a new shop.
+ASKED_FOR = ("product", "job", "place")
+
+
+def new(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> list[CompletionItem]:
+    """What questions are asked for, then whatever folder the shell finds."""
+    known = [CompletionItem(word) for word in ASKED_FOR if word.startswith(incomplete)]
+    return known or [CompletionItem(incomplete, type="dir")]
+
+
 @_offered
 def products(ctx: click.Context) -> Iterator[str]:
     return _ids(_folder(ctx) / "products", "product")

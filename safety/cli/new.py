@@ -1,4 +1,4 @@
-"""``hazstep new``: the files of a new shop."""
+"""``hazstep new``: the files of a new shop; and a product, job or place of it, by questions."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from pathlib import Path
 
 import click
 
+from safety.cli import complete
 from safety.problems import Problem
-from safety.words import say
+from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
 
 #: The files of a new shop, as they come with the program.
 STARTER = Path(__file__).parents[1] / "data" / "new"
@@ -17,15 +18,57 @@ SCHEMAS = STARTER.parent / "schemas"
 
 
 @click.command()
-@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.argument("what", metavar="DIR|product|job|place", shell_complete=complete.new)
+@click.option(
+    "--shop",
+    "folder",
+    type=click.Path(path_type=Path),
+    default=Path(),
+    metavar="PATH",
+    help="The shop that gets it; left out, the one this folder belongs to.",
+)
+@click.option(
+    "--language",
+    type=click.Choice(LANGUAGES),
+    default=ENGLISH,
+    show_default=True,
+    expose_value=False,
+    callback=lambda context, _, language: context.with_resource(speaking(speech(language))),
+    help="What to ask in.",
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-def command(folder: Path, form: str) -> None:
-    """Write the files of a new shop into DIR.
+def command(what: str, folder: Path, form: str) -> None:
+    """Write a new shop into DIR; or ask, and write a product, job or place.
+
+    In a shop, the words product, job and place ask one question at a time and say why. The answers become a new
+    file; a place is added to shop.toml. Write ? for what you do not know. Nothing that is there is written over, and
+    who stops half-way leaves nothing behind. Without a terminal, each line of standard input answers one question.
 
     \b
-    Example:
+    Examples:
       hazstep new my-shop
+      hazstep new product
+      hazstep new job --language es
     """
+    if what in complete.ASKED_FOR:
+        from safety.cli.questions.run import run
+
+        written, then = run(what, folder)
+    else:
+        written, then = _shop(Path(what)), say("Replace the example values, then run: hazstep check {folder}",
+                                               folder=Path(what).as_posix())  # fmt: skip
+    if form == "json":
+        import json
+
+        click.echo(json.dumps({"written": written}, indent=2))
+        return
+    for line in written:
+        click.echo(say("wrote {file}", file=line))
+    click.echo(then)
+
+
+def _shop(folder: Path) -> list[str]:
+    """Write a new shop: all of it, or nothing."""
     sources = {path.relative_to(STARTER): path for path in sorted(STARTER.rglob("*.toml"))}
     sources |= {path.relative_to(SCHEMAS.parent): path for path in sorted(SCHEMAS.glob("*.json"))}
     there = [name for name in sources if (folder / name).exists()]
@@ -43,15 +86,7 @@ def command(folder: Path, form: str) -> None:
             path.unlink(missing_ok=True)
         reason = say("the folder cannot be written: {reason}", reason=(error.strerror or str(error)).lower())
         _stop(folder, reason, say("name a folder that you may write to"))
-    written = [(folder / name).as_posix() for name in sources]
-    if form == "json":
-        import json
-
-        click.echo(json.dumps({"written": written}, indent=2))
-        return
-    for line in written:
-        click.echo(say("wrote {file}", file=line))
-    click.echo(say("Replace the example values, then run: hazstep check {folder}", folder=folder.as_posix()))
+    return [(folder / name).as_posix() for name in sources]
 
 
 def _stop(path: Path, wrong: str, write: str) -> None:

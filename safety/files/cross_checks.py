@@ -12,6 +12,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.files.exhaust_checks import check_exhaust
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
+from safety.files.shape_kinds import COVERAGE
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
 from safety.files.trust import inside
@@ -32,6 +33,14 @@ MOST_WET, LONGEST = 300, 14 * 86400.0
 
 #: Keys of a product that mean nothing without a number of coats: one coat more is as much vapour again.
 OF_COATS = ("dry_between", "dry_final", "start_within", "recoat_within", "coverage")
+
+#: Times of which the first cannot be over the second.
+ONE_BY_ONE = (
+    ("dry_final", "start_within"),
+    ("stand_at_least", "start_within"),
+    ("start_within", "recoat_within"),
+    ("dry_final", "recoat_within"),
+)
 
 #: Ways of working whose wetted area decides how fast vapour comes off.
 NEEDS_AREA = ("wipe", "brush", "soak", "gel", "pour", "open")
@@ -204,20 +213,16 @@ def check_product(document: Document) -> list[Problem]:
 
 
 def _by_volume(coverage: object) -> bool:
-    first = coverage[0] if isinstance(coverage, list) and coverage else coverage
-    return isinstance(first, str) and "L" in first
+    try:
+        return COVERAGE.amount(coverage).kind != "area_density"
+    except (Miswritten, UnitError):
+        return False
 
 
 def _windows(document: Document, application: dict[str, Any]) -> list[Problem]:
     """Windows that close before they open."""
-    order = (
-        ("dry_final", "start_within"),
-        ("stand_at_least", "start_within"),
-        ("start_within", "recoat_within"),
-        ("dry_final", "recoat_within"),
-    )
     found: list[Problem] = []
-    for first, then in order:
+    for first, then in ONE_BY_ONE:
         early, late = _low(_TIME, application.get(first)), _low(_TIME, application.get(then))
         if early is None or late is None or late >= early or any(p.where.endswith(then) for p in found):
             continue

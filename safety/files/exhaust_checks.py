@@ -31,7 +31,7 @@ def check_exhaust(document: Document, at: At, air: Mapping[str, Any], kind: obje
     for key in given[1:]:
         wrong = say("{first} and {second} both say what the hood takes", first=given[0], second=key)
         found.append(problem(document, (*at, key), wrong, say("keep the one that was measured")))
-    if isinstance(air.get("hood"), dict) and _too_far(air["hood"]):
+    if isinstance(air.get("hood"), dict) and too_far(air["hood"]):
         wrong = say("the work is more than one and a half diameters of the opening away: no equation holds there")
         write = say("measure the air speed at the work and write capture_velocity, or take the hood out")
         found.append(problem(document, (*at, "hood", "distance"), wrong, write))
@@ -48,7 +48,8 @@ def _not_in_a_booth(document: Document, at: At, key: str) -> Problem:
     return problem(document, (*at, key), say("{key} stands beside a booth's air", key=key), write)
 
 
-def _too_far(hood: Mapping[str, Any]) -> bool:
+def too_far(hood: Mapping[str, Any]) -> bool:
+    """Whether no equation says how fast the air is at the work."""
     try:
         farthest = Quantity(("length",)).span(hood.get("distance")).high
         opening = Quantity(("area",)).number(hood.get("opening"))

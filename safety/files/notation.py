@@ -23,7 +23,7 @@ _CAS = re.compile(r"([1-9]\d{1,6})-(\d\d)-(\d)", re.ASCII)
 _COMMA = re.compile(r"\s*[+-]?[\d.]*,\d")
 _COMMAS = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
 #: How data sheets print a range, an open end and a share they do not give.
-_RANGE = re.compile(r"\s*(\d[\d.]*)\s*([^\d\s\u2013-]*)\s*(?:[\u2013-]|to)\s*(\d[\d.]*)\s*(\S.*?)\s*\Z")
+_RANGE = re.compile(r"\s*(-?\d[\d.]*)\s*([^\d\s\u2013-]*)\s*(?:[\u2013-]|to)\s*(-?\d[\d.]*)\s*(\S.*?)\s*\Z")
 _BOUND = re.compile(r"\s*([<>≤≥])=?\s*(\d.*?)\s*\Z")
 _NO_SHARE = frozenset({"balance", "rest", "remainder", "unknown", "trade secret", "proprietary", "confidential"})
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)

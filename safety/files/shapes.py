@@ -1,4 +1,4 @@
-"""The shape of each kind of file: its tables and keys. With shape_kinds the only module that imports pydantic.
+"""The shape of each kind of file: its tables and keys. With its neighbours of that name the only importer of pydantic.
 
 Every key carries its sentence and an example, from which docs/files.md is made.
 """

@@ -43,7 +43,11 @@ def open_document(path: Path, shown: str = "") -> Document:
     UTF-8, or is not TOML.
     """
     shown = plain(shown or path.as_posix(), 300)
-    text = _text(path, shown)
+    return document_of(path, shown, _text(path, shown))
+
+
+def document_of(path: Path, shown: str, text: str) -> Document:
+    """A file of this text, whether or not it is there yet. Raises Problems (with one Problem) when it is not TOML."""
     try:
         data = tomli.loads(text)
     except tomli.TOMLDecodeError as error:

@@ -25,7 +25,8 @@ _HEAD = """\
 
 This page is made by `python -m tests.pages`; do not edit it by hand.
 
-A shop is a folder. `hazstep new DIR` writes one to start from, `hazstep check` reads it and lists every mistake
+A shop is a folder. `hazstep new DIR` writes one to start from. In it `hazstep new product`, `hazstep new job` and
+`hazstep new place` write what their questions are answered with. `hazstep check` reads all of it and lists every mistake
 with its file and line.
 
 | File | Holds |

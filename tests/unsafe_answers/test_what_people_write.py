@@ -13,7 +13,7 @@ import pytest
 from safety.calc.call import call
 from safety.files.notation import Miswritten
 from safety.files.reading import read_shop
-from safety.files.shape_kinds import LIQUID, SHARE, STOCK, VISCOSITY, read
+from safety.files.shape_kinds import AIR_TEMPERATURE, LIQUID, SHARE, STOCK, VISCOSITY, read
 from safety.problems import Problems
 from safety.reference import read_pack
 from safety.units import UnitError
@@ -161,3 +161,27 @@ def test_data_files_of_a_shop_read_a_comma_too(tmp_path: Path) -> None:
     (tmp_path / "own.toml").write_text(text.replace("1,5 mg/m3", "1,500 mg/m3"), encoding="utf-8")
     with pytest.raises(Problems, match="can be read in two ways"):
         read_pack(tmp_path / "own.toml")
+
+
+COATED = """
+[product]
+id = "primer"
+name = "Primer (invented)"
+role = "primer"
+part = [{ cas = "108-88-3", weight = "100 %" }]
+[product.application]
+coats = { any = 1 }
+coverage = "100 ml/m2"
+"""
+
+
+def test_a_coverage_by_volume_without_density_is_asked_for_however_its_unit_is_spelt(tmp_path: Path) -> None:
+    """The rule looked for a capital L: 100 ml/m2 of unknown density counted as 0.1 g/m2, a thousandth of the vapour."""
+    with pytest.raises(Problems, match="a coverage by volume needs the product's density"):
+        read_shop(write_shop(tmp_path / "shed", SHOP, {"primer": COATED}, {}))
+
+
+@pytest.mark.parametrize("text", ["-5 to 10 degC", "-5 degC to 10 degC", "-5-10 °C"])
+def test_a_range_may_begin_below_zero(text: str) -> None:
+    read, meant = AIR_TEMPERATURE.span(text), AIR_TEMPERATURE.span(["-5 degC", "10 degC"])
+    assert (read.low, read.high) == (meant.low, meant.high)

@@ -1,0 +1,119 @@
+"""The answers of one talk, looked through like any file, and written: whole, to a new name, or behind what is there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from safety import reference
+from safety.cli.output import Target, only_new, write
+from safety.cli.questions import job, place, product
+from safety.cli.questions.parts import Find
+from safety.cli.questions.talk import Talk
+from safety.cli.questions.written import text, today
+from safety.files.cross_checks import check_job, check_shop
+from safety.files.notation import squeezed
+from safety.files.reading import find_shop, look_through_product, read_shop
+from safety.files.shapes import JobFile, Shape, ShopFile, fit
+from safety.files.toml import Document, document_of, files_in, open_document, problem
+from safety.model import Shop
+from safety.problems import Problem, Problems
+from safety.words import say
+
+
+def run(what: str, folder: Path) -> tuple[list[str], str]:
+    """Ask for a product, a job or a place; return the file that was written and what to do next. Raises Problems."""
+    file = find_shop(folder)
+    shop = read_shop(file)
+    if what == "place":
+        return _place(file, shop)
+    return _product(file) if what == "product" else _job(file, shop)
+
+
+def _product(file: Path) -> tuple[list[str], str]:
+    folder = file.parent / "products"
+    data = product.ask(Talk(), _ids(folder, "product"), _data(file))
+    id_ = data["product"]["id"].value
+    document = _new(folder / f"{id_}.toml", text(data, "../schemas/product.json", _head()))
+    look_through_product(document)
+    write({Target(document.path, ".toml", only_new): document.text.encode()})
+    return [document.path.as_posix()], say("How far it will be judged: hazstep check --products")
+
+
+def _job(file: Path, shop: Shop) -> tuple[list[str], str]:
+    if not shop.products:
+        wrong, mend = say("the shop has no product yet"), say("write one first: hazstep new product")
+        raise Problems([Problem((file.parent / "products").as_posix(), 0, "", wrong, mend)])
+    folder = file.parent / "jobs"
+    data = job.ask(Talk(), shop, _ids(folder, "job"), _data(file))
+    id_ = data["job"]["id"].value
+    document = _new(folder / f"{id_}.toml", text(data, "../schemas/job.json", _head()))
+    _sound(document, JobFile, check_job(document, shop.places, shop.products))
+    write({Target(document.path, ".toml", only_new): document.text.encode()})
+    return [document.path.as_posix()], say("Its sheet: hazstep sheet {id} --pdf today.pdf", id=id_)
+
+
+def _place(file: Path, shop: Shop) -> tuple[list[str], str]:
+    """Add a place behind the last line of the shop's file: every line of it stays as it is."""
+    before = file.read_bytes()
+    table = place.ask(Talk(), shop.places)
+    ends = "\r\n" if b"\r\n" in before else "\n"
+    added = "\n" + text({"place": [table]}, head=[today()]).lstrip("\n")
+    gap = b"" if before.endswith(b"\n") else ends.encode()
+    after = before + gap + added.replace("\n", ends).encode()
+    document = _only_added(file, after)
+    _sound(document, ShopFile, check_shop(document))
+    write({Target(file, ".toml", lambda content: content == before): after})
+    return [file.as_posix()], say('Jobs name it: place = "{id}"', id=table["id"].value)
+
+
+def _only_added(file: Path, after: bytes) -> Document:
+    """The file with a place more, which still says all that it said. Raises Problems where it cannot."""
+    wrong = say("a place cannot be added behind the end of this file")
+    mend = say("write each of its places as a table [[place]] and try again; nothing was written")
+    refused = Problems([Problem(file.as_posix(), 0, "[[place]]", wrong, mend)])
+    was = open_document(file).data
+    try:
+        document = document_of(file, file.as_posix(), after.decode("utf-8-sig").replace("\r\n", "\n"))
+    except Problems:
+        raise refused from None
+    if {**document.data, "place": document.data["place"][:-1]} != was:
+        raise refused
+    return document
+
+
+def _sound(document: Document, shape: type[Shape], also: Iterable[Problem]) -> None:
+    fitted = fit(shape, document.data)
+    found = [*also]
+    if isinstance(fitted, list):
+        found += [problem(document, at, wrong, write) for at, wrong, write in fitted]
+    if found:
+        raise Problems(found)
+
+
+def _new(path: Path, text: str) -> Document:
+    return document_of(path, path.as_posix(), text)
+
+
+def _head() -> list[str]:
+    return [today(), say('What is "unknown" is said on every sheet. Write it here when you know it.')]
+
+
+def _ids(folder: Path, table: str) -> set[str]:
+    """The ids that are taken, and the names of files, which are a new one's."""
+    found = set()
+    for path in files_in(folder):
+        found.add(path.stem)
+        try:
+            own: Any = open_document(path).data.get(table)
+        except Problems:
+            continue  # its own mistakes are for check to tell
+        found.add(squeezed(own.get("id")) if isinstance(own, dict) else "")
+    return found
+
+
+def _data(file: Path) -> Find:
+    """Look-up of substances in the files of the program and the shop. No plugin is asked."""
+    return reference.load((), file.parent, date.today()).find
