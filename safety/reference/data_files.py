@@ -13,13 +13,14 @@ from safety.cited import Source
 from safety.files.notation import Miswritten, nearest, with_points
 from safety.files.toml import At, open_document, problem, tables
 from safety.problems import Problems
+from safety.reference.data_shapes import SOURCE, names
 from safety.words import say
 
 T = TypeVar("T")
 
 DATA = Path(__file__).parents[1] / "data"
 SOURCES = "sources.toml"
-SOURCE_KEYS = ("title", "edition", "publisher", "link", "terms")
+SOURCE_KEYS = names(SOURCE)
 
 
 class DataFile:

@@ -18,14 +18,10 @@ from safety.model import Compare, Contribution, Limit, LimitKind, Pack, TableSch
 from safety.problems import Problem
 from safety.reference import row_shapes, tables
 from safety.reference.data_files import DATA, DataFile, quantity, sentence, yes
+from safety.reference.data_shapes import LIMIT, PACK, THRESHOLD, names
 from safety.words import say
 
-PACK_KEYS = ("id", "title", "jurisdiction", "edition", "reference_temperature", "replaces")
-LIMIT_KEYS = (
-    "cas", "as_group", "list", "kind", "value", "averaging", "compare", "peak_duration", "peak_window", "skin",
-    "citation", "edition", "valid_from", "valid_until", "unverified", "remark",
-)  # fmt: skip
-THRESHOLD_KEYS = ("name", "value", "compare", "averaging", "citation", "edition", "unverified", "remark")
+PACK_KEYS, LIMIT_KEYS, THRESHOLD_KEYS = map(names, (PACK, LIMIT, THRESHOLD))
 
 
 @dataclass(frozen=True, slots=True)

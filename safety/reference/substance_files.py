@@ -28,6 +28,7 @@ from safety.reference.data_files import (
     sources_for,
     yes,
 )
+from safety.reference.data_shapes import BAND, CLASS, COMPOSITION, HAZARDS, SUBSTANCE, UNLESS, VALUE, names
 from safety.words import say
 
 #: A hazard class with its category, in the abbreviations of CLP Annex VI: "Skin Sens. 1A", "Lact.".
@@ -58,16 +59,10 @@ ANTOINE = ("antoine_a", "antoine_b", "antoine_c")
 #: Further numbers a value may carry, and the properties that mean nothing without them.
 CONDITIONS = ("temperature", "low", "high")
 NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
-VALUE_KEYS = ("value", *CONDITIONS, "source", "at", "unverified", "remark")
-COMPOSITION_KEYS = ("formula", "elements", "source", "at", "unverified")
-HAZARD_KEYS = ("codes", "source", "at", "unverified")
-CLASS_KEYS = (
-    "code", "class", "minimum", "limits", "m_factor", "ate", "unless", "valid_from", "valid_until",
-    "source", "at", "unverified", "remark",
-)  # fmt: skip
-BAND_KEYS = ("code", "class", "from", "under")
-UNLESS_KEYS = ("cas", "under")
-SUBSTANCE_KEYS = ("cas", "names", "groups", "hazards", "notes", "composition", "classification", *PROPERTIES)
+VALUE_KEYS, COMPOSITION_KEYS, HAZARD_KEYS, CLASS_KEYS, BAND_KEYS, UNLESS_KEYS = map(
+    names, (VALUE, COMPOSITION, HAZARDS, CLASS, BAND, UNLESS)
+)
+SUBSTANCE_KEYS = (*names(SUBSTANCE), "composition", "classification", *PROPERTIES)
 
 
 def cas_is_valid(cas: str) -> bool:

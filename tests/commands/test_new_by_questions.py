@@ -14,6 +14,7 @@ from safety.cli import main
 from safety.cli.questions import talk
 from safety.files.reading import read_shop
 from safety.workplace import assess_job
+from tests.data.test_schemas import marked
 
 SHOP = """\
 # kept by the yard; the volume was paced out
@@ -80,6 +81,14 @@ def test_a_product_and_a_job_from_answers_make_a_sheet(yard: Path) -> None:
     assert report.job.steps[0].leaves_wet[0].taken_away == "Put back"
     # who does not know whether there is a source of ignition has one
     assert report.job.steps[1].ignition_sources == ("unknown source (nobody has looked)",)
+
+
+def test_an_editor_marks_nothing_in_what_was_written(yard: Path) -> None:
+    for what, answers in (("product", WASH), ("job", JOB), ("place", PLACE)):
+        assert new(what, answers).exit_code == 0
+    written = {"shop": "shop.toml", "product": "products/wash-w-1.toml", "job": "jobs/wipe-the-sign.toml"}
+    for kind, name in written.items():
+        assert marked(kind, (yard / name).read_text(encoding="utf-8")) == []
 
 
 def test_each_question_says_why_in_one_line(yard: Path) -> None:

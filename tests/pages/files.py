@@ -13,9 +13,10 @@ from safety.files import notation
 from safety.files.shape_words import tables_of
 from safety.files.shapes import JobFile, ProductFile, ShopFile
 from safety.hosting import host
-from safety.model import EVERY_ROW, TableSchema
-from safety.reference import declared_tables
+from safety.model import EVERY_ROW, Key, TableSchema
+from safety.reference import data_shapes, declared_tables
 from safety.reference.row_shapes import KINDS
+from safety.reference.substance_files import PROPERTIES
 from tests.pages.plugins import SHIPPED
 
 _STARTER = Path(safety.__file__).parent / "data" / "new"
@@ -55,9 +56,9 @@ with its file and line.
   pages say so. It is never taken as safe.
 - Parts whose upper ends add up to less than 99 % leave a rest that nobody has named. The rest counts as unknown.
 - Files are UTF-8 and at most 1 MB. Each id is used once.
-- The first line of a file may name its schema: `#:schema ../schemas/product.json` (`schemas/shop.json` in `shop.toml`). An
-  editor with a TOML language server then completes keys and marks mistakes. `hazstep new` writes the schemas into the
-  shop. `hazstep check` finds more than they do.
+- The first line of a file may name its schema: `#:schema ../schemas/product.json` (or `job`, `rules`, `substance`,
+  `sources`; in `shop.toml` it is `schemas/shop.json`). An editor with a TOML language server then completes keys and marks
+  mistakes. `hazstep new DIR` writes the schemas into the shop. `hazstep check` finds more than they do.
 """
 
 _WINDOWS = """\
@@ -85,7 +86,14 @@ def page() -> str:
         parts.append(f"## {title}\n\n```toml\n# {starter}\n{text}\n```\n")
         parts += [remark] if remark else []
         parts += list(_tables(shape))
-    parts += [_PACK, *_pack_tables()]
+    parts += [_PACK]
+    for name, says, keys in (
+        ("[pack]", "The pack itself. Written once.", data_shapes.PACK),
+        ("[[limit]]", "What air may hold of a substance, or of a group of atoms.", data_shapes.LIMIT),
+        ("[[threshold]]", "A number of a rule that a plugin asks for by its name.", data_shapes.THRESHOLD),
+    ):
+        parts += _keys_of(name, says, keys)
+    parts += [_ROWS, *_pack_tables(), _SUBSTANCE, *_substances()]
     return "\n".join(parts)
 
 
@@ -96,6 +104,9 @@ A rules pack is a file with a `[pack]` (`id`, `title`, `jurisdiction`, `edition`
 stand in for tighter ones of other packs) and any number of `[[limit]]`, `[[threshold]]` and rows of the tables below.
 `shop.toml` names it: `rules = ["us-federal", "rules/house.toml"]`.
 
+"""
+
+_ROWS = """\
 ### Tables of a rules pack
 
 Rows of all packs add up, in whatever order they are named. Two rows of different packs are on the same thing where the keys
@@ -103,6 +114,45 @@ marked "same" agree. The one that is tighter then holds, and the sheet names bot
 your own that is looser than one of a pack you did not write is a mistake, unless your pack says `replaces = true`. Every row
 needs `citation` and `edition`, and may have `unverified` (why nobody should trust it yet) and `remark`.
 """
+
+
+_SUBSTANCE = """\
+## substances/*.toml
+
+A file `substances/<cas>.toml` in the shop's folder holds what the program does not know of a substance, or knows otherwise.
+Every value names its source: a key of the program's own list, or of a `sources.toml` beside the file. Several values of a
+property may stand, the one to use first.
+"""
+
+
+def _substances() -> Iterator[str]:
+    values = ", ".join(f"`[[{name}]]` ({_data_kind(kind)})" for name, kind in PROPERTIES.items())
+    for name, says, keys in (
+        ("", "At the head of the file.", data_shapes.SUBSTANCE),
+        ("hazards = {...}", "Bare statements.", data_shapes.HAZARDS),
+        ("[composition]", "What it is made of.", data_shapes.COMPOSITION),
+        ("[[classification]]", "A statement of a list, with its class. One table for each.", data_shapes.CLASS),
+        ("limits = [{...}]", "Of a classification: by how much of it a mixture carries what.", data_shapes.BAND),
+        ("unless = {...}", "Of a classification: what makes it fall away.", data_shapes.UNLESS),
+        ("[[molar_mass]]", f"A value of a property: {values}.", data_shapes.VALUE),
+        ("[name]", "In `sources.toml`: a source.", data_shapes.SOURCE),
+    ):
+        yield from _keys_of(name, says, keys)
+
+
+def _keys_of(name: str, says: str, keys: Iterable[Key]) -> Iterator[str]:
+    yield f"### `{name}`\n\n{says}\n" if name else f"{says}\n"
+    yield "| Key | Write | Needed | What it is |\n|---|---|---|---|"
+    for key in keys:
+        kind = ", ".join(f'`"{word}"`' for word in key.one_of) or _data_kind(key.kind)
+        yield f"| `{key.name}` | {kind} | {'yes' if key.needed else 'no'} | {_cell(key.says)} |"
+    yield ""
+
+
+def _data_kind(kind: str) -> str:
+    if kind in data_shapes.OWN_KINDS:
+        return data_shapes.OWN_KINDS[kind]
+    return KINDS[kind].says if kind in KINDS else _name(kind)
 
 
 def _pack_tables() -> Iterator[str]:
@@ -214,9 +264,9 @@ def _quantity(quantity: notation.Quantity, reader: str) -> str:
     text = " or ".join(_name(kind) for kind in quantity.kinds)
     if quantity.between:
         text += ", " + " or ".join(f"{low} to {high}" for low, high in quantity.between)
-    if reader in ("span", "amount", "amount_or_unknown"):
+    if reader in ("span", "span_or_unknown", "amount", "amount_or_unknown"):
         text += ", or a range"
-    if reader in ("number_or_none", "amount_or_unknown"):
+    if reader in ("number_or_none", "span_or_unknown", "amount_or_unknown"):
         text += ', or `"unknown"`'
     return text
 
