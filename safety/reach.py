@@ -17,7 +17,7 @@ from safety.cited import Unknown
 from safety.exposure.result import FEWEST
 from safety.hosting.host import Host
 from safety.model import ANY, Finding, Job, Part, Product, Range, Report, Shop, Step, Substance, Use
-from safety.reference import Reference
+from safety.reference import Reference, fractions
 from safety.words import say
 
 Area = Literal["air", "fire", "hands", "waste", "books"]
@@ -38,7 +38,9 @@ _VOLUME, _SURFACE, _TIME = 2e-5, 0.2, 600.0  # m3, m2, s: a small wipe
 class Help:
     """Something that is missing: its place in the product's file, and the areas it would open."""
 
-    what: Literal["named", "data", "density", "flash_point", "boiling_point", "hazards", "voc", "confirmed"]
+    what: Literal[
+        "named", "data", "density", "flash_point", "boiling_point", "boiling_range", "hazards", "voc", "confirmed"
+    ]
     at: tuple[str | int, ...]
     part: str = ""
     opens: tuple[Area, ...] = ()
@@ -124,6 +126,8 @@ def _missing(product: Product, data: Reference) -> Iterator[tuple[Help, Product]
             yield Help("named", ("product", "part", index), part.name), _known(product, index)
         elif part.cas and not isinstance(data.substance(part.cas), Substance):
             yield Help("data", ("product", "part", index, "cas"), part.cas), _known(product, index)
+        elif part.stated.boiling_range is None and fractions.asks_for_range(part, data):
+            yield Help("boiling_range", ("product", "part", index), part.cas), _known(product, index)
     if isinstance(product.density, Unknown):
         yield Help("density", ("product", "density")), replace(product, density=_DENSITY)
     if isinstance(product.flash_point, Unknown):

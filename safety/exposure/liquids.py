@@ -121,6 +121,14 @@ def _volatility(
     substance = reference.substance(part.cas)
     if isinstance(substance, Unknown):
         return say("{product}: {reason}.", product=product.name, reason=substance.reason)
+    if fractions.asks_for_range(part, reference):
+        return say(
+            "{product}: how fast {part} ({cas}) evaporates is not known. Write its boiling_range, from section 9 of "
+            "the data sheet.",
+            product=product.name,
+            part=part.name,
+            cas=part.cas,
+        )
     values = [substance.best(n) for n in ("molar_mass", "antoine_a", "antoine_b", "antoine_c")]
     for value in values:
         if isinstance(value, Unknown):

@@ -246,7 +246,7 @@ def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     """A mistake for each part that is called by the name of another substance than its CAS number is of.
 
     Somebody else's number brings somebody else's vapour, limits and gloves. Names that several numbers share, as those
-    of petroleum fractions are, say nothing against a number that nobody has data on.
+    of petroleum fractions are, say nothing against another mixture, or a number that nobody has data on.
     """
     found = []
     for product in shop.products.values():
@@ -257,7 +257,7 @@ def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
             other = find(part.written)
             if not isinstance(other, Substance) or other.cas == part.cas:
                 continue
-            if not isinstance(own, Substance) and not _is_one_molecule(other):
+            if not _is_one_molecule(other) and not (isinstance(own, Substance) and _is_one_molecule(own)):
                 continue
             document = edit(_open_here(Path(shop.file).parent, product.file))
             wrong = say('"{name}" has CAS number {other}, not {cas}', name=part.written, other=other.cas, cas=part.cas)

@@ -110,6 +110,18 @@ def is_fraction(part: Part, reference: Reference) -> bool:
     return part.volatile and part.stated.boiling_range is not None and not one
 
 
+def asks_for_range(part: Part, reference: Reference) -> bool:
+    """Whether a part is a mixture of hydrocarbons of which only its own data sheet can say how fast it evaporates.
+
+    A number of the process streams covers anything from petrol to lamp oil: what lies between is nobody's liquid.
+    """
+    base = reference.listed(part.cas) if part.cas else Unknown("")
+    if not part.volatile or not isinstance(base, Substance) or {"antoine_a", "boiling_end"} & set(base.properties):
+        return False
+    made_of = base.composition
+    return isinstance(made_of, Composition) and made_of.of_many and set(made_of.elements) == {"C", "H"}
+
+
 def cut_of(part: Part, product: Product, reference: Reference) -> Cut | None:
     """The liquids a part is made of; None where it is no fraction."""
     given = _given(part, product, reference)

@@ -58,8 +58,8 @@ def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_fi
         "antoine_c": '"0 K"',
     }
     lines = [f'{key} = [{{ value = {value}, source = "maker", at = "letter" }}]' for key, value in known.items()]
-    own = ['cas = "64742-48-9"', 'names = ["our naphtha"]', *lines]
-    (shop / "substances" / "64742-48-9.toml").write_text("\n".join(own))
+    own = ['cas = "64741-84-0"', 'names = ["our naphtha"]', *lines]
+    (shop / "substances" / "64741-84-0.toml").write_text("\n".join(own))
     (shop / "substances" / "sources.toml").write_text('[maker]\ntitle = "A letter"\nedition = "2026"\n')
     head = 'id = "ours"\ntitle = "Ours"\njurisdiction = "here"\nedition = "2026"\n'
     (shop / "rules" / "ours.toml").write_text(f"[pack]\n{head}")
@@ -67,11 +67,11 @@ def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_fi
     about = (shop / "shop.toml").read_text().replace('["us-federal"]', '["us-federal", "rules/ours.toml"]')
     (shop / "shop.toml").write_text(about.replace("[shop]", '[shop]\nplugins = ["house.py"]'))
     (product,) = (shop / "products").glob("*.toml")
-    text = product.read_text().replace("67-64-1", "64742-48-9").replace('name = "acetone"', 'name = "our naphtha"')
+    text = product.read_text().replace("67-64-1", "64741-84-0").replace('name = "acetone"', 'name = "our naphtha"')
     product.write_text(text)
     run = runner.invoke(main, ["sheet", str(job), "--draws", "60"])
     files = run.stdout.split("Files read")[1]
-    assert all(name in files for name in ("64742-48-9.toml", "ours.toml", "house.py")), run.output
+    assert all(name in files for name in ("64741-84-0.toml", "ours.toml", "house.py")), run.output
 
 
 def test_an_amount_is_printed_as_people_read_it(runner: CliRunner, job: Path) -> None:

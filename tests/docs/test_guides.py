@@ -98,6 +98,6 @@ def test_a_part_without_data_stops_the_sheet_until_the_file_of_the_guide_is_ther
 
 
 PART = """[[product.part]]
-cas = "64742-95-6"
+cas = "128601-23-0"
 weight = "100 %"
 """

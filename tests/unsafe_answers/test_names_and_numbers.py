@@ -61,6 +61,7 @@ def test_check_finds_it_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
         ("67-64-1", "propan-2-one"),
         ("64742-82-1", "white spirit"),  # a name that several numbers share
         ("64742-82-1", "Stoddard solvent"),
+        ("64742-89-8", "naphtha"),  # the name of another mixture
     ],
 )
 def test_another_word_for_the_same_is_none(tmp_path: Path, cas: str, name: str) -> None:

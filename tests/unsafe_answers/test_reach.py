@@ -53,6 +53,7 @@ PARTS = {
     "unweighed": 'part = [{ cas = "108-88-3", weight = "100 %" }]',
     "secret": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { name = "a secret", weight = "40 %" }]',
     "rare": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "137-26-8", weight = "40 %" }]',
+    "fraction": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "64742-48-9", weight = "40 %" }]',
     "drafted": 'draft = true\ndensity = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "100 %" }]',
 }
 JOB = """
@@ -96,6 +97,7 @@ def reach(shop: Path) -> dict[str, dict[str, Any]]:
         ("unweighed", "density", ["product", "density"]),
         ("secret", "named", ["product", "part", 1]),
         ("rare", "data", ["product", "part", 1, "cas"]),
+        ("fraction", "boiling_range", ["product", "part", 1]),
         ("drafted", "confirmed", ["product", "draft"]),
     ],
 )
