@@ -29,6 +29,7 @@ from safety.formulas.fractions import (
 from safety.model import Classification, Composition, Part, Product, Range, Substance
 from safety.reference.group_limits import limits_of
 from safety.reference.loaded import Reference
+from safety.reference.notes import shown_absent
 from safety.words import message, say
 
 #: Shares by volume at which a fraction is cut: the light end decides the first minutes, so its slice is small.
@@ -44,7 +45,6 @@ PRESSURE_CONTRADICTS = 4.0
 #: Where a line is laid through the vapour pressure of a slice [K].
 FITTED_AT = (268.15, 293.15, 318.15)
 ROOM = 293.15
-BENZENE = "71-43-2"
 #: Registry numbers given to process streams of petroleum: combinations of hydrocarbons by their own definition.
 PETROLEUM = ("64741-", "64742-")
 
@@ -174,18 +174,6 @@ def stated(part: Part, product: Product, reference: Reference) -> Substance | Un
     kept = tuple(c for c in base.classes if not shown_absent(c, part, product))
     made = replace(base, properties=found)
     return made if kept == base.classes else made.classified(kept)
-
-
-def shown_absent(one: Classification, part: Part, product: Product) -> bool:
-    """Whether the product's file itself shows that a part holds too little of what its class is about (note P)."""
-    if one.unless is None:
-        return False
-    cas, under = one.unless
-    beside = [other.high for other in product.parts if other.cas == cas]
-    own = part.stated.benzene if cas == BENZENE else None
-    if own is not None and own.high >= under:
-        return False
-    return (own is not None and not beside) or (bool(beside) and sum(beside) < under * part.low)
 
 
 # ---------------------------------------------------------------- what is given

@@ -18,8 +18,9 @@ from safety.formulas.ignition import flammable_category
 from safety.model import Classification, Figure, Part, Product, Threshold
 from safety.model.hazards import Implied, ProductHazards, base, fits, outdone, single
 from safety.reference.citing import as_threshold, cite
-from safety.reference.fractions import is_fraction, shown_absent
+from safety.reference.fractions import is_fraction
 from safety.reference.loaded import Reference, crossed, settled
+from safety.reference.notes import shown_absent
 from safety.reference.tables import disputed, said_by
 from safety.words import say
 
