@@ -45,7 +45,7 @@ def references(report: Report) -> dict[str, Finding]:
 
 def explain(report: Report, reference: str, finding: Finding) -> Node:
     """The derivation of everything a finding says."""
-    folder = Path(report.job.shop.file).parent
+    files = _Files(Path(report.job.shop.file).parent)
     step = say("whole job") if finding.step is None else report.job.steps[finding.step].name
     under = [
         Node(
@@ -67,11 +67,11 @@ def explain(report: Report, reference: str, finding: Finding) -> Node:
             under.append(Node(say("{label}: {text}", label=label, text=text)))
     seen: set[tuple[str, float]] = set()
     known = {**catalogue(), **report.formulas}
-    under += [_figure(figure, folder, seen, known) for figure in finding.figures]
+    under += [_figure(figure, files, seen, known) for figure in finding.figures]
     return Node(say("[{reference}] {statement}", reference=reference, statement=finding.statement), tuple(under))
 
 
-def _figure(figure: Figure, folder: Path, seen: set[tuple[str, float]], known: Mapping[str, Formula]) -> Node:
+def _figure(figure: Figure, files: _Files, seen: set[tuple[str, float]], known: Mapping[str, Formula]) -> Node:
     """A figure with all it was made from; one that was explained further up is not explained again."""
     middle = say(", middle estimate {p50}", p50=significant(figure.p50)) if figure.p50 is not None else ""
     unit = "" if figure.unit == "1" else f" {figure.unit}"
@@ -85,7 +85,7 @@ def _figure(figure: Figure, folder: Path, seen: set[tuple[str, float]], known: M
     formula = known.get(figure.formula)
     if formula:
         under.append(_formula(formula))
-    under += [_input(label, value, folder, seen, known) for label, value in figure.inputs]
+    under += [_input(label, value, files, seen, known) for label, value in figure.inputs]
     return Node(text, tuple(under))
 
 
@@ -96,14 +96,14 @@ def _formula(formula: Formula) -> Node:
     return Node(text, (Node(say("source: {source}{unverified}", source=formula.source, unverified=unverified)),))
 
 
-def _input(label: str, value: Any, folder: Path, seen: set[tuple[str, float]], known: Mapping[str, Formula]) -> Node:
+def _input(label: str, value: Any, files: _Files, seen: set[tuple[str, float]], known: Mapping[str, Formula]) -> Node:
     """One input: a figure is explained in turn, anything else says where it was read."""
     if isinstance(value, Figure):
-        return _figure(value, folder, seen, known)
-    return Node(say("{label}: {value}", label=label, value=_leaf(value, folder)))
+        return _figure(value, files, seen, known)
+    return Node(say("{label}: {value}", label=label, value=_leaf(value, files)))
 
 
-def _leaf(value: Any, folder: Path) -> str:
+def _leaf(value: Any, files: _Files) -> str:
     if isinstance(value, Cited):
         unverified = say("; unverified: {why}", why=value.unverified) if value.unverified else ""
         return say(
@@ -129,7 +129,7 @@ def _leaf(value: Any, folder: Path) -> str:
     if isinstance(value, Classification):
         return named(value)
     if isinstance(value, Given):
-        return say("{text} ({place})", text=value.text, place=_place(value, folder))
+        return say("{text} ({place})", text=value.text, place=_place(value, files))
     if isinstance(value, Range):
         return _range(value)
     if isinstance(value, Unknown):
@@ -147,17 +147,33 @@ def _range(value: Range) -> str:
     return say("{text}; {basis}", text=text, basis=value.basis) if value.basis else text
 
 
-def _place(given: Given, folder: Path) -> str:
+def _place(given: Given, files: _Files) -> str:
     """File, line and key of a value a file gives; of its table, where the key itself was left out."""
     keys = ".".join(str(p) if isinstance(p, str) else str(p + 1) for p in given.path)
-    try:
-        text = open_document(folder / given.file).text
-    except Problems:
+    text = files.text(given.file)
+    if text is None:
         return say("{file}, {keys}", file=given.file, keys=keys)  # it has gone since it was read
     lines = _lines(text)
     if given.path not in lines:
         lines[given.path] = locate(text, given.path) or locate(text, given.path[:-1])
     return say("{file}:{line}, {keys}", file=given.file, line=lines[given.path] or "?", keys=keys)
+
+
+class _Files:
+    """The files of a shop that one explanation goes back to, each read once for it."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._texts: dict[str, str | None] = {}
+
+    def text(self, name: str) -> str | None:
+        """What a file says; None where it cannot be read any more."""
+        if name not in self._texts:
+            try:
+                self._texts[name] = open_document(self._folder / name).text
+            except Problems:
+                self._texts[name] = None
+        return self._texts[name]
 
 
 @lru_cache(maxsize=16)

@@ -157,7 +157,6 @@ class AirTask:
 
     def __init__(self, job: Job, exposure: Exposure, reference: Reference):
         self.job, self.exposure, self.reference = job, exposure, reference
-        self._origins: dict[tuple[str, int | None], Inputs] = {}
 
     @cached_property
     def limits(self) -> tuple[tuple[Limit, ...], ...]:
@@ -228,11 +227,8 @@ class AirTask:
         return ((mass.name, mass),) if isinstance(mass, Figure) else ()
 
     def _origin(self, cas: str, air: Air) -> Inputs:
-        """What the concentration of a substance was made from; worked out once for each step."""
-        step = self._step(air)
-        if (cas, step) not in self._origins:
-            self._origins[cas, step] = made_of(self.exposure, cas, step)
-        return self._origins[cas, step]
+        """What the concentration of a substance was made from."""
+        return made_of(self.exposure, cas, self._step(air))
 
     def _step(self, air: Air) -> int | None:
         """The step whose air this is; None for that of a whole shift."""

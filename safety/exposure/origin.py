@@ -2,16 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import Any, Concatenate, ParamSpec
 
 from safety.exposure.liquids import CORRELATION_SPREAD
 from safety.exposure.result import Exposure
 from safety.model import Given, Job, Leftover, Range, Step, Use
-from safety.words import say
+from safety.words import say, spoken
 
 Inputs = tuple[tuple[str, Any], ...]
+_P = ParamSpec("_P")
+
+#: What has been put together of the air a thread asks about: a sheet asks for the same hundreds of times. Plugins are
+#: asked in threads of their own, so what one does to its inputs reaches nobody else's.
+_noted = threading.local()
+
+
+def _once(
+    make: Callable[Concatenate[Exposure, _P], Iterable[tuple[str, Any]]],
+) -> Callable[Concatenate[Exposure, _P], Inputs]:
+    """The same, put together once as long as a thread asks about the same air in the same language."""
+
+    @wraps(make)
+    def noted(exposure: Exposure, /, *args: _P.args, **kwargs: _P.kwargs) -> Inputs:
+        if getattr(_noted, "air", None) is not exposure or _noted.language != spoken():
+            _noted.air, _noted.language, _noted.found = exposure, spoken(), {}
+        found: dict[object, Inputs] = _noted.found
+        key = make, args, tuple(kwargs.items())
+        if key not in found:
+            found[key] = tuple(make(exposure, *args, **kwargs))
+        return found[key]
+
+    return noted
+
 
 #: The equations of the engine, by their names in the catalogue.
 EQUATIONS = ("two_zone_near", "two_zone_far", "near_field_exchange", "mass_transfer_coefficient", "antoine_pressure")
@@ -20,29 +46,32 @@ EQUATIONS = ("two_zone_near", "two_zone_far", "near_field_exchange", "mass_trans
 OF_A_FRACTION = ("slice_boiling_point", "watson_factor", "fraction_molar_mass", "fraction_vapour_pressure")
 
 
-def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Inputs:
+@_once
+def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Iterator[tuple[str, Any]]:
     """Everything that went into the air figures of one substance, up to a step (None: the whole job).
 
     (label, value) pairs: what was used where, the part's share in each product, the place's air,
     and the data of the substance and of what evaporates beside it, with the place in the file or the source of each.
     """
     last = len(exposure.job.steps) if step is None else step + 1
-    inputs: list[tuple[str, Any]] = []
     for index in range(last):
-        inputs += _used(exposure.job, cas, index)
+        yield from _used(exposure, None, cas, index)
     until = exposure.timeline.span(last - 1)[1]
-    for other in exposure.neighbours:
+    for number, other in enumerate(exposure.neighbours):
         for index in range(len(other.job.steps)):
             if other.timeline.span(index)[0] < until:
-                inputs += _used(other.job, cas, index, say("“{job}”, ", job=other.job.title))
-    inputs += _air(exposure, last - 1)
-    inputs += data_of(exposure, cas)
+                yield from _used(exposure, number, cas, index)
+    yield from _air(exposure, last - 1)
+    yield from data_of(exposure, cas)
     for beside in _beside(exposure, cas, last, until):
-        inputs += data_of(exposure, beside)
-    equations = (*EQUATIONS, *OF_A_FRACTION) if _cut(exposure, cas) else EQUATIONS
-    inputs.append((say("equations"), ", ".join(equations)))
-    inputs.append((say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)))
-    return tuple(inputs)
+        yield from data_of(exposure, beside)
+    yield from _computed(exposure, _cut(exposure, cas))
+
+
+@_once
+def _computed(exposure: Exposure, cut: bool) -> Iterator[tuple[str, Any]]:
+    yield say("equations"), ", ".join((*EQUATIONS, *OF_A_FRACTION) if cut else EQUATIONS)
+    yield say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)
 
 
 def _cut(exposure: Exposure, cas: str) -> bool:
@@ -53,8 +82,14 @@ def _cut(exposure: Exposure, cas: str) -> bool:
     return listed or any(p.key == cas and p.stated.boiling_range for product in products for p in product.parts)
 
 
-def _used(job: Job, cas: str, index: int, whose: str = "") -> Iterator[tuple[str, Any]]:
-    """Each thing of a step that holds the substance: its amount, its area, and the substance's share in it."""
+@_once
+def _used(exposure: Exposure, neighbour: int | None, cas: str, index: int) -> Iterator[tuple[str, Any]]:
+    """Each thing of a step that holds the substance: its amount, its area, and the substance's share in it.
+
+    The step is the job's own (None) or that of one of its neighbours.
+    """
+    job = exposure.job if neighbour is None else exposure.neighbours[neighbour].job
+    whose = "" if neighbour is None else say("“{job}”, ", job=job.title)
     step = job.steps[index]
     tables: tuple[tuple[str, tuple[Use | Leftover, ...]], ...] = (("use", step.uses), ("leaves_wet", step.leaves_wet))
     for key, things in tables:
@@ -89,6 +124,7 @@ def _amount(thing: Use | Leftover) -> str:
     return say("{written} ({mass}){area}", written=thing.written or say("by coverage"), mass=kilograms, area=area)
 
 
+@_once
 def _air(exposure: Exposure, index: int) -> Iterator[tuple[str, Any]]:
     shop, step = exposure.job.shop, exposure.job.steps[index]
     place = step.place
@@ -141,6 +177,7 @@ def _beside(exposure: Exposure, cas: str, last: int, until: float) -> list[str]:
     return [s.cas for s in exposure.substances if s.cas in shared and s.cas != cas]
 
 
+@_once
 def data_of(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:
     """What of a substance's own data its vapour is computed from."""
     substance = next(s for s in exposure.substances if s.cas == cas)

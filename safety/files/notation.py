@@ -389,11 +389,17 @@ def _near_our_time(value: Day) -> Day:
 
 def nearest(word: object, known: Iterable[str]) -> str:
     """Return ``did you mean "x"?`` for the most similar known word, or the words to choose from."""
-    words = sorted(known)
-    close = get_close_matches(str(word), words, 1, 0.6)
+    words = tuple(sorted(known))
+    close = _closest(str(word), words)
     if close:
-        return say('did you mean "{word}"?', word=close[0])
+        return say('did you mean "{word}"?', word=close)
     if not words:
         return say("there are none yet")
     shown = ", ".join(f'"{w}"' for w in words[:12]) + (" ..." if len(words) > 12 else "")
     return say("write one of: {words}", words=shown)
+
+
+@lru_cache(256)
+def _closest(word: str, words: tuple[str, ...]) -> str:
+    """The most similar of some words, or ""; a sheet asks for the same few again and again."""
+    return next(iter(get_close_matches(word, words, 1, 0.6)), "")

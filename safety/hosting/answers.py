@@ -66,6 +66,8 @@ _SHARES = ("%", "ppm")
 TEXTS = (str, Message, Text, ClockTime)
 #: Kinds of text, numbers and mappings: one made of these could show another face to everybody who looks.
 _PLAIN = frozenset({*TEXTS, bool, int, float, dict, *np.sctypeDict.values()} - {np.object_, np.void})
+#: Sorts of what could be so: it is compared and printed as it stands.
+_SHOWN = ("text", "truth", "number", "mapping")
 _NOTHING = object()
 #: A place in an answer: its name, or a field or number of the place around it.
 _At: TypeAlias = "str | tuple[_At, str | int]"
@@ -146,6 +148,7 @@ class _Walk:
     def __init__(self) -> None:
         self._seen: set[int] = set()  # records
         self._sound: dict[int, int] = {}  # texts, each with the depth down from which all it was made of is sound
+        self._same: dict[tuple[int, int, bool], int] = {}  # rows that do not count, by their type, the same
         self._left = ALL
 
     def record(self, record: Any, at: _At, depth: int = 0, counted: bool = True) -> None:
@@ -160,24 +163,31 @@ class _Walk:
     def _value(self, value: Any, hint: Any, at: _At, depth: int, endless: bool, counted: bool) -> None:
         if depth > DEEPEST:
             raise Unsound(say("{at} is nested too deep", at=_named(at)[:200]))
-        if type(value) in TEXTS:  # most of what there is
+        kind = type(value)
+        sort = _sort(value)
+        if sort == "text" and kind in TEXTS:  # most of what there is
             self._text(value, at, counted)
             self._made_of(value, at, depth)
             if hint is str or hint is Any:
                 return
-        elif isinstance(value, (str, Real, Mapping)) and not _plain(value):
-            raise Unsound(say("{at} is {got}", at=_named(at), got=type(value).__name__))
-        elif isinstance(value, str):
+        elif sort in _SHOWN and not _plain(value):
+            raise Unsound(say("{at} is {got}", at=_named(at), got=kind.__name__))
+        elif sort == "text":
             self._text(value, at, counted)
-        elif isinstance(value, Real) and not isinstance(value, bool):
+        elif sort == "number":
             self._count(1, at, counted)
             size: Any = abs(value)
             if not (size <= LARGEST or (endless and size == math.inf)):  # NaN is neither
                 raise Unsound(say("{at} is {value}, which no figure can be", at=_named(at), value=plain(value, 20)))
-        elif isinstance(value, (tuple, list, Mapping)) and len(value) > MOST:
+        elif sort in ("row", "mapping") and len(value) > MOST:
             raise Unsound(say("{at} has {count} items; {most} at most", at=_named(at), count=len(value), most=MOST))
+        same = (id(value), id(hint), endless) if kind is tuple and not counted else None
+        if same and depth <= self._same.get(same, -1):
+            return
         if not self._fits(value, hint, at, depth, endless, counted):
-            raise Unsound(say("{at} is {got}", at=_named(at), got=type(value).__name__))
+            raise Unsound(say("{at} is {got}", at=_named(at), got=kind.__name__))
+        if same:
+            self._same[same] = depth  # only now, as with texts
 
     def _fits(self, value: Any, hint: Any, at: _At, depth: int, endless: bool, counted: bool) -> bool:
         """Whether a value has the type of its field; all it holds is looked through on the way."""
@@ -214,19 +224,20 @@ class _Walk:
 
     def _anything(self, value: Any, at: _At, depth: int, counted: bool) -> bool:
         """What a record takes without saying of which type: our own records, text, numbers and lists of these."""
-        if is_dataclass(value) and type(value).__module__.startswith("safety."):
+        sort = _sort(value)
+        if sort == "record":
             self.record(value, at, depth, counted)
             return True
-        if isinstance(value, (tuple, list)):
+        if sort == "row":
             for number, one in enumerate(value):
                 self._value(one, Any, (at, number), depth + 1, True, counted)
             return True
-        if isinstance(value, Mapping):
+        if sort == "mapping":
             for key, one in value.items():
                 self._value(key, str, at, depth + 1, True, counted)
                 self._value(one, Any, (at, key), depth + 1, True, counted)
             return True
-        return value is None or isinstance(value, (str, Real)) or type(value).__module__ == "datetime"
+        return value is None or sort in _SHOWN or type(value).__module__ == "datetime"
 
     def _text(self, text: str, at: _At, counted: bool) -> None:
         self._count(len(text), at, counted)
@@ -269,6 +280,27 @@ def _plain(value: Any) -> bool:
     return type(held) in _PLAIN
 
 
+def _sort(value: Any) -> str:
+    """What a value is to be looked through as; "" where it is no text, number, row, mapping or record of ours."""
+    kind: Any = type(value)
+    return _sort_of(kind) if type(kind) is type else ""  # a class of another kind could pass for one of ours
+
+
+@cache
+def _sort_of(kind: Any) -> str:
+    if issubclass(kind, str):
+        return "text"
+    if issubclass(kind, bool):
+        return "truth"
+    if issubclass(kind, Real):
+        return "number"
+    if issubclass(kind, Mapping):
+        return "mapping"
+    if issubclass(kind, (tuple, list)):
+        return "row"
+    return "record" if is_dataclass(kind) and kind.__module__.startswith("safety.") else ""
+
+
 @cache
 def _hints(kind: Any) -> dict[str, Any]:
     hints = get_type_hints(kind)
@@ -284,8 +316,7 @@ def _form(hint: Any) -> tuple[Any, tuple[Any, ...], bool]:
 def _outside(value: Any, hint: Any) -> bool:
     """Whether a value is of a type on its outside; what it holds is not looked at."""
     if hint in (float, int):
-        whole = hint is int and not isinstance(value, int)
-        return isinstance(value, Real) and not isinstance(value, bool) and not whole
+        return _sort(value) == "number" and (hint is float or isinstance(value, int))
     origin, inner, _ = _form(hint)
     if origin is Literal:
         return value in inner

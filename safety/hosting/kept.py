@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import gc
 import operator
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import fields, is_dataclass
 from functools import cache
-from itertools import chain
+from itertools import chain, compress, repeat
 from types import MappingProxyType
 from typing import Any
 
@@ -39,26 +39,27 @@ class Kept:
 
     def add(self, *things: Any) -> None:
         """Keep these too, and all they hold."""
-        level, known, begun = list(things), self._known, len(self._holders)
+        begun = len(self._holders)
+        level: Iterable[Any] = things
         while level:
-            fresh = []
-            for one in level:
-                kind = one.__class__
+            holding = list(compress(level, map(_holds, map(type, level))))  # most things are plain
+            fresh = dict(zip(map(id, holding), holding, strict=True))
+            fresh = {at: fresh[at] for at in fresh.keys() - self._known.keys()}
+            self._known |= fresh
+            by_kind: dict[type, list[Any]] = {}
+            for one in fresh.values():
+                by_kind.setdefault(type(one), []).append(one)
+            for array in by_kind.pop(np.ndarray, ()):
+                self._arrays.append((array, _bits(array).copy(), _form(array)))
+            for kind, ones in by_kind.items():
                 read = _reader(kind)
-                if read is _PLAIN or id(one) in known:
-                    continue
-                known[id(one)] = one
-                if kind is np.ndarray:
-                    self._arrays.append((one, _bits(one).copy(), _form(one)))
-                    continue
-                fresh.append(one)
                 if read is not None:
-                    self._holders.append(one)
-                    self._states.append((kind, read(one)))
+                    self._holders += ones
+                    self._states += zip(repeat(kind), map(read, ones))
                 if kind is dict:
-                    self._mappings.append(one)
-                    self._keys += one
-            level = gc.get_referents(*fresh)
+                    self._mappings += ones
+                    self._keys += chain.from_iterable(ones)
+            level = gc.get_referents(*chain.from_iterable(by_kind.values()))
         self._held += gc.get_referents(*self._holders[begun:])
 
     def changed(self) -> bool:
@@ -108,6 +109,11 @@ def _reader(kind: type) -> Any:
         return _PLAIN
     names = _fields(kind)
     return operator.attrgetter(*names, names[0]) if names else None  # a row also of a single one
+
+
+@cache
+def _holds(kind: type) -> bool:
+    return _reader(kind) is not _PLAIN
 
 
 @cache

@@ -124,12 +124,14 @@ def test_what_was_explained_is_not_explained_again() -> None:
     )
     inner = Figure("inner", 2.0, "ppm", inputs=(("datum", source),))
     outer = Figure("outer", 4.0, "ppm", inputs=(("first", inner), ("second", inner)))
-    lines = list(why._figure(outer, Path(), set(), catalogue()).lines())
+    lines = list(why._figure(outer, why._Files(Path()), set(), catalogue()).lines())
     assert [("as above" in line) for line in lines if "inner" in line] == [False, True]
 
 
 def test_a_file_that_has_gone_is_still_named(tmp_path: Path) -> None:
-    assert why._place(Given("jobs/gone.toml", ("job", "start"), ""), tmp_path) == "jobs/gone.toml, job.start"
+    assert (
+        why._place(Given("jobs/gone.toml", ("job", "start"), ""), why._Files(tmp_path)) == "jobs/gone.toml, job.start"
+    )
 
 
 def test_the_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -458,3 +458,32 @@ def test_what_many_figures_share_is_looked_through_once(monkeypatch: pytest.Monk
     answers.check("assess", [replace(SOUND, figures=(figure,))])
     assert looked.count("the hall") == 1
     assert looked.count(shared) == 200  # its length counts each time it may be printed
+
+
+def test_a_row_of_inputs_is_looked_through_once_for_each_type_it_stands_for() -> None:
+    """Numbers that are a sound value are no sound pair of a label and a value."""
+    row = (1.0, 2.0)
+    sound = Figure("level", 1.0, "ppm", inputs=(("all", row), ("again", row)))
+    answers.check("assess", [replace(SOUND, figures=(sound,))])
+    unsound = Figure("level", 1.0, "ppm", inputs=(("all", row), row))  # type: ignore[arg-type]
+    with pytest.raises(answers.Unsound, match=r"inputs\[1\]\[0\] is float"):
+        answers.check("assess", [replace(SOUND, figures=(unsound,))])
+
+
+def test_a_class_that_equals_a_number_is_none() -> None:
+    """What a type is to be looked through as is kept by the type: one that says it is another must not find its place."""
+
+    class Equal(type):
+        def __eq__(cls, other: object) -> bool:
+            return True
+
+        def __hash__(cls) -> int:
+            return hash(float)
+
+    class Number(metaclass=Equal):
+        def __abs__(self) -> float:
+            return 0.0
+
+    answers.check("assess", [SOUND])  # float is known by now
+    with pytest.raises(answers.Unsound, match="value is Number"):
+        answers.check("assess", [replace(SOUND, figures=(Figure("level", Number(), "ppm"),))])  # type: ignore[arg-type]

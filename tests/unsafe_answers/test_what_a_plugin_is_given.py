@@ -23,6 +23,7 @@ import numpy as np
 import pytest
 
 from safety import hookimpl
+from safety.exposure.origin import made_of
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.model import Finding, Lines, Report
@@ -229,6 +230,27 @@ def test_a_lookup_of_one_plugin_is_not_that_of_another(whole: Path, beside: Call
     beside("bbb", assess=looks)
     assert assessed(whole).failures == ()
     assert seen == {"toluene": "toluene", "benzene": "benzene"}
+
+
+def test_what_a_figure_was_made_from_is_put_together_for_each_plugin(whole: Path, beside: Callable[..., None]) -> None:
+    """It is kept for who asks again: were it kept for all, the next one would print what this one wrote there."""
+    seen: dict[str, Any] = {}
+
+    def lies(exposure: Any) -> list[Finding]:
+        (label, given), *_ = made_of(exposure, exposure.substances[0].cas)
+        assert made_of(exposure, exposure.substances[0].cas)[0] == (label, given)
+        seen["written"] = given.text
+        object.__setattr__(given, "text", "nothing")
+        return []
+
+    def looks(exposure: Any) -> list[Finding]:
+        seen["read"] = made_of(exposure, exposure.substances[0].cas)[0][1].text
+        return []
+
+    beside("aaa", assess=lies)
+    beside("bbb", assess=looks)
+    assert assessed(whole).failures == ()
+    assert seen["read"] == seen["written"] != "nothing"
 
 
 def test_an_honest_plugin_changes_nothing(whole: Path, beside: Callable[..., None]) -> None:
