@@ -19,7 +19,7 @@ from safety import own_keys
 from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
 from safety.files import reading, trust
 from safety.files.notation import nearest, squeezed
-from safety.files.reading import Draft, Edit, unchanged
+from safety.files.reading import Draft, Edit, OpenShop, unchanged
 from safety.files.toml import At, Document, files_in, plain, tables
 from safety.hosting import host
 from safety.hosting.host import Host
@@ -62,6 +62,8 @@ class Workplace:
         self.records = records
         self._edit = edit
         self._of = of
+        self._given: dict[Path, Asked] = dict(of._given) if of else {}
+        self._own_shop = True  # whether the shop and its products are read with the edit, and not the job alone
         self._known: dict[str, _Known] = {}  # by the language it was read in: records hold sentences too
 
     @classmethod
@@ -80,7 +82,26 @@ class Workplace:
 
     def edited(self, edit: Edit) -> Workplace:
         """The same with its files saying something else: what if. No file is changed."""
-        return Workplace(self.file, self.records, edit, self)
+
+        def both(document: Document) -> Document:
+            return edit(self._edit(document))
+
+        return Workplace(self.file, self.records, both, self)
+
+    def given(self, job: Path | str, *, start: datetime | None = None, air: str = "") -> Workplace:
+        """The same with a job that begins at another moment, or in another state of the air; sheets of it say so.
+
+        ``air`` is what every step has that names no state of its own.
+        """
+        if not (start or air):
+            return self
+        path, asked = self.find(job), Asked(start, air)
+        changed = self.edited(_changed(path, asked))
+        changed._given[path.resolve()] = asked
+        changed._own_shop = False
+        (one,) = changed.planned([path])
+        _heard(one.job, air)
+        return changed
 
     # ------------------------------------------------------------ what there is
 
@@ -110,17 +131,17 @@ class Workplace:
         known = self._now()
         return InForce(*known.loaded.on(known.opened.sound(), day))
 
-    def planned(self, jobs: Iterable[Path | str], edit: Edit | None = None) -> tuple[Planned, ...]:
-        """Some jobs of this shop, each with the plugins and rules of its day. ``edit`` changes what their files say."""
+    def planned(self, jobs: Iterable[Path | str]) -> tuple[Planned, ...]:
+        """Some jobs of this shop, each with the plugins and rules of its day."""
         paths = self._own(jobs)
         known = self._now()
-        drafts = known.drafts(paths, edit)  # every mistake of the shop and the jobs at once
+        drafts = known.drafts(paths)  # every mistake of the shop and the jobs at once
         shop = known.opened.sound()
         in_force = [known.loaded.on(shop, draft.start.date()) for draft in drafts]
         found = []
         for draft, (plugins, reference) in zip(drafts, in_force, strict=True):
             job, absent = known.opened.job(draft, reference.find), any(plugins.gaps(shop.expects))
-            job = own_keys.read(job, plugins.keys, absent, edit or self._edit)
+            job = own_keys.read(job, plugins.keys, absent, self._edit)
             found.append(Planned(plugins, reference, job))
         return tuple(found)
 
@@ -137,17 +158,17 @@ class Workplace:
     ) -> Report:
         """Assess a job, by its file or id: as planned, or with another start or state of the air, in a language.
 
-        ``air`` is what every step has that names no state of its own. ``progress`` hears how far the work has come.
+        ``start`` and ``air`` as for ``given``. ``progress`` hears how far the work has come.
         """
         with _said_in(language):
-            path, asked = self.find(job), Asked(start, air)
-            (one,) = self.planned([path], _changed(path, asked) if start or air else None)
-            _heard(one.job, air)
+            path = self.find(job)
+            place = self.given(path, start=start, air=air)
+            (one,) = place.planned([path])
             with self.records(one.job.shop) as ledger:
                 report = assess(
                     one.job, one.reference, one.plugins, draws=draws, seed=seed, ledger=ledger, progress=progress
                 )
-                return replace(report, asked=asked)
+                return replace(report, asked=place._given.get(path.resolve(), Asked()))
 
     # ------------------------------------------------------------ what is known so far
 
@@ -163,10 +184,11 @@ class Workplace:
 
     def _now(self) -> _Known:
         """What was read before, where no file of it has changed; else a new beginning."""
-        loaded = self._of._now().loaded if self._of else None
+        of = self._of._now() if self._of else None
         known = self._known.get(spoken())
-        if known is None or (known.loaded.watch.changed() if loaded is None else known.loaded is not loaded):
-            known = _Known(self.file, self._edit, loaded or _Loaded(self.file.parent))
+        if known is None or (known.loaded.watch.changed() if of is None else known.loaded is not of.loaded):
+            opened = replace(of.opened, edit=self._edit) if of and not self._own_shop else None
+            known = _Known(self.file, self._edit, of.loaded if of else _Loaded(self.file.parent), opened)
             self._known[spoken()] = known
         return known
 
@@ -189,7 +211,7 @@ def _changed(path: Path, asked: Asked) -> Edit:
 
     def edit(document: Document) -> Document:
         table = document.data.get("job")
-        if document.path != path or not isinstance(table, dict):
+        if document.path.resolve() != path.resolve() or not isinstance(table, dict):
             return document
         data = {**document.data, "job": {**table, **new}}
         if asked.air and isinstance(data.get("measurement"), list):
@@ -301,17 +323,15 @@ class _Loaded:
 class _Known:
     """What a workplace has read, in one language."""
 
-    def __init__(self, file: Path, edit: Edit, loaded: _Loaded) -> None:
+    def __init__(self, file: Path, edit: Edit, loaded: _Loaded, opened: OpenShop | None) -> None:
         self.loaded = loaded
         products = file.parent / "products"
         loaded.watch.look([file, products, *files_in(products)])
-        self.opened = reading.open_shop(file, edit)
+        self.opened = opened or reading.open_shop(file, edit)
         self._drafts: dict[tuple[Path, ...], tuple[_Watch, list[Draft]]] = {}  # those asked for together
 
-    def drafts(self, paths: Sequence[Path], edit: Edit | None = None) -> list[Draft]:
-        """The files of some jobs, read once unless one of them has changed or is to say something else."""
-        if edit:
-            return self.opened.drafts(paths, edit)
+    def drafts(self, paths: Sequence[Path]) -> list[Draft]:
+        """The files of some jobs, read once unless one of them has changed."""
         key = tuple(paths)
         if key not in self._drafts or self._drafts[key][0].changed():
             self._drafts[key] = _Watch(paths), self.opened.drafts(paths)

@@ -8,6 +8,7 @@ import sys
 import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
+from safety.cli.given import AIR, START, moment, state_of
 from safety.cli.terminal import progress_bar
 from safety.words import say
 
@@ -16,16 +17,28 @@ from safety.words import say
 @click.argument("job", metavar="JOB", shell_complete=complete.jobs)
 @click.option("--change", "changes", metavar="KEY=VALUE", multiple=True, help="One alternative; repeat it for more.")
 @click.option("--try", "attempt", is_flag=True, help="Look for the least change that removes each stop and respirator.")
+@START
+@AIR
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
 @click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
-def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws: int, seed: int) -> None:
+def command(
+    job: str,
+    changes: tuple[str, ...],
+    attempt: bool,
+    start: str | None,
+    air: str | None,
+    form: str,
+    draws: int,
+    seed: int,
+) -> None:
     """Show what a change would do, and the least change that helps.
 
     Each alternative stands beside the job as planned. JOB is a job's file or id. KEY is a key of
     the shop, the job or a product as the files have it, with ids, names or numbers for tables of
     a list. Changes that go together stand in one --change,
-    with ; between them. No file is changed.
+    with ; between them. No file is changed. With --start or --air every alternative begins then, or is in
+    that state of the air, unless it says otherwise.
 
     \b
     Examples:
@@ -37,11 +50,13 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
     """
     from safety.compare import Alternative, compare, propose, ranked, read_alternatives
     from safety.render import compare as render
+    from safety.render.records import asked
     from safety.workplace import Workplace
 
     if not changes and not attempt:
         raise click.UsageError(say("give at least one --change KEY=VALUE, or --try"))
-    workplace, path = Workplace.of(job)
+    opened, path = Workplace.of(job)
+    workplace = opened.given(path, start=moment(start), air=state_of(air))
     (planned,) = workplace.planned([path])
     alternatives = [Alternative(""), *read_alternatives(changes, path, planned.job)]
     with progress_bar(say("comparing"), form) as progress:
@@ -51,7 +66,11 @@ def command(job: str, changes: tuple[str, ...], attempt: bool, form: str, draws:
         with progress_bar(say("trying"), form) as progress:
             found = propose(workplace, path, draws=draws, seed=seed, progress=progress)
     if form == "json":
-        content = {"alternatives": render.record(outcomes), "proposals": render.record_proposals(found)}
+        content = {
+            "asked": asked(outcomes[0].report),
+            "alternatives": render.record(outcomes),
+            "proposals": render.record_proposals(found),
+        }
         click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))
     else:
         click.echo(render.table(outcomes), nl=False)

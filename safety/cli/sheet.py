@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -12,6 +11,7 @@ import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
 from safety.cli.as_frozen import alone
+from safety.cli.given import AIR, START, moment, state_of
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
 from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
@@ -33,10 +33,8 @@ if TYPE_CHECKING:
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
 @click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
-@click.option(
-    "--start", metavar="TIME", help='When work begins, in place of the file: "now", "07:30" or a date and time.'
-)
-@click.option("--air", metavar="STATE", help="The state of the air, in place of the job's own.")
+@START
+@AIR
 @click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
 @click.option(
     "--language",
@@ -84,7 +82,7 @@ def command(
     from safety.workplace import Workplace
 
     _fits(jobs, freeze, frozen, start is not None or air is not None)
-    begins, state = _moment(start), _state(air)
+    begins, state = moment(start), state_of(air)
     target = _target(pdf)
     look(target)
     if frozen is not None:
@@ -122,37 +120,6 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool) 
         wrong = say("--start and --air are for one job")
     if wrong:
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
-
-
-def _moment(start: str | None) -> datetime | None:
-    """When work is to begin, by the clock on the wall: "now", a time of today, or a date with a time."""
-    from safety.files.notation import Miswritten, moment
-    from safety.problems import Problem, Problems
-
-    if start is None:
-        return None
-    now = datetime.now().replace(second=0, microsecond=0)
-    if start.strip() == "now":
-        return now
-    try:
-        today = datetime.strptime(start.strip(), "%H:%M")
-    except ValueError:
-        try:
-            return moment(start)
-        except Miswritten as error:
-            write = say('write "now", "07:30" for today, or "2026-11-25T07:30"')
-            raise Problems([Problem("--start", 0, "", error.wrong, write)]) from None
-    return now.replace(hour=today.hour, minute=today.minute)
-
-
-def _state(air: str | None) -> str:
-    from safety.files.notation import Miswritten, text
-    from safety.problems import Problem, Problems
-
-    try:
-        return "" if air is None else text(air)
-    except Miswritten as error:
-        raise Problems([Problem("--air", 0, "", error.wrong, say("write a state of the place"))]) from None
 
 
 def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, draws: int, seed: int) -> NoReturn:

@@ -8,24 +8,28 @@ from typing import Any
 import click
 
 from safety.cli import complete
+from safety.cli.given import AIR, START, moment, state_of
 from safety.words import say
 
 
 @click.command()
 @click.argument("job", shell_complete=complete.jobs)
 @click.argument("reference", required=False)
+@START
+@AIR
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-def command(job: str, reference: str | None, form: str) -> None:
+def command(job: str, reference: str | None, start: str | None, air: str | None, form: str) -> None:
     """Show where a figure of a sheet comes from.
 
     JOB is a job's file or id. REFERENCE is the short number printed beside a finding on the sheet, such as 3.2
     (step 3, second finding; 0 is the whole job), or a step's number for all of its findings. Without it, all
-    references are listed.
+    references are listed. With --start or --air, of the sheet that is printed with the same.
 
     \b
     Examples:
       hazstep why boot-replacement
       hazstep why boot-replacement 6.3
+      hazstep why laminate-wipe-down 1 --air "roof fans on"
     """
     from safety.files.notation import nearest
     from safety.problems import Problem, Problems
@@ -33,7 +37,7 @@ def command(job: str, reference: str | None, form: str) -> None:
     from safety.workplace import Workplace
 
     workplace, path = Workplace.of(job)
-    report = workplace.assess(path)
+    report = workplace.assess(path, start=moment(start), air=state_of(air))
     known = references(report)
     chosen = [r for r in known if reference in (None, r, r.partition(".")[0])]
     if not chosen:

@@ -309,12 +309,9 @@ class OpenShop:
             raise Problems(self.found)
         return self.shop
 
-    def drafts(self, paths: Iterable[Path], edit: Edit | None = None) -> list[Draft]:
-        """The files of some jobs of this shop. Raises Problems with every mistake in them and in the shop's own files.
-
-        ``edit`` changes what they say; None: as the shop's files are changed.
-        """
-        run = replace(self, jobs={}, found=[*self.found], edit=self.edit if edit is None else edit)
+    def drafts(self, paths: Iterable[Path]) -> list[Draft]:
+        """The files of some jobs. Raises Problems with every mistake in them and in the shop's own files."""
+        run = replace(self, jobs={}, found=[*self.found])
         read = [_draft(path, run, None) for path in paths]
         run.sound()
         return [draft for draft in read if draft]

@@ -154,7 +154,7 @@ def _result(report: Report) -> tuple[Mark, str]:
     return "", say("No stop found in what was assessed")
 
 
-def _given(report: Report) -> str:
+def given(report: Report) -> str:
     """What was given for this sheet alone; "" where all is as the job's file has it."""
     start, air = report.asked.start, report.asked.air
     told = [
@@ -176,7 +176,7 @@ def _facts(report: Report) -> tuple[tuple[str, str], ...]:
         (say("Place"), job.place.name or job.place.id),
         (say("Clock"), span(job.start, 0, report.timeline.end)),
         (say("Air"), air),
-        (say("Given"), _given(report)),
+        (say("Given"), given(report)),
         (say("Crew"), crew),
         (say("Surface"), job.surface),
         (say("Temperature"), amounts.between(job.place.temperature, "K", system)),

@@ -13,6 +13,7 @@ from safety.compare.outcome import named
 from safety.model import Zone
 from safety.reference import long_shift
 from safety.render import text_safe
+from safety.render.arrange import given
 from safety.render.text import WIDTH, heading, wrapped
 from safety.units import significant
 from safety.words import say, term
@@ -80,6 +81,8 @@ def _by_step(worn: dict[int, str] | None) -> dict[str, str] | None:
 def _table(outcomes: Sequence[Outcome]) -> Iterator[str]:
     job = outcomes[0].report.job
     yield from wrapped(say("{title}: what if", title=job.title))
+    if told := given(outcomes[0].report):
+        yield from wrapped(told)
     yield "=" * WIDTH
     yield from wrapped(
         say(

@@ -55,11 +55,11 @@ def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
     return say(
         'Not printed here: {what}. The command "hazstep sheet {job} --full" shows all of it, with every figure.',
         what="; ".join([*titles, *(block.title for block in appendix)]),
-        job=_command_of(report),
+        job=as_asked_for(report),
     )
 
 
-def _command_of(report: Report) -> str:
+def as_asked_for(report: Report) -> str:
     """The job with what was given for this sheet, as it is typed."""
     start, air = report.asked.start, report.asked.air
     return shlex.join(

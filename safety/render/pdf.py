@@ -16,6 +16,7 @@ from safety.render.arrange import Sheet, arrange, where
 from safety.render.card import band, brief_reasons, facts, result, steps, stops
 from safety.render.charts import Plot
 from safety.render.columns import GUTTER, Columns
+from safety.render.fixed import as_asked_for
 from safety.render.layout import (
     BARE,
     BOLD,
@@ -89,7 +90,7 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
 def _how_to_ask(report: Report) -> str:
     return say(
         'The numbers in brackets are steps. Where a figure comes from: "hazstep why {job}" and the number after "why".',
-        job=report.job.id,
+        job=as_asked_for(report),
     )
 
 

@@ -46,10 +46,7 @@ def sheet(report: Report) -> dict[str, Any]:
                 "end": _iso(job.start, report.timeline.end),
                 "shop": job.shop.name,
             },
-            "asked": {
-                "start": report.asked.start.isoformat() if report.asked.start else None,
-                "air": report.asked.air,
-            },
+            "asked": asked(report),
             "language": spoken(),
             "complete": report.complete,
             "reasons": report.missing,
@@ -109,6 +106,12 @@ def _figure(figure: Figure, system: str) -> dict[str, Any]:
         "formula": figure.formula,
         "inputs": [{"name": label, "text": amounts.datum(value, system)} for label, value in figure.inputs],
     }
+
+
+def asked(report: Report) -> dict[str, str | None]:
+    """What was given for this sheet alone, ready for JSON."""
+    start = report.asked.start
+    return {"start": start.isoformat() if start else None, "air": report.asked.air}
 
 
 def _finding(report: Report, finding: Finding, marks: Sequence[Mark]) -> dict[str, Any]:

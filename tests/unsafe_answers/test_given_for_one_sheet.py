@@ -8,12 +8,17 @@ from __future__ import annotations
 
 import json
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from pypdf import PdfReader
 
 from safety.cli import main
+from safety.render.pdf import sheet as pdf
+from safety.why import references
+from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
 
 SHOP = """
@@ -165,3 +170,34 @@ def test_a_frozen_sheet_keeps_what_was_given(shop: Path) -> None:
     assert json.loads(CliRunner().invoke(main, ["sheet", "--frozen", id, "--format", "json"]).stdout)["sheet"]["asked"][
         "air"
     ]
+
+
+def test_why_and_compare_are_of_the_sheet_that_was_given(shop: Path) -> None:
+    """The page told to ask "hazstep why frames", which explained the figures of another air; compare judged that air."""
+    given = ("--start", "2026-06-01 13:30", "--air", "hatch shut")
+    workplace = Workplace.open(shop)
+    made = workplace.assess("frames", start=datetime(2026, 6, 1, 13, 30), air="hatch shut")
+    said = CliRunner().invoke(main, ["why", "frames", *given, "--format", "json"])
+    assert said.exit_code == 0
+    assert json.loads(said.stdout) == {key: one.statement for key, one in references(made).items()}
+    assert json.loads(said.stdout) != {
+        key: one.statement for key, one in references(workplace.assess("frames")).items()
+    }
+    pages = PdfReader(BytesIO(pdf(workplace.assess("frames", air="hatch shut", draws=100)))).pages
+    text = " ".join("".join(page.extract_text() for page in pages).split())
+    assert "\"hazstep why frames --air 'hatch shut'\"" in text
+
+    change = ("--change", "job.crew=2", "--draws", "100")
+    found = json.loads(CliRunner().invoke(main, ["compare", "frames", *given, *change, "--format", "json"]).stdout)
+    assert found["asked"] == {"start": "2026-06-01T13:30:00", "air": "hatch shut"}
+    (planned,) = (one for one in found["alternatives"] if one["planned"])
+    assert planned["stops"] == len(made.stops)
+
+
+def test_a_change_goes_over_what_was_given(shop: Path) -> None:
+    """--air shut, and an alternative with the hatch open: each is on its own air."""
+    words = ["compare", "frames", "--air", "hatch shut", "--change", "job.air=hatch open", "--draws", "100"]
+    found = json.loads(CliRunner().invoke(main, [*words, "--format", "json"]).stdout)["alternatives"]
+    open_, shut = sorted(found, key=lambda one: one["planned"])
+    assert 0 < open_["exposure"]["shift average"] < shut["exposure"]["shift average"]
+    assert 'air "hatch shut", on the command line' in CliRunner().invoke(main, words).stdout
