@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 import shlex
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from safety.cli.calc import command
-from safety.formulas import catalogue
-from tests.pages.formulas import EXAMPLES, page
+from safety.formulas import catalogue, described
+from tests.pages.formulas import EXAMPLES, page, shipped
 
 PAGE = Path(__file__).parents[2] / "docs" / "formulas.md"
 SHOWN = re.findall(r"^\$ hazstep calc (.+)\n(.+)$", PAGE.read_text(), re.MULTILINE)
@@ -22,8 +23,31 @@ def test_page_is_up_to_date() -> None:
 
 
 def test_every_formula_has_an_example() -> None:
-    assert list(EXAMPLES) == list(catalogue())
-    assert [line.split()[0] for line, _ in SHOWN] == list(catalogue())
+    assert list(EXAMPLES) == [*catalogue(), *shipped()]
+    assert [line.split()[0] for line, _ in SHOWN] == list(EXAMPLES)
+
+
+def burning_time(charge: float, draw: float) -> float:
+    """How long a lamp burns.
+
+    time = charge / draw
+
+    charge [s] at full draw, draw [1] of it. Returns [s].
+    """
+    return charge / draw
+
+
+def test_a_plugin_s_formula_stands_under_its_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page made itself of our own catalogue alone, while calc and why knew what plugins bring."""
+    source = "rule of thumb of the trade (invented)"
+    one = described(burning_time, gives="time", source=source, charge="time", draw="fraction")
+    brought = {one.name: replace(one, group="lamp_rules")}
+    with pytest.raises(SystemExit, match='EXAMPLES of tests/pages/formulas.py a line "burning_time": '):
+        page(brought)
+    monkeypatch.setitem(EXAMPLES, one.name, 'charge="1 h" draw="50 %"')
+    (section,) = re.findall(r"^## Lamp_rules\n(.*)", page(brought), re.MULTILINE | re.DOTALL)
+    assert "### burning_time\n\nHow long a lamp burns.\n\n```\ntime = charge / draw\n```" in section
+    assert section.endswith('$ hazstep calc burning_time charge="1 h" draw="50 %"\nburning_time = 120 min\n```\n')
 
 
 @pytest.mark.parametrize(("line", "answer"), SHOWN, ids=[line.split()[0] for line, _ in SHOWN])

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import inspect
 import shlex
+from collections.abc import Mapping
 
 from safety import units
 from safety.calc.call import call, default
 from safety.formulas import Formula, catalogue
+from safety.hosting import host
 from safety.units import significant
 
 #: Kinds whose values come from the shipped data: answers would move with it.
@@ -131,8 +133,8 @@ EXAMPLES = {
 _HEAD = """\
 # Formulas
 
-One published equation, one function in `safety/formulas/`, one line to run it. This page is made
-from the catalogue: `python -m tests.pages`.
+One published equation, one function in `safety/formulas/`, one line to run it. What a plugin brings stands under its
+name, after ours. This page is made from the catalogue: `python -m tests.pages`.
 
 How to write inputs: `key="number unit"`. Items of a list are parted by a comma and a space. Rows of
 a list have their parts joined by colons. Where one quantity is asked for, several may be given
@@ -143,18 +145,26 @@ source yet.
 """
 
 
-def page() -> str:
-    """The page as Markdown. Runs every example that needs no substance data."""
+def shipped() -> dict[str, Formula]:
+    """The formulas that the plugins of this program bring, by name."""
+    plugins = host.load()
+    plugins.contributions()
+    return {name: entry for name, entry in plugins.formulas.items() if entry.group in host.BUILT_IN}
+
+
+def page(brought: Mapping[str, Formula] | None = None) -> str:
+    """The page as Markdown; ``brought`` are formulas of plugins. Runs every example that needs no substance data."""
     parts, group = [_HEAD], ""
-    for entry in catalogue().values():
+    brought = shipped() if brought is None else brought
+    for entry in (*catalogue().values(), *brought.values()):
         if entry.group != group:
             group = entry.group
             parts.append(f"## {group.capitalize()}\n")
-        parts.append(_section(entry))
+        parts.append(_section(entry, brought))
     return "\n".join(parts)
 
 
-def _section(entry: Formula) -> str:
+def _section(entry: Formula, brought: Mapping[str, Formula]) -> str:
     blocks = inspect.cleandoc(entry.function.__doc__ or "").split("\n>>>")[0].strip().split("\n\n")
     if len(blocks) < 2:
         raise SystemExit(
@@ -187,12 +197,12 @@ def _section(entry: Formula) -> str:
         raise SystemExit(f"{entry.name} has no example: write into EXAMPLES of tests/pages/formulas.py a line {write}")
     lines += ["", "```console", f"$ hazstep calc {entry.name} {EXAMPLES[entry.name]}"]
     if not any(kind.split(",")[0] in LOOKED_UP for _, kind in entry.inputs):  # the answer would move with the data
-        lines.append(_first_line(entry.name))
+        lines.append(_first_line(entry.name, brought))
     return "\n".join([*lines, "```", ""])
 
 
-def _first_line(name: str) -> str:
-    answer = call(name, dict(part.split("=", 1) for part in shlex.split(EXAMPLES[name])))
+def _first_line(name: str, brought: Mapping[str, Formula]) -> str:
+    answer = call(name, dict(part.split("=", 1) for part in shlex.split(EXAMPLES[name])), brought)
     if isinstance(answer.value, str):
         return f"{name} = {answer.value}"
     return f"{name} = {significant(answer.value, 4)} {'' if answer.unit == '1' else answer.unit}".rstrip()
