@@ -13,7 +13,7 @@ from safety.files.reading import Edit, unchanged
 from safety.files.toml import At, open_document, problem
 from safety.model import Contribution, Job, Key, Place, Product, Shop, Step
 from safety.problems import Problem, Problems
-from safety.reference.row_shapes import reader
+from safety.reference.row_shapes import for_example, reader
 from safety.units import UnitError
 from safety.words import say
 
@@ -34,12 +34,7 @@ def read(job: Job, of: Asked, absent: bool = False, edit: Edit = unchanged) -> J
     ``absent``: a plugin is not there, so a name that nobody goes by may be its own.
     """
     one = _Reading(of, absent, Path(job.shop.file).parent, edit)
-    shop_file = Path(job.shop.file).name
-    places = {
-        id: one.typed(place, shop_file, ("place", at), "place")
-        for at, (id, place) in enumerate(job.shop.places.items())
-    }
-    products = {id: one.typed(p, p.file, ("product",), "product") for id, p in job.shop.products.items()}
+    shop = one.shop(job.shop)
     steps = [one.typed(step, job.file, ("step", at), "step") for at, step in enumerate(job.steps)]
     if one.wrong:
         raise Problems(one.wrong)
@@ -47,12 +42,11 @@ def read(job: Job, of: Asked, absent: bool = False, edit: Edit = unchanged) -> J
         return job
 
     def of_place(place: Place) -> Place:
-        return replace(place, x=places[place.id].x)
+        return replace(place, x=shop.places[place.id].x)
 
     def of_product(product: Product) -> Product:
-        return replace(product, x=products[product.id].x)
+        return replace(product, x=shop.products[product.id].x)
 
-    shop: Shop = replace(job.shop, places=MappingProxyType(places), products=MappingProxyType(products))
     return replace(
         job,
         shop=shop,
@@ -70,9 +64,17 @@ def read(job: Job, of: Asked, absent: bool = False, edit: Edit = unchanged) -> J
     )
 
 
+def look_through(shop: Shop, of: Asked, absent: bool = False) -> None:
+    """Raise Problems with every mistake in what the shop's own file and its products say under plugins' names."""
+    one = _Reading(of, absent, Path(shop.file).parent, unchanged)
+    one.shop(shop)
+    if one.wrong:
+        raise Problems(one.wrong)
+
+
 @dataclass
 class _Reading:
-    """One job's files, and every mistake in what they say under plugins' names."""
+    """Files of a shop, and every mistake in what they say under plugins' names."""
 
     of: Asked
     absent: bool
@@ -80,6 +82,12 @@ class _Reading:
     edit: Edit
     found: bool = False
     wrong: list[Problem] = field(default_factory=list)
+
+    def shop(self, shop: Shop) -> Shop:
+        file = Path(shop.file).name
+        places = {id: self.typed(p, file, ("place", at), "place") for at, (id, p) in enumerate(shop.places.items())}
+        products = {id: self.typed(p, p.file, ("product",), "product") for id, p in shop.products.items()}
+        return replace(shop, places=MappingProxyType(places), products=MappingProxyType(products))
 
     def typed(self, thing: Thing, file: str, at: At, of: str) -> Thing:
         if not thing.x:
@@ -103,7 +111,7 @@ class _Reading:
         for name, key in names.items():
             if name not in said:
                 if key.needed:
-                    self._note(file, at, say('"{key}" is missing', key=name), key.says)
+                    self._note(file, at, say('"{key}" is missing', key=name), for_example(key))
                 continue
             try:
                 yield name, reader(key)(said[name])

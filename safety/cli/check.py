@@ -236,6 +236,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
     of_plugins = own_keys.asked(contributions)
+    kept(own_keys.look_through, shop, of_plugins, absent)
     for job in jobs:
         kept(own_keys.read, job, of_plugins, absent)
     for day in sorted({job.start.date() for job in jobs}):

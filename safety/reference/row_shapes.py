@@ -131,6 +131,15 @@ def reader(key: Key) -> Callable[[Any], Any]:
     return _as_it_stands(quantity(key.kind))
 
 
+def for_example(key: Key) -> str:
+    """What to write where a key is missing."""
+    if key.one_of:
+        example = f'"{key.one_of[0]}"'
+    else:
+        example = KINDS[key.kind].example if key.kind in KINDS else f'"{units.KINDS[key.kind].example}"'
+    return say("write for example {key} = {example}", key=key.name, example=example)
+
+
 def _as_it_stands(read: Callable[[Any], float]) -> Callable[[Any], float]:
     """A reader of a quantity that its table's reader reads once more from the text, by ``units`` alone."""
 
@@ -189,19 +198,21 @@ class Wrong(NamedTuple):
 
 def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator[Wrong]:
     """Every mistake in the rows that one pack gives a table."""
-    readers = _readers(schema)
+    origin = (*(Key(name) for name in NEEDED_ORIGIN), *(Key(name, needed=False) for name in SPARE_ORIGIN))
+    keys = {key.name: key for key in (*schema.keys, *origin)}
+    readers = {name: reader(key) for name, key in keys.items()}
     for number, row in enumerate(rows):
         for key in row:
             if key not in readers:
                 yield Wrong(number, key, say('unknown key "{key}"', key=key), nearest(key, readers))
         for names in schema.either:
             if not set(names) & set(row):
-                keys = say(" or ").join(f'"{name}"' for name in names)
-                yield Wrong(number, "", say("{keys} is missing", keys=keys), "")
-        for name, (read, needed) in readers.items():
+                listed = say(" or ").join(f'"{name}"' for name in names)
+                yield Wrong(number, "", say("{keys} is missing", keys=listed), for_example(keys[names[0]]))
+        for name, read in readers.items():
             if name not in row:
-                if needed:
-                    yield Wrong(number, "", say('"{key}" is missing', key=name), "")
+                if keys[name].needed:
+                    yield Wrong(number, "", say('"{key}" is missing', key=name), for_example(keys[name]))
                 continue
             try:
                 read(row[name])
@@ -231,8 +242,3 @@ def undeclared(name: str) -> str:
         'Contribution(tables=(TableSchema("{name}", ...),))',
         name=name,
     )
-
-
-def _readers(schema: TableSchema) -> dict[str, tuple[Callable[[Any], Any], bool]]:
-    origin = {name: (sentence, name in NEEDED_ORIGIN) for name in (*NEEDED_ORIGIN, *SPARE_ORIGIN)}
-    return {key.name: (reader(key), key.needed) for key in schema.keys} | origin

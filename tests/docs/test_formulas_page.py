@@ -42,7 +42,7 @@ def test_a_plugin_s_formula_stands_under_its_name(monkeypatch: pytest.MonkeyPatc
     source = "rule of thumb of the trade (invented)"
     one = described(burning_time, gives="time", source=source, charge="time", draw="fraction")
     brought = {one.name: replace(one, group="lamp_rules")}
-    with pytest.raises(SystemExit, match='EXAMPLES of tests/pages/formulas.py a line "burning_time": '):
+    with pytest.raises(SystemExit, match=r'EXAMPLES of tests/pages/formulas\.py a line "burning_time": '):
         page(brought)
     monkeypatch.setitem(EXAMPLES, one.name, 'charge="1 h" draw="50 %"')
     (section,) = re.findall(r"^## Lamp_rules\n(.*)", page(brought), re.MULTILINE | re.DOTALL)

@@ -33,7 +33,7 @@ This page is made by `python -m tests.pages`; do not edit it by hand.
 
 Every mistake gives one line: the file, the line, the table and key, what is wrong, and what to write. All mistakes of
 all files are listed in one run, and the exit status is 2. Lines with `-` are from a sound file, lines with `+` are
-what was written instead.
+what was written instead. Keys under `x` are those of a plugin called house_rules, as in [plugins.md](plugins.md).
 """
 
 

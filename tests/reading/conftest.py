@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from safety import own_keys
 from safety.cited import Unknown
 from safety.files.reading import read_all
 from safety.hosting import host
-from safety.model import Substance, TableSchema
+from safety.model import Key, Substance, TableSchema
 from safety.problems import Problems
 from safety.reference import declared_tables, read_pack
 
@@ -55,6 +56,20 @@ def _declared() -> dict[str, TableSchema]:
     return declared_tables([one for one in host.load().ask("contribute") if one[0] in host.BUILT_IN])
 
 
+#: What a plugin asks a shop for, as the example of docs/plugins.md does.
+ASKED = {
+    ("house_rules", "step"): (Key("lamp", "word", one_of=("head", "hand")), Key("watts", "number", needed=False)),
+    ("house_rules", "product"): (Key("opened", "day"),),
+    ("house_rules", "place"): (Key("heights", "numbers"),),
+}
+
+
+def _read(folder: Path) -> None:
+    _, jobs = read_all(folder, find=find)
+    for job in jobs:
+        own_keys.read(job, ASKED)
+
+
 def _pack(path: Path, folder: Path) -> object:
     return read_pack(path, path.relative_to(folder).as_posix(), _declared())
 
@@ -65,7 +80,7 @@ def told() -> Callable[[Path], list[str]]:
 
     def lines(folder: Path) -> list[str]:
         found: list[str] = []
-        for read in (lambda: read_all(folder, find=find), *(partial(_pack, p, folder) for p in folder.glob("rules/*"))):
+        for read in (partial(_read, folder), *(partial(_pack, p, folder) for p in folder.glob("rules/*"))):
             try:
                 read()
             except Problems as error:

@@ -7,8 +7,10 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from click.testing import CliRunner, Result
 
 from safety import hookimpl
+from safety.cli import main
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.model import Contribution, Finding, Job, Key, OwnKeys
@@ -20,6 +22,7 @@ ASKS = Contribution(
     keys=(
         OwnKeys("step", (Key("lamp", "word", one_of=("head", "hand")), Key("watts", "number", needed=False))),
         OwnKeys("place", (Key("heights", "numbers"),)),
+        OwnKeys("product", (Key("glows", "yes"), Key("shade", "word", needed=False, one_of=("red", "blue")))),
     )
 )
 
@@ -95,7 +98,7 @@ def test_a_plugin_is_given_its_own_keys_typed(tmp_path: Path, seen: dict[str, An
         ("[step.x.lamps]\nlamp = 'haed'", "x.lamps.lamp", '"haed" is not known here; did you mean "head"?'),
         ("[step.x.lamps]\nlamp = 'head'\nwats = 3", "x.lamps.wats",
          'unknown key "wats" of the plugin lamps; did you mean "watts"?'),
-        ("[step.x.lamps]\nwatts = 3", "x.lamps", '"lamp" is missing'),
+        ("[step.x.lamps]\nwatts = 3", "x.lamps", '"lamp" is missing; write for example lamp = "head"'),
         ("[step.x.lamps]\nlamp = 'head'\nwatts = 'three'", "x.lamps.watts", "this is not a plain number"),
     ],
 )  # fmt: skip
@@ -109,3 +112,52 @@ def test_a_mistake_in_them_names_place_and_plugin(
     assert f"[[step]] 1, {where}" in problem.where
     assert problem.line > 0
     assert wrong in str(problem)
+
+
+PAINT = """
+[product]
+id = "paint"
+name = "Paint (invented)"
+role = "paint"
+density = "1.1 g/mL"
+flash_point = "unknown"
+boiling_point = "100 degC"
+hazards = "unknown"
+sds_revised = 2026-01-15
+[[product.part]]
+cas = "7732-18-5"
+weight = "100 %"
+"""
+
+
+def check(folder: Path, of_product: str, jobs: dict[str, str]) -> Result:
+    return CliRunner().invoke(main, ["check", str(write_shop(folder, SHOP, {"paint": PAINT + of_product}, jobs))])
+
+
+@pytest.mark.parametrize(
+    ("said", "line"),
+    [
+        ("[product.x.lamp]\nglows = true",
+         '14: [product] x.lamp: no plugin called "lamp" asks for keys here; did you mean "lamps"?'),
+        ("[product.x.lamps]\nglows = true\nshad = 'red'",
+         '16: [product] x.lamps.shad: unknown key "shad" of the plugin lamps; did you mean "shade"?'),
+        ("[product.x.lamps]\nglows = true\nshade = 'reed'",
+         '16: [product] x.lamps.shade: "reed" is not known here; did you mean "red"?'),
+        ("[product.x.lamps]\nglows = 'a bit'", '15: [product] x.lamps.glows: this must be true or false; write it without quotes'),
+        ("[product.x.lamps]\nshade = 'red'", '14: [product] x.lamps: "glows" is missing; write for example glows = true'),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("jobs", [{}, {"job": JOB}], ids=["no job", "a job that does not use it"])
+def test_check_finds_a_mistake_of_a_product(
+    tmp_path: Path, seen: dict[str, Any], said: str, line: str, jobs: dict[str, str]
+) -> None:
+    """A shop that had no job yet was told "no mistakes", and the first sheet was refused."""
+    found = check(tmp_path, said, jobs)
+    assert found.exit_code == 2
+    assert len(found.stderr.splitlines()) == 1
+    assert f"products/paint.toml:{line}" in found.stderr
+
+
+def test_check_reads_what_a_product_says_well(tmp_path: Path, seen: dict[str, Any]) -> None:
+    found = check(tmp_path, "[product.x.lamps]\nglows = true\nshade = 'blue'", {"job": JOB})
+    assert (found.exit_code, found.stderr) == (0, "")
