@@ -9,7 +9,8 @@ from typing import Any
 from safety import units
 from safety.cited import Unknown
 from safety.model import WATER, Answer, Figure, Part, Shop, Threshold, possible_share
-from safety.reference import Reference, crossed, past, tables
+from safety.quantities import mass
+from safety.reference import Reference, crossed, past
 from safety.reference.citing import duty
 from safety.words import message, say, term
 
@@ -232,38 +233,7 @@ def how_to_answer(question: str) -> str:
     )
 
 
-def cited(row: Mapping[str, Any] | Threshold) -> str:
-    """Where a rule stands, of what date, in which pack, whether somebody has checked it, and what other packs say."""
-    get = row.get if isinstance(row, Mapping) else lambda name: getattr(row, str(name))
-    text = say(
-        "{citation}, {edition} (pack {pack})", citation=get("citation"), edition=get("edition"), pack=get("pack")
-    )
-    why = get("unverified")
-    text = say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
-    others = tables.beside(row) if isinstance(row, Mapping) else ""
-    return say("{text}; {others}", text=text, others=others) if others else text
-
-
 # ---------------------------------------------------------------- amounts in words
-
-
-def mass(value: float, system: str) -> str:
-    """A mass as people of this shop weigh it."""
-    if value == 0:
-        return say("0 kg") if system == "si" else say("0 lb")
-    metric = units.show(value, "mass", "kg" if abs(value) >= 1 else "g")
-    if system == "si":
-        return metric
-    return say("{ours} ({metric})", ours=units.show(value, "mass", "lb"), metric=metric)
-
-
-def volume(value: float, system: str) -> str:
-    if value == 0:
-        return say("0 L") if system == "si" else say("0 gal")
-    metric = units.show(value, "volume", "L" if abs(value) >= 1e-3 else "mL")
-    if system == "si":
-        return metric
-    return say("{ours} gal ({metric})", ours=units.significant(units.convert(value, "volume", "US_gal")), metric=metric)
 
 
 def span(low: float, high: float, system: str) -> str:

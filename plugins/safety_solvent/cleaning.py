@@ -14,6 +14,7 @@ from safety.cited import Unknown
 from safety.formulas.solvent import composite_vapour_pressure
 from safety.model import WATER, Answer, Figure, Finding, Job, Part, Product, Shop, Threshold
 from safety.reference import Reference, past
+from safety.reference.citing import cited
 from safety.words import joined, say, term
 from safety_solvent.books import (
     COLD,
@@ -21,7 +22,6 @@ from safety_solvent.books import (
     Kind,
     answer_to,
     answered,
-    cited,
     enough,
     how_to_answer,
     kind_called,

@@ -10,12 +10,12 @@ from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
 from safety.model import WATER, Figure, Finding, Job, Product, Substance
 from safety.reference import Reference, crossed, settled
+from safety.reference.citing import cited
 from safety.words import clause, say, term
 from safety_solvent.books import (
     PLUGIN,
     answer_to,
     answered,
-    cited,
     content,
     kind_called,
     kind_of_work,

@@ -15,10 +15,12 @@ from safety.formulas.emission import (
     total_solvent_emission,
 )
 from safety.model import Block, Grid, Shop
+from safety.quantities import mass
 from safety.reference import Reference, crossed, settled
+from safety.reference.citing import cited
 from safety.words import say, term
 from safety_solvent.accounts import Books, Sum
-from safety_solvent.books import Kind, cited, kinds, mass
+from safety_solvent.books import Kind, kinds
 
 #: Codes that no record of the ledger holds; the shop may give them in [settings] as plain kilograms a year.
 GIVEN = ("I2", "O1", "O2", "O3", "O4", "O5", "O7", "O8", "O9")

@@ -11,8 +11,8 @@ from typing import Any
 from safety.cited import Unknown
 from safety.model import Entry, LedgerView, Period, Shop
 from safety.reference import Reference, crossed
+from safety.reference.citing import cited
 from safety.words import say, term
-from safety_solvent.books import cited
 
 #: Where no pack says from how many jobs on the shop's own records count.
 _JOBS = 3

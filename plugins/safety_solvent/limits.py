@@ -10,7 +10,9 @@ from typing import Any
 from safety import levels
 from safety.cited import Unknown
 from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Threshold
+from safety.quantities import mass, volume
 from safety.reference import Reference, crossed, settled
+from safety.reference.citing import cited
 from safety.words import say, term
 from safety_solvent import books
 from safety_solvent.accounts import Books, Sum, add, months
@@ -116,7 +118,7 @@ def _fullest(
 
 
 def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: Sum, planned: Sum) -> Cap:
-    rule = books.cited(limit)
+    rule = cited(limit)
     if row.get("unverified"):
         rule = say("{rule}; {why}", rule=rule, why=term(row["unverified"]))
     amounts = (limit.value, "kg", limit.compare, limit.written)
@@ -206,7 +208,7 @@ def _permit_share(permit: Permit, reference: Reference, shop: Shop) -> Share:
 def grid(found: list[Cap], system: str) -> Grid:
     rows = []
     for cap in found:
-        show = partial(books.mass if cap.unit == "kg" else books.volume, system=system)
+        show = partial(mass if cap.unit == "kg" else volume, system=system)
         left = cap.value - cap.so_far.high
         room = show(left) if left > 0 else say("nothing")
         so_far = levels.shown(cap.so_far.high, cap.value, show)

@@ -7,11 +7,13 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Balance, Block, Chart, Curve, Grid, Job, LedgerView, Lines, Period, Product, Shop
+from safety.quantities import mass, volume
 from safety.reference import Reference
+from safety.reference.citing import cited
 from safety.words import say
 from safety_solvent import coatings, eu, factors, limits, plans
 from safety_solvent.accounts import Books, Sum, month_before, months, open_books
-from safety_solvent.books import Kind, answered, cited, kind_of_work, kinds, mass, span, volume
+from safety_solvent.books import Kind, answered, kind_of_work, kinds, span
 from safety_solvent.cleaning import route
 
 

@@ -12,10 +12,11 @@ from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.solvent import pollutant_mass
 from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Planned, Product, Range, Step, Use, shares
+from safety.quantities import mass
 from safety.reference import Reference
 from safety.timeline import coats_of
 from safety.words import capital, joined, say
-from safety_solvent.books import PLUGIN, Kind, kinds, mass, said_of, share, sorted_as, span
+from safety_solvent.books import PLUGIN, Kind, kinds, said_of, share, sorted_as, span
 from safety_solvent.factors import Key, Own, estimate
 
 

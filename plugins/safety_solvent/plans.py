@@ -9,10 +9,11 @@ from datetime import date, timedelta
 
 from safety.cited import Unknown
 from safety.model import Entry, Grid, Job, LedgerView, Lines, Period
+from safety.quantities import mass
 from safety.reference import Reference
 from safety.words import say
 from safety_solvent.accounts import Books, Sum, add, months
-from safety_solvent.books import kinds, mass, share, span
+from safety_solvent.books import kinds, share, span
 from safety_solvent.factors import Key, Own
 from safety_solvent.planned import amount, left_wet, of_leftover
 

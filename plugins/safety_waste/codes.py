@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from safety.model import Finding, Product
 from safety.reference import Reference
+from safety.reference.citing import sources
 from safety.words import capital, joined, say, term
 from safety_waste import eu, shipping, us
 from safety_waste.bins import CLOTHS, Placed, for_wipes
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import PLUGIN, sources
+from safety_waste.rules import PLUGIN
 from safety_waste.verdict import Verdict
 
 

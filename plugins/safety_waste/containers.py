@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from safety import quantities
 from safety.cited import Unknown
 from safety.model import Block, Container, Grid, Product, Shop
 from safety.reference import Reference
+from safety.reference.citing import sources
 from safety.reference.hazards import product_hazards
 from safety.words import say
 from safety_waste import amounts, traits, us
@@ -21,7 +23,7 @@ from safety_waste.codes import verdicts
 from safety_waste.due import due
 from safety_waste.fill import Fill
 from safety_waste.month import Month, on_site
-from safety_waste.rules import sources, threshold
+from safety_waste.rules import threshold
 from safety_waste.shipping import reportable
 
 
@@ -203,13 +205,13 @@ def _named(product: Product) -> str:
 
 def _holds(one: Fill, shop: Shop) -> str:
     if one.empty:
-        return say("nothing by the records, size {size}", size=amounts.volume(one.container.size, shop))
+        return say("nothing by the records, size {size}", size=quantities.volume(one.container.size, shop.print_units))
     missing = one.mass_unknown or one.volume_unknown
     text = say(
         "{mass}, {volume} of {size}",
-        mass=_at_least(amounts.mass(one.mass, shop), one.mass, one.mass_unknown),
-        volume=_at_least(amounts.volume(one.volume, shop), one.volume, one.volume_unknown),
-        size=amounts.volume(one.container.size, shop),
+        mass=_at_least(quantities.mass(one.mass, shop.print_units), one.mass, one.mass_unknown),
+        volume=_at_least(quantities.volume(one.volume, shop.print_units), one.volume, one.volume_unknown),
+        size=quantities.volume(one.container.size, shop.print_units),
     )
     if missing:
         text = say(

@@ -9,12 +9,13 @@ from datetime import date
 from safety.formulas.waste import last_day
 from safety.model import Figure, Shop, Threshold
 from safety.reference import Reference, past
+from safety.reference.citing import cited
 from safety.words import say, term
 from safety_waste import amounts, us
 from safety_waste.bins import for_wipes
 from safety_waste.fill import Fill
 from safety_waste.month import Month, on_site_limit, rows_of, strictest
-from safety_waste.rules import DAY, PLUGIN, cited, days, threshold
+from safety_waste.rules import DAY, PLUGIN, days, threshold
 
 __all__ = ["PLUGIN", "Due", "due"]
 

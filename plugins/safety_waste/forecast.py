@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from safety import clock
+from safety import clock, quantities
 from safety.cited import Unknown
 from safety.model import Figure, Finding, Job, LedgerView
 from safety.reference import Reference, past
+from safety.reference.citing import cited
 from safety.words import joined, say
 from safety_waste import amounts, fill, month
 from safety_waste.bins import Placed
 from safety_waste.due import due
 from safety_waste.month import Month
-from safety_waste.rules import PLUGIN, cited, threshold
+from safety_waste.rules import PLUGIN, threshold
 
 
 def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView | None) -> list[Finding]:
@@ -226,8 +227,8 @@ def _containers(
             text = say(
                 "{container} holds {volume} of {size} by the ledger.",
                 container=name,
-                volume=amounts.volume(one.volume, job.shop),
-                size=amounts.volume(one.container.size, job.shop),
+                volume=quantities.volume(one.volume, job.shop.print_units),
+                size=quantities.volume(one.container.size, job.shop.print_units),
             )
             found.append(
                 Finding(

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from safety.exposure import Exposure
 from safety.model import Finding, Job, LedgerView, Planned
 from safety.reference import Reference
+from safety.reference.citing import sources
 from safety.words import capital, joined, say, term
 from safety_waste import amounts, codes, fill, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import PLUGIN, sources, threshold
+from safety_waste.rules import PLUGIN, threshold
 
 
 def judge(

@@ -7,17 +7,18 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
-from safety import levels
+from safety import levels, quantities
 from safety.cited import Unknown
 from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop, unrecorded
 from safety.reference import Reference, past
+from safety.reference.citing import cited, sources
 from safety.words import say
 from safety_waste import amounts, containers, fill, month, traits, us
 from safety_waste.bins import form_of_line
 from safety_waste.codes import verdicts
 from safety_waste.due import due
 from safety_waste.month import Month
-from safety_waste.rules import cited, sources, threshold
+from safety_waste.rules import threshold
 
 
 def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[Block]:
@@ -91,8 +92,8 @@ def _gaps(period: Period, fills: Mapping[str, fill.Fill], shop: Shop, reference:
             "what was not recorded is in no total.",
             container=one.container.id,
             day=day,
-            shipped=amounts.mass(shipped, shop),
-            recorded=amounts.mass(recorded, shop),
+            shipped=quantities.mass(shipped, shop.print_units),
+            recorded=quantities.mass(recorded, shop.print_units),
         )
         for one in fills.values()
         for day, shipped, recorded in one.gaps
@@ -115,7 +116,7 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
                 say(
                     "{area}: {volume}, over {limit}. Date it and move what is too much ({rule}).",
                     area=name,
-                    volume=levels.shown(held, limit.value, lambda volume: amounts.volume(volume, shop)),
+                    volume=levels.shown(held, limit.value, lambda volume: quantities.volume(volume, shop.print_units)),
                     limit=amounts.limit(limit),
                     rule=cited(limit),
                 )
@@ -286,14 +287,15 @@ def _grid(title: str, column: str, groups: Mapping[str, list[Entry]], shop: Shop
     for name, entries in sorted(groups.items()):
         known = [e.mass for e in entries if not isinstance(e.mass, Unknown)]
         without = len(entries) - len(known)
-        total = amounts.mass(sum(known), shop)
+        total = quantities.mass(sum(known), shop.print_units)
         if without:
             total = say("at least {total}", total=total) if known else say("UNKNOWN")
         months: dict[str, float] = defaultdict(float)
         for e in entries:
             months[f"{e.day:%Y-%m}"] += 0.0 if isinstance(e.mass, Unknown) else e.mass
         spread = "; ".join(
-            say("{month}: {mass}", month=m, mass=amounts.mass(v, shop)) for m, v in sorted(months.items())
+            say("{month}: {mass}", month=m, mass=quantities.mass(v, shop.print_units))
+            for m, v in sorted(months.items())
         )
         rows.append((name, total, str(len(entries)), str(without), spread))
     columns = (column, say("Total"), say("Records"), say("Without a mass"), say("By month"))
@@ -308,7 +310,7 @@ def _shipments(period: Period, ledger: LedgerView, day: date, shop: Shop) -> lis
         if not period.first <= f"{e.day:%Y-%m}" <= period.last:
             continue
         inside = e.receiver in known
-        mass = say("UNKNOWN") if isinstance(e.mass, Unknown) else amounts.mass(e.mass, shop)
+        mass = say("UNKNOWN") if isinstance(e.mass, Unknown) else quantities.mass(e.mass, shop.print_units)
         where = say("on site, into {id}", id=e.receiver) if inside else e.receiver
         rows.append(
             (e.day.isoformat(), e.container, mass, where, e.manifest or ("" if inside else say("no number given")))
@@ -318,7 +320,8 @@ def _shipments(period: Period, ledger: LedgerView, day: date, shop: Shop) -> lis
     if not rows:
         return []
     rows += [
-        (say("{year}, all", year=y), "", amounts.mass(m, shop), say("off site"), "") for y, m in sorted(totals.items())
+        (say("{year}, all", year=y), "", quantities.mass(m, shop.print_units), say("off site"), "")
+        for y, m in sorted(totals.items())
     ]
     columns = (say("Day"), say("Container"), say("Mass"), say("To"), say("Shipping paper"))
     return [Grid(say("Shipments of waste"), columns, tuple(rows), key="waste-shipments")]
@@ -336,7 +339,7 @@ def _solvents(period: Period, ledger: LedgerView, shop: Shop) -> list[Block]:
         names[t.cas] = t.name
         unknown[t.cas] |= set(t.unknown)
     rows = tuple(
-        (names[cas], cas, *(amounts.mass(v, shop) for v in sums[cas]), "; ".join(sorted(unknown[cas])))
+        (names[cas], cas, *(quantities.mass(v, shop.print_units) for v in sums[cas]), "; ".join(sorted(unknown[cas])))
         for cas in sorted(sums)
     )
     if not rows:

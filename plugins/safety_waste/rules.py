@@ -1,4 +1,4 @@
-"""Rules of the waste packs as the rest of the plugin asks for them: words, rows, thresholds and where they stand."""
+"""Rules of the waste packs as the rest of the plugin asks for them: words, rows and thresholds."""
 
 from __future__ import annotations
 
@@ -8,8 +8,7 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.model import Threshold
-from safety.reference import Reference, tables
-from safety.words import joined, say, term
+from safety.reference import Reference
 
 PLUGIN = "waste"
 DAY = 86400.0  # s
@@ -47,27 +46,3 @@ def days(name: str, reference: Reference) -> tuple[int, Threshold] | None:
     """A limit in whole calendar days."""
     found = threshold(name, reference)
     return None if found is None else (round(found.value / DAY), found)
-
-
-def cited(row: Mapping[str, Any] | Threshold) -> str:
-    """Where a rule stands, of what date, in which pack, and whether somebody has checked it."""
-    return sources([row])
-
-
-def sources(rows: Iterable[Mapping[str, Any] | Threshold]) -> str:
-    """The citations of several rules, each once, and what other packs say on them; those of one edition together."""
-    groups: dict[tuple[str, str, str, str], list[str]] = {}
-    for row in rows:
-        if isinstance(row, Threshold):
-            named, group = row.citation, (row.edition, row.pack, row.unverified, "")
-        else:
-            unverified, others = str(row.get("unverified", "")), tables.beside(row)
-            named, group = str(row["citation"]), (str(row["edition"]), str(row["pack"]), unverified, others)
-        groups.setdefault(group, []).append(named)
-    said = []
-    for (edition, pack, why, others), citations in groups.items():
-        named = "; ".join(dict.fromkeys(citations))
-        text = say("{citations}, {edition} (pack {pack})", citations=named, edition=edition, pack=pack)
-        text = say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
-        said.append(say("{text}; {others}", text=text, others=others) if others else text)
-    return joined(said, "; ")

@@ -10,9 +10,10 @@ from safety.cited import Unknown
 from safety.formulas.ignition import packing_group
 from safety.model import Figure, Finding, Product
 from safety.reference import Reference, crossed
+from safety.reference.citing import sources
 from safety.words import joined, say
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import PLUGIN, holding, sources
+from safety_waste.rules import PLUGIN, holding
 
 #: Form of waste -> rows of the shipping table; a coating or adhesive has rows of its own.
 STREAMS = {

@@ -11,8 +11,9 @@ from safety.cited import Cited, Unknown
 from safety.formulas.waste import NONE, ignitability_code, leachate_at_most, spent_solvent_codes
 from safety.model import WATER, Figure, Part, Product
 from safety.reference import Reference, crossed, past
+from safety.reference.citing import sources
 from safety.words import message, say, term
-from safety_waste.rules import holding, sources, threshold
+from safety_waste.rules import holding, threshold
 from safety_waste.traits import hidden, secret
 from safety_waste.verdict import Verdict
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -42,6 +42,30 @@ def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
     text = say("{text}; unverified: {why}", text=text, why=term(unverified)) if unverified else text
     others = "" if isinstance(record, (Threshold, Limit)) else tables.beside(record)
     return say("{text}; {others}", text=text, others=others) if others else text
+
+
+def cited(row: Mapping[str, Any] | Threshold) -> str:
+    """As ``cite``, with the pack: where a rule stands, of what date, and whether somebody has checked it."""
+    return sources([row])
+
+
+def sources(rows: Iterable[Mapping[str, Any] | Threshold]) -> str:
+    """The citations of several rules, each once, and what other packs say on them; those of one edition together."""
+    groups: dict[tuple[str, str, str, str], list[str]] = {}
+    for row in rows:
+        if isinstance(row, Threshold):
+            named, group = row.citation, (row.edition, row.pack, row.unverified, "")
+        else:
+            unverified, others = str(row.get("unverified", "")), tables.beside(row)
+            named, group = str(row["citation"]), (str(row["edition"]), str(row["pack"]), unverified, others)
+        groups.setdefault(group, []).append(named)
+    said = []
+    for (edition, pack, why, others), citations in groups.items():
+        named = "; ".join(dict.fromkeys(citations))
+        text = say("{citations}, {edition} (pack {pack})", citations=named, edition=edition, pack=pack)
+        text = say("{text}; unverified: {why}", text=text, why=term(why)) if why else text
+        said.append(say("{text}; {others}", text=text, others=others) if others else text)
+    return joined(said, "; ")
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,11 @@ import pytest
 import safety_solvent
 from safety_solvent import accounts, coatings, eu, factors, limits, log, plans
 from safety_solvent.accounts import Books, Sum
-from safety_solvent.books import kinds, volume
+from safety_solvent.books import kinds
 
 from safety.cited import Unknown
 from safety.model import Flow, Period
+from safety.quantities import volume
 from safety.reference import load
 from tests.waste.made_up import ledger, line
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 from safety_waste import eu, traits, us
-from safety_waste.rules import sources
 from safety_waste.shipping import findings as shipping
 from safety_waste.shipping import reportable
 
 from safety.cited import Unknown
 from safety.model import Part
+from safety.reference.citing import sources
 from tests.waste.made_up import US, by_volume, product, rules, threshold, with_pack
 
 TOLUENE, XYLENE, ACETONE, MEK, DCM, TCE = "108-88-3", "1330-20-7", "67-64-1", "78-93-3", "75-09-2", "79-01-6"
