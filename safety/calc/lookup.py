@@ -15,6 +15,7 @@ from safety.formulas.solvent import ONLY_DILUTE
 from safety.formulas.waste import SPENT_SOLVENTS
 from safety.model import Substance
 from safety.reference import Reference, cas_is_valid, load
+from safety.reference.equations import sets_of
 from safety.words import say
 
 #: What stands for all that is on no list.
@@ -39,11 +40,7 @@ def substance(text: str) -> Substance:
 def antoine_sets(text: str) -> tuple[AntoineSet, ...]:
     """The Antoine constants of a substance and where each set holds. Raises ValueError where none is loaded."""
     found = substance(text)
-    names = ("antoine_a", "antoine_b", "antoine_c")
-    sets = tuple(
-        (a.value, b.value, c.value, a.condition("low") or 0.0, a.condition("high") or float("inf"))
-        for a, b, c in zip(*(found.properties.get(name, ()) for name in names), strict=True)
-    )
+    sets = tuple(one.plain for one in sets_of(found))
     if not sets:
         raise ValueError(say("no vapour pressure equation of {name} is loaded", name=found.name))
     return sets

@@ -27,6 +27,7 @@ from safety.formulas.fractions import (
     watson_factor,
 )
 from safety.model import Classification, Composition, Part, Product, Range, Substance
+from safety.reference.equations import ROOM
 from safety.reference.group_limits import limits_of
 from safety.reference.loaded import Reference
 from safety.reference.notes import shown_absent
@@ -44,7 +45,6 @@ CONTRADICTS, FLASH_ERROR = 20.0, 10.0
 PRESSURE_CONTRADICTS = 4.0
 #: Where a line is laid through the vapour pressure of a slice [K].
 FITTED_AT = (268.15, 293.15, 318.15)
-ROOM = 293.15
 #: Registry numbers given to process streams of petroleum: combinations of hydrocarbons by their own definition.
 PETROLEUM = ("64741-", "64742-")
 

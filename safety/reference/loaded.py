@@ -18,14 +18,14 @@ from safety.cited import Source, Unknown
 from safety.files.notation import nearest
 from safety.formulas.air import mass_from_ppm, ppm_from_mass
 from safety.formulas.exposure import GROUPS, limit_counted_as_group
-from safety.formulas.ignition import antoine_pressure, antoine_set
+from safety.formulas.ignition import antoine_pressure
 from safety.model import Compare, Contribution, Figure, Limit, LimitKind, Pack, Substance, Threshold
 from safety.problems import Problem, Problems
-from safety.reference import gathering, row_shapes, stand_ins, tighter
+from safety.reference import equations, gathering, row_shapes, stand_ins, tighter
 from safety.reference import packs as packed
 from safety.reference.data_files import shipped_sources
 from safety.reference.rules_files import limit_name
-from safety.reference.substance_files import ANTOINE, cas_is_valid, read_names, read_substance
+from safety.reference.substance_files import cas_is_valid, read_names, read_substance
 from safety.words import joined, say, term
 
 #: Temperature [K] and pressure [Pa] at which :meth:`Reference.limit_mass` gives a mass per volume.
@@ -87,13 +87,13 @@ class Reference:
                 self._looked_up[cas] = self._from_library(cas)
             return self._looked_up[cas]
         path, shown = self._files[cas]
-        self._read[cas] = read_substance(path, shown).on(self.day)
+        self._read[cas] = equations.for_a_room(read_substance(path, shown)).on(self.day)
         return self._read[cas]
 
     def _from_library(self, cas: str) -> Substance | Unknown:
         found = self._library(cas) if cas_is_valid(cas) else Unknown("")
         if isinstance(found, Substance):
-            return found.on(self.day)
+            return equations.for_a_room(found).on(self.day)
         if found.reason:
             return Unknown(say("no data on CAS {cas} are loaded ({why})", cas=cas, why=found.reason))
         return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
@@ -138,12 +138,10 @@ class Reference:
         substance = self.substance(cas)
         if isinstance(substance, Unknown):
             return substance
-        sets = list(zip(*(substance.properties.get(name, ()) for name in ANTOINE), strict=True))
-        if not sets:
+        used = equations.at(substance, temperature)
+        if used is None:
             return Unknown(say("no vapour pressure equation of {name} is loaded", name=substance.name))
-        plain = [(a.value, b.value, c.value, a.condition("low") or 0.0, a.condition("high") or 0.0) for a, b, c in sets]
-        used = antoine_set(plain, temperature)
-        (a, b, c), (low, high) = sets[plain.index(used)], used[3:]
+        (a, b, c), (low, high) = used, used.plain[3:]
         note = ""
         if not low <= temperature <= high:
             note = say(
@@ -351,7 +349,7 @@ def load(
     packs = packed.read(rules, shop_folder, contributions, declared, absent)
     packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
     files, added, conflicts = gathering.gather(shop_folder, contributions)
-    added = {cas: substance.on(on) for cas, substance in added.items()}
+    added = {cas: equations.for_a_room(substance).on(on) for cas, substance in added.items()}
     unread = tuple(
         say("Nobody who is here reads the table {table} of {file}.", table=f"[[{name}]]", file=pack.file)
         for pack in packs
