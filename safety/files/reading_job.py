@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Any, Literal
 
 from safety.cited import Unknown
 from safety.files import shapes
+from safety.files.building import made
 from safety.files.cross_checks import default_state
 from safety.files.left_out import assumed
 from safety.files.notation import Amount, Miswritten, cas, squeezed
@@ -22,19 +22,13 @@ def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str],
     """Return a job's record; ``name`` is its file as seen from the shop's folder."""
     table = file.job
     place = _on_the_day(shop.places[table.place], table.temperature)
-    job = Job(
-        id=table.id,
-        title=table.title,
+    job = made(
+        Job,
+        table,
         shop=shop,
         place=place,
-        start=table.start,
-        crew=table.crew,
-        surface=table.surface,
         steps=tuple(_step(step, table, shop, find) for step in file.step),
         carried=tuple(_carried(c, shop.products[c.product]) for c in table.carried),
-        shift=table.shift,
-        afterwards=table.afterwards,
-        unit=table.unit,
         file=name,
         measurements=tuple(_measurement(one, find) for one in file.measurement),
     )
@@ -80,41 +74,28 @@ def _on_the_day(place: Place, temperature: Range | None) -> Place:
 
 def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Callable[[str], object] | None) -> Step:
     place = _on_the_day(shop.places[table.place or job.place], table.temperature or job.temperature)
-    return Step(
-        name=table.name,
-        duration=table.duration,
-        people=table.people,
+    return made(
+        Step,
+        table,
         place=place,
         air=place.air(table.air or default_state(place, job.air)),
         uses=tuple(_use(use, shop.products[use.product]) for use in table.use),
         leaves_wet=tuple(_leftover(wet, shop.products[wet.product]) for wet in table.leaves_wet),
-        ignition_sources=tuple(table.ignition_sources),
-        length=table.length,
         structure_holds=_cas_of(table.structure_holds, find),
-        surface_temperature=table.surface_temperature,
-        overhead=table.overhead,
         joins=table.joins or "",
-        contact=table.contact,
-        operation=table.operation,
         near_share=table.near_share or Range(1.0, 1.0),
-        x=MappingProxyType(table.x),
     )
 
 
 def _measurement(table: shapes.MeasurementTable, find: Callable[[str], object] | None) -> Measurement:
-    return Measurement(
+    return made(
+        Measurement,
+        table,
         cas=_cas_of(table.substance, find),
         value=table.value.range.low,
         unit="ppm" if table.value.kind == "air_share" else "mg/m3",
         written=table.value.range.written,
-        kind=table.kind,
-        duration=table.duration,
-        date=table.date,
         steps=tuple(table.step),
-        position=table.position,
-        air=table.air,
-        method=table.method,
-        below_detection=table.below_detection,
     )
 
 

@@ -7,8 +7,10 @@ from typing import TypeVar
 
 from safety.cited import Unknown
 from safety.files import shapes
+from safety.files.building import made
 from safety.files.exhaust import capture
 from safety.files.notation import Amount
+from safety.files.shape_air import AirTable
 from safety.files.shape_parts import PartTable
 from safety.files.shape_places import PlaceTable
 from safety.model import (
@@ -49,10 +51,9 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
 
     hazards = () if table.not_classified else None if table.hazards is None else tuple(table.hazards)
     density = known(table.density, say("density"))
-    return Product(
-        id=table.id,
-        name=table.name,
-        role=table.role,
+    return made(
+        Product,
+        table,
         parts=_parts(table.part),
         density=density,
         flash_point=known(table.flash_point, say("flash point")),
@@ -63,25 +64,6 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         coating=table.coating or "",
         voc=known(table.voc, say("VOC content")),
         file=name,
-        viscosity=table.viscosity,
-        draft=table.draft,
-        confirmed=table.confirmed,
-        x=MappingProxyType(table.x),
-    )
-
-
-def _stated(table: PartTable) -> Stated:
-    return Stated(
-        boiling_range=table.boiling_range,
-        density=table.density,
-        vapour_pressure=table.vapour_pressure,
-        vapour_pressure_at=table.vapour_pressure_at,
-        flash_point=table.flash_point,
-        lower_explosive_limit=table.lower_explosive_limit,
-        viscosity=table.viscosity,
-        benzene=table.benzene,
-        carbon_numbers=table.carbon_numbers,
-        aromatics=table.aromatics,
     )
 
 
@@ -96,8 +78,8 @@ def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
             t.volatile,
             t.name or "",
             tuple(t.groups),
-            _stated(t),
-            TakenAs(t.taken_as.cas, t.taken_as.reason, t.taken_as.name, t.taken_as.date) if t.taken_as else None,
+            made(Stated, t),
+            made(TakenAs, t.taken_as) if t.taken_as else None,
         )
         for t in tables
     ]
@@ -108,15 +90,7 @@ def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
 
 
 def _application(table: shapes.ApplicationTable, density: float | Unknown) -> Application:
-    return Application(
-        coats=MappingProxyType(dict(table.coats)),
-        dry_between=table.dry_between,
-        dry_final=table.dry_final,
-        start_within=table.start_within,
-        recoat_within=table.recoat_within,
-        stand_at_least=table.stand_at_least,
-        coverage=_coverage(table.coverage, density) if table.coverage else None,
-    )
+    return made(Application, table, coverage=_coverage(table.coverage, density) if table.coverage else None)
 
 
 def _coverage(amount: Amount, density: float | Unknown) -> Range | None:
@@ -132,81 +106,50 @@ def _coverage(amount: Amount, density: float | Unknown) -> Range | None:
 def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -> Shop:
     """Return the shop's record; ``name`` is the path of its file as the person gave it."""
     table = file.shop
-    return Shop(
-        name=table.name,
-        print_units=table.print_units,
+    return made(
+        Shop,
+        table,
         places=MappingProxyType({p.id: _place(p) for p in file.place}),
         products=MappingProxyType(products),
         gloves=tuple(
-            Glove(
-                g.id,
-                g.material,
-                g.thickness,
-                tuple(Breakthrough(c, b.time, b.standard, b.temperature) for c, b in sorted(g.breakthrough.items())),
-                g.name,
-                g.disposable,
-            )
+            made(Glove, g, breakthrough=tuple(made(Breakthrough, b, cas=c) for c, b in sorted(g.breakthrough.items())))
             for g in file.glove
         ),
-        respirators=tuple(Respirator(**r.model_dump()) for r in file.respirator),
-        eyewear=tuple(Eyewear(e.id, e.kind, e.name) for e in file.eyewear),
-        containers=tuple(
-            Container(c.id, c.stream, c.size, c.kind, c.started, tuple(c.accepts), c.contents, c.area)
-            for c in file.container
-        ),
-        rules=tuple(table.rules),
-        expects=None if table.expects is None else tuple(table.expects),
+        respirators=tuple(made(Respirator, r) for r in file.respirator),
+        eyewear=tuple(made(Eyewear, e) for e in file.eyewear),
+        containers=tuple(made(Container, c) for c in file.container),
         plugin_files=tuple(table.plugins),
-        ledger=table.ledger,
-        earlier_names=tuple(table.earlier_names),
-        ledger_shared_with=tuple(table.ledger_shared_with),
-        began=table.began,
-        notice=table.notice,
         file=name,
         settings=MappingProxyType(dict(file.settings)),
-        answers=tuple(Answer(**a.model_dump()) for a in file.answer),
+        answers=tuple(made(Answer, a) for a in file.answer),
         permits=tuple(_permit(p) for p in file.permit),
     )
 
 
 def _permit(table: shapes.PermitTable) -> Permit:
     amount = table.value
-    return Permit(
-        table.name,
-        amount.range.low,
-        "kg" if amount.kind == "mass" else "m3",
-        amount.range.written,
-        table.per,
-        table.of,
-        table.citation,
-        table.compare,
-    )
+    unit = "kg" if amount.kind == "mass" else "m3"
+    return made(Permit, table, value=amount.range.low, unit=unit, written=amount.range.written)
 
 
 def _place(table: PlaceTable) -> Place:
     outdoor = table.kind == "outdoor"
-    return Place(
-        id=table.id,
-        kind=table.kind,
+    return made(
+        Place,
+        table,
         volume=table.volume
         if table.volume is not None and not outdoor
         else Unknown(say("{place} is outdoors", place=table.id)),
-        temperature=table.temperature,
-        airs=tuple(
-            AirState(
-                a.state,
-                a.air_changes or Range(0.0, 0.0, "", say("outdoors: there is no room air to change")),
-                a.air_speed,
-                a.basis,
-                capture(a),
-                a.measured,
-                a.face_velocity if isinstance(a.face_velocity, Range) else None,
-            )
-            for a in table.air
-        ),
+        airs=tuple(_air(a) for a in table.air),
         near_radius=table.near_radius or NEAR_RADIUS,
-        humidity=table.humidity,
-        ignition_sources=tuple(table.ignition_sources),
-        name=table.name,
-        x=MappingProxyType(table.x),
+    )
+
+
+def _air(table: AirTable) -> AirState:
+    return made(
+        AirState,
+        table,
+        air_changes=table.air_changes or Range(0.0, 0.0, "", say("outdoors: there is no room air to change")),
+        capture=capture(table),
+        face_velocity=table.face_velocity if isinstance(table.face_velocity, Range) else None,
     )
