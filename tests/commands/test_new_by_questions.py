@@ -14,7 +14,6 @@ from safety.cli import main
 from safety.cli.questions import talk
 from safety.files.reading import read_shop
 from safety.workplace import assess_job
-from tests.data.test_schemas import marked
 
 SHOP = """\
 # kept by the yard; the volume was paced out
@@ -84,6 +83,8 @@ def test_a_product_and_a_job_from_answers_make_a_sheet(yard: Path) -> None:
 
 
 def test_an_editor_marks_nothing_in_what_was_written(yard: Path) -> None:
+    from tests.data.test_schemas import marked
+
     for what, answers in (("product", WASH), ("job", JOB), ("place", PLACE)):
         assert new(what, answers).exit_code == 0
     written = {"shop": "shop.toml", "product": "products/wash-w-1.toml", "job": "jobs/wipe-the-sign.toml"}
