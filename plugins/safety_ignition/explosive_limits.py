@@ -6,7 +6,7 @@ from safety.cited import Cited, Unknown
 from safety.formulas.ignition import lower_limit_at
 from safety.model import Figure, Finding, Substance
 from safety.units import significant
-from safety.words import message, say
+from safety.words import joined, message, say
 from safety_ignition.task import PLUGIN, FireTask
 
 #: Temperature [K] at which lower limits are given where their source gives none.
@@ -33,7 +33,39 @@ def judge(task: FireTask) -> list[Finding]:
             short = say("{name}: no flash point, can still burn", name=substance.name)
             key = f"fire-no-flash-point:{substance.cas}"
             found.append(Finding("note", "fire", text, short, PLUGIN, key=key, grounds=(lowest,)))
+        found += _burns(task, substance)
     return found
+
+
+def _burns(task: FireTask, substance: Substance) -> list[Finding]:
+    """Between which shares vapour burns, and how hot a surface lights it: of several values the widest and the lowest.
+
+    Air over the upper limit is no safe air: it passes through all between while it is cleared.
+    """
+    low, hot = task.least(substance, "lower_explosive_limit"), task.least(substance, "autoignition")
+    uppers = substance.properties.get("upper_explosive_limit", ())
+    high = max(uppers, key=lambda v: v.value) if uppers else None
+    texts, figures = [], []
+    if high is not None and not isinstance(low, Unknown):
+        rich = say(
+            "Vapour of {name} burns from {low} to {high} in air. Air with more of it burns while it is cleared.",
+            name=substance.name,
+            low=low.written,
+            high=high.written,
+        )
+        texts.append(rich)
+        name = say("upper explosive limit of {name}", name=substance.name)
+        figures.append(Figure(name, high.value * 100, message("% of the air"), inputs=(("value", high),)))
+    if not isinstance(hot, Unknown):
+        degrees = task.degrees(hot.value)
+        texts.append(say("From {degrees} on a surface can light {name}.", degrees=degrees, name=substance.name))
+        name = say("ignition temperature of {name}", name=substance.name)
+        figures.append(Figure(name, hot.value, "K", inputs=(("value", hot),)))
+    if not texts:
+        return []
+    short = say("{name}: from where to where it burns", name=substance.name)
+    key = f"fire-burns:{substance.cas}"
+    return [Finding("note", "fire", joined(texts), short, PLUGIN, figures=tuple(figures), key=key)]
 
 
 def _disagree(substance: Substance, values: tuple[Cited, ...]) -> Finding:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
+from safety.model import Product
 from safety.words import say
 from safety_protection.phrases import listed
 
@@ -45,6 +46,15 @@ def first_aid(codes: frozenset[str]) -> tuple[str, ...]:
     if "H334" in codes:
         lines.insert(4, say("Cough or wheeze, even hours later: doctor, and no more of this work (P342+P311)."))
     return tuple(lines)
+
+
+def makers(products: Iterable[Product]) -> tuple[str, ...]:
+    """The emergency telephones of the makers, as their data sheets give them."""
+    return tuple(
+        say("{product}, its maker's emergency telephone: {number}.", product=one.name, number=one.emergency_telephone)
+        for one in products
+        if one.emergency_telephone
+    )
 
 
 def _swallowed(codes: frozenset[str]) -> str:

@@ -27,12 +27,13 @@ def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs], refere
     unsaid = [one.product.name for one in products if not one.known]
     careful |= emergency.WORST if unsaid else frozenset()
     doubt = emergency.not_known(unsaid)
+    makers = emergency.makers(job.products)
     fire = emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU")
     return [
         *_grid(products, {one.of: one for one in signs}),
         *_respirators(own, reference),
-        Lines(say("First aid"), (*doubt, *emergency.first_aid(careful)), "first-aid"),
-        Lines(say("Spill"), (*doubt, *emergency.spill(careful)), "spill"),
+        Lines(say("First aid"), (*doubt, *emergency.first_aid(careful), *makers), "first-aid"),
+        Lines(say("Spill"), (*doubt, *emergency.spill(careful), *makers), "spill"),
         Lines(say("Fire"), (*doubt, *fire), "fire"),
     ]
 

@@ -11,7 +11,9 @@ from safety.datasheet.record import Draft, Part, Value
 from safety.words import printable, say
 
 #: Keys of a product that a data sheet can fill, in the order of the file.
-KEYS = ("density", "flash_point", "boiling_point", "voc", "viscosity", "hazards", "sds_revised")
+KEYS = ("density", "flash_point", "boiling_point", "voc", "viscosity", "hazards", "sds_revised", "emergency_telephone")
+#: Of these: what few sheets give, or nothing waits for. It is left out where it was not read.
+_SPARE = ("viscosity", "emergency_telephone")
 _WIDTH = 116
 _LONGEST_NAME = 150
 _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
@@ -67,8 +69,8 @@ def _product(draft: Draft, id_: str) -> Iterator[str]:
             yield "not_classified = true"
             continue
         value = draft.values.get(key)
-        if value is None and key == "viscosity":
-            continue  # few sheets give it, and nothing waits for it
+        if value is None and key in _SPARE:
+            continue
         if value is None:
             yield from _comment(say("Not read, or not certain: see the list above."))
             yield f'{key} = "unknown"'
@@ -87,8 +89,6 @@ def _parts(draft: Draft) -> Iterator[str]:
             yield from _comment(say('page {page}: "{quote}"', page=part.page, quote=part.quote))
         for remark in part.remarks:
             yield from _comment(remark)
-        if part.ec:
-            yield from _comment(say("EC number {number}", number=part.ec))
         if part.codes:
             yield from _comment(say("its own classification, not the product's: {codes}", codes=", ".join(part.codes)))
         if part.cas:

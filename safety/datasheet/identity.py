@@ -25,6 +25,20 @@ _PART = re.compile(
 )
 
 
+#: A telephone number: seven figures at least, in groups.
+_TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]{0,3}\d){6,14}")
+
+
+def telephone(draft: Draft, found: list[Pair]) -> None:
+    """Put the emergency telephone into the draft, with its hours, where the sheet gives one number and no other."""
+    given = [pair for pair in found if pair.key == "emergency" and _TELEPHONE.search(pair.value)]
+    numbers = {re.sub(r"\D", "", number) for pair in given for number in _TELEPHONE.findall(pair.value)}
+    if len(numbers) == 1:
+        draft.values["emergency_telephone"] = Value(
+            "emergency_telephone", squeezed(given[0].value)[:120], given[0].page, given[0].quote
+        )
+
+
 def name(draft: Draft, found: list[Pair], before: list[Row]) -> None:
     """Put the product's name into the draft; where several stand there, say so."""
     named = [

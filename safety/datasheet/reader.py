@@ -26,7 +26,7 @@ _AMERICAN = re.compile(r"29 cfr|\bosha\b|\bsara\b|\btsca\b|proposition 65|\bansi
 _EUROPEAN = re.compile(r"1907/2006|1272/2008|2020/878|2015/830|453/2010|\breach\b|\bclp\b|eh40|gb-clp")
 _NEEDED: tuple[Topic, ...] = ("identity", "hazards", "composition", "physical")
 #: Of section 9, 1 and 14: what has no key, and is kept as a comment.
-_TOLD = ("vapour pressure", "limits", "viscosity", "evaporation", "ignition", "heat", "vocv", "volatile")
+_TOLD = ("vapour pressure", "limits", "viscosity", "vocv")
 
 
 def read_file(path: Path, today: date) -> list[Draft]:
@@ -54,6 +54,7 @@ def _draft(sheet: Sheet, margin: list[Row], source: Source, today: date) -> Draf
     margin = [row for row in margin if sheet.first <= row.page <= sheet.last]
     own = pairs(sheet.rows("identity"), "identity")
     identity.name(draft, own, sheet.before)
+    identity.telephone(draft, own)
     identity.one_of_several(draft, sheet.rows("identity"))
     codes.hazards(draft, sheet.rows("hazards"), "hazards" in sheet.sections, "composition" in sheet.sections)
     _physical_and_parts(draft, sheet)
@@ -146,7 +147,7 @@ def _called(topic: Topic) -> str:
 def _told(draft: Draft, sheet: Sheet, own: list[Pair]) -> None:
     """Keep what has no key yet, with its page."""
     for pair in _worth(sheet, own):
-        if pair.value:
+        if pair.value and not (pair.key == "emergency" and "emergency_telephone" in draft.values):
             draft.quotes.append(Quote(pair.key, pair.quote[:300], pair.page))
 
 

@@ -257,6 +257,14 @@ def address(value: object) -> str:
     return line
 
 
+def telephone(value: object) -> str:
+    """A telephone number, and what stands beside it. Three figures at least, as of an emergency number of a country."""
+    line = text(value)
+    if sum(sign.isdigit() for sign in line) < 3:
+        raise Miswritten(say('"{text}" is not a telephone number', text=plain(line)), "")
+    return line
+
+
 def names(value: object) -> list[str]:
     """One name, or a list of names."""
     if isinstance(value, list) and not value:

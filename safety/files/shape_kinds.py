@@ -19,6 +19,7 @@ from safety.files.notation import (
     moment,
     names,
     setting,
+    telephone,
     text,
 )
 from safety.model import Range
@@ -51,6 +52,7 @@ STOCK = read("mass", "volume", between=(("1 mg", "20 t"), ("0.001 mL", "20 m3"))
 IN_AIR = read("air_share", "concentration", between=(("0.000001 ppm", "100 %"), ("0.0001 ug/m3", "3000 g/m3")))
 
 Text = Annotated[str, PlainValidator(text)]
+Telephone = Annotated[str, PlainValidator(telephone)]
 Address = Annotated[str, PlainValidator(address)]
 Names = Annotated[list[str], PlainValidator(names)]
 Id = Annotated[str, PlainValidator(identifier)]

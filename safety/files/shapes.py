@@ -34,6 +34,7 @@ from safety.files.shape_kinds import (
     Share,
     Stock,
     Table,
+    Telephone,
     Text,
     WasteForm,
     WithinTime,
@@ -241,6 +242,9 @@ class ProductTable(OpenTable):
     not_classified: bool = key("True where the safety data sheet says the product is not classified.", "true", False)
     sds_revised: Annotated[date | None, PlainValidator(day_or_none)] = key(
         "Revision date of the safety data sheet.", "2026-01-15", None
+    )
+    emergency_telephone: Telephone = key(
+        "The maker's emergency telephone, from section 1, with its hours.", '"030 23125 199 (day and night)"', ""
     )
     part: list[PartTable] = Field(min_length=1, description="What it is made of. One table for each part.")
     application: ApplicationTable | None = Field(

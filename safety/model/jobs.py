@@ -104,6 +104,7 @@ class Product:
     coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or its role says it
     viscosity: float | None = None  # m2/s, kinematic, at 40 degC
     draft: bool = False  # read from a data sheet by the program, and confirmed by nobody
+    emergency_telephone: str = ""  # the maker's, with its hours; "" where the file gives none
     confirmed: str = ""  # who compared a draft with its data sheet, and when
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 

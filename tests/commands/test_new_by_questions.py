@@ -14,6 +14,7 @@ from safety.cli import main
 from safety.cli.questions import talk
 from safety.files.reading import read_shop
 from safety.workplace import assess_job
+from tests.typed import JOB, PLACE, WASH
 
 SHOP = """\
 # kept by the yard; the volume was paced out
@@ -37,13 +38,6 @@ basis = "our guess"
 [settings]
 glove_safety_factor = 4   # the house rule
 """
-WASH = ("Wash W-1", "cleaner", "2026-01-15", "H225, H319 H336", "0,79 g/ml", "-18 °C", "56 degC", "?",
-        "67-64-1", "yes", "70-90 %", "67-63-0", "yes", "balance", "", "no")  # fmt: skip
-JOB = ("Wipe the sign", "1", "2026-12-01 07:30", "1", "", "",
-       "Wipe", "15 min", "", "none", "1", "wipe", "100-150 ml", "1,5 m2", "20-50 %", "", "wet rags", "wash-w-1", "30 ml", "0.05 m2", "",
-       "Put back", "10 min", "2", "?", "", "", "", "Put back", "", "no", "")  # fmt: skip
-PLACE = ("Paint bay", "booth", "60 m3", "-5 degC to 28 degC", "?", "gas heater, charger", "fan on", "20-40 /hour",
-         "0.1 to 0.4 m/s", "0.4-0.6 m/s", "vane meter", "2026-03-02", "")  # fmt: skip
 
 
 @pytest.fixture
@@ -174,7 +168,7 @@ def test_ctrl_c_at_a_terminal_leaves_nothing(yard: Path, monkeypatch: pytest.Mon
 
 
 def test_what_cannot_be_read_is_asked_again_with_what_to_write(yard: Path) -> None:
-    wrong = (*WASH[:4], "0,79", "1,234 g/ml", "heavy", "", *WASH[4:8], "67-64-2", "108-88-3", "no", *WASH[8:])
+    wrong = (*WASH[:5], "0,79", "1,234 g/ml", "heavy", "", *WASH[5:9], "67-64-2", "108-88-3", "no", *WASH[9:])
     made = new("product", wrong)
     assert made.exit_code == 0, made.stderr
     for line in (
@@ -198,7 +192,7 @@ def made_of(yard: Path, answers: Sequence[str]) -> str:
 
 def test_who_knows_nothing_is_never_given_a_mild_value(yard: Path) -> None:
     """Question marks as far as they go: each is unknown in the file, or the careful one."""
-    made = new("product", ["Stuff", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "", "?"])
+    made = new("product", ["Stuff", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "", "?"])
     assert made.exit_code == 0, made.stderr
     product = tomli.loads((yard / "products" / "stuff.toml").read_text(encoding="utf-8"))["product"]
     keys = ("role", "sds_revised", "hazards", "density", "flash_point", "boiling_point", "voc")
@@ -235,7 +229,7 @@ def test_a_volume_that_nobody_knows_is_asked_for_with_the_careful_way_out(yard: 
 
 
 def test_no_code_in_section_two_is_not_taken_for_harmless(yard: Path) -> None:
-    made = new("product", [*WASH[:3], "none", "?", *WASH[4:]])
+    made = new("product", [*WASH[:4], "none", "?", *WASH[5:]])
     assert made.exit_code == 0
     product = tomli.loads((yard / "products" / "wash-w-1.toml").read_text(encoding="utf-8"))["product"]
     assert (product["hazards"], "not_classified" in product) == ("unknown", False)
@@ -244,7 +238,7 @@ def test_no_code_in_section_two_is_not_taken_for_harmless(yard: Path) -> None:
 def test_nothing_of_the_shop_is_written_over(yard: Path) -> None:
     new("product", WASH)
     first = files(yard)
-    made = new("product", [*WASH[:3], "H225", *WASH[4:]], "--format", "json")
+    made = new("product", [*WASH[:4], "H225", *WASH[5:]], "--format", "json")
     assert json.loads(made.stdout) == {"written": ["products/wash-w-1-2.toml"]}
     assert {name: content for name, content in files(yard).items() if name in first} == first
 
@@ -261,8 +255,8 @@ def test_times_of_coats_fit_to_each_other(yard: Path) -> None:
 
 
 def test_a_cut_of_petroleum_gets_what_its_sheet_says(yard: Path) -> None:
-    cut = ["64742-99-9", "64742-89-8", "Light naphtha", "20-30 %", "petroleum", "90-140 degC", "0,74 g/ml", "-4 degC", "C6-C9", "< 5 %", "< 0,1 %"]  # fmt: skip
-    made = new("product", [*WASH[:8], *cut, *WASH[8:]])
+    cut = ["68410-97-8", "68410-97-9", "Light naphtha", "20-30 %", "petroleum", "90-140 degC", "0,74 g/ml", "-4 degC", "C6-C9", "< 5 %", "< 0,1 %"]  # fmt: skip
+    made = new("product", [*WASH[:9], *cut, *WASH[9:]])
     assert made.exit_code == 0, made.stderr
     part = read_shop(yard).products["wash-w-1"].parts[0]
     assert part.stated.carbon_numbers == (6, 9)
@@ -272,7 +266,7 @@ def test_a_cut_of_petroleum_gets_what_its_sheet_says(yard: Path) -> None:
 
 
 def test_shares_that_cannot_be_are_asked_again(yard: Path) -> None:
-    made = new("product", [*WASH[:10], "70-90 %", "67-64-1", "67-63-0", "yes", "40-50 %", "balance", "123-86-4", "yes", "balance", "1-2 %", "", "no"])  # fmt: skip
+    made = new("product", [*WASH[:11], "70-90 %", "67-64-1", "67-63-0", "yes", "40-50 %", "balance", "123-86-4", "yes", "balance", "1-2 %", "", "no"])  # fmt: skip
     assert made.exit_code == 0, made.stderr
     assert '"67-64-1" is there already' in made.stderr
     assert "the parts make up at least 110 %" in made.stderr

@@ -232,6 +232,7 @@ def _needed(field: Any) -> str:
 
 _BY_READER = {
     notation.text: "text",
+    notation.telephone: "telephone number",
     notation.names: "text, or list of texts",
     notation.identifier: "id",
     notation.cas: "CAS number",

@@ -31,6 +31,7 @@ _CODE = {"type": "string", "pattern": r"^\s*(EUH|H)\d{3}[A-Za-z]{0,2}\s*$"}
 _BY_READER: dict[Callable[..., Any], dict[str, Any]] = {
     notation.text: _TEXT,
     notation.address: _TEXT,
+    notation.telephone: {"type": "string", "pattern": r"(\d[^\d]*){3}"},
     notation.names: {"anyOf": [_TEXT, {"type": "array", "items": _TEXT, "minItems": 1}]},
     notation.identifier: {"type": "string", "pattern": r"^\s*[a-z0-9]+(-[a-z0-9]+)*\s*$"},
     notation.cas: _CAS,

@@ -27,6 +27,7 @@ def ask(talk: Talk, taken: Collection[str], find: parts.Find) -> dict[str, Any]:
         advice=say("Write what stands on the can."),
     )
     product: dict[str, Any] = {"id": Answer(free_id(name.value, taken)), "name": name, "role": _role(talk)}
+    product["emergency_telephone"] = _telephone(talk)
     product |= _section_two(talk)
     product |= _section_nine(talk)
     product["part"] = parts.ask(talk, find)
@@ -51,6 +52,18 @@ def _role(talk: Talk) -> Answer:
         ),
         other=as_it_is(ProductTable, "role"),
         unknown=Answer("unknown", say("unknown: what goes by it is said to be open")),
+    )
+
+
+def _telephone(talk: Talk) -> Answer:
+    none = Answer(None, say("none: the sheet says the general lines"))
+    return talk.ask(
+        say("What is the maker's emergency telephone? Section 1."),
+        say("It stands beside first aid and spill."),
+        or_nothing(as_it_is(ProductTable, "emergency_telephone")),
+        example=example_of(ProductTable, "emergency_telephone"),
+        enter=none,
+        unknown=none,
     )
 
 
