@@ -114,10 +114,13 @@ class Air:
 
     course: Floats
     cells: list[Cell]  # one for each stretch followed so far
+    #: What a spray carries out of the near field, in the cell after each node: kg, and once the air has been followed
+    #: what it would add to the near field at rest [kg/m3]. (times, substances, draws); None where nothing is sprayed.
+    thrown: Floats | None = None
 
     @classmethod
-    def clean(cls, times: int, substances: int, draws: int) -> Air:
-        return cls(np.zeros((times, 4, substances, draws)), [])
+    def clean(cls, times: int, substances: int, draws: int, mist: bool = False) -> Air:
+        return cls(np.zeros((times, 4, substances, draws)), [], np.zeros((times, substances, draws)) if mist else None)
 
     @property
     def draws(self) -> int:
@@ -127,6 +130,15 @@ class Air:
     def near(self) -> Floats:
         """(times, substances, draws) [kg/m3]."""
         return self.course[:, NEAR]
+
+    @property
+    def thickest(self) -> Floats:
+        """The near field where all that is sprayed hangs in it: for what one moment decides, as fire does."""
+        if self.thrown is None:
+            return self.near
+        at_end = np.zeros_like(self.thrown)
+        at_end[1:] = self.thrown[:-1]
+        return np.asarray(self.near + at_end)
 
     @property
     def far(self) -> Floats:

@@ -20,7 +20,7 @@ Z95 = NormalDist().inv_cdf(0.95)
 #: What an input is to the air.
 Role = Literal[
     "correlation", "near radius", "air speed", "air changes", "temperature", "capture", "heat", "mass", "weight",
-    "kept", "distillation", "slice pressure", "face velocity", "near share",
+    "kept", "distillation", "slice pressure", "face velocity", "near share", "stance", "stirring", "spray share",
 ]  # fmt: skip
 _ROLES: tuple[Role, ...] = get_args(Role)
 

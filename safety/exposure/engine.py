@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from safety.exposure.grid import Grid
 from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
 from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
-from safety.exposure.sources import EmissionSource, Inputs, drawn_source, put, roomy
+from safety.exposure.sources import EmissionSource, Fill, Inputs, drawn_source, put, roomy
 from safety.formulas.air import near_field_exchange, stream_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference, fractions
@@ -51,15 +52,18 @@ def compute(
     recorder = Recorder(job, timeline, grid, wet, draws, seed, neighbours)
     chance = Draws(draws, seed)
     states = {p.id: _states(p, job, grid, neighbours) for p in wet.places}
+    misty = {one.place.id for one in wet.wets if one.what == "spray"}
 
     def follow(part: slice) -> list[Balance]:
         """Measure the air of some of the draws; return where their liquids went."""
         inputs = Inputs(chance.of(part), wet)
         places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
-        airs = {p: Air.clean(len(grid.nodes), len(wet.substances), part.stop - part.start) for p in places}
+        room = len(grid.nodes), len(wet.substances), part.stop - part.start
+        airs = {p: Air.clean(*room, mist=p in misty) for p in places}
+        fills = {name: place.fill for name, place in places.items()}
         balances = []
         for one in wet.wets:
-            thing = drawn_source(one, inputs)
+            thing = drawn_source(one, inputs, fills[one.place.id])
             gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id])
             if one.own:
                 balances.append(thing.balance(gone))
@@ -89,7 +93,14 @@ def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job:
     cells = slice(window.start, window.stop - 1)
     total = given_off(laying, grid.nodes[window])
     parts = [(column, masses) for column, masses in zip(wet.columns(thing.wet.liquid), total, strict=True)]
-    if thing.wet.hand_speed is None:
+    if thing.near_share is not None:
+        assert air.thrown is not None
+        for column, masses in parts:
+            if column >= 0:
+                air.masses[cells, NEAR, column] += masses * thing.near_share
+                air.masses[cells, FAR, column] += masses * (1.0 - thing.near_share)
+                air.thrown[cells, column] += masses * (1.0 - thing.near_share)
+    elif thing.wet.hand_speed is None:
         for column, masses in parts:
             if column >= 0:
                 air.masses[cells, NEAR if thing.wet.near else FAR, column] += masses
@@ -121,18 +132,34 @@ class _Ventilated:
     airs: tuple[tuple[Zones, Floats], ...]  # and what local exhaust lets through [share]
 
     @classmethod
-    def of(cls, place: Place, states: Sequence[AirState], inputs: Inputs) -> _Ventilated:
-        drawn = {s: (_zones(place, s, inputs), 1.0 - inputs.capture(place, s)) for s in states}
+    def of(cls, place: Place, states: Sequence[_State], inputs: Inputs) -> _Ventilated:
+        drawn = {s: (_zones(place, s, inputs), 1.0 - inputs.capture(place, s.air)) for s in states}
         temperature = inputs.temperature(place, place.temperature)
         return cls(temperature, inputs.radius(place), tuple(drawn[s] for s in states))
+
+    @property
+    def fill(self) -> Fill:
+        zones, let_through = zip(*self.airs, strict=True)
+        return Fill(
+            np.max([z.airflow for z in zones], axis=0),
+            zones[0].far_volume,
+            np.min(let_through, axis=0),
+        )
 
     def follow(self, air: Air, grid: Grid) -> None:
         for stretch, (zones, let_through) in zip(grid.stretches, self.airs, strict=True):
             duration = (grid.nodes[stretch.last] - grid.nodes[stretch.first]) / stretch.cells
             air.follow(zones.cell(duration, let_through), stretch.span)
+            if air.thrown is not None:
+                air.thrown[stretch.span] *= let_through / duration / zones.exchange
 
 
-def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[AirState]:
+class _State(NamedTuple):
+    air: AirState
+    stirred: bool  # the worker is in the near field and moves the air there
+
+
+def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[_State]:
     """The air state of a place in each stretch: that of the step done in it, else as it was last.
 
     Jobs that are in the place at one time must agree on it; that is for the caller to see to.
@@ -149,24 +176,26 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour])
     states = []
     for stretch in grid.stretches:
         middle = (grid.nodes[stretch.first] + grid.nodes[stretch.last]) / 2
-        if stretch.step is not None and job.steps[stretch.step].place.id == place.id:
-            current = job.steps[stretch.step].air
+        step = None if stretch.step is None else job.steps[stretch.step]
+        if step is not None and step.place.id == place.id:
+            current = step.air
         else:
+            step = None
             current = next((air for start, end, air in theirs if start < middle < end), current)
-        states.append(current)
+        states.append(_State(current, step is not None and step.people == "near"))
     return states
 
 
-def _zones(place: Place, state: AirState, inputs: Inputs) -> Zones:
-    changes = inputs.changes(place, state)
+def _zones(place: Place, state: _State, inputs: Inputs) -> Zones:
+    changes = inputs.changes(place, state.air)
     if place.kind == "enclosed":
         volume = np.full(len(changes), place.volume)
         return Zones(volume, volume, np.full(len(changes), np.inf), changes * volume)
     radius = inputs.radius(place)
     near = 2 / 3 * np.pi * radius**3
-    stream = inputs.stream(place, state)
+    stream = inputs.stream(place, state.air)
     exchange = np.asarray(
-        near_field_exchange(radius, inputs.speed(place, state)) if stream is None else stream_exchange(radius, stream)
+        near_field_exchange(radius, inputs.speed(place, *state)) if stream is None else stream_exchange(radius, stream)
     )
     if place.kind == "outdoor":
         return Zones(near, np.full(len(changes), np.inf), exchange, np.zeros(len(changes)))

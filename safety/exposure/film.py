@@ -11,7 +11,7 @@ in docs/formulas.md under film_drying_time, which gives the whole drying time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,16 @@ class Film:
     speeds: Floats
     temperature: Floats  # K, of the wet surface, (draws,)
     area: Floats  # m2, (draws,)
+    transfer: Floats  # m/s, (parts, draws)
+
+    def slowed(self, factor: Floats) -> Film:
+        """The same film with each part's speed times ``factor`` (parts, draws)."""
+        return replace(self, speeds=self.speeds * factor)
+
+    @property
+    def first(self) -> Floats:
+        """Time in which each part would leave at the rate it begins with [s], (parts, draws)."""
+        return np.asarray(GAS_CONSTANT * self.temperature / self.area * self.moles.sum(axis=0) / self.speeds)
 
     @property
     def shares(self) -> Floats:

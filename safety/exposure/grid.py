@@ -103,8 +103,12 @@ def _working(timeline: Timeline, finest: float) -> Iterator[_Edge]:
         for cell in early:
             yield _Edge(begin, begin + EARLY * cell * shrunk, segment.step, cell * shrunk)
             begin += EARLY * cell * shrunk
-        if segment.end > begin + SAME:
-            yield _Edge(begin, segment.end, segment.step, finest)
+        # and short ones at its end: the next part begins with what the air holds just then
+        late = [(segment.end - behind * shortest, cell) for behind, cell in ((3, finest), (1, 2 * shortest))]
+        for until, cell in (*late, (segment.end, shortest)):
+            if until > begin + SAME:
+                yield _Edge(begin, until, segment.step, cell)
+                begin = until
 
 
 def _clearing(timeline: Timeline, shift: float) -> Iterator[_Edge]:

@@ -11,15 +11,18 @@ from safety.cited import Unknown
 from safety.exposure.film import Film
 from safety.exposure.result import PRESSURE, Floats
 from safety.formulas.basis import GAS_CONSTANT
-from safety.formulas.evaporation import (
-    evaporation_flux,
-    heat_of_vaporisation_from_antoine,
+from safety.formulas.evaporation import evaporation_flux, heat_of_vaporisation_from_antoine, stefan_flux
+from safety.formulas.ignition import antoine_pressure
+from safety.formulas.transfer import (
+    buoyant_transfer_level,
+    buoyant_transfer_upright,
+    combined_transfer,
     heat_transfer_from_mass_transfer,
+    laminar_transfer,
     mass_transfer_coefficient,
-    stefan_flux,
+    vapour_density_excess,
     vapour_diffusivity,
 )
-from safety.formulas.ignition import antoine_pressure
 from safety.model import Part, Product, Range, Substance
 from safety.reference import Reference, fractions
 from safety.reference.fractions import Cut
@@ -43,6 +46,20 @@ HEAT_SUPPLY = {
     "soak": IN_A_CLOTH,
     "pour": IN_A_CLOTH,
     "open": IN_A_CLOTH,
+}
+
+#: Share of its own air movement that an upright surface makes, 0 level and 1 upright. A pool is level; how a part or a
+#: cloth lies nobody says, so it is drawn between the two.
+LEVEL = (0.0, 0.0)
+ANY_WAY = (0.0, 1.0)
+STANCE = {
+    "wipe": ANY_WAY,
+    "brush": ANY_WAY,
+    "spray": ANY_WAY,
+    "gel": ANY_WAY,
+    "soak": ANY_WAY,
+    "pour": LEVEL,
+    "open": LEVEL,
 }
 
 _MOST_STEPS = 100
@@ -150,6 +167,7 @@ class Conditions:
     surface: Floats  # K, of what lies under the film
     speed: Floats  # m/s
     correlation: Floats  # factor on the mass-transfer coefficient
+    stance: Floats  # between level (0) and upright (1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +177,7 @@ class Wetted:
     liquid: Liquid
     moles: Floats  # (parts, draws)
     area: Floats  # m2, (draws,)
-    transfer: Floats  # m/s, (parts, draws)
+    forced: Floats  # m/s, mass transfer by the air alone, (parts, draws)
     coldest: Floats  # K, where the film gets no heat but the air's, (draws,)
     around: Conditions
 
@@ -168,19 +186,49 @@ class Wetted:
 
         ``heat_supply`` (draws,) lies between 0 (the film cools itself) and 1 (kept at the
         surface's temperature). The temperature is that of the first wetting and is kept while
-        the film dries.
+        the film dries, and so is the air that its own vapour moves.
         """
-        temperature = self.coldest + heat_supply * (self.around.surface - self.coldest)
+        temperature = self._settled(heat_supply)
         pressure = self.liquid.antoine.pressure(temperature)
-        factor = _stefan((_shares(self.moles) * pressure).sum(axis=0)) * self.around.correlation
-        return Film(self.moles, self.transfer * pressure * factor, temperature, self.area)
+        above = _shares(self.moles) * pressure
+        transfer = combined_transfer(self.forced, 0.0, self._buoyant(above))
+        return self._film(transfer, temperature, pressure)
+
+    def slowest(self, speed: Floats) -> Film:
+        """The film that gets no heat but the air's, under air of ``speed`` that nothing else moves: the slow bound."""
+        temperature = self._settled(np.zeros_like(self.area))
+        pressure = self.liquid.antoine.pressure(temperature)
+        transfer = _forced(self.liquid, self.area, replace(self.around, speed=speed))
+        return self._film(transfer, temperature, pressure)
+
+    def _film(self, transfer: Floats, temperature: Floats, pressure: Floats) -> Film:
+        transfer = transfer * self.around.correlation
+        factor = _stefan((_shares(self.moles) * pressure).sum(axis=0))
+        return Film(self.moles, transfer * pressure * factor, temperature, self.area, transfer)
+
+    def _settled(self, heat_supply: Floats) -> Floats:
+        return self.coldest + heat_supply * (self.around.surface - self.coldest)
+
+    def _buoyant(self, above: Floats) -> Floats:
+        """Mass transfer by the weight of the vapour itself [m/s], for partial pressures at the surface [Pa]."""
+        mass, air = self.liquid.molar_mass, self.around.air
+        excess = vapour_density_excess(list(zip(above, mass, strict=True)))
+        level = buoyant_transfer_level(excess, self.area, mass, air)
+        upright = buoyant_transfer_upright(excess, np.sqrt(self.area), mass, air)
+        return np.asarray(level + self.around.stance * (upright - level))
 
 
 def wetted(liquid: Liquid, masses: Floats, area: Floats, around: Conditions) -> Wetted:
     """Spread (parts, draws) kg on ``area`` m2 (draws,)."""
     moles = masses / liquid.molar_mass
-    transfer = np.asarray(mass_transfer_coefficient(around.speed, np.sqrt(area), liquid.molar_mass, around.air))
-    return Wetted(liquid, moles, area, transfer, _wet_bulb(liquid, _shares(moles), transfer, around.air), around)
+    forced = _forced(liquid, area, around)
+    return Wetted(liquid, moles, area, forced, _wet_bulb(liquid, _shares(moles), forced, around.air), around)
+
+
+def _forced(liquid: Liquid, area: Floats, around: Conditions) -> Floats:
+    """Mass transfer by moving air [m/s], (parts, draws)."""
+    over = (around.speed, np.sqrt(area), liquid.molar_mass, around.air)
+    return np.asarray(combined_transfer(mass_transfer_coefficient(*over), laminar_transfer(*over), 0.0))
 
 
 def _shares(moles: Floats) -> Floats:

@@ -122,7 +122,7 @@ class Recorder:
         kept = slice(span.start, min(span.stop, self.near_courses.shape[-1]))
         if kept.start < kept.stop:
             first = slice(kept.stop - kept.start)
-            for courses, zone in ((self.near_courses, airs[home].near), (self.far_courses, airs[home].far)):
+            for courses, zone in ((self.near_courses, airs[home].thickest), (self.far_courses, airs[home].far)):
                 for at, nodes in enumerate(self.stands_for):
                     courses[at, :, kept] = _highest(zone[..., first], nodes, ceilings[home][:, first])
 
@@ -180,7 +180,8 @@ class Recorder:
         result = self.steps[index]
         start, end = self.timeline.span(index)
         at = self.grid.nodes_of(start, end)
-        result.near_peak[span] = _highest(air.near, at, ceiling).T
+        thickest = air.thickest
+        result.near_peak[span] = _highest(thickest, at, ceiling).T
         result.far_peak[span] = _highest(air.far, at, ceiling).T
         if result.far_mean is not None:
             result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
@@ -188,18 +189,24 @@ class Recorder:
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
         worst = close.worst_15min_of_step(spans, index, self.uncounted)
         result.worst_15min[span] = np.minimum(worst, ceiling).T
-        self._burns(result, span, air, at, ceiling, temperature)
+        self._burns(result, span, (thickest, air.far), at, ceiling, temperature)
         if result.after is not None:
             left = self.grid.nodes_of(end, self.until[index])
-            result.after.near_peak[span] = _highest(air.near, left, ceiling).T
+            result.after.near_peak[span] = _highest(thickest, left, ceiling).T
             result.after.far_peak[span] = _highest(air.far, left, ceiling).T
-            self._burns(result.after, span, air, left, ceiling, temperature)
+            self._burns(result.after, span, (thickest, air.far), left, ceiling, temperature)
 
     def _burns(
-        self, result: StepAir | Afterwards, span: slice, air: Air, at: slice, ceiling: Floats, temperature: Floats
+        self,
+        result: StepAir | Afterwards,
+        span: slice,
+        air: tuple[Floats, Floats],
+        at: slice,
+        ceiling: Floats,
+        temperature: Floats,
     ) -> None:
         """How near the two zones come to the lower explosive limit at some nodes."""
-        for zone, fraction in ((air.near, result.near_explosive_fraction), (air.far, result.far_explosive_fraction)):
+        for zone, fraction in zip(air, (result.near_explosive_fraction, result.far_explosive_fraction), strict=True):
             if not isinstance(fraction, Unknown):
                 fraction[span] = self._fraction(np.minimum(zone[at], ceiling), temperature).max(axis=0)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from safety.cited import Unknown
-from safety.exposure.liquids import HEAT_SUPPLY, IN_A_CLOTH, Liquid, liquid_of
+from safety.exposure.liquids import ANY_WAY, HEAT_SUPPLY, IN_A_CLOTH, STANCE, Liquid, liquid_of
 from safety.exposure.result import Neighbour
 from safety.model import WATER, AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use, in_step
 from safety.reference import Reference
@@ -34,10 +34,13 @@ class Wet:
     kept: Range
     area: float | None  # None: mist
     heat_supply: tuple[float, float]
+    stance: tuple[float, float]
     start: float
     end: float
+    over: float  # when the step that lays it is over
     lifted: float
     near: bool
+    stirred: bool  # somebody works beside it: he moves the air over it
     hand_speed: float | None  # m/s along the part; None: the hands stay
     number: tuple[int, int]  # whose it is (0: of the job itself) and the how manieth wet thing of that job's work
     can: tuple[int, int]  # the same of the first to use its product, and the how manieth product
@@ -136,7 +139,7 @@ def _wets(
     if isinstance(thing, Leftover):
         start, end = timeline.span(index)
         lifted = _end_of(job, timeline, thing.taken_away)
-        return [_wet(step, index, thing, liquid, start, end, lifted, IN_A_CLOTH, thing.near, None, numbers)]
+        return [_wet(step, index, thing, liquid, start, end, end, lifted, IN_A_CLOTH, thing.near, None, numbers)]
     lifted = _end_of(job, timeline, thing.lifted_by)
     at_once = thing.work in ("pour", "open")
     return [
@@ -147,6 +150,7 @@ def _wets(
             liquid,
             s.start,
             s.start if at_once else s.end,
+            timeline.span(index)[1],
             lifted,
             HEAT_SUPPLY[thing.work],
             True,
@@ -170,6 +174,7 @@ def _wet(
     liquid: Liquid,
     start: float,
     end: float,
+    over: float,
     lifted: float,
     heat_supply: tuple[float, float],
     near: bool,
@@ -191,10 +196,13 @@ def _wet(
         kept=Range(0.0, 0.0) if isinstance(thing, Leftover) else thing.kept,
         area=None if isinstance(thing.area, Unknown) or what == "spray" else thing.area,
         heat_supply=heat_supply,
+        stance=ANY_WAY if isinstance(thing, Leftover) else STANCE[thing.work],
         start=start,
         end=end,
+        over=over,
         lifted=lifted,
         near=near,
+        stirred=near and step.people == "near",
         hand_speed=hand_speed,
         number=numbers[0],
         can=numbers[1],

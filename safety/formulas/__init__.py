@@ -14,7 +14,9 @@ from typing import Any, TypeVar
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-GROUPS = ("air", "evaporation", "exposure", "ignition", "fractions", "protection", "solvent", "emission", "waste")
+GROUPS = (
+    "air", "transfer", "evaporation", "exposure", "ignition", "fractions", "protection", "solvent", "emission", "waste",
+)  # fmt: skip
 
 _CATALOGUE: dict[str, Formula] = {}
 

@@ -10,81 +10,6 @@ from safety.formulas import formula
 from safety.formulas.basis import ATMOSPHERE, GAS_CONSTANT, Values, above_zero, not_negative
 from safety.words import say
 
-#: Kinematic viscosity of air at about 20 degC [m2/s]. Rounded handbook value, common practice, no source.
-AIR_VISCOSITY = 1.5e-5
-#: Prandtl number of air near 20 degC [1]. Rounded handbook value, common practice, no source.
-AIR_PRANDTL = 0.71
-#: Molar mass of dry air [kg/mol]. ISO 2533:1975, Standard Atmosphere.
-AIR_MOLAR_MASS = 0.028964
-#: Specific heat of air at constant pressure near 20 degC [J/kg/K]. Rounded handbook value, common practice, no source.
-AIR_HEAT = 1006.0
-
-#: Diffusivity fit [cm2/s, T in K, M in g/mol, P in atm]. EPA/OPPT evaporation models (Hummel et al. 1996).
-DIFFUSIVITY_FACTOR = 4.09e-5
-DIFFUSIVITY_T_POWER = 1.9
-DIFFUSIVITY_M_POWER = -0.33
-DIFFUSIVITY_AIR = 29.0  # g/mol, as printed
-
-#: Mass transfer from a pool [m/s, air speed in m/s, length in m]. Mackay & Matsugu (1973).
-MACKAY_FACTOR = 0.0048
-MACKAY_SPEED_POWER = 0.78
-MACKAY_LENGTH_POWER = -0.11
-MACKAY_SCHMIDT_POWER = -0.67
-
-_MACKAY = "Mackay & Matsugu, Canadian Journal of Chemical Engineering 51 (1973) 434-439"
-
-
-@formula(
-    gives="diffusivity",
-    source="Hummel, Braun & Fehrenbacher, American Industrial Hygiene Association Journal 57 (1996) 519-525, "
-    "as used in the EPA/OPPT evaporation models",
-    unverified="constants from memory; they agree with the constant of the EPA penetration model to 0.1 %",
-    molar_mass="molar_mass",
-    temperature="temperature",
-)
-def vapour_diffusivity(molar_mass: Values, temperature: Values) -> Values:
-    """How fast a vapour spreads through still air at 1 atm.
-
-    D[cm2/s] = 4.09e-5 * T^1.9 * (1/29 + 1/M)^0.5 * M^-0.33, M in g/mol
-
-    molar_mass [kg/mol], temperature [K]. Returns [m2/s]. Raises ValueError for a molar mass of
-    zero. About 15 % above the handbook value for toluene.
-    """
-    above_zero(molar_mass=molar_mass)
-    grams = molar_mass * 1e3
-    return (
-        1e-4
-        * DIFFUSIVITY_FACTOR
-        * temperature**DIFFUSIVITY_T_POWER
-        * np.sqrt(1 / DIFFUSIVITY_AIR + 1 / grams)
-        * grams**DIFFUSIVITY_M_POWER
-    )
-
-
-@formula(
-    gives="speed",
-    source=f"{_MACKAY}, as used by Berry, Dabrowski & Lyons, Marine Pollution Bulletin 64 (2012), "
-    "with powers 7/9, -1/9 and -2/3; diffusivity after EPA/OPPT",
-    air_speed="speed",
-    length="length",
-    molar_mass="molar_mass",
-    temperature="temperature",
-)
-def mass_transfer_coefficient(air_speed: Values, length: Values, molar_mass: Values, temperature: Values) -> Values:
-    """How fast moving air carries vapour off a wet surface.
-
-    k = 0.0048 * u^0.78 * L^-0.11 * Sc^-0.67 [m/s], Sc = 1.5e-5 / vapour_diffusivity(M, T)
-
-    air_speed [m/s] over the surface, length [m] of the wet surface along the air stream,
-    molar_mass [kg/mol], temperature [K] of the air. Returns [m/s]. Raises ValueError for a
-    length of zero. Published for pools in the open; below about 0.2 m/s any such equation is
-    good to a factor of about two.
-    """
-    above_zero(length=length)
-    not_negative(air_speed=air_speed)
-    schmidt = AIR_VISCOSITY / vapour_diffusivity(molar_mass, temperature)
-    return MACKAY_FACTOR * air_speed**MACKAY_SPEED_POWER * length**MACKAY_LENGTH_POWER * schmidt**MACKAY_SCHMIDT_POWER
-
 
 @formula(
     gives="flux",
@@ -148,27 +73,6 @@ def stefan_flux(
         / (GAS_CONSTANT * temperature)
         * np.log((pressure - background) / (pressure - vapour_pressure))
     )
-
-
-@formula(
-    gives="heat_transfer",
-    source="Chilton & Colburn, Industrial and Engineering Chemistry 26 (1934) 1183-1187",
-    mass_transfer="speed",
-    temperature="temperature",
-    diffusivity="diffusivity",
-)
-def heat_transfer_from_mass_transfer(mass_transfer: Values, temperature: Values, diffusivity: Values) -> Values:
-    """Heat that the same air brings to a surface it carries vapour from.
-
-    h = k * rho * c_p * Le^(2/3), Le = (nu/Pr) / D, rho = P*M_air/(R*T) at 1 atm
-
-    mass_transfer [m/s], temperature [K] of the air, diffusivity [m2/s] of the vapour in air.
-    Returns [W/m2/K]. Raises ValueError for a diffusivity or temperature of zero.
-    """
-    above_zero(temperature=temperature, diffusivity=diffusivity)
-    density = ATMOSPHERE * AIR_MOLAR_MASS / (GAS_CONSTANT * temperature)
-    lewis = AIR_VISCOSITY / AIR_PRANDTL / diffusivity
-    return mass_transfer * density * AIR_HEAT * lewis ** (2 / 3)
 
 
 @formula(

@@ -18,11 +18,11 @@ from scipy.integrate import solve_ivp
 
 from safety.exposure.air import Zones
 from safety.exposure.draws import Draws
-from safety.exposure.engine import _zones
+from safety.exposure.engine import _State, _zones
 from safety.exposure.film import Film
 from safety.exposure.plan import plan
 from safety.exposure.result import Floats
-from safety.exposure.sources import EmissionSource, Inputs, drawn_source
+from safety.exposure.sources import EmissionSource, Fill, Inputs, drawn_source
 from safety.formulas.basis import GAS_CONSTANT
 from safety.model import Job, Timeline
 from safety.reference import Reference
@@ -39,16 +39,18 @@ def one_draw(job: Job, clock: Timeline, data: Reference, rtol: float = RTOL) -> 
     inputs = Inputs(Draws(1, 1), wet)
     radius = float(inputs.radius(job.place)[0])
     (length,) = {step.length for step in job.steps}
-    (air,) = {step.air for step in job.steps}
+    (air,) = {_State(step.air, step.people == "near") for step in job.steps}
+    zones = _zones(job.place, air, inputs)
+    fill = Fill(zones.airflow, zones.far_volume, 1.0 - inputs.capture(job.place, air.air))
     sources = []
     for one in wet.wets:
-        thing = drawn_source(one, inputs)
+        thing = drawn_source(one, inputs, fill)
         assert thing.laying.film is not None
         assert one.lifted == np.inf
         share = min(1.0, 2 * radius / length) if length else 1.0
         sources.append(Source(thing, patch(thing.laying.film, rtol), wet.columns(one.liquid), share))
     ends = [clock.span(i)[1] for i in range(len(job.steps))]
-    return averages(sources, _zones(job.place, air, inputs), len(wet.substances), [0.0, *ends], rtol)
+    return averages(sources, zones, len(wet.substances), [0.0, *ends], rtol)
 
 
 @dataclass(frozen=True)

@@ -82,15 +82,16 @@ def test_film_and_air_together_agree_with_integration() -> None:
     from safety.exposure import grid as grids  # what the engine itself cut the clock into
     from safety.exposure.draws import Draws
     from safety.exposure.plan import plan
-    from safety.exposure.sources import Inputs, drawn_source
+    from safety.exposure.sources import Fill, Inputs, drawn_source
 
     planned = plan(a_job, exposure.timeline, FewSubstances())  # type: ignore[arg-type]
-    film = drawn_source(planned.wets[0], Inputs(Draws(1, 1), planned)).laying.film
+    fill = Fill(np.array([60.0 / 3600]), np.array([60.0 - 2 / 3 * np.pi * 0.6**3]), np.ones(1))
+    film = drawn_source(planned.wets[0], Inputs(Draws(1, 1), planned), fill).laying.film
     assert film is not None
     dries = film.shares.sum()
     rate = 0.05 / dries
     near_volume = 2 / 3 * np.pi * 0.6**3
-    beta, q = 0.5 * 2 * np.pi * 0.6**2 * 0.1, 60.0 / 3600
+    beta, q = 0.5 * 2 * np.pi * 0.6**2 * (0.1 + 0.05), 60.0 / 3600  # the worker stirs all the time
 
     def rates(t: float, c: np.ndarray) -> list[float]:
         g = rate if t < dries else 0.0

@@ -14,7 +14,7 @@ RNG = np.random.default_rng(7)
 MOLES = RNG.uniform(0.05, 1.0, (6, 3)).T
 SPEEDS = (np.array([5e-4, 6e-4, 4e-4]) * np.array([3800.0, 12000.0, 400.0]) * RNG.uniform(0.3, 3, (6, 1))).T
 AREA = RNG.uniform(0.2, 2.0, 6)
-FILM = Film(MOLES, SPEEDS, np.full(6, 298.0), AREA)
+FILM = Film(MOLES, SPEEDS, np.full(6, 298.0), AREA, np.full_like(MOLES, 1e-3))
 
 
 def integrated(draw: int, ages: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -58,7 +58,9 @@ def test_before_it_is_laid_nothing_is_gone() -> None:
 
 
 def test_a_trace_of_a_slow_part_does_not_stop_the_solution() -> None:
-    film = Film(np.array([[1.0], [1e-9]]), np.array([[50.0], [0.01]]), np.array([298.0]), np.array([1.0]))
+    film = Film(
+        np.array([[1.0], [1e-9]]), np.array([[50.0], [0.01]]), np.array([298.0]), np.array([1.0]), np.full((2, 1), 1e-3)
+    )
     fast_alone = film.shares[0, 0]
     gone = film.gone(np.linspace(0, fast_alone, 40)[:, None])
     assert np.all(np.diff(gone[0, :, 0]) > 0)

@@ -46,6 +46,12 @@ EXAMPLES = {
     "saturation_concentration": 'vapour_pressure="2.9 kPa" molar_mass="92.14 g/mol" temperature="20 degC"',
     "vapour_diffusivity": 'molar_mass="92.14 g/mol" temperature="25 degC"',
     "mass_transfer_coefficient": 'air_speed="0.1 m/s" length="1 m" molar_mass="92.14 g/mol" temperature="25 degC"',
+    "laminar_transfer": 'air_speed="0.1 m/s" length="30 cm" molar_mass="92.14 g/mol" temperature="25 degC"',
+    "vapour_density_excess": 'vapours="3.79 kPa:92.14 g/mol"',
+    "buoyant_transfer_level": 'density_excess=0.0816 area="0.09 m2" molar_mass="92.14 g/mol" temperature="25 degC"',
+    "buoyant_transfer_upright": 'density_excess=0.0816 height="30 cm" molar_mass="92.14 g/mol" temperature="25 degC"',
+    "combined_transfer": 'forced="0.068 cm/s" laminar="0.11 cm/s" buoyant="0.14 cm/s"',
+    "held_back": 'mass_transfer="0.2 cm/s" area="5 m2" airflow="40 m3/h" volume="30 m3" time="1 h"',
     "evaporation_flux": 'mass_transfer="0.06 cm/s" molar_mass="92.14 g/mol" vapour_pressure="3.79 kPa" '
     'temperature="25 degC"',
     "stefan_flux": 'mass_transfer="0.06 cm/s" molar_mass="58.08 g/mol" vapour_pressure="24.6 kPa" '

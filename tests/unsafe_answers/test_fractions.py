@@ -141,7 +141,7 @@ def _loses(folder: Path, data: Reference, part: str, share: float, converted: fl
     one = np.ones(1)
     drawn = liquid.drawn([converted * one], [one])
     masses = 0.030 * liquid.shares * one
-    film = wetted(drawn, masses, one, Conditions(293.15 * one, 293.15 * one, 0.1 * one, one)).film(one)
+    film = wetted(drawn, masses, one, Conditions(293.15 * one, 293.15 * one, 0.1 * one, one, one)).film(one)
     ages = np.geomspace(1.0, 1e8, 4000)
     gone = (film.gone(ages[:, None])[..., 0] * masses).sum(axis=0) / 0.030
     return float(np.interp(share, gone, ages)) / 60

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -17,6 +17,7 @@ from safety import reference, timeline
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Floats
 from safety.model import Measurement
+from tests.validation.further import further
 from tests.validation.scenarios import Check, Scenario, scenarios
 
 DRAWS = 300
@@ -50,9 +51,19 @@ class Compared:
 @cache
 def compared() -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
     """Every scenario with its checks, run once."""
+    return _run(scenarios())
+
+
+@cache
+def compared_further() -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
+    """The same of the further ones."""
+    return _run(further())
+
+
+def _run(every: Iterable[Scenario]) -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
     data = reference.load((), Path(), date(2026, 1, 5))
     out = []
-    for scenario in scenarios():
+    for scenario in every:
         shop = replace(scenario.job.shop, products=_products(scenario))
         job = replace(scenario.job, shop=shop, measurements=tuple(_sampled(scenario)))
         exposure = compute(job, timeline.build(job), data, draws=DRAWS, seed=1)
@@ -75,17 +86,23 @@ def _products(scenario: Scenario) -> dict[str, object]:
 
 def _compare(check: Check, exposure: Exposure) -> Compared:
     mass = _average(check, exposure)
-    column = exposure.column(check.cas)
-    assert column is not None
-    values = exposure.ppm(mass)[:, column] if check.unit == "ppm" else mass[:, column] * 1e6
+    values = sum(_of(check, cas, mass, exposure) for cas in (check.cas, *check.also))
     low, middle, high = (float(x) for x in np.percentile(values, (5, 50, 95)))
     return Compared(check, low, middle, high)
+
+
+def _of(check: Check, cas: str, mass: Floats, exposure: Exposure) -> Floats:
+    column = exposure.column(cas)
+    assert column is not None
+    return exposure.ppm(mass)[:, column] if check.unit == "ppm" else mass[:, column] * 1e6
 
 
 def _average(check: Check, exposure: Exposure) -> Floats:
     """Mean over the whole task where the sample was [kg/m3], (draws, substances)."""
     if check.at == "8 h in the place":
         return exposure.bystander.shift_average
+    if check.at == "peak":
+        return exposure.worker.peak
     spans = [exposure.timeline.span(i) for i in range(len(exposure.steps))]
     dose = sum(
         (step.mean if check.at == "worker" else _far(step.far_mean)) * (end - start)

@@ -31,10 +31,11 @@ class Check:
     row: str  # in the table of published field measurements
     what: str
     cas: str
-    at: Literal["worker", "far", "8 h in the place"]
+    at: Literal["worker", "far", "8 h in the place", "peak"]
     measured: tuple[float, float]  # low and high of what was published; the same twice for one number
     unit: Literal["ppm", "mg/m3"] = "ppm"
     at_most: bool = False  # only an upper bound was published
+    also: tuple[str, ...] = ()  # substances measured together with it, in mg/m3
 
 
 @dataclass(frozen=True, slots=True)
