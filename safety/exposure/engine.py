@@ -93,13 +93,13 @@ def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job:
     cells = slice(window.start, window.stop - 1)
     total = given_off(laying, grid.nodes[window])
     parts = [(column, masses) for column, masses in zip(wet.columns(thing.wet.liquid), total, strict=True)]
-    if thing.near_share is not None:
+    if thing.spray_share is not None:
         assert air.thrown is not None
         for column, masses in parts:
             if column >= 0:
-                air.masses[cells, NEAR, column] += masses * thing.near_share
-                air.masses[cells, FAR, column] += masses * (1.0 - thing.near_share)
-                air.thrown[cells, column] += masses * (1.0 - thing.near_share)
+                air.masses[cells, NEAR, column] += masses * thing.spray_share
+                air.masses[cells, FAR, column] += masses * (1.0 - thing.spray_share)
+                air.thrown[cells, column] += masses * (1.0 - thing.spray_share)
     elif thing.wet.hand_speed is None:
         for column, masses in parts:
             if column >= 0:

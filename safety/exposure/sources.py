@@ -29,7 +29,7 @@ LAID_EVENLY = 1 / 0.45
 
 #: Share of what is sprayed that stays in the near field: the jet carries the rest out of it. Our judgement, chosen with
 #: one measurement in view (near over far 2 to 5, where all of it near gives 10 to 18), which proves nothing about it.
-NEAR_SHARE = (0.1, 0.6)
+SPRAY_SHARE = (0.1, 0.6)
 
 #: Time below which nothing counts as wet [s].
 SHORTEST = 1e-3
@@ -103,11 +103,11 @@ class Inputs:
     def stance(self, wet: Wet) -> Floats:
         return self.chance.between(Stream("stance", wet.number), *wet.stance)
 
-    def near_share(self, wet: Wet) -> Floats | None:
+    def spray_share(self, wet: Wet) -> Floats | None:
         """Of what a spray gives off indoors; None where all of it comes from where the hands are, or from afar."""
         if wet.what != "spray" or not wet.near or wet.place.kind in ("enclosed", "outdoor"):
             return None
-        return self.chance.between(Stream("near share", wet.number), *NEAR_SHARE)
+        return self.chance.between(Stream("spray share", wet.number), *SPRAY_SHARE)
 
     def around(self, wet: Wet) -> Conditions:
         """The air over a wet thing."""
@@ -149,7 +149,7 @@ class EmissionSource:
 
     wet: Wet
     laying: Laying
-    near_share: Floats | None
+    spray_share: Floats | None
     applied: Floats
     kept: Floats
     solids: Floats
@@ -222,7 +222,7 @@ def drawn_source(wet: Wet, inputs: Inputs, fill: Fill) -> EmissionSource:
             film,
             None if wet.hand_speed is None else inputs.radius(wet.place) / wet.hand_speed,
         ),
-        near_share=inputs.near_share(wet),
+        spray_share=inputs.spray_share(wet),
         applied=applied,
         kept=kept,
         solids=(applied - kept) * weights[solid].sum(axis=0),

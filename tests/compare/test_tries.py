@@ -33,7 +33,7 @@ duration = "30 min"
 [[step.use]]
 product = "wash-solvent"
 work = "spray"
-amount = "450 mL"
+amount = "600 mL"
 """
 
 
