@@ -104,8 +104,9 @@ class Inputs:
         return self.chance.between(Stream("stance", wet.number), *wet.stance)
 
     def spray_share(self, wet: Wet) -> Floats | None:
-        """Of what a spray gives off indoors; None where all of it comes from where the hands are, or from afar."""
-        if wet.what != "spray" or not wet.near or wet.place.kind in ("enclosed", "outdoor"):
+        """Of what a spray gives off in a room; None where all of it comes from where the hands are, or from afar."""
+        stream = wet.air.face_velocity is not None  # it takes what the jet throws past the worker too
+        if wet.what != "spray" or not wet.near or wet.place.kind in ("enclosed", "outdoor") or stream:
             return None
         return self.chance.between(Stream("spray share", wet.number), *SPRAY_SHARE)
 
