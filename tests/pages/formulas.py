@@ -52,11 +52,11 @@ EXAMPLES = {
     "buoyant_transfer_upright": 'density_excess=0.0816 height="30 cm" molar_mass="92.14 g/mol" temperature="25 degC"',
     "combined_transfer": 'forced="0.068 cm/s" laminar="0.11 cm/s" buoyant="0.14 cm/s"',
     "held_back": 'mass_transfer="0.2 cm/s" area="5 m2" airflow="40 m3/h" volume="30 m3" time="1 h"',
+    "heat_transfer_from_mass_transfer": 'mass_transfer="0.06 cm/s" temperature="20 degC" diffusivity="0.085 cm2/s"',
     "evaporation_flux": 'mass_transfer="0.06 cm/s" molar_mass="92.14 g/mol" vapour_pressure="3.79 kPa" '
     'temperature="25 degC"',
     "stefan_flux": 'mass_transfer="0.06 cm/s" molar_mass="58.08 g/mol" vapour_pressure="24.6 kPa" '
     'temperature="20 degC"',
-    "heat_transfer_from_mass_transfer": 'mass_transfer="0.06 cm/s" temperature="20 degC" diffusivity="0.085 cm2/s"',
     "film_drying_time": 'parts="0.65 mol:0.052 cm/s:3786 Pa, 0.277 mol:0.058 cm/s:12.1 kPa" area="1.2 m2" '
     'temperature="25 degC"',
     "decaying_source": 'mass="100 g" rate="0.0318 /min" time="10 min"',
