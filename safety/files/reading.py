@@ -225,7 +225,7 @@ def _against_the_data(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
 
 
 def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
-    """A mistake for each part that a product says does not evaporate though the loaded data know its vapour pressure.
+    """A mistake for each part that a product says does not evaporate though the loaded data know that it does.
 
     Nothing would count its vapour: no limit, no fire, no record of solvent.
     """
@@ -233,11 +233,17 @@ def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     for product in shop.products.values():
         for index, part in enumerate(product.parts):
             substance = find(part.cas) if part.cas and not part.volatile else None
-            if not isinstance(substance, Substance) or not {"vapour_pressure", "antoine_a"} & set(substance.properties):
+            if not isinstance(substance, Substance):
+                continue
+            if {"vapour_pressure", "antoine_a"} & set(substance.properties):
+                wrong = say("{name} evaporates: its vapour pressure is known", name=substance.name)
+                write = say("take this line out; what hardens or soaks in and stays is the job's kept")
+            elif substance.is_cut:
+                wrong = say("{name} evaporates", name=substance.name)
+                write = say("take this line out, and write its boiling_range, from section 9 of the data sheet")
+            else:
                 continue
             document = edit(_open_here(Path(shop.file).parent, product.file))
-            wrong = say("{name} evaporates: its vapour pressure is known", name=substance.name)
-            write = say("take this line out; what hardens or soaks in and stays is the job's kept")
             found.append(problem(document, ("product", "part", index, "volatile"), wrong, write))
     return found
 

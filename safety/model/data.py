@@ -115,6 +115,14 @@ class Substance:
         return self if held == self.classes else self.classified(held)
 
     @property
+    def is_cut(self) -> bool:
+        """Whether it is a mixture of hydrocarbons of which only a product's own boiling range tells the vapour."""
+        if {"antoine_a", "boiling_end"} & set(self.properties) or "not_volatile" in self.notes:
+            return False
+        made_of = self.composition
+        return isinstance(made_of, Composition) and made_of.of_many and set(made_of.elements) == {"C", "H"}
+
+    @property
     def name(self) -> str:
         """What it is called, in the language being spoken."""
         return term(self.names[0])

@@ -116,10 +116,7 @@ def asks_for_range(part: Part, reference: Reference) -> bool:
     A number of the process streams covers anything from petrol to lamp oil: what lies between is nobody's liquid.
     """
     base = reference.listed(part.cas) if part.cas else Unknown("")
-    if not part.volatile or not isinstance(base, Substance) or {"antoine_a", "boiling_end"} & set(base.properties):
-        return False
-    made_of = base.composition
-    return isinstance(made_of, Composition) and made_of.of_many and set(made_of.elements) == {"C", "H"}
+    return part.volatile and isinstance(base, Substance) and base.is_cut
 
 
 def cut_of(part: Part, product: Product, reference: Reference) -> Cut | None:

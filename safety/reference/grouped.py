@@ -1,8 +1,8 @@
 """Limits that count a group of atoms in whatever carries it, and what carries it but is in no figure of the air.
 
 A diisocyanate that evaporates is a column of the air and is counted by its data. A polyisocyanate or a prepolymer is
-not: how much of it gets into the air, sprayed or not, nothing here computes, so the sum of all groups is not known
-from the first step that uses it on.
+not, nor what has no known vapour pressure: how much of it gets into the air, sprayed or not, nothing here computes,
+so the sum of all groups is not known from the first step that uses it on.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Job, Limit, Product
+from safety.model import Job, Limit, Product, Substance
 from safety.reference.loaded import Reference
 from safety.words import say
 
@@ -74,7 +74,7 @@ def _carriers(product: Product, group: str, reference: Reference) -> Iterator[st
     for part in product.parts:
         substance = reference.substance(part.cas) if part.cas else Unknown("")
         has = 0 if isinstance(substance, Unknown) else substance.groups.get(group, 0)
-        if part.volatile and has:
+        if part.volatile and has and isinstance(substance, Substance) and "antoine_a" in substance.properties:
             counted = True
         elif has or group in part.groups or part.cas in listed:
             yield say("{part} of {product}", part=part.name, product=product.name)

@@ -15,7 +15,7 @@ from typing import Any
 from safety import units
 from safety.cited import Unknown
 from safety.formulas.ignition import flammable_category
-from safety.model import Classification, Figure, Part, Product, Threshold
+from safety.model import Classification, Figure, Part, Product, Substance, Threshold
 from safety.model.hazards import Implied, ProductHazards, base, fits, outdone, single
 from safety.reference.citing import as_threshold, cite
 from safety.reference.fractions import is_fraction
@@ -81,9 +81,19 @@ def product_hazards(product: Product, reference: Reference) -> ProductHazards:
 
 
 def unproven(product: Product, reference: Reference) -> tuple[Part, ...]:
-    """The parts with a number that the product's file alone says give off no vapour: no data on them are loaded."""
+    """The parts with a number that the product's file alone says give off no vapour: no data loaded say so, too."""
     said = (part for part in product.parts if part.cas and part.high > 0 and not part.volatile)
-    return tuple(part for part in said if isinstance(reference.substance(part.cas), Unknown))
+    return tuple(part for part in said if not _stays(reference.substance(part.cas)))
+
+
+def _stays(substance: Substance | Unknown) -> bool:
+    """Whether the data know that it gives off no vapour, or next to none, or how much."""
+    if isinstance(substance, Unknown):
+        return False
+    return bool(
+        {"not_volatile", "not_used"} & set(substance.notes)
+        or {"vapour_pressure", "antoine_a"} & set(substance.properties)
+    )
 
 
 def _known(

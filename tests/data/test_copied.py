@@ -296,8 +296,9 @@ def test_a_line_goes_through_its_two_points(substances: tuple[Substance, ...]) -
         assert first == pytest.approx(math.log10(pressure) + slope * one, rel=1e-5), substance.name
         assert third == 0
         assert (low, high) == ((celsius + 273.15, hotter + 273.15) if other else (COOL, HOT)), substance.name
-        pressures = {round(v.value, 1) for v in substance.properties["vapour_pressure"]}
-        assert pressure in pressures, substance.name
+        assert any(v.value == pytest.approx(pressure, rel=0.01) for v in substance.properties["vapour_pressure"]), (
+            substance.name
+        )
         checked += 1
     assert checked >= 10
 
@@ -315,10 +316,19 @@ def test_groups_a_limit_counts_are_those_of_the_formula(substances: tuple[Substa
     assert GROUPS["Cr"] * 1e3 == pytest.approx(chemicals.MW("7440-47-3"), rel=1e-5)
     assert GROUPS["NCO"] * 1e3 == pytest.approx(14.007 + 12.011 + 15.999, rel=1e-5)
     groups = {s.cas: s.groups for s in substances if s.groups}
-    assert set(groups) == {"7789-06-2", "13530-65-9", "822-06-0"}
+    assert set(groups) == {
+        "7789-06-2", "13530-65-9", "822-06-0", "101-68-8", "584-84-9", "91-08-7", "26471-62-5", "9016-87-9"
+    }  # fmt: skip
     for cas in ("7789-06-2", "13530-65-9"):
         atoms = chemicals.simple_formula_parser(chemicals.search_chemical(cas).formula)
         assert groups[cas] == {"Cr": atoms["Cr"]}
-    atoms = chemicals.simple_formula_parser(chemicals.search_chemical("822-06-0").formula)
-    assert groups["822-06-0"] == {"NCO": atoms["N"]}
-    assert atoms["N"] == atoms["O"] == 2
+    for cas in ("822-06-0", "101-68-8", "584-84-9", "91-08-7"):
+        atoms = chemicals.simple_formula_parser(chemicals.search_chemical(cas).formula)
+        assert groups[cas] == {"NCO": atoms["N"]}
+        assert atoms["N"] == atoms["O"] == 2
+    assert groups["26471-62-5"] == groups["584-84-9"]  # a mixture of the two isomers
+    # polymeric MDI: 30 to 32 % of NCO by weight in the trade (common practice, no source)
+    (crude,) = (s for s in substances if s.cas == "9016-87-9")
+    mass = crude.best("molar_mass")
+    assert isinstance(mass, Cited)
+    assert crude.groups["NCO"] * GROUPS["NCO"] / mass.value == pytest.approx(0.31, abs=0.01)

@@ -30,7 +30,7 @@ from safety.reference.data_files import DATA
 DRAWS = 60
 SEED = assessment.SEED
 WATER = "7732-18-5"
-NOT_LOADED = "97-64-3"  # a sound CAS number that no data are shipped for
+NOT_LOADED = "6283-86-9"  # a sound CAS number that no data are shipped for
 
 Edit = Callable[[Reference], Reference]
 

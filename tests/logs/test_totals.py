@@ -194,16 +194,16 @@ def test_a_permit_on_a_pigment_counts_it(yard: Any, block: Any) -> None:
 
 
 def test_a_substance_no_rule_names_counts_in_the_release_inventory_until_somebody_says(yard: Any, block: Any) -> None:
-    yard.product("wash", ("97-64-3", "30 %", "60 %"), (TOLUENE, "40 %", "70 %"))
+    yard.product("wash", ("6283-86-9", "30 %", "60 %"), (TOLUENE, "40 %", "70 %"))
     yard.use("2026-11-02", "wash", "100 kg")
     report = yard.log("2026-11")
     assert kilograms(row(block(report, "solvent-limits"), INVENTORY)["So far, at most"]) == pytest.approx(70)
-    yard.product("bath", ("97-64-3", "100 %", "100 %"))
+    yard.product("bath", ("6283-86-9", "100 %", "100 %"))
     yard.use("2026-11-03", "bath", "11 kg")
     report = yard.log("2026-11")
     line = row(block(report, "solvent-limits"), INVENTORY)
     assert (kilograms(line["So far, at most"]), line["State"]) == (71, "UNKNOWN: not all is counted")
-    assert "No loaded rule says whether 97-64-3 counts as toxic chemical." in report.missing
+    assert "No loaded rule says whether 6283-86-9 counts as toxic chemical." in report.missing
 
 
 @pytest.mark.parametrize(("compare", "state"), [("over", "within"), ("at or over", "over")])

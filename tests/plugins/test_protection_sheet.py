@@ -232,7 +232,7 @@ def test_a_mask_on_the_sheet_brings_its_conditions(run: Run, make_product: Any) 
 def test_hazards_nobody_knows_are_not_printed_as_none(run: Run, make_product: Any, make_part: Any) -> None:
     """The table once said "No signal word" and "No hazard statement" of a liquid without any data."""
     nothing = Unknown("not given")
-    part = make_part("97-64-3", name="a liquid without data")
+    part = make_part("6283-86-9", name="a liquid without data")
     blank = make_product("blank", part, hazards=nothing, flash_point=nothing)
     found, blocks = run(blank)
     grid = blocks["product-hazards"]

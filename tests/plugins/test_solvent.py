@@ -168,8 +168,8 @@ def test_each_operation_stands_as_the_rule_has_it(
         (TOLUENE, 0.009, True),
         ("108-10-1", 0.009, False),  # methyl isobutyl ketone: IARC group 2B
         ("108-10-1", 0.0009, True),
-        ("97-64-3", 0.009, False),  # ethyl lactate: no loaded rule says what it is
-        ("97-64-3", 0.0009, True),
+        ("6283-86-9", 0.009, False),  # 2-ethylhexyl lactate: no loaded rule says what it is
+        ("6283-86-9", 0.0009, True),
     ],
 )
 def test_a_carcinogen_and_what_no_rule_names_count_from_the_smaller_share(
@@ -340,9 +340,10 @@ def test_a_part_nobody_can_sort_is_weighed_all_the_same(
 
     Half of it is toluene, so the lactate, 40 to 50 % by its sheet, must be the other half.
     """
-    lactate = "97-64-3"  # in no list of pollutants, and not exempt
+    lactate = "6283-86-9"  # in no list of pollutants, and not exempt
     mixed = replace(
-        blend((TOLUENE, 0.5)), parts=(Part("toluene", TOLUENE, 0.5, 0.5), Part("ethyl lactate", lactate, 0.4, 0.5))
+        blend((TOLUENE, 0.5)),
+        parts=(Part("toluene", TOLUENE, 0.5, 0.5), Part("2-ethylhexyl lactate", lactate, 0.4, 0.5)),
     )
     use = make_use(mixed, work="wipe", mass=Range(0.2, 0.4), area=1.0)
     job = make_job(make_step("one", use), make_step("two", use))
@@ -351,13 +352,13 @@ def test_a_part_nobody_can_sort_is_weighed_all_the_same(
     whole = found["solvent-planned"]
     assert whole.short == "estimate 800 g in all; how much of it is HAP is not known"
     assert whole.statement.startswith("An estimate, at most: product planned for the job 800 g;")
-    assert whole.unknown == "Cleaner: no loaded rule says whether ethyl lactate counts as HAP."
+    assert whole.unknown == "Cleaner: no loaded rule says whether 2-ethylhexyl lactate counts as HAP."
     block = table(job)
     columns = ("Product", "Middle", "At most", "VOC at most", "HAP at most", "Exempt at most")
     assert block.columns == columns
     assert block.rows == (
         ("Cleaner", "600 g", "800 g", "800 g", "800 g", "0 kg"),
-        ("of which ethyl lactate in Cleaner", "300 g", "400 g", "400 g", "UNKNOWN, at most 400 g", "0 kg"),
+        ("of which 2-ethylhexyl lactate in Cleaner", "300 g", "400 g", "400 g", "UNKNOWN, at most 400 g", "0 kg"),
     )
     # and a step without an amount says UNKNOWN for all of it, beside the rest
     dark = replace(use, mass=Unknown("nobody weighed it"))
@@ -397,7 +398,7 @@ def test_butanone_left_the_list_of_pollutants(us: Reference) -> None:
     kinds = {kind.key: kind for kind in books.kinds(us)}
     assert kinds["HAP"].counts(BUTANONE) is False
     assert kinds["HAP"].counts(TOLUENE) is True
-    assert kinds["HAP"].counts("97-64-3") is None  # no pack says
+    assert kinds["HAP"].counts("6283-86-9") is None  # no pack says
 
 
 # ---------------------------------------------------------------- a level and a limit that round to the same figure

@@ -199,7 +199,7 @@ def test_the_glove_is_asked_for_its_time_against_it(tmp_path: Path) -> None:
     """A part that was said to stay needed no time of a glove, and one that had it could not be used."""
     without = answers(_glued(tmp_path / "without", glove=""), "hands", 0)[0]
     assert without.level == "stop"
-    assert "MDI" in without.remedy or MDI in without.remedy
+    assert "4,4'-methylenediphenyl diisocyanate" in without.remedy
     assert answers(_glued(tmp_path / "with"), "hands", 0)[0].level == "control"
 
 
@@ -215,6 +215,22 @@ def test_what_the_data_know_to_evaporate_cannot_be_said_to_stay(tmp_path: Path, 
     assert "products/glue.toml" in line
     assert "volatile" in line
     assert "evaporates" in line
+
+
+def test_a_cut_of_petroleum_cannot_be_said_to_stay(tmp_path: Path) -> None:
+    """White spirit typed as a resin: a whole sheet without vapour, limit or fire, and nothing said so."""
+    with pytest.raises(Problems) as wrong:
+        _glued(tmp_path, part='cas = "64742-48-9"')
+    (line,) = map(str, wrong.value.problems)
+    assert "hydrotreated heavy naphtha evaporates" in line
+    assert "boiling_range" in line
+
+
+@pytest.mark.parametrize("cas", [MDI, "9016-87-9", "91-08-7"])
+def test_a_diisocyanate_without_a_vapour_pressure_is_not_known_to_stay(tmp_path: Path, cas: str) -> None:
+    """A file that has its classes and no vapour pressure took away the doubt that there was without the file."""
+    found = answers(_glued(tmp_path, part=f'cas = "{cas}"', pack="us-federal"), "breathing", 0)
+    assert any("No data on" in f.unknown for f in found)
 
 
 def test_a_real_resin_may_stay(tmp_path: Path) -> None:
