@@ -83,7 +83,8 @@ def described(
     """
     parameters = inspect.signature(function).parameters
     if list(parameters) != list(inputs):
-        raise TypeError(f"{function.__name__} takes {list(parameters)} but declares {list(inputs)}")
+        each = ", ".join(f'{name}="..."' for name in parameters)
+        raise TypeError(f"{function.__name__} declares {list(inputs)}; write the kind of each argument: {each}")
     return Formula(
         name=function.__name__,
         group=function.__module__.rsplit(".", 1)[-1],

@@ -68,7 +68,7 @@ class DataFile:
     def need(self, table: Mapping[str, Any], key: str, at: At, reader: Callable[[Any], T]) -> T | None:
         """As :meth:`read`, and an absent key is a mistake."""
         if key not in table:
-            self.wrong(at, say('"{key}" is missing', key=key))
+            self.wrong(at, say('"{key}" is missing', key=key), _how(key, reader))
         return self.read(table, key, at, reader)
 
     def words(self, table: Mapping[str, Any], keys: Iterable[str], at: At) -> dict[str, str]:
@@ -78,6 +78,15 @@ class DataFile:
     def spare(self, table: Mapping[str, Any], keys: Iterable[str], at: At) -> dict[str, str]:
         """Optional texts; "" where absent."""
         return {key: self.read(table, key, at, sentence) or "" for key in keys}
+
+
+def _how(key: str, reader: Callable[[Any], object]) -> str:
+    """What to write where a key is missing: what its reader says of a mere question mark."""
+    try:
+        reader("?")
+    except (Miswritten, units.UnitError) as error:
+        return error.write
+    return say("write for example {key} = {example}", key=key, example='"..."')
 
 
 def sentence(value: object) -> str:

@@ -154,7 +154,8 @@ def _value(file: DataFile, name: str, at: At, table: dict[str, Any], sources: Ma
     place = file.words(table, ("at",), at)["at"]
     for key in NEEDED.get(name, ()):
         if key not in table:
-            file.wrong(at, say('"{key}" is missing: the value means nothing without it', key=key))
+            write = say("write for example {key} = {example}", key=key, example='"20 degC"')
+            file.wrong(at, say('"{key}" is missing: the value means nothing without it', key=key), write)
     conditions = tuple(
         (k, v) for k in CONDITIONS if (v := file.read(table, k, at, quantity("temperature"))) is not None
     )

@@ -136,7 +136,8 @@ def test_a_copied_value_is_what_its_data_set_holds(substances: tuple[Substance, 
                 if origin:
                     ask, method, relative, absolute = origin
                     expected = ask(substance, value, method)
-                    assert value.value == pytest.approx(expected, rel=relative, abs=absolute), (substance.name, name)
+                    write = f"{substance.cas}.toml: write what its data set holds as [[{name}]], or another at"
+                    assert value.value == pytest.approx(expected, rel=relative, abs=absolute), write
                     checked += 1
     assert checked > 360
 
@@ -198,7 +199,8 @@ def test_every_other_value_is_the_printed_one(substances: tuple[Substance, ...])
                 left -= {id(row) for row in fits}
                 if not (fits or _origin(name, value) or ELSEWHERE.match(value.at) or _by_arithmetic(substance, value)):
                     wrong.append((substance.cas, name, value.source.key, value.value))
-    assert wrong == [], "write a row of each, as its source prints it, into tests/data/printed.csv"
+    columns = "the columns are those of its first line, and seen is yes or memory"
+    assert wrong == [], f"write a row of each, as its source prints it, into tests/data/printed.csv; {columns}"
     gone = [row for row in PRINTED if id(row) in left]
     assert gone == [], "no file in data/substances has these rows of tests/data/printed.csv"
 

@@ -86,7 +86,9 @@ def canonical_sources(data: Mapping[str, Any]) -> str:
 @pytest.mark.parametrize("path", SUBSTANCES, ids=lambda p: p.stem)
 def test_substance_file_is_sound(path: Path) -> None:
     document = open_document(path)
-    assert document.text == canonical_substance(document.data)
+    assert document.text == canonical_substance(document.data), (
+        "write the lines in the order and form of the right side"
+    )
     substance = read_substance(path)  # known keys, units, ranges, sources, check digit, file name
     assert substance.cas == path.stem
     assert len(set(map(str.casefold, substance.names))) == len(substance.names)
@@ -95,7 +97,7 @@ def test_substance_file_is_sound(path: Path) -> None:
 @pytest.mark.parametrize("path", PACKS, ids=lambda p: p.stem)
 def test_pack_file_is_sound(path: Path) -> None:
     document = open_document(path)
-    assert document.text == canonical_pack(document.data)
+    assert document.text == canonical_pack(document.data), "write the lines in the order and form of the right side"
     assert read_pack(path).id == path.stem
 
 
@@ -109,7 +111,7 @@ def test_sources_file_is_sound_and_every_source_is_used() -> None:
         data = open_document(path).data
         used |= {value["source"] for name in ("classification", *PROPERTIES) for value in data.get(name, ())}
         used |= {data[key]["source"] for key in ("hazards", "composition") if key in data}
-    assert used == set(shipped_sources())
+    assert used == set(shipped_sources()), "take what nothing is copied from out of safety/data/sources.toml"
 
 
 #: Standard atomic weights, g/mol (IUPAC 2021, abridged to three decimals).
@@ -134,17 +136,19 @@ def test_every_substance_has_its_elements_and_a_formula_its_molar_mass(substance
     """Whether a vapour has a halogen in it hangs on this: none may be missing, and none may be mistyped."""
     for substance in substances:
         made_of, mass = substance.composition, substance.best("molar_mass")
-        assert not isinstance(made_of, Unknown), substance.name
+        file = f"{substance.cas}.toml ({substance.name})"
+        assert not isinstance(made_of, Unknown), f"{file}: write [composition] with formula, source and at"
         if substance.cas in BY_THE_PRODUCT:
             assert made_of.written == "C, H", substance.name
             continue
-        assert isinstance(mass, Cited), substance.name
+        assert isinstance(mass, Cited), f"{file}: write [[molar_mass]] with its source"
         atoms = re.findall(r"([A-Z][a-z]?)([0-9]*)", made_of.written)
         strange = {symbol for symbol, _ in atoms} - set(WEIGHTS)
         if "," not in made_of.written and len(atoms) > 1:
             assert not strange, f"{substance.name}: add the standard atomic weight of {strange} to WEIGHTS above"
             total = sum(WEIGHTS[symbol] * int(count or 1) for symbol, count in atoms)
-            assert total == pytest.approx(mass.value * 1e3, rel=2e-3), substance.name
+            mistyped = f"{file}: the formula and the molar mass do not go together; mend the one that is mistyped"
+            assert total == pytest.approx(mass.value * 1e3, rel=2e-3), mistyped
 
 
 def test_the_substances_with_halogens(substances: tuple[Substance, ...]) -> None:
@@ -200,7 +204,10 @@ CAREFUL = {"flash_point": min, "lower_explosive_limit": min, "upper_explosive_li
 def test_the_careful_value_comes_first(substances: tuple[Substance, ...], name: str) -> None:
     for substance in substances:
         values = [value.value for value in substance.properties.get(name, ())]
-        assert not values or values[0] == CAREFUL[name](values), substance.name
+        first = (
+            f"{substance.cas}.toml ({substance.name}): put the [[{name}]] first that is the {CAREFUL[name].__name__}"
+        )
+        assert not values or values[0] == CAREFUL[name](values), first
 
 
 def test_recalled_values_say_so(
@@ -209,7 +216,8 @@ def test_recalled_values_say_so(
     for substance in substances:
         for name, values in substance.properties.items():
             for value in values:
-                assert value.unverified or value.source.key != "handbooks", (substance.name, name)
+                write = f'{substance.cas}.toml: write unverified = "from memory, not read" under its [[{name}]]'
+                assert value.unverified or value.source.key != "handbooks", write
 
 
 def test_a_volatile_substance_has_what_the_engine_needs(substances: tuple[Substance, ...]) -> None:
@@ -254,7 +262,7 @@ def test_no_explosive_limits_cross(substances: tuple[Substance, ...]) -> None:
     for substance in substances:
         low, high = substance.best("lower_explosive_limit"), substance.best("upper_explosive_limit")
         if isinstance(low, Cited) and isinstance(high, Cited):
-            assert 0 < low.value < high.value < 1, substance.name
+            assert 0 < low.value < high.value < 1, f"{substance.cas}.toml: mend the explosive limits, they cross"
 
 
 def test_no_proprietary_limits() -> None:

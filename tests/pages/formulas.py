@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import inspect
+import re
 import shlex
 from collections.abc import Mapping
 
 from safety import units
 from safety.calc.call import call, default
+from safety.files.notation import nearest
 from safety.formulas import Formula, catalogue
 from safety.hosting import host
 from safety.units import significant
@@ -178,6 +180,12 @@ def _section(entry: Formula, brought: Mapping[str, Formula]) -> str:
             'line what each argument is with its unit, and "Returns [unit]."'
         )
     summary, equation, notes = blocks[0], blocks[1], blocks[2:]
+    for key, kind in (*entry.inputs, ("gives", entry.gives)):
+        for one in re.split(r"[|:]", kind.removesuffix(", ...")):
+            if one not in (*units.KINDS, *WRITTEN, "text"):
+                raise SystemExit(
+                    f'{entry.name}: write another {key} in @formula, no kind is called "{one}"; {nearest(one, units.KINDS)}'
+                )
     lines = [
         f"### {entry.name}",
         "",
