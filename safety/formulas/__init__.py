@@ -7,9 +7,11 @@ it records what ``hazstep calc``, the docs and the tests need to know.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from importlib import import_module
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -98,9 +100,16 @@ def described(
     )
 
 
-def catalogue() -> dict[str, Formula]:
+def catalogue() -> Mapping[str, Formula]:
     """Every formula by name, in group order and then in the order of the module's text."""
+    _complete()
+    return MappingProxyType(_CATALOGUE)
+
+
+@cache
+def _complete() -> None:
+    """Load every group, and put the entries in order: groups are also loaded one by one, by who needs them first."""
     for group in GROUPS:
         import_module(f"safety.formulas.{group}")
-    order = {g: i for i, g in enumerate(GROUPS)}
-    return dict(sorted(_CATALOGUE.items(), key=lambda item: order.get(item[1].group, len(order))))
+    for entry in sorted(_CATALOGUE.values(), key=lambda one: GROUPS.index(one.group)):
+        _CATALOGUE[entry.name] = _CATALOGUE.pop(entry.name)

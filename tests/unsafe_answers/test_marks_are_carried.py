@@ -125,13 +125,25 @@ class Scene:
     def before(self) -> dict[str, dict[Where, list[Finding]]]:
         return {name: self.answers((name,), self.reference, self.exposure) for name in self.asked}
 
+    @cached_property
+    def said(self) -> dict[str, dict[Where, list[tuple[Any, ...]]]]:
+        """What they say."""
+        return {
+            name: {where: [*map(_said, own)] for where, own in found.items()} for name, found in self.before.items()
+        }
+
+    @cached_property
+    def marks(self) -> dict[str, dict[Where, set[str]]]:
+        """The marks they carry."""
+        return {name: {where: _marks(own) for where, own in found.items()} for name, found in self.before.items()}
+
     def lost(self, mark: str, other: Reference, names: Iterable[str], air: Exposure | None = None) -> Iterator[Where]:
         """The answers that differ on other data and do not carry a mark."""
         for name in names:
-            before, after = self.before[name], self.answers((name,), other, air or self.exposure)
-            carries = {where for where, own in before.items() if _carries(own, mark)}
+            before, after = self.said[name], self.answers((name,), other, air or self.exposure)
+            carries = {where for where, marks in self.marks[name].items() if mark in marks}
             for where, own in before.items():
-                if sorted(map(_said, own)) != sorted(map(_said, after.get(where, ()))) and where not in carries:
+                if where not in carries and sorted(own) != sorted(map(_said, after.get(where, ()))):
                     yield where
             near = {(plugin, topic, step) for plugin, topic, _, step in carries}
             there = {(plugin, topic, step) for plugin, topic, _, step in before}
@@ -141,8 +153,8 @@ class Scene:
                     yield where
 
 
-def _carries(findings: Iterable[Finding], mark: str) -> bool:
-    return any(one.why == mark for finding in findings for one in unchecked(finding))
+def _marks(findings: Iterable[Finding]) -> set[str]:
+    return {str(one.why) for finding in findings for one in unchecked(finding)}
 
 
 def _said(one: Finding) -> tuple[Any, ...]:
@@ -220,10 +232,8 @@ def rules(scene: Scene) -> Iterator[tuple[str, Reference, list[str]]]:
 
 
 def _differs(scene: Scene, name: str, other: Reference) -> bool:
-    after, before = scene.answers((name,), other, scene.exposure), scene.before[name]
-    return before.keys() != after.keys() or any(
-        list(map(_said, before[w])) != list(map(_said, after[w])) for w in before
-    )
+    after, before = scene.answers((name,), other, scene.exposure), scene.said[name]
+    return before.keys() != after.keys() or any(before[w] != list(map(_said, after[w])) for w in before)
 
 
 def values(scene: Scene) -> Iterator[tuple[str, Reference, Exposure]]:
@@ -474,6 +484,5 @@ def test_no_answer_loses_the_mark_of_a_value(scene: Scene) -> None:
 
 def test_something_is_carried(scene: Scene) -> None:
     """Answers that carry nothing would lose nothing only where nothing changes them."""
-    answers = (one for found in scene.before.values() for own in found.values() for one in own)
-    kinds = {mark.why.split()[1] for answer in answers for mark in unchecked(answer)}
+    kinds = {mark.split()[1] for found in scene.marks.values() for marks in found.values() for mark in marks}
     assert kinds >= {"limit", "threshold", "row", "value", "class", "composition"}
