@@ -50,6 +50,8 @@ def _same_examples() -> Iterator[None]:
 def _own_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("settings")))
+        # an installed program has its bytecode: else each process that tests start compiles it again
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         yield
 
 

@@ -15,11 +15,11 @@ DRAWS = 60
 
 
 @cache
-def _workplace() -> Workplace:
-    return Workplace.open(SHOP)
-
-
-@cache
 def report(job: str) -> Report:
-    """The assessed job of this id."""
-    return _workplace().assess(job, draws=DRAWS)
+    """The assessed job of this id, in English."""
+    return assessed(job)
+
+
+def assessed(job: str) -> Report:
+    """The same in the language being spoken, opened and assessed anew: records hold sentences too."""
+    return Workplace.open(SHOP).assess(job, draws=DRAWS)

@@ -164,6 +164,9 @@ class _Walk:
         if depth > DEEPEST:
             raise Unsound(say("{at} is nested too deep", at=_named(at)[:200]))
         kind = type(value)
+        same = (id(value), id(hint), endless) if kind is tuple and not counted else None
+        if same and depth <= self._same.get(same, -1):
+            return
         sort = _sort(value)
         if sort == "text" and kind in TEXTS:  # most of what there is
             self._text(value, at, counted)
@@ -181,9 +184,6 @@ class _Walk:
                 raise Unsound(say("{at} is {value}, which no figure can be", at=_named(at), value=plain(value, 20)))
         elif sort in ("row", "mapping") and len(value) > MOST:
             raise Unsound(say("{at} has {count} items; {most} at most", at=_named(at), count=len(value), most=MOST))
-        same = (id(value), id(hint), endless) if kind is tuple and not counted else None
-        if same and depth <= self._same.get(same, -1):
-            return
         if not self._fits(value, hint, at, depth, endless, counted):
             raise Unsound(say("{at} is {got}", at=_named(at), got=kind.__name__))
         if same:

@@ -43,8 +43,7 @@ class Kept:
         level: Iterable[Any] = things
         while level:
             holding = list(compress(level, map(_holds, map(type, level))))  # most things are plain
-            fresh = dict(zip(map(id, holding), holding, strict=True))
-            fresh = {at: fresh[at] for at in fresh.keys() - self._known.keys()}
+            fresh = {id(one): one for one in holding if id(one) not in self._known}
             self._known |= fresh
             by_kind: dict[type, list[Any]] = {}
             for one in fresh.values():

@@ -6,8 +6,8 @@ import gettext
 import io
 import json
 import re
-import shutil
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from string import Formatter
 from typing import Any
@@ -20,12 +20,10 @@ from safety.formulas import catalogue
 from safety.model import Report
 from safety.render import pdf, records, text
 from safety.words import Speech, speaking, speech
-from safety.workplace import assess_job
+from tests import demo
 from tests.pages.words import has_words
 
 ROOT = Path(__file__).parents[2]
-DEMO = ROOT / "safety" / "data" / "demo"
-JOBS = sorted(path.stem for path in (DEMO / "jobs").glob("*.toml"))
 
 #: Every Latin letter as a Cyrillic one: what went through a catalogue has no Latin letter left.
 OTHER_LETTERS = str.maketrans(
@@ -43,15 +41,6 @@ class OtherLetters(gettext.NullTranslations):
             if name is not None:
                 said += "{" + name + (f"!{conversion}" if conversion else "") + (f":{spec}" if spec else "") + "}"
         return said
-
-
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return shutil.copytree(DEMO, tmp_path_factory.mktemp("words") / "shop")
-
-
-def assessed(shop: Path, job: str) -> Report:
-    return assess_job(shop / "jobs" / f"{job}.toml", draws=60)
 
 
 # ---------------------------------------------------------------- letters that came from elsewhere
@@ -75,10 +64,10 @@ WHOLE = ("sources", "statements-es")
 SYMBOLS = ("ppm", "kg", "lb", "gal", "oz", "mL", "min", "mg", "mol", "inch", "cfm", "Pa", "mmHg", "degC", "degF", "nD")
 
 
-def as_written(shop: Path) -> list[str]:
+def as_written() -> list[str]:
     """What a sheet may say in any language: the shop's own words, citations, statements of the law in Spanish."""
     found: set[str] = set(SYMBOLS)
-    for path in shop.rglob("*.toml"):
+    for path in demo.SHOP.rglob("*.toml"):
         found |= set(strings(tomli.loads(path.read_text(encoding="utf-8"))))
     shipped = [*(ROOT / "safety" / "data").rglob("*.toml"), *(ROOT / "plugins").glob("*/*/*.toml")]
     for path in shipped:
@@ -119,14 +108,12 @@ def left_over(line: str, known: list[str]) -> list[str]:
     return re.findall(r"[a-z]{4,}", RULE_CODES.sub("~", rest))
 
 
-@pytest.mark.parametrize("job", JOBS)
-def test_every_word_of_a_sheet_goes_through_the_catalogue(
-    shop: Path, job: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.mark.parametrize("job", demo.JOBS)
+def test_every_word_of_a_sheet_goes_through_the_catalogue(job: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(text, "WIDTH", 10**4)  # a phrase in one piece
-    known = as_written(shop)
+    known = as_written()
     with speaking(Speech("es", OtherLetters())):
-        page = text.sheet(assessed(shop, job), full=True)
+        page = text.sheet(demo.assessed(job), full=True)
     rule = "Rule: {rule}".translate(OTHER_LETTERS)[:5]  # citations follow
     plugin = "From: {plugin}".translate(OTHER_LETTERS)[:5]  # names of plugins follow
     found = {
@@ -141,11 +128,11 @@ def test_every_word_of_a_sheet_goes_through_the_catalogue(
 # ---------------------------------------------------------------- the same sheet in Spanish
 
 
-@pytest.mark.parametrize("job", JOBS)
-def test_the_language_changes_no_decision(shop: Path, job: str) -> None:
-    english = records.sheet(assessed(shop, job))
+@pytest.mark.parametrize("job", demo.JOBS)
+def test_the_language_changes_no_decision(job: str) -> None:
+    english, (report, _) = records.sheet(demo.report(job)), in_spanish(job)
     with speaking(speech("es")):
-        spanish = records.sheet(assessed(shop, job))
+        spanish = records.sheet(report)
     assert (english["language"], spanish["language"]) == ("en", "es")
     assert decisions(spanish) == decisions(english)
 
@@ -175,16 +162,24 @@ class Remembering(gettext.NullTranslations):
         return said
 
 
-@pytest.mark.parametrize("job", JOBS)
-def test_nothing_on_a_spanish_sheet_lacks_a_translation(shop: Path, job: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Reading the files says much that is never printed; what is printed must be in the catalogue or the shop's own."""
-    monkeypatch.setattr(text, "WIDTH", 10**4)
-    own = " ".join(strings_of(shop))
+@cache
+def in_spanish(job: str) -> tuple[Report, Remembering]:
+    """A sheet of the demo in Spanish, and the catalogue it was said with."""
     spanish = speech("es")
     assert spanish is not None
     asked = Remembering(spanish.catalogue)
     with speaking(Speech("es", asked)):
-        page = text.sheet(assessed(shop, job), full=True)
+        return demo.assessed(job), asked
+
+
+@pytest.mark.parametrize("job", demo.JOBS)
+def test_nothing_on_a_spanish_sheet_lacks_a_translation(job: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Reading the files says much that is never printed; what is printed must be in the catalogue or the shop's own."""
+    monkeypatch.setattr(text, "WIDTH", 10**4)
+    own = " ".join(strings_of(demo.SHOP))
+    report, asked = in_spanish(job)
+    with speaking(Speech("es", asked)):
+        page = text.sheet(report, full=True)
     assert [message for message in asked.lacking if message not in own and printed(message, page)] == []
 
 
@@ -198,9 +193,10 @@ def printed(message: str, page: str) -> bool:
     return longest.strip() in page
 
 
-def test_the_pdf_in_spanish_carries_the_marks_in_spanish(shop: Path) -> None:
+def test_the_pdf_in_spanish_carries_the_marks_in_spanish() -> None:
+    report, _ = in_spanish("boot-replacement-fuel-hot")
     with speaking(speech("es")):
-        made = pdf.sheet(assessed(shop, "boot-replacement-fuel-hot"))
+        made = pdf.sheet(report)
     said = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(made)).pages)
     assert "ALTO" in said
     assert re.findall(r"\b(STOP|UNKNOWN|NOT ASSESSED|Hands|Breathing|Whole job)\b", said) == []
