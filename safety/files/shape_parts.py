@@ -73,6 +73,11 @@ class PartTable(Table):
         '["0 %", "0.05 %"]',
         None,
     )
+    dmso_extract: Annotated[Range | None, PlainValidator(SHARE.span)] = key(
+        "DMSO extract of a mineral oil by IP 346. Shown to be under 3 %, the H350 of a list falls away (note L).",
+        '["0 %", "2.9 %"]',
+        None,
+    )
     carbon_numbers: Annotated[tuple[int, int] | None, PlainValidator(atoms)] = key(
         "Fewest and most carbon atoms of its molecules.", "[9, 11]", None
     )

@@ -7,6 +7,9 @@ from datetime import date
 
 from safety.cited import Source
 
+#: What dimethyl sulfoxide draws out of an oil (IP 346), where a class does not hold for little of it: note L.
+EXTRACT = "DMSO extract"
+
 
 @dataclass(frozen=True, slots=True)
 class Band:
@@ -30,7 +33,7 @@ class Classification:
     m_factor: float | None = None  # by which the share of a very toxic part counts in water
     ate: float | None = None  # acute toxicity estimate: kg/kg body weight, or kg/m3 of air as vapour
     minimum: bool = False  # the list gives the least category: the supplier may have to give a worse one
-    unless: tuple[str, float] | None = None  # (CAS, share): does not hold where it contains less than this of that
+    unless: tuple[str, float] | None = None  # (CAS or EXTRACT, share): does not hold where it contains less of that
     source: Source | None = None
     at: str = ""
     unverified: str = ""

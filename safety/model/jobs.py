@@ -37,6 +37,7 @@ class Stated:
     lower_explosive_limit: float | None = None  # mole fraction
     viscosity: float | None = None  # m2/s, kinematic, at 40 degC
     benzene: Range | None = None  # share by weight of the part
+    dmso_extract: Range | None = None  # share by weight of the part, by IP 346
     carbon_numbers: tuple[int, int] | None = None
     aromatics: Range | None = None  # share by weight of the part
 

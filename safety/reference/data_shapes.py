@@ -113,7 +113,7 @@ CLASS = (
     Key("limits", "bands", needed=False, says="Statements of mixtures, by how much of it they hold."),
     Key("m_factor", "factor", needed=False, says="How often it counts in water."),
     Key("ate", "dose or vapour", needed=False, says="The estimate of its acute toxicity."),
-    Key("unless", "unless", needed=False, says="It falls away where so little of another substance is in it."),
+    Key("unless", "unless", needed=False, says="It falls away where so little of something is in it."),
     *_DATED,
     *_FOUND,
     _UNCHECKED,
@@ -126,7 +126,8 @@ BAND = (
     Key("under", "fraction", needed=False, says="Below this share."),
 )
 UNLESS = (
-    Key("cas", "cas", says="The other substance."),
+    Key("cas", "cas", needed=False, says="The other substance; or extract."),
+    Key("extract", needed=False, says='"DMSO": what it draws out of a mineral oil, by IP 346 (note L).'),
     Key("under", "fraction", says="The share below which it falls away."),
 )
 #: A value of a property. Its own kind is the property's.

@@ -18,6 +18,7 @@ from safety.files.notation import Miswritten, nearest
 from safety.files.toml import At, files_in
 from safety.formulas.exposure import GROUPS
 from safety.model import Band, Classification, Composition, Substance
+from safety.model.classes import EXTRACT
 from safety.model.data import unclassified
 from safety.reference import elements
 from safety.reference.data_files import (
@@ -281,9 +282,18 @@ def _unless(file: DataFile, at: At, table: dict[str, Any]) -> tuple[str, float] 
         file.wrong(place, say("this must be a table"), say('write unless = {{cas = "71-43-2", under = "0.1 %"}}'))
         return None
     file.keys(given, UNLESS_KEYS, place)
-    cas = file.need(given, "cas", place, notation.cas)
+    if "extract" in given:
+        of = file.read(given, "extract", place, _extract)
+    else:
+        of = file.need(given, "cas", place, notation.cas)
     under = file.need(given, "under", place, quantity("fraction"))
-    return None if cas is None or under is None else (cas, under)
+    return None if of is None or under is None else (of, under)
+
+
+def _extract(value: object) -> str:
+    if value != "DMSO":
+        raise Miswritten(say("only one extract is known"), say('write extract = "DMSO"'))
+    return EXTRACT
 
 
 def _named(value: object) -> tuple[str, str]:

@@ -14,6 +14,7 @@ import pytest
 
 from safety.cited import Unknown
 from safety.model import Band, Classification
+from safety.model.classes import EXTRACT
 from safety.reference import Reference, load
 from safety.reference.data_files import DATA
 from safety.reference.substance_files import read_substance
@@ -90,7 +91,7 @@ def _row(cas: str, one: Classification) -> tuple[str, ...]:
         one.code,
         _name(one.hazard_class, one.category) + (" *" if one.minimum else ""),
         _limits(one),
-        "" if one.unless is None else "P",
+        {"71-43-2": "P", EXTRACT: "L"}[one.unless[0]] if one.unless else "",
         "" if one.valid_from is None else one.valid_from.isoformat(),
         "" if one.valid_until is None else one.valid_until.isoformat(),
     )

@@ -364,6 +364,11 @@ at = "entry 0268"
         ('under = "10 %"', 'under = "1 %"', "the range ends before it begins"),
         ("limits = [{", 'limits = ["C", {', "this must be a list of tables"),
         ('{ cas = "71-43-2", under = "0.1 %" }', '"71-43-2"', "this must be a table; write unless = {cas"),
+        (
+            '{ cas = "71-43-2", under',
+            '{ extract = "IP 346", under',
+            'only one extract is known; write extract = "DMSO"',
+        ),
         ("m_factor = 10", "m_factor = 0.1", "this is not a factor of 1 or more; write for example 10"),
         ("2026-12-31", "2025-12-31", "the statement ends before it begins"),
         ('source = "npg"\nat = "entry 0268"\n', "", '"source" is missing'),

@@ -442,3 +442,18 @@ def test_a_shop_s_own_line_through_a_fraction_is_not_one_substance(tmp_path: Pat
     vapour = report.exposure.substances[0].best("molar_mass")
     assert isinstance(vapour, Cited)
     assert vapour.value == pytest.approx(0.125, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("extract", "causes"),
+    [
+        ("", True),
+        ('\ndmso_extract = "2.9 %"', False),
+        ('\ndmso_extract = ["0 %", "3 %"]', True),
+        ('\nbenzene = "0 %"', True),
+    ],
+)
+def test_a_mineral_oil_causes_cancer_until_its_extract_is_shown(tmp_path: Path, extract: str, causes: bool) -> None:
+    """Note L: less than 3 % DMSO extract by IP 346. Before: no data on the number, so only what section 2 said."""
+    oil = f'cas = "64742-54-7"\nname = "Base oil"\nvolatile = false{extract}'
+    assert ("H350" in _implied(tmp_path, oil)) is causes
