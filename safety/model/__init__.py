@@ -56,11 +56,9 @@ from safety.model.jobs import (
     Place,
     PlaceKind,
     Product,
-    Range,
     Respirator,
     Segment,
     Shop,
-    Stated,
     Step,
     Timeline,
     Use,
@@ -103,6 +101,7 @@ from safety.model.sheets import (
     of_step,
     with_role,
 )
+from safety.model.stated import Range, Stated
 from safety.model.tables import EVERY_ROW, Beside, Key, OwnKeys, TableSchema, Way
 
 __all__ = [

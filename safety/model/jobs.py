@@ -9,40 +9,7 @@ from typing import Any, Literal
 
 from safety.cited import Unknown
 from safety.model.data import EIGHT_HOURS, Compare, TakenAs, nothing
-
-
-@dataclass(frozen=True, slots=True)
-class Range:
-    """A quantity between its 5th and 95th percentile; ``low == high`` means one number was given."""
-
-    low: float
-    high: float
-    written: str = ""  # as the file has it; empty for our own defaults
-    basis: str = ""  # where a default comes from; empty where the shop gave it
-
-    @property
-    def exact(self) -> bool:
-        return self.low == self.high
-
-
-@dataclass(frozen=True, slots=True)
-class Stated:
-    """What a product's data sheet says of one of its parts alone (sections 3 and 9). None where it says nothing."""
-
-    boiling_range: Range | None = None  # K, where a petroleum fraction begins and ends to boil (D86, ISO 3405)
-    density: float | None = None  # kg/m3, at 15 degC
-    vapour_pressure: Range | None = None  # Pa
-    vapour_pressure_at: float = 293.15  # K
-    flash_point: float | None = None  # K
-    lower_explosive_limit: float | None = None  # mole fraction
-    viscosity: float | None = None  # m2/s, kinematic, at 40 degC
-    benzene: Range | None = None  # share by weight of the part
-    dmso_extract: Range | None = None  # share by weight of the part, by IP 346
-    carbon_numbers: tuple[int, int] | None = None
-    aromatics: Range | None = None  # share by weight of the part
-
-
-NOT_STATED = Stated()
+from safety.model.stated import NOT_STATED, Range, Stated
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,8 @@
 """The notes of the list of classes that a product's own file can answer: whether a class of a part holds in it.
 
 Note P: no cause of cancer where the substance is shown to hold less than 0.1 % of benzene by weight. Note L: none where
-it is shown to hold less than 3 % of DMSO extract by IP 346. Regulation (EC) No 1272/2008, Annex VI, 1.1.3.1. What is not
-shown is not so.
+it is shown to hold less than 3 % of DMSO extract by IP 346. Regulation (EC) No 1272/2008, Annex VI, 1.1.3.1. What is
+not shown is not so.
 """
 
 from __future__ import annotations
