@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from safety.cited import Unknown
-from safety.model import ANY, Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
+from safety.model import ANY, IN_A_VESSEL, Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
 from safety.words import say
 
 
@@ -36,8 +36,8 @@ def coats_of(use: Use, surface: str) -> int:
 
 
 def applied(use: Use) -> Application | None:
-    """The times that begin to run with a use. In an open can nothing dries, and no window opens."""
-    return None if use.work == "open" else use.product.application
+    """The times that begin to run with a use. In a can or tank nothing dries, and no window opens."""
+    return None if use.work in IN_A_VESSEL else use.product.application
 
 
 def laid_in(timeline: Timeline, step: int, use: Use, surface: str) -> list[Segment]:

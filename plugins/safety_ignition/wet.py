@@ -45,6 +45,10 @@ def present(task: FireTask, index: int) -> list[Lying]:
     return list({(w.job.id, w.product.id, _how(w), w.beside and w.at): w for w in found}.values())
 
 
+#: Ways of working that throw drops.
+THROWN = ("spray", "wash")
+
+
 def _how(wet: Lying) -> str:
     """A way of working; "" where it was left lying."""
     return wet.thing.work if isinstance(wet.thing, Use) else ""
@@ -71,7 +75,7 @@ def _verdict(task: FireTask, wet: Lying, step: Step, heating: str) -> Verdict:
     marked = _marked_flammable(task, product) if isinstance(product.flash_point, Unknown) else ()
     unmarked = isinstance(product.flash_point, Unknown) and not marked
     if unmarked and not task.burning(product):
-        if _how(wet) == "spray" and _mist_may_burn(product):
+        if _how(wet) in THROWN and _mist_may_burn(product):
             text = say("A mist of {product} may be lit: its flash point is not known.", product=product.name)
             return Verdict(wet, "unknown", text)
         text = say("{product} gives off no vapour that burns.", product=product.name)
@@ -143,6 +147,9 @@ def _by_flash(task: FireTask, wet: Lying, step: Step, flash: float, heating: str
         return Verdict(wet, "yes", text, (figure,))
     if _how(wet) == "spray":
         text = say("{product} is sprayed. A mist can be lit below the flash point ({named}).", **words)
+        return Verdict(wet, "yes", text, (figure,))
+    if _how(wet) == "wash":
+        text = say("Parts are washed in {product}. Its drops can be lit below the flash point ({named}).", **words)
         return Verdict(wet, "yes", text, (figure,))
     if _how(wet) in ("wipe", "soak", ""):
         text = say("A cloth soaked with {product} can be lit below the flash point ({named}).", **words)

@@ -9,7 +9,7 @@ from typing import Any
 from safety.exposure import Exposure
 from safety.exposure.lying import Lying, lying, stays, wet_until
 from safety.exposure.origin import data_of
-from safety.model import Finding, Job, Leftover, Product, Step, Topic, Use, Wear, Worn, in_step
+from safety.model import IN_A_VESSEL, Finding, Job, Leftover, Product, Step, Topic, Use, Wear, Worn, in_step
 from safety.words import say
 from safety_protection.mixture_hazards import PLUGIN
 
@@ -24,6 +24,7 @@ _BY_WORK: Mapping[str, str] = {
     "spray": "splash",
     "pour": "splash",
     "open": "splash",
+    "wash": "immersion",
 }
 #: What lies there from before wets whoever works beside it: thick layers as they do when put on, others by accident.
 _STILL_LYING = ("soak", "gel")
@@ -142,7 +143,7 @@ def _tacky(exposure: Exposure, index: int) -> list[Product]:
         and any(
             wet_until(job, timeline, exposure.balances, window.step, use) > start
             for use in job.steps[window.step].uses
-            if use.work != "open" and use.product.id == window.product.id
+            if use.work not in IN_A_VESSEL and use.product.id == window.product.id
         )
     ]
 

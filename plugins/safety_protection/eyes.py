@@ -49,7 +49,7 @@ def judge(
     codes = frozenset().union(*(hazards[p.id].careful for p in contact.products))
     unknown = [p.name for p in contact.products if not hazards[p.id].known]
     worst = bool(codes & _BLINDING) or bool(unknown)
-    thrown = bool(contact.works & {"spray", "pour"})
+    thrown = bool(contact.works & {"spray", "pour", "wash"})
     wanted = _wanted(contact, worst, thrown)
     why = _why(contact, codes, unknown, thrown)
     finding = partial(
@@ -122,7 +122,7 @@ def _why(contact: Contact, codes: frozenset[str], unknown: list[str], thrown: bo
     if contact.overhead:
         return say("work overhead drips into the face")
     if thrown:
-        return say("spraying or pouring throws drops")
+        return say("spraying, washing or pouring throws drops")
     if contact.still and contact.quiet:
         return say("{things} may still be wet", things=listed(contact.left))
     if "H319" in codes and contact.works != {"open"}:

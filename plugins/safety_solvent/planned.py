@@ -11,7 +11,21 @@ import numpy as np
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.formulas.solvent import pollutant_mass
-from safety.model import Block, Figure, Finding, Grid, Job, Leftover, Planned, Product, Range, Step, Use, shares
+from safety.model import (
+    IN_A_VESSEL,
+    Block,
+    Figure,
+    Finding,
+    Grid,
+    Job,
+    Leftover,
+    Planned,
+    Product,
+    Range,
+    Step,
+    Use,
+    shares,
+)
 from safety.quantities import mass
 from safety.reference import Reference
 from safety.timeline import coats_of
@@ -42,7 +56,7 @@ def amount(
     if factor and factor.enough and not isinstance(use.area, Unknown):
         text = say("estimate: the shop's own median of {jobs} weighed jobs", jobs=factor.jobs)
         return Amount(factor.least * use.area, factor.median * use.area, factor.most * use.area, text)
-    if use.work == "open":
+    if use.work in IN_A_VESSEL:
         return _evaporated(job, step, use, exposure)
     if isinstance(use.mass, Unknown):
         return use.mass

@@ -110,6 +110,8 @@ def _of_use(job: Job, exposure: Exposure, reference: Reference, index: int, use:
         yield left if use.work == "gel" else replace(left, rules=softens)
         yield _gloves(index, use)
         yield _gloves(lifting, use)
+    elif use.work == "wash":
+        yield _gloves(index, use)
 
 
 def _gloves(step: int, use: Use) -> Left:

@@ -8,7 +8,21 @@ from dataclasses import dataclass, replace
 from safety.cited import Unknown
 from safety.exposure.liquids import ANY_WAY, HEAT_SUPPLY, IN_A_CLOTH, STANCE, Liquid, liquid_of
 from safety.exposure.result import Neighbour
-from safety.model import WATER, AirState, Job, Leftover, Place, Product, Range, Step, Substance, Timeline, Use, in_step
+from safety.model import (
+    IN_A_VESSEL,
+    WATER,
+    AirState,
+    Job,
+    Leftover,
+    Place,
+    Product,
+    Range,
+    Step,
+    Substance,
+    Timeline,
+    Use,
+    in_step,
+)
 from safety.reference import Reference
 from safety.timeline import laid_in
 from safety.words import say
@@ -141,7 +155,7 @@ def _wets(
         lifted = _end_of(job, timeline, thing.taken_away)
         return [_wet(step, index, thing, liquid, start, end, end, lifted, IN_A_CLOTH, thing.near, None, numbers)]
     lifted = _end_of(job, timeline, thing.lifted_by)
-    at_once = thing.work in ("pour", "open")
+    at_once = thing.work in ("pour", *IN_A_VESSEL)
     return [
         _wet(
             step,

@@ -11,7 +11,7 @@ import numpy as np
 from safety.exposure.draws import Draws, Stream
 from safety.exposure.emission import Laying
 from safety.exposure.film import Film
-from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, Liquid, wetted
+from safety.exposure.liquids import AGITATION, CORRELATION_SPREAD, Conditions, Liquid, wetted
 from safety.exposure.plan import Plan, Wet
 from safety.exposure.result import COMPARED, Balance, Floats
 from safety.formulas.evaporation import film_drying_time
@@ -103,6 +103,9 @@ class Inputs:
     def stance(self, wet: Wet) -> Floats:
         return self.chance.between(Stream("stance", wet.number), *wet.stance)
 
+    def agitation(self, wet: Wet) -> Floats | float:
+        return self.chance.positive(Stream("agitation", wet.number), AGITATION) if wet.what == "wash" else 1.0
+
     def spray_share(self, wet: Wet) -> Floats | None:
         """Of what a spray gives off in a room; None where all of it comes from where the hands are, or from afar."""
         stream = wet.air.face_velocity is not None  # it takes what the jet throws past the worker too
@@ -118,6 +121,7 @@ class Inputs:
             speed=self.speed(wet.place, wet.air, wet.stirred),
             correlation=self.chance.positive(Stream("correlation"), CORRELATION_SPREAD),
             stance=self.stance(wet),
+            agitation=self.agitation(wet),
         )
 
 

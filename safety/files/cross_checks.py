@@ -16,7 +16,7 @@ from safety.files.shape_kinds import COVERAGE
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
 from safety.files.trust import inside
-from safety.model import ANY, Place, Product
+from safety.model import ANY, IN_A_VESSEL, Place, Product
 from safety.problems import Problem
 from safety.units import UnitError, show
 from safety.words import say
@@ -43,7 +43,7 @@ ONE_BY_ONE = (
 )
 
 #: Ways of working whose wetted area decides how fast vapour comes off.
-NEEDS_AREA = ("wipe", "brush", "soak", "gel", "pour", "open")
+NEEDS_AREA = ("wipe", "brush", "soak", "gel", "pour", *IN_A_VESSEL)
 
 
 def _text(table: Mapping[str, Any], key: str) -> str:
@@ -282,7 +282,7 @@ def check_job(
             found.append(
                 problem(document, (*at, "joins"), wrong, say("add [product.application] to {file}", file=product.file))
             )
-        applied.update(_text(use, "product") for _, use in uses if use.get("work") != "open")
+        applied.update(_text(use, "product") for _, use in uses if use.get("work") not in IN_A_VESSEL)
     for at, carried in tables(job, "carried", ("job",)):
         found += _known(document, (*at, "product"), _text(carried, "product"), products, say("products/"))
     here = [place for word in (_text(job, "place"), *(_text(s, "place") for _, s in steps))
@@ -375,7 +375,8 @@ def _enough(document: Document, at: At, use: dict[str, Any], surface: str, produ
     work = _text(use, "work")
     coated = product.application if product else None
     if work in NEEDS_AREA and "area" not in use:
-        what = say("the opening of the can") if work == "open" else say("the wetted area")
+        vessel = {"open": say("the opening of the can"), "wash": say("of the liquid and the wet parts together")}
+        what = vessel.get(work) or say("the wetted area")
         found.append(
             problem(
                 document,
@@ -384,11 +385,11 @@ def _enough(document: Document, at: At, use: dict[str, Any], surface: str, produ
                 say('write for example area = "1.5 m^2"'),
             )
         )
-    covered = coated is not None and coated.coverage is not None and "area" in use and work != "open"
+    covered = coated is not None and coated.coverage is not None and "area" in use and work not in IN_A_VESSEL
     if "amount" not in use and product and not covered:
         write = say('write for example amount = "250 mL", or "unknown"')
         found.append(problem(document, (*at, "amount"), say('"amount" is missing'), write))
-    if coated and coated.coats and not {surface, ANY} & coated.coats.keys() and work != "open":
+    if coated and coated.coats and not {surface, ANY} & coated.coats.keys() and work not in IN_A_VESSEL:
         counts = ", ".join(f'"{s}"' for s in coated.coats)
         if not surface:
             wrong = say(

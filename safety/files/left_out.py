@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from safety.files import shapes
-from safety.model import Job, Step
+from safety.model import IN_A_VESSEL, Job, Step
 from safety.words import say
 
 
@@ -42,7 +42,7 @@ def _lying(file: shapes.JobFile) -> Iterator[str]:
     """Wet things that nobody takes away."""
     for number, step in enumerate(file.step, 1):
         for use in step.use:
-            if not use.lifted_by and use.work in ("soak", "gel", "pour", "open"):
+            if not use.lifted_by and use.work in ("soak", "gel", "pour", *IN_A_VESSEL):
                 yield say(
                     "Step {number}: nobody says when {product} is taken away or closed. It counts as lying there until "
                     "it is dry.",
@@ -62,7 +62,7 @@ def _waits(job: Job) -> Iterator[str]:
     for product in soaking.values():
         if product.application is None or not product.application.stand_at_least:
             yield say("{product}: its file gives no time to stand, so none is planned.", product=product.name)
-    laid = {use.product.id: use.product for step in job.steps for use in step.uses if use.work != "open"}
+    laid = {use.product.id: use.product for step in job.steps for use in step.uses if use.work not in IN_A_VESSEL}
     for product in laid.values():
         application = product.application
         if application is None or not application.coats:

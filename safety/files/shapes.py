@@ -289,14 +289,19 @@ class JobTable(Table):
 
 class UseTable(Table):
     product: Id = key("Id of a product.", '"wash-solvent"')
-    work: Work = key("The way of working; brush is also a roller, trowel or spatula.", '"wipe"')
+    work: Work = key(
+        "The way of working; brush is also a roller, trowel or spatula, wash is parts washed in a tank or tray.",
+        '"wipe"',
+    )
     amount: Stock | None = key(
         "How much goes on, for one coat. For open, what is in the can. Left out: area times coverage.",
         '"250 mL"',
         None,
     )
     area: Area | None = key(
-        "The wetted area. For open, the opening. Needed for all ways of working but spray.", '"1.5 m^2"', None
+        "The wetted area. For open the opening, for wash the liquid and the wet parts. Needed for all but spray.",
+        '"1.5 m^2"',
+        None,
     )
     kept: Share = key("Share that stays in cloth, brush or scrapings.", '["20 %", "50 %"]', Range(0.0, 0.0))
     lifted_by: Text = key("Name of the step at whose end it is gone. Left out: it stays till it dries.", '"Scrape"', "")

@@ -39,6 +39,7 @@ from safety.model.figures import Figure
 from safety.model.hazards import Implied, ProductHazards
 from safety.model.jobs import (
     ANY,
+    IN_A_VESSEL,
     AirState,
     Answer,
     Application,
@@ -108,6 +109,7 @@ __all__ = [
     "ANY",
     "EIGHT_HOURS",
     "EVERY_ROW",
+    "IN_A_VESSEL",
     "NOTHING",
     "PROPERTY_NAMES",
     "TITLES",

@@ -215,7 +215,9 @@ class Shop:
     permits: tuple[Permit, ...] = ()
 
 
-Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open"]
+Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open", "wash"]
+#: Ways of working that put nothing on a surface: the liquid stays in its can, tank or tray but for what evaporates.
+IN_A_VESSEL: tuple[Work, ...] = ("open", "wash")
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +228,7 @@ class Use:
     work: Work
     mass: Range | Unknown  # kg
     written: str  # the amount as the file has it
-    area: float | Unknown  # m2: wetted surface, or the opening for "open"
+    area: float | Unknown  # m2: wetted surface; for "open" the opening, for "wash" the liquid and the wet parts
     kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
     lifted_by: str = ""  # name of the step at whose end it is gone; "" = never: it lies there until it is dry
 

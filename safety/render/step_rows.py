@@ -21,6 +21,7 @@ WORKS: dict[str, str] = {
     "spray": message("spray"),
     "pour": message("pour"),
     "open": message("open"),
+    "wash": message("wash"),
 }
 #: Notes of these are for reading up, not for the work; the air of each step has its own table.
 _READ_UP = ("data", "solvent", "air")

@@ -34,7 +34,7 @@ VALUES: list[Any] = [
     "", " ", "unknown", "0 m", "-1 m", "1e400 kg", "1e-300 g", "nan", "inf", "9" * 400, "24 h", "1 s", "30 day", "100000 m2",
     "a\x1b[31m", "\u202ea", "\ufeff", "a\nb", "x" * 5000, "\u0663 m", "\xb2", "<font color=red>x</font>", "<img src='x'/>",
     "=1+1", "{0.__class__}", "%s", "../../x", "/etc/passwd", "C:\\x", "con", "CON", "108-88-3", "0-00-0", "H225",
-    "1990-01-01", "9999-12-31 23:59", "20 degC", "-273.15 degC", "wipe", "pour", "open", "soak", "hangar", "enclosed",
+    "1990-01-01", "9999-12-31 23:59", "20 degC", "-273.15 degC", "wipe", "pour", "open", "wash", "soak", "hangar", "enclosed",
     True, 0, -1, 1, 10**30, 2**63, 1.5, 1e308, float("nan"), float("inf"), [], {}, [[]], [{}], {"": 1}, ["1 g", "2 g"],
     ["2 g", "1 g"], [1, 2], date(1, 1, 1), datetime(9999, 12, 31, 23, 59), datetime(2026, 3, 2, 7, 30), time(7, 30),
 ]  # fmt: skip

@@ -393,7 +393,7 @@ def _steps(
     later = st.integers(index, last).map(lambda i: f"step {i}")
 
     def use() -> dict[str, Any]:
-        work = draw(st.sampled_from(("wipe", "brush", "soak", "gel", "spray", "pour", "open")))
+        work = draw(st.sampled_from(("wipe", "brush", "soak", "gel", "spray", "pour", "open", "wash")))
         return _filled(
             {
                 "product": draw(st.sampled_from(ids)),

@@ -14,7 +14,7 @@ import numpy as np
 
 from safety import reference
 from safety.exposure.draws import Draws, Stream
-from safety.exposure.liquids import CORRELATION_SPREAD, Conditions, liquid_of, wetted
+from safety.exposure.liquids import AGITATION, CORRELATION_SPREAD, Conditions, liquid_of, wetted
 from safety.exposure.result import Floats
 from safety.formulas.basis import GAS_CONSTANT
 from safety.formulas.transfer import (
@@ -198,6 +198,7 @@ def rates() -> tuple[Rate, ...]:
     return (
         _rate("R1", "water pool, quiet, air nearly still", smith, 4.055, "mm/s", _pool(still)),
         _rate("R2", "water pool, quiet, 5 mph of wind", solar, 12.6, "mm/s", _pool(wind)),
+        _rate("R3", "water pool in active use, splashed", smith, 6.905, "mm/s", _pool(still) * _washed()),
         _rate("R5", "n-butyl acetate on filter paper", "ASTM D3539, 470 s for 90 %", 470.0, "g/m2/h", _paper()),
     )
 
@@ -220,6 +221,10 @@ def _pool(speed: Range) -> Floats:
     excess = vapour_density_excess([(HALF_DAMP, 0.018015)])
     forced, laminar = mass_transfer_coefficient(u, 15.0, *air), laminar_transfer(u, 15.0, *air)
     return np.asarray(combined_transfer(forced, laminar, buoyant_transfer_level(excess, 15.0**2, *air)) * c * 1e3)
+
+
+def _washed() -> Floats:
+    return _chance().positive(Stream("agitation", (0, 0)), AGITATION)
 
 
 def _paper() -> Floats:

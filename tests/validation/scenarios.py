@@ -106,14 +106,17 @@ def tank_wash() -> Scenario:
         "row 5: NIOSH HETA 99-0196-2860 (2001), abstract",
         (
             ("1.5 h, breathing zone, one sample", "row"),
-            ("the solvent is mineral spirits, counted as one substance", "assumed"),
+            (
+                "the solvent is mineral spirits, counted as one substance; washing (an open can, before that was a way)",
+                "assumed",
+            ),
             ("open liquid and wet hub together 0.8 m2; 20 to 60 kg of solvent in the tank", "assumed"),
             ("shop of 1000 m3, 2 to 8 air changes an hour, air speed 0.05 to 0.3 m/s, 18 to 26 degC", "assumed"),
             ("near field 0.4 to 0.9 m", "data"),
         ),
         _job(
             _place(1000.0, (2, 8), (0.05, 0.3), (18, 26)),
-            ("wash", 90, [_use([_part(STODDARD, 1, 1)], "open", (20.0, 60.0), 0.8, lifted_by="wash")], None),
+            ("wash", 90, [_use([_part(STODDARD, 1, 1)], "wash", (20.0, 60.0), 0.8, lifted_by="wash")], None),
         ),
         (Check("5", "total hydrocarbon", STODDARD, "worker", (211.5, 211.5), "mg/m3"),),
     )
@@ -173,7 +176,7 @@ def parts_washer(row: str, ppm: float, measured: float, at_most: bool) -> Scenar
         f"row {row}: Applied Occupational and Environmental Hygiene 18 (2003) 764-771, abstract",
         (
             (f"mineral spirits with {ppm:g} ppm benzene, 1 h of vigorous cleaning, breathing zone", "row"),
-            ("the ppm are by weight", "assumed"),
+            ("the ppm are by weight; washing (an open can, before there was that way of working)", "assumed"),
             ("basin, parts and spray together 1 m2 wet; 20 to 100 kg of solvent", "assumed"),
             ("shop of 500 m3, 1 to 8 air changes an hour", "assumed"),
             ("air speed 0.1 to 0.5 m/s: hose and spray stir the air; 18 to 26 degC", "assumed"),
@@ -181,7 +184,7 @@ def parts_washer(row: str, ppm: float, measured: float, at_most: bool) -> Scenar
         ),
         _job(
             _place(500.0, (1, 8), (0.1, 0.5), (18, 26)),
-            ("wash", 60, [_use(liquid, "open", (20.0, 100.0), 1.0, lifted_by="wash")], None),
+            ("wash", 60, [_use(liquid, "wash", (20.0, 100.0), 1.0, lifted_by="wash")], None),
         ),
         (Check(row, f"benzene, {ppm:g} ppm in the solvent", BENZENE, "worker", (measured, measured), at_most=at_most),),
     )

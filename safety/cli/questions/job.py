@@ -14,11 +14,11 @@ from safety.files.cross_checks import NEEDS_AREA
 from safety.files.notation import Miswritten, moment
 from safety.files.one_key import example_of
 from safety.files.shapes import JobTable, LeftoverTable, StepTable, UseTable
-from safety.model import ANY, Place, Product, Shop
+from safety.model import ANY, IN_A_VESSEL, Place, Product, Shop
 from safety.words import say
 
 Find = Callable[[str], object]
-_LIES = ("soak", "gel", "pour", "open")
+_LIES = ("soak", "gel", "pour", *IN_A_VESSEL)
 _LEFT_IN_CLOTH = ("wipe", "brush", "soak", "gel")
 
 
@@ -185,14 +185,16 @@ def _use(talk: Talk, product: Product) -> dict[str, Any]:
             Choice("spray", say("sprayed")),
             Choice("pour", say("poured")),
             Choice("open", say("a can, cup or tray stands open")),
+            Choice("wash", say("parts are washed in a tank or tray")),
         ),
         unknown=Answer("spray", say("counts as sprayed: all of it is in the air at once")),
     )
     use: dict[str, Any] = {"product": Answer(product.id), "work": work}
-    covered = product.application is not None and product.application.coverage is not None and work.value != "open"
+    stands = work.value in IN_A_VESSEL
+    covered = product.application is not None and product.application.coverage is not None and not stands
     by_area = Answer(None, say("area times what a coat takes"))
     use["amount"] = talk.ask(
-        say("How much stands open?") if work.value == "open" else say("How much goes on? With coats: for one coat."),
+        say("How much stands open?") if stands else say("How much goes on? With coats: for one coat."),
         say("All of it can become vapour."),
         as_it_is(UseTable, "amount"),
         example=say("{low} to {high}", low="200 mL", high="300 mL"),
@@ -323,7 +325,7 @@ def _around(talk: Talk, steps: list[dict[str, Any]], find: Find) -> None:
 
 def _surface(talk: Talk, shop: Shop, steps: list[dict[str, Any]]) -> Answer:
     """What is coated, where the number of coats hangs on it."""
-    used = {use["product"].value for step in steps for use in step["use"] if use["work"].value != "open"}
+    used = {use["product"].value for step in steps for use in step["use"] if use["work"].value not in IN_A_VESSEL}
     counts: list[Mapping[str, int]] = [
         product.application.coats for id_, product in shop.products.items() if id_ in used and product.application
     ]
