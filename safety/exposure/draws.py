@@ -21,7 +21,7 @@ Z95 = NormalDist().inv_cdf(0.95)
 Role = Literal[
     "correlation", "near radius", "air speed", "air changes", "temperature", "capture", "heat", "mass", "weight",
     "kept", "distillation", "slice pressure", "face velocity", "near share", "stance", "stirring", "spray share",
-    "agitation",
+    "agitation", "setting", "held", "held for",
 ]  # fmt: skip
 _ROLES: tuple[Role, ...] = get_args(Role)
 

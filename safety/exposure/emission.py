@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from safety.exposure.film import Film
+from safety.exposure.film import Film, SettingFilm
 from safety.exposure.grid import SAME, Grid
 from safety.exposure.result import Floats
 
@@ -24,12 +24,12 @@ class Laying:
     end: float
     lifted: float  # inf: never
     masses: Floats  # kg of each volatile part, (parts, draws)
-    film: Film | None
+    film: Film | SettingFilm | None
     near_age: Floats | None = None
 
     def window(self, grid: Grid) -> slice:
         """The nodes from the first wetting to when the last draw is dry or lifted."""
-        dry = self.end + (0.0 if self.film is None else float(np.max(self.film.shares.sum(axis=0))))
+        dry = self.end + (0.0 if self.film is None else float(np.max(self.film.lasts)))
         first = int(np.searchsorted(grid.nodes, self.start + SAME)) - 1
         last = int(np.searchsorted(grid.nodes, min(dry, self.lifted) - SAME))
         return slice(max(first, 0), min(last, len(grid.nodes) - 1) + 1)

@@ -50,6 +50,11 @@ class Film:
         return GAS_CONSTANT * self.temperature / self.area * self.moles / self.speeds
 
     @property
+    def lasts(self) -> Floats:
+        """When nothing is left [s], (draws,)."""
+        return np.asarray(self.shares.sum(axis=0))
+
+    @property
     def ratios(self) -> Floats:
         """Speed of each part over the slowest part that is there, (parts, draws)."""
         slowest = np.where(self.moles > 0, self.speeds, np.inf).min(axis=0)
@@ -92,6 +97,44 @@ class Film:
             so_far = ages.ravel()[wet] - gone[i] * whole.take(draw) - (1.0 - gone[i]) * others
             out[i].ravel()[wet] = np.maximum(so_far, 0.0)
         return out
+
+
+@dataclass(frozen=True, slots=True)
+class SettingFilm:
+    """A film of paint, lacquer or adhesive: between one that dries as a liquid does and one whose resin holds it.
+
+    In the second the resin takes up the room of what leaves, so that each part goes as exp(-t / first) (Zhu, Zhang &
+    Shaw 1999), but for a share that is ``held`` and leaves with a time of its own. ``setting`` (draws,) says how far it
+    is the second.
+    """
+
+    liquid: Film
+    setting: Floats  # 0 to 1, (draws,)
+    held: Floats  # share, (draws,)
+    held_for: Floats  # s, (draws,)
+
+    @property
+    def lasts(self) -> Floats:
+        """When nothing is left [s]: never."""
+        return np.full(len(self.setting), np.inf)
+
+    def gone(self, ages: Floats) -> Floats:
+        """As of a :class:`Film`."""
+        ages = np.maximum(ages, 0.0)
+        free, held = -np.expm1(-ages / self.liquid.first[:, None]), -np.expm1(-ages / self.held_for)
+        return self._between(self.liquid.gone(ages), free, held)
+
+    def integral(self, ages: Floats) -> Floats:
+        """As of a :class:`Film`."""
+        ages = np.maximum(ages, 0.0)
+        first, held_for = self.liquid.first[:, None], self.held_for
+        free = ages + first * np.expm1(-ages / first)
+        held = ages + held_for * np.expm1(-ages / held_for)
+        return self._between(self.liquid.integral(ages), free, held)
+
+    def _between(self, liquid: Floats, free: Floats, held: Floats) -> Floats:
+        setting = free + self.held * (held - free)
+        return np.asarray(liquid + self.setting * (setting - liquid))
 
 
 def _wet(ages: Floats, shares: Floats) -> NDArray[np.int64]:

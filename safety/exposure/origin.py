@@ -42,7 +42,7 @@ def _once(
 #: The equations of the engine, by their names in the catalogue.
 EQUATIONS = (
     "two_zone_near", "two_zone_far", "near_field_exchange", "mass_transfer_coefficient", "laminar_transfer",
-    "buoyant_transfer_level", "buoyant_transfer_upright", "combined_transfer", "antoine_pressure",
+    "buoyant_transfer_level", "buoyant_transfer_upright", "combined_transfer", "held_back", "antoine_pressure",
 )  # fmt: skip
 
 #: And those of a petroleum fraction, which is several liquids in the film.

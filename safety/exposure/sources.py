@@ -10,7 +10,7 @@ import numpy as np
 
 from safety.exposure.draws import Draws, Stream
 from safety.exposure.emission import Laying
-from safety.exposure.film import Film
+from safety.exposure.film import Film, SettingFilm
 from safety.exposure.liquids import AGITATION, CORRELATION_SPREAD, Conditions, Liquid, wetted
 from safety.exposure.plan import Plan, Wet
 from safety.exposure.result import COMPARED, Balance, Floats
@@ -30,6 +30,13 @@ LAID_EVENLY = 1 / 0.45
 #: Share of what is sprayed that stays in the near field: the jet carries the rest out of it. Our judgement, chosen with
 #: one measurement in view (near over far 2 to 5, where all of it near gives 10 to 18), which proves nothing about it.
 SPRAY_SHARE = (0.1, 0.6)
+
+#: Share of its solvent that a setting film holds, and how long it takes to leave [s]: our judgement. Of an alkyd paint
+#: over 90 % left rapidly (Fortmann et al., EPA/600/A-98/024 (1997), abstract).
+HELD = (0.05, 0.25)
+HELD_FOR = Range(6 * 3600.0, 60 * 3600.0, basis="our judgement")
+#: After how many times of its slowest part a setting film counts as dry: 95 % of what is not held has left.
+SET_AFTER = 3.0
 
 #: Time below which nothing counts as wet [s].
 SHORTEST = 1e-3
@@ -105,6 +112,14 @@ class Inputs:
 
     def agitation(self, wet: Wet) -> Floats | float:
         return self.chance.positive(Stream("agitation", wet.number), AGITATION) if wet.what == "wash" else 1.0
+
+    def setting(self, wet: Wet, film: Film) -> Film | SettingFilm:
+        """The film itself, or what holds it where the product forms one."""
+        if not wet.product.forms_film:
+            return film
+        setting = self.chance.between(Stream("setting", wet.number), 0.0, 1.0)
+        held = self.chance.between(Stream("held", wet.number), *HELD)
+        return SettingFilm(film, setting, held, self.chance.positive(Stream("held for", wet.number), HELD_FOR))
 
     def spray_share(self, wet: Wet) -> Floats | None:
         """Of what a spray gives off in a room; None where all of it comes from where the hands are, or from afar."""
@@ -208,14 +223,15 @@ def drawn_source(wet: Wet, inputs: Inputs, fill: Fill) -> EmissionSource:
     weights = inputs.weights(wet)
     masses = (applied - kept) * weights[list(wet.liquid.parts)] * wet.liquid.shares
     solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
-    film = None
+    film: Film | SettingFilm | None = None
     slow: Floats = np.zeros(len(applied))
     fast = slow
     if wet.area is not None:
         surface = wetted(inputs.liquid(wet), masses, np.full(len(applied), wet.area), inputs.around(wet))
-        film = fill.held_back(surface.film(inputs.heat_supply(wet)), wet)
-        slowest = surface.slowest(inputs.speed(wet.place, wet.air, stirred=False))
-        slow = _drying_time(fill.held_back(slowest, wet))
+        liquid = fill.held_back(surface.film(inputs.heat_supply(wet)), wet)
+        film = inputs.setting(wet, liquid)
+        slowest = fill.held_back(surface.slowest(inputs.speed(wet.place, wet.air, stirred=False)), wet)
+        slow = _drying_time(slowest) if film is liquid else np.asarray(SET_AFTER * slowest.first.max(axis=0))
         fast = _drying_time(surface.film(np.ones(len(applied))))
     return EmissionSource(
         wet=wet,

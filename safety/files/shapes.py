@@ -294,7 +294,7 @@ class UseTable(Table):
         '"wipe"',
     )
     amount: Stock | None = key(
-        "How much goes on, for one coat. For open, what is in the can. Left out: area times coverage.",
+        "How much goes on, for one coat. For open and wash, what is in the can or tank. Left out: area times coverage.",
         '"250 mL"',
         None,
     )

@@ -136,6 +136,39 @@ def _theta_at(amounts: Sequence[Values], rates: Sequence[Values], left: Values) 
 
 
 @formula(
+    gives="fraction",
+    source="Zhu, Zhang & Shaw, Chemosphere 39 (1999) 2535-2547, abstract: the rate goes by the mole fraction at the "
+    "time, the vapour pressure and what is left of all; integrated here",
+    unverified="of the paper only the abstract was read; volume and pages from memory",
+    mass_transfer="speed",
+    vapour_pressure="pressure",
+    amount="amount",
+    area="area",
+    temperature="temperature",
+    time="time",
+)
+def setting_film_given_off(
+    mass_transfer: Values,
+    vapour_pressure: Values,
+    amount: Values,
+    area: Values,
+    temperature: Values,
+    time: Values,
+) -> Values:
+    """Share of a solvent that has left a coat whose resin takes up the room of what leaves.
+
+    g = 1 - exp(-k*P*A*t / (R*T*n)): the rate begins as that of a liquid film and falls with what is left
+
+    mass_transfer k [m/s], vapour_pressure P [Pa] of the pure solvent, amount n [mol] of all
+    solvents at the beginning, area A [m2], temperature [K], time t [s]. Returns [1]. Raises
+    ValueError for an amount or temperature of zero.
+    """
+    above_zero(amount=amount, temperature=temperature)
+    not_negative(mass_transfer=mass_transfer, area=area, time=time)
+    return -np.expm1(-mass_transfer * vapour_pressure * area * time / (GAS_CONSTANT * temperature * amount))
+
+
+@formula(
     gives="mass_rate",
     source="Keil & Nicas, American Industrial Hygiene Association Journal 64 (2003) 445-454",
     unverified="the paper itself was not read; its form is used in Tischer & Roitzsch, "

@@ -36,6 +36,10 @@ class Part:
         return bool(self.cas) or not self.volatile
 
 
+#: Share by weight that must stay behind at least for a coat to count as one that holds its solvent. Our judgement: a
+#: tie coat with less leaves too thin a film.
+FILM_SOLIDS = 0.2
+
 #: Stands for every surface that has no number of coats of its own.
 ANY = "any"
 
@@ -75,6 +79,15 @@ class Product:
     emergency_telephone: str = ""  # the maker's, with its hours; "" where the file gives none
     confirmed: str = ""  # who compared a draft with its data sheet, and when
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
+
+    @property
+    def forms_film(self) -> bool:
+        """Whether it dries to a film that holds its solvent: put on in coats, and known to leave enough behind.
+
+        What nobody knows to stay behind does not count, so an unknown make-up forms none.
+        """
+        stays = sum(part.low for part in self.parts if not part.volatile)
+        return self.application is not None and bool(self.application.coats) and stays >= FILM_SOLIDS
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from safety.exposure.film import Film
+from safety.exposure.film import Film, SettingFilm
 from safety.formulas.basis import GAS_CONSTANT
 from safety.formulas.evaporation import film_drying_time
 
@@ -65,3 +65,35 @@ def test_a_trace_of_a_slow_part_does_not_stop_the_solution() -> None:
     gone = film.gone(np.linspace(0, fast_alone, 40)[:, None])
     assert np.all(np.diff(gone[0, :, 0]) > 0)
     assert gone[0, 20, 0] == pytest.approx(20 / 39, rel=1e-6)  # a pure film dries at a constant rate
+
+
+# ---------------------------------------------------------------- films that set
+
+SETTING = SettingFilm(FILM, np.linspace(0.0, 1.0, 6), np.full(6, 0.15), np.full(6, 20 * 3600.0))
+
+
+def test_a_setting_film_lies_between_a_liquid_and_one_that_only_decays() -> None:
+    ages = np.linspace(0.0, 3 * float(FILM.lasts.max()), 50)[:, None]
+    gone, liquid = SETTING.gone(ages), FILM.gone(ages)
+    assert gone[..., 0] == pytest.approx(liquid[..., 0])
+    decays = -np.expm1(-ages / FILM.first[:, None])
+    held = 0.15 * -np.expm1(-ages / (20 * 3600.0))
+    assert gone[..., 5] == pytest.approx((0.85 * decays + held)[..., 5])
+    assert (np.diff(gone, axis=1) >= -1e-12).all()
+    assert gone.min() >= 0.0
+    assert gone.max() <= 1.0
+
+
+def test_its_integral_is_that_of_what_is_gone() -> None:
+    ages = np.linspace(0.0, float(FILM.lasts.max()), 4001)[:, None]
+    gone, integral = SETTING.gone(ages), SETTING.integral(ages)
+    steps = np.diff(ages[:, 0])[:, None]
+    summed = np.cumsum((gone[:, 1:] + gone[:, :-1]) / 2 * steps, axis=1)
+    assert integral[:, 1:] == pytest.approx(summed, rel=2e-3, abs=1e-3 * float(integral.max()))
+
+
+def test_a_setting_film_begins_as_fast_as_the_liquid() -> None:
+    """Zhu, Zhang & Shaw (1999): the first rate is Raoult's."""
+    age = np.full((1, 1), 1e-4 * float(FILM.first.min()))
+    held_nothing = SettingFilm(FILM, np.ones(6), np.zeros(6), np.ones(6))
+    assert held_nothing.gone(age) == pytest.approx(FILM.gone(age), rel=1e-3)

@@ -61,6 +61,8 @@ EXAMPLES = {
     'temperature="20 degC"',
     "film_drying_time": 'parts="0.65 mol:0.052 cm/s:3786 Pa, 0.277 mol:0.058 cm/s:12.1 kPa" area="1.2 m2" '
     'temperature="25 degC"',
+    "setting_film_given_off": 'mass_transfer="0.2 cm/s" vapour_pressure="3.79 kPa" amount="2 mol" area="1.2 m2" '
+    'temperature="25 degC" time="5 min"',
     "decaying_source": 'mass="100 g" rate="0.0318 /min" time="10 min"',
     "heat_of_vaporisation_from_antoine": 'antoine_b="1345 K" antoine_c="-53.7 K" temperature="25 degC"',
     "time_weighted_average": 'concentrations="110 ppm, 330 ppm, 90 ppm" durations="2 h, 2 h, 4 h"',

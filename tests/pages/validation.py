@@ -109,16 +109,16 @@ def _lessons(every: list[Compared]) -> Iterator[str]:
     widths = [c.high / c.low for c in every]
     yield "What this tells. The reasons are our reading of few cases; nobody has tested them:\n"
     yield (
-        f"- Above: rows {above}. Work that throws or stirs liquid (brush, spray head, air hose, rags) gives off more "
-        "than a still surface of the assumed size, and the engine makes no mist from such work. Count a use of this "
-        "kind as `spray` for the part that is thrown, or give a larger area.\n"
+        f"- Above: row {above}. Rags that are rubbed and shaken give off more than a still surface of the assumed size. "
+        "Rows 5, 15 and 16 lay above while washing could only be counted as an open can; they are `wash` now, and "
+        "nothing else of them was changed. Count the part that is thrown as `spray`.\n"
         f"- Below: rows {below}. For rows 29 and 43 this page once said that a skin holds the solvent back. That does "
         "not hold: a skin matters where k d C_sat / (rho D) is above about 1, and it is 0.01 to 0.1 for white spirit in "
         "60 um of paint and 0.01 for NMP in 1 mm of gel. Air that fills slows the drying of large areas in small rooms, "
         "and is counted now as far as it is sure; the rest is amounts and air that nobody wrote down.\n"
         "- Row 17 is no test of the spray's share: the range was chosen with it in view.\n"
         "- Of judgement, and of no source: the spread of the correlations (1.6), the spread around a person's 0.05 m/s, "
-        "the 10 to 60 % of a spray, the heat a film gets, the near-field radius.\n"
+        "the 10 to 60 % of a spray, the 1.5 to 4 times of washing, what a coat holds and for how long, the heat a film gets, the near-field radius.\n"
         f"- From end to end the bands span a factor of {_two(min(widths))} to {_two(max(widths))}, because most inputs "
         "were guesses. A shop that knows its amounts and its air gets a narrower band.\n"
     )

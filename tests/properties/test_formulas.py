@@ -129,6 +129,9 @@ HOMOGENEOUS: dict[str, dict[str, Any]] = {
     },
     "combined_transfer": {"forced": 7e-4, "laminar": 1.1e-3, "buoyant": 1.4e-3},
     "held_back": {"mass_transfer": 2e-3, "area": 5.0, "airflow": 0.01, "volume": 30.0, "time": 3600.0},
+    "setting_film_given_off": {
+        "mass_transfer": 2e-3, "vapour_pressure": 3790.0, "amount": 2.0, "area": 1.2, "temperature": 298.0, "time": 300.0,
+    },
     "decaying_source": {"mass": 0.1, "rate": 5e-4, "time": 600.0},
     "heat_of_vaporisation_from_antoine": {"antoine_b": 1345.0, "antoine_c": -53.7, "temperature": 298.0},
     "exceedance_fraction": {"geometric_mean": 1e-6, "geometric_sd": 1.8, "limit": 5e-6},

@@ -125,7 +125,7 @@ def epoxy_primer() -> Scenario:
         ),
         _job(
             _place(500.0, (0.5, 10), (0.05, 0.3), (15, 28)),
-            ("prime", 180, [_use(primer, "brush", (10.0, 20.0), 75.0)], 10.0),
+            ("prime", 180, [_use(primer, "brush", (10.0, 20.0), 75.0, coat=True)], 10.0),
         ),
         tuple(
             Check("L10", f"{name}, site {site}", cas, "worker", (value, value))

@@ -16,7 +16,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from safety.cited import Unknown
-from safety.model import AirState, Job, Part, Place, Product, Range, Shop, Step, Use, Work
+from safety.model import ANY, AirState, Application, Job, Part, Place, Product, Range, Shop, Step, Use, Work
 
 BENZENE, STODDARD, HEXANE, ACETONE, TOLUENE = "71-43-2", "8052-41-3", "110-54-3", "67-64-1", "108-88-3"
 XYLENE, MIBK, MEK, NMP = "1330-20-7", "108-10-1", "78-93-3", "872-50-4"
@@ -74,9 +74,11 @@ def _use(
     area: float | None,
     kept: tuple[float, float] = (0.0, 0.0),
     lifted_by: str = "",
+    coat: bool = False,
 ) -> Use:
     none = Unknown("not needed here")
-    product = Product("liquid", "liquid", "solvent", tuple(parts), none, none, none, (), date(2026, 1, 1))
+    times = Application(coats={ANY: 1}) if coat else None
+    product = Product("liquid", "liquid", "solvent", tuple(parts), none, none, none, (), date(2026, 1, 1), times)
     wet: float | Unknown = none if area is None else area
     return Use(product, work, _between(*kilograms), "", wet, _between(*kept), lifted_by)
 
@@ -285,7 +287,7 @@ def alkyd(
             (
                 "paint",
                 minutes,
-                [_use(paint, "brush", (0.100 * square_metres, 0.150 * square_metres), square_metres)],
+                [_use(paint, "brush", (0.100 * square_metres, 0.150 * square_metres), square_metres, coat=True)],
                 8.0,
             ),
         ),

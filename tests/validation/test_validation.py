@@ -10,9 +10,7 @@ from tests.validation.scenarios import LEFT_OUT, scenarios
 
 #: Values that lie above the predicted band, the side that harms. A new one is a reason to look at the engine.
 KNOWN_ABOVE = {
-    ("5", "total hydrocarbon"),
     ("13", "benzene, 0.008 % in the solvent"),
-    ("16", "benzene, 58 ppm in the solvent"),
 }
 
 #: Two unlike things (ten seconds over the hands, a mean over a metre of air), and the worst of three sites.
