@@ -256,9 +256,11 @@ def test_times_of_coats_fit_to_each_other(yard: Path) -> None:
 
 def test_a_cut_of_petroleum_gets_what_its_sheet_says(yard: Path) -> None:
     cut = ["68410-97-8", "68410-97-9", "Light naphtha", "20-30 %", "petroleum", "90-140 degC", "0,74 g/ml", "-4 degC", "C6-C9", "< 5 %", "< 0,1 %"]  # fmt: skip
-    made = new("product", [*WASH[:9], *cut, *WASH[9:]])
+    known = ["64742-95-6", "yes", "1-2 %", "155-181 degC", "", "", "", "", ""]
+    made = new("product", [*WASH[:9], *cut, *known, *WASH[9:11], "50-60 %", *WASH[12:]])
     assert made.exit_code == 0, made.stderr
-    part = read_shop(yard).products["wash-w-1"].parts[0]
+    (part, known) = read_shop(yard).products["wash-w-1"].parts[:2]
+    assert known.stated.boiling_range is not None  # the program knows the number, but not this maker's range
     assert part.stated.carbon_numbers == (6, 9)
     assert part.stated.boiling_range is not None
     assert part.stated.benzene is not None
