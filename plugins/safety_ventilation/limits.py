@@ -355,6 +355,14 @@ def add_a_limit() -> str:
     return say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
 
 
+def name_the_groups() -> str:
+    """What helps where nothing judges the vapour of a petroleum fraction."""
+    return say(
+        "Write its carbon numbers, aromatics and benzene on the part in the product's file, and the pack "
+        '"hydrocarbon-groups" under rules in shop.toml.'
+    )
+
+
 def give_what_is_missing() -> str:
     """What to do where data are missing."""
     return say(

@@ -9,9 +9,21 @@ from safety.exposure.result import any_of
 from safety.model import EIGHT_HOURS, AgainstLimit, Averaged, Finding, Level, Limit, LimitKind
 from safety.reference import long_shift, settled
 from safety.reference.citing import duty
+from safety.reference.fractions import is_fraction
 from safety.words import capital, joined, say, term
 from safety_ventilation.airflow import local_exhaust, remedy
-from safety_ventilation.limits import JUDGED, PLUGIN, Air, AirTask, Reading, add_a_limit, broken, in_step, over_shift
+from safety_ventilation.limits import (
+    JUDGED,
+    PLUGIN,
+    Air,
+    AirTask,
+    Reading,
+    add_a_limit,
+    broken,
+    in_step,
+    name_the_groups,
+    over_shift,
+)
 
 #: Key of a finding -> the kinds of limit it answers for.
 GROUPS: dict[str, tuple[LimitKind, ...]] = {
@@ -156,6 +168,14 @@ def _allowance(task: AirTask, ceiling: Limit, peak: Limit) -> str:
     )
 
 
+def _is_cut(task: AirTask, column: int) -> bool:
+    """Whether a vapour is that of a petroleum fraction, which can get a limit from groups of hydrocarbons."""
+    key = task.exposure.substances[column].cas
+    return any(
+        part.key == key and is_fraction(part, task.reference) for product in task.job.products for part in product.parts
+    )
+
+
 def _without_limit(task: AirTask) -> list[Finding]:
     """A vapour that no list has a limit for is unknown, not harmless."""
     everybody = {*task.vapour(over_shift(task.exposure.worker)), *task.vapour(over_shift(task.exposure.bystander))}
@@ -173,7 +193,7 @@ def _without_limit(task: AirTask) -> list[Finding]:
                 say("No limit for {substance}", substance=name),
                 PLUGIN,
                 unknown=text,
-                remedy=add_a_limit(),
+                remedy=name_the_groups() if _is_cut(task, column) else add_a_limit(),
                 key=key,
             )
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
 from functools import lru_cache
-from math import isfinite
+from math import isfinite, nextafter
 from typing import Literal, TypeVar
 from urllib.parse import unquote_plus
 
@@ -25,6 +25,7 @@ _COMMAS = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
 #: How data sheets print a range, an open end and a share they do not give.
 _RANGE = re.compile(r"\s*(-?\d[\d.]*)\s*([^\d\s\u2013-]*)\s*(?:[\u2013-]|to)\s*(-?\d[\d.]*)\s*(\S.*?)\s*\Z")
 _BOUND = re.compile(r"\s*([<>≤≥])=?\s*(\d.*?)\s*\Z")
+_UNDER = re.compile(r"\s*<\s*\d")  # and not "<= 5 %": the figure itself is not meant
 _NO_SHARE = frozenset({"balance", "rest", "remainder", "unknown", "trade secret", "proprietary", "confidential"})
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
 #: "://user:password@", taken apart as SQLAlchemy does it, and a password as a key of its own.
@@ -165,7 +166,8 @@ class Quantity:
 
     def amount(self, value: object) -> Amount:
         """Read one quantity or a list of two, and say which kind it was written in."""
-        ends = self._ends(with_points(value)) if isinstance(value, str) and plain(value) == value else None
+        given = with_points(value) if isinstance(value, str) and plain(value) == value else ""
+        ends = self._ends(given) if given else None
         value = [*ends] if ends else value
         if not isinstance(value, list):
             number, kind = self.one(value)
@@ -179,6 +181,8 @@ class Quantity:
             raise Miswritten(
                 say("the two ends of the range are different kinds of quantity"), say("write both as {kind}", kind=kind)
             )
+        if ends and _UNDER.match(given):
+            high = nextafter(high, 0.0)
         if low > high:
             raise Miswritten(
                 say('the range runs from "{low}" down to "{high}"', low=value[0], high=value[1]),

@@ -31,7 +31,7 @@ API: dict[str, tuple[str, ...]] = {
     "safety.reference": ("Reference", "crossed", "past", "read_pack", "settled"),
     "safety.reference.citing": ("Law", "as_threshold", "cite", "cited", "duty", "sources"),
     "safety.reference.elements": ("formula",),
-    "safety.reference.fractions": ("contradictions", "stated"),
+    "safety.reference.fractions": ("contradictions", "is_fraction", "stated"),
     "safety.reference.grouped": ("Uncounted", "uncounted"),
     "safety.reference.hazards": (
         *("Implied", "ProductHazards", "base", "fits", "product_hazards", "sensitisers", "single", "unproven"),

@@ -402,6 +402,11 @@ def test_what_the_groups_do_not_cover_has_no_limit(tmp_path: Path, given: str) -
 
 def test_a_shop_that_does_not_name_the_groups_gets_no_limit_from_them(tmp_path: Path) -> None:
     report = _sheet_with(tmp_path, SPIRIT + KNOWN, '"us-federal"')
+    told = [f.remedy for f in report.findings if f.key.startswith("air-no-limit")]
+    assert told == [
+        "Write its carbon numbers, aromatics and benzene on the part in the product's file, and the pack "
+        '"hydrocarbon-groups" under rules in shop.toml.'
+    ]
     assert any("limit" in text and "hydrotreated heavy naphtha" in text for text in report.missing)
 
 

@@ -167,7 +167,7 @@ def _cut(talk: Talk) -> dict[str, Answer]:
         "flash_point": (say("Its flash point? Section 9."), say("The lowest that anybody names is used.")),
         "carbon_numbers": (
             say("How many carbon atoms? Its name often says it, as C9-C11."),
-            say("The limit for the air goes by it."),
+            say("The limit for the air goes by it. With C6 there is none: that may be hexane."),
         ),
         "aromatics": (say("How much of it is aromatic? Section 3."), say("The limit for the air goes by it.")),
         "benzene": (
