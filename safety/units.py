@@ -15,6 +15,8 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from safety.words import joined, message, say, term
+
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
@@ -31,7 +33,7 @@ class UnitError(ValueError):
 
     def __init__(self, wrong: str, write: str):
         self.wrong, self.write = wrong, write
-        super().__init__(f"{wrong}; {write}")
+        super().__init__(joined((wrong, write), "; "))
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,33 @@ KINDS: dict[str, Kind] = dict(
 )  # fmt: skip
 
 
+#: What the kinds that people write most are called; the others go by their own name.
+_CALLED = {
+    "mass": message("mass"),
+    "volume": message("volume"),
+    "length": message("length"),
+    "area": message("area"),
+    "time": message("time"),
+    "temperature": message("temperature"),
+    "density": message("density"),
+    "air_share": message("air share"),
+    "fraction": message("fraction"),
+    "airflow": message("airflow"),
+    "air_changes": message("air changes"),
+    "speed": message("speed"),
+    "pressure": message("pressure"),
+    "viscosity": message("viscosity"),
+    "area_density": message("area density"),
+    "film_volume": message("film volume"),
+    "spreading_rate": message("spreading rate"),
+}
+
+
+def called(kind: str) -> str:
+    """What a kind of quantity is called, in the language being spoken."""
+    return term(_CALLED.get(kind, kind.replace("_", " ")))
+
+
 @cache
 def _registry() -> UnitRegistry[float]:
     from pint import UnitRegistry
@@ -128,31 +157,34 @@ def read(text: str, kind: str) -> float:
     Raises UnitError with what is wrong and what to write, KeyError for a kind that does not exist.
     """
     k = KINDS[kind]
-    write = f'write for example "{k.example}"'
+    write = say('write for example "{example}"', example=k.example)
     match = _NUMBER.match(text.strip())
     if not match:
-        raise UnitError(f'"{text}" does not begin with a plain number', f"{write} (a point for the decimals)")
+        wrong = say('"{text}" does not begin with a plain number', text=text)
+        raise UnitError(wrong, say("{write} (a point for the decimals)", write=write))
     number, unit = float(match[1]), match[2].strip()
     if not unit and k.base == "1":
         unit = "1"
     if not unit:
-        raise UnitError(f'"{text}" has no unit', f"{write} ({', '.join(k.units)})")
+        wrong = say('"{text}" has no unit', text=text)
+        raise UnitError(wrong, say("{write} ({units})", write=write, units=", ".join(k.units)))
     written, unit = unit, unit_of(unit, k)
     if not unit:
         unit = written
         near = did_you_mean(unit, k.units)
-        wrong = f'"{unit}" is not a unit of {k.name.replace("_", " ")}'
-        raise UnitError(wrong, f"{near}{write} ({', '.join(k.units)})")
+        wrong = say('"{unit}" is not a unit of {kind}', unit=unit, kind=called(k.name))
+        raise UnitError(wrong, say("{near}{write} ({units})", near=near, write=write, units=", ".join(k.units)))
     scale, offset = _scale(unit, k.base)
     # 77 degF is 298.15 K, not 298.149999999999 K: a limit must not hang on the last binary digit
     value = float(f"{number * scale + offset:.12g}")
     if number < 0 == offset <= k.low:
-        raise UnitError(f'"{text}" is less than zero', f"check the number and its unit, {write}")
+        raise UnitError(
+            say('"{text}" is less than zero', text=text), say("check the number and its unit, {write}", write=write)
+        )
     if not math.isfinite(value) or not k.low <= value <= k.high:
         low, high = show(k.low, kind, unit), show(k.high, kind, unit)
-        raise UnitError(
-            f'"{text}" is outside what is possible here ({low} to {high})', f"check the number and its unit, {write}"
-        )
+        wrong = say('"{text}" is outside what is possible here ({low} to {high})', text=text, low=low, high=high)
+        raise UnitError(wrong, say("check the number and its unit, {write}", write=write))
     return value
 
 
@@ -176,7 +208,7 @@ def did_you_mean(unit: str, known: Iterable[str]) -> str:
     names = list(known)
     same = [name for name in names if name.lower() == unit.lower()]
     close = same or get_close_matches(unit, names, 1, 0.6)
-    return f'did you mean "{close[0]}"? ' if close else ""
+    return say('did you mean "{unit}"? ', unit=close[0]) if close else ""
 
 
 def written_unit(text: str) -> str:

@@ -103,7 +103,7 @@ class Quantity:
         for kind in () if near else self.kinds:  # a number that cannot be read, before a unit that can
             if any(re.search(rf"[\d.\s]{re.escape(unit)}\s*\Z", text) for unit in units.KINDS[kind].units):
                 return kind
-        names = say(" or ").join(kind.replace("_", " ") for kind in self.kinds)
+        names = say(" or ").join(map(units.called, self.kinds))
         examples = say(" or ").join(f'"{units.KINDS[kind].example}"' for kind in self.kinds)
         wrong = say('"{text}" has no unit of {names}', text=text, names=names)
         if near:
@@ -179,7 +179,8 @@ class Quantity:
         (low, kind), (high, other) = self.one(value[0]), self.one(value[1])
         if kind != other:
             raise Miswritten(
-                say("the two ends of the range are different kinds of quantity"), say("write both as {kind}", kind=kind)
+                say("the two ends of the range are different kinds of quantity"),
+                say("write both as {kind}", kind=units.called(kind)),
             )
         if ends and _UNDER.match(given):
             high = nextafter(high, 0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -93,6 +94,22 @@ def test_each_question_says_why_in_one_line(yard: Path) -> None:
         asked = [number for number, line in enumerate(lines) if line == "" and number + 1 < len(lines)]
         assert len(asked) > 8
         assert all(lines[number + 2].startswith("  Why: ") for number in asked)
+
+
+def test_questions_and_refusals_are_asked_in_spanish(yard: Path) -> None:
+    """And what people write there who do not know, or know of none."""
+    spanish = {"?": "no sé", "yes": "sí", "none": "ninguno"}
+    for what, answers in (("product", (*WASH[:5], "0,79", *WASH[5:])), ("job", JOB), ("place", PLACE)):
+        made = new(what, [spanish.get(line, line) for line in answers], "--language", "es")
+        assert made.exit_code == 0, made.stderr
+        # an example stands in the files' own words
+        said = [re.sub(r"\[.*\]", "", line) for line in made.stderr.splitlines() if not line.startswith(">")]
+        assert not [line for line in said if re.search(r"\b(the|what|how|write|counts|unknown|which)\b", line)]
+    assert (
+        '  "0.79" no tiene unidad; escriba por ejemplo "0.87 g/mL"'
+        in new("product", ("A", *WASH[1:5], "0,79"), "--language", "es").stderr
+    )
+    assert CliRunner().invoke(main, ["check"]).exit_code == 0
 
 
 def test_a_place_is_added_and_every_line_of_the_file_stays(yard: Path) -> None:
