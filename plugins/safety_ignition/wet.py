@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
 from safety import levels
 from safety.cited import Cited, Unknown
@@ -13,6 +13,7 @@ from safety.model import WATER, Figure, Given, Product, Step, Use
 from safety.reference import past
 from safety.reference.hazards import product_hazards
 from safety.words import say
+from safety_ignition import in_water
 from safety_ignition.sources import TABLE, named
 from safety_ignition.task import FireTask
 
@@ -22,6 +23,10 @@ MOSTLY_WATER = 0.5
 HEATS = frozenset({"flame", "arc"})
 #: Hazard statements of liquids that burn.
 FLAMMABLE = frozenset({"H224", "H225", "H226"})
+
+
+#: A flash point [K], whose it is in words, and where it comes from.
+_Flash: TypeAlias = tuple[float, str, Cited | Given | Figure]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,14 +94,15 @@ def _verdict(task: FireTask, wet: Lying, step: Step, heating: str) -> Verdict:
             part=part.name,
         )
         return Verdict(wet, "yes", text, grounds=(row,))
-    if isinstance(product.flash_point, Unknown):
+    diluted = in_water.flash_point(task, product)
+    if isinstance(product.flash_point, Unknown) and diluted is None:
         text = say(
             "The flash point of {product} is not known ({why}), so it is treated as one that can be lit.",
             product=product.name,
             why=product.flash_point.reason,
         )
         return Verdict(wet, "unknown", text, _computed(task, product), marked)
-    return _by_flash(task, wet, step, product.flash_point, heating)
+    return _by_flash(task, wet, step, _flashes(task, product, diluted), heating)
 
 
 def _mist_may_burn(product: Product) -> bool:
@@ -110,13 +116,27 @@ def _marked_flammable(task: FireTask, product: Product) -> tuple[Any, ...]:
     return product_hazards(product, task.reference).by(FLAMMABLE)
 
 
-def _by_flash(task: FireTask, wet: Lying, step: Step, flash: float, heating: str) -> Verdict:
-    product = wet.product
-    flashes: list[tuple[float, str, Cited | None]] = [(flash, say("the product's own"), None)]
+def _flashes(task: FireTask, product: Product, diluted: Figure | None) -> list[_Flash]:
+    """The product's own flash point and those of its parts; an alcohol in water flashes as the two of them do."""
+    found: list[_Flash] = []
+    if isinstance(product.flash_point, float):
+        given = Given(product.file, ("product", "flash_point"), task.degrees(product.flash_point))
+        found.append((product.flash_point, say("the product's own"), given))
+    if diluted is not None:
+        return [*found, (diluted.value, say("computed for ethanol in water"), diluted)]
     for part in task.volatile(product):
         own = task.least(task.of(product, part), "flash_point")
         if isinstance(own, Cited):
-            flashes.append((own.value, say("that of its part {part}", part=part.name), own))
+            found.append((own.value, say("that of its part {part}", part=part.name), own))
+    return found
+
+
+def _label(whose: str, value: Cited | Given | Figure) -> str:
+    return "flash point of the product" if isinstance(value, Given) else say("flash point, {whose}", whose=whose)
+
+
+def _by_flash(task: FireTask, wet: Lying, step: Step, flashes: list[_Flash], heating: str) -> Verdict:
+    product = wet.product
     lowest, whose, _ = min(flashes, key=lambda f: f[0])
     temperature = task.temperature(step)
     margin = task.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
@@ -126,8 +146,7 @@ def _by_flash(task: FireTask, wet: Lying, step: Step, flash: float, heating: str
         value=lowest - temperature,
         unit="K (difference)",
         inputs=(
-            ("flash point of the product", Given(product.file, ("product", "flash_point"), task.degrees(flash))),
-            *((say("flash point, {whose}", whose=words), value) for _, words, value in flashes if value),
+            *((_label(words, value), value) for _, words, value in flashes),
             ("temperature", Figure(say("highest of air and surface"), temperature, "K")),
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),

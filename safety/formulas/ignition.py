@@ -35,6 +35,11 @@ HAZARDOUS_SHARE = 1e-4
 #: A flash point this far above the hottest component's is no longer sought [K]. Ours.
 _SEARCH = 300.0
 
+#: Van Laar constants of ethanol with water [1]. Perry's Chemical Engineers' Handbook, as a page that works with them
+#: quotes it. Molar masses [kg/mol]: IUPAC 2021.
+_VAN_LAAR = (1.6798, 0.9227)
+_ETHANOL, _WATER = 46.069e-3, 18.015e-3
+
 #: (mole fraction [1], flash point [K], Antoine a [1], b [K], c [K])
 FlashPart = tuple[Values, Values, float, float, float]
 
@@ -216,6 +221,40 @@ def mixture_flash_point(parts: Sequence[FlashPart]) -> Values:
         over = reach(middle) >= 1
         low, high = np.where(over, low, middle), np.where(over, middle, high)
     return ((low + high) / 2)[()]
+
+
+@formula(
+    gives="temperature",
+    source="Liaw & Chiu, Journal of Hazardous Materials 101 (2003) 83-106: x * gamma * P(T) = P(T_fp); activity by van "
+    "Laar",
+    unverified="the paper was not read, and the constants stand in a text that quotes the handbook",
+    valid=(("ethanol", 0.05, 1.0),),
+    ethanol="fraction",
+    flash_point="temperature",
+    a="number",
+    b="kelvin",
+    c="kelvin",
+)
+def ethanol_water_flash_point(ethanol: Values, flash_point: Values, a: float, b: float, c: float) -> Values:
+    """Flash point of ethanol in water.
+
+    x * gamma * P(T) = P(T_fp); ln gamma = A / (1 + A x / (B (1 - x)))^2, A = 1.6798, B = 0.9227
+
+    ethanol [1] by weight of the whole liquid; flash_point [K] and Antoine a [1], b [K], c [K] of ethanol alone. Returns
+    [K]. With 12 degC for ethanol alone it lies 0.2 to 7 K below each of eleven published measurements from 5 to 96 %
+    by weight, and over none. For ethanol and water alone: what else is dissolved may lower it. Raises ValueError for a
+    share of zero or over 1.
+
+    >>> print(round(ethanol_water_flash_point(0.4, 285.15, 10.33675, 1648.22, -42.232) - 273.15))  # measured: 26 degC
+    25
+    """
+    share(ethanol=ethanol)
+    moles = np.asarray(ethanol, float) / _ETHANOL
+    x = moles / (moles + (1.0 - np.asarray(ethanol, float)) / _WATER)
+    one, other = _VAN_LAAR
+    log_gamma = one * (other * (1.0 - x) / (other * (1.0 - x) + one * x)) ** 2
+    wanted = np.log10(antoine_pressure(a, b, c, flash_point)) - np.log10(x) - log_gamma / np.log(10.0)
+    return (b / (a - wanted) - c)[()]
 
 
 @formula(

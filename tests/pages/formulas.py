@@ -83,6 +83,7 @@ EXAMPLES = {
     "mixture_lower_limit": 'mole_fractions="0.4, 0.6" limits="1.1 %, 1.4 %"',
     "lower_limit_at": 'lower_limit="1.1 %" temperature="60 degC" heat_of_combustion="3733 kJ/mol"',
     "lower_limit_from_heat": 'heat_of_combustion="4147 kJ/mol"',
+    "ethanol_water_flash_point": 'ethanol="40 %" flash_point="12 degC" a="10.33675" b="1648.22 K" c="-42.232 K"',
     "mixture_flash_point": 'parts="toluene:0.4, 78-93-3:0.6"',
     "flammable_category": 'flash_point="4 degC" boiling_point="110.6 degC"',
     "packing_group": 'flash_point="4 degC" boiling_point="110.6 degC"',
