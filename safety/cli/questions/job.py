@@ -203,7 +203,7 @@ def _use(talk: Talk, product: Product) -> dict[str, Any]:
     )
     if work.value in NEEDS_AREA:
         use["area"] = talk.ask(
-            say("How large is the opening?") if work.value == "open" else say("How large is the wet area?"),
+            _HOW_LARGE.get(str(work.value), _wet_area)(),
             say("A larger area dries faster: more vapour in less time."),
             as_it_is(UseTable, "area"),
             example=example_of(UseTable, "area"),
@@ -220,6 +220,16 @@ def _use(talk: Talk, product: Product) -> dict[str, Any]:
             unknown=nothing,
         )
     return use
+
+
+def _wet_area() -> str:
+    return say("How large is the wet area?")
+
+
+_HOW_LARGE = {
+    "open": lambda: say("How large is the opening?"),
+    "wash": lambda: say("How large are the liquid and the wet parts together?"),
+}
 
 
 def _left_wet(talk: Talk, shop: Shop) -> Iterator[dict[str, Any]]:

@@ -10,7 +10,7 @@ from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.notation import Miswritten, Quantity
 from safety.files.one_key import example_of, read_key
 from safety.files.shape_parts import PartTable
-from safety.model import Composition, Substance
+from safety.model import Substance
 from safety.units import UnitError, show
 from safety.words import say
 
@@ -128,7 +128,7 @@ def _weight(talk: Talk, parts: list[dict[str, Any]]) -> Answer:
 def _nature(talk: Talk, known: object) -> dict[str, Answer]:
     """What nobody's data say of a part, and what only its data sheet can say of a cut of petroleum."""
     if isinstance(known, Substance):
-        return _cut(talk) if _is_cut(known) else {}
+        return _cut(talk) if known.is_cut or "boiling_end" in known.properties else {}
     kind = talk.choose(
         say("What is it?"),
         say("The program has no data on it. As long as nobody says, it counts as vapour that nobody knows."),
@@ -148,12 +148,6 @@ def _nature(talk: Talk, known: object) -> dict[str, Answer]:
         return {"volatile": Answer(False)}
     groups = {"isocyanate": ["NCO"], "chromate": ["Cr"]}.get(str(kind))
     return {"groups": Answer(groups)} if groups else {}
-
-
-def _is_cut(known: Substance) -> bool:
-    """Whether its number stands for a combination of hydrocarbons, of which every maker's is another."""
-    made_of = known.composition
-    return isinstance(made_of, Composition) and made_of.of_many and set(made_of.elements) <= {"C", "H"}
 
 
 def _cut(talk: Talk) -> dict[str, Answer]:
