@@ -21,6 +21,7 @@ LONG = (
     "unsafe_answers/test_least_change.py",
     "unsafe_answers/test_other_country.py",
     "compare/",
+    "test_quality.py",
 )
 
 

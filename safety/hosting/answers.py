@@ -164,11 +164,14 @@ class _Walk:
         if depth > DEEPEST:
             raise Unsound(say("{at} is nested too deep", at=_named(at)[:200]))
         kind = type(value)
+        if kind is str and (hint is str or hint is Any):  # most of what there is
+            self._text(value, at, counted)
+            return
         same = (id(value), id(hint), endless) if kind is tuple and not counted else None
         if same and depth <= self._same.get(same, -1):
             return
         sort = _sort(value)
-        if sort == "text" and kind in TEXTS:  # most of what there is
+        if sort == "text" and kind in TEXTS:
             self._text(value, at, counted)
             self._made_of(value, at, depth)
             if hint is str or hint is Any:

@@ -321,10 +321,8 @@ def test_what_a_plugin_leaves_behind_neither_holds_the_end_up_nor_changes_it(
 ) -> None:
     """A status of 3 became 0 at the very end, and a thread of a plugin kept the program from ending at all."""
     planted(shop, trusts, "atexit.register(os._exit, 0); threading.Thread(target=time.sleep, args=(600,)).start()")
-    begun = time.monotonic()
     words = [*HAZSTEP, *SHEET]  # a whole interpreter: what it does at its own end is the matter here
-    done = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
-    assert time.monotonic() - begun < 100
+    done = subprocess.run(words, capture_output=True, text=True, timeout=500, check=False)  # before that thread ends
     assert done.returncode in (1, 3)
     assert "Pre-task sheet" in done.stdout
 
@@ -335,14 +333,14 @@ def test_a_signal_to_the_program_reaches_its_work(
     shop: Path, trusts: Callable[[Path], Path], tmp_path: Path, number: int
 ) -> None:
     mark = tmp_path / "pid"
-    planted(shop, trusts, f"open({str(mark)!r}, 'w').write(str(os.getpid())); time.sleep(50)")
+    planted(shop, trusts, f"open({str(mark)!r}, 'w').write(str(os.getpid())); time.sleep(600)")
     started = Run(*SHEET)
     while not (mark.exists() and mark.read_text()):
         assert started.process.is_alive()
         time.sleep(0.05)
     assert started.process.pid
     os.kill(started.process.pid, number)
-    done = started.end(20)
+    done = started.end()  # long before the plugin would
     assert done.returncode == (130 if number == signal.SIGINT else -number)
     assert done.stdout == ""
     with pytest.raises(ProcessLookupError):
