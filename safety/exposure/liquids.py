@@ -20,6 +20,7 @@ from safety.formulas.transfer import (
     heat_transfer_from_mass_transfer,
     laminar_transfer,
     mass_transfer_coefficient,
+    transfer_below_a_rim,
     vapour_density_excess,
     vapour_diffusivity,
 )
@@ -176,6 +177,7 @@ class Conditions:
     correlation: Floats  # factor on the mass-transfer coefficient
     stance: Floats  # between level (0) and upright (1)
     agitation: Floats | float = 1.0  # how much faster than a quiet surface
+    freeboard: float = 0.0  # m, from the rim of a can down to the liquid
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +202,7 @@ class Wetted:
         pressure = self.liquid.antoine.pressure(temperature)
         above = _shares(self.moles) * pressure
         transfer = combined_transfer(self.forced, 0.0, self._buoyant(above)) * self.around.agitation
-        return self._film(transfer, temperature, pressure)
+        return self._film(self._below_its_rim(transfer, above), temperature, pressure)
 
     def slowest(self, speed: Floats) -> Film:
         """The film that gets no heat but the air's, under air of ``speed`` that nothing else moves: the slow bound."""
@@ -213,6 +215,14 @@ class Wetted:
         transfer = transfer * self.around.correlation
         factor = _stefan((_shares(self.moles) * pressure).sum(axis=0))
         return Film(self.moles, transfer * pressure * factor, temperature, self.area, transfer)
+
+    def _below_its_rim(self, transfer: Floats, above: Floats) -> Floats:
+        """The same for a liquid that stands below the rim of its can; a vapour that rises is not held there."""
+        if self.around.freeboard <= 0:
+            return transfer
+        mass, air = self.liquid.molar_mass, self.around.air
+        held = transfer_below_a_rim(transfer, self.around.freeboard, np.sqrt(self.area), mass, air)
+        return np.where(vapour_density_excess(list(zip(above, mass, strict=True))) > 0, held, transfer)
 
     def _settled(self, heat_supply: Floats) -> Floats:
         return self.coldest + heat_supply * (self.around.surface - self.coldest)

@@ -49,6 +49,7 @@ class Wet:
     area: float | None  # None: mist
     heat_supply: tuple[float, float]
     stance: tuple[float, float]
+    freeboard: float
     start: float
     end: float
     over: float  # when the step that lays it is over
@@ -211,6 +212,7 @@ def _wet(
         area=None if isinstance(thing.area, Unknown) or what == "spray" else thing.area,
         heat_supply=heat_supply,
         stance=ANY_WAY if isinstance(thing, Leftover) else STANCE[thing.work],
+        freeboard=0.0 if isinstance(thing, Leftover) else thing.freeboard,
         start=start,
         end=end,
         over=over,

@@ -137,6 +137,7 @@ class Inputs:
             correlation=self.chance.positive(Stream("correlation"), CORRELATION_SPREAD),
             stance=self.stance(wet),
             agitation=self.agitation(wet),
+            freeboard=wet.freeboard,
         )
 
 

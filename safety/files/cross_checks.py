@@ -16,6 +16,7 @@ from safety.files.shape_kinds import COVERAGE
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
 from safety.files.trust import inside
+from safety.files.vessel_checks import check_vessel
 from safety.model import ANY, IN_A_VESSEL, Place, Product
 from safety.problems import Problem
 from safety.units import UnitError, show
@@ -262,6 +263,7 @@ def check_job(
             found += _known(document, (*inner, "product"), _text(table, "product"), products, say("products/"))
         for inner, use in uses:
             found += _enough(document, inner, use, _text(job, "surface"), products.get(_text(use, "product")))
+            found += check_vessel(document, inner, use)
         for inner, key, word in [(a, "lifted_by", _text(t, "lifted_by")) for a, t in uses] + [
             (a, "taken_away", _text(t, "taken_away")) for a, t in wet
         ]:

@@ -113,7 +113,7 @@ def _use(table: shapes.UseTable, product: Product) -> Use:
         written = say("{coverage} on the area given", coverage=coverage.written)
     else:
         mass, written = _mass(table.amount, product)
-    return Use(product, table.work, mass, written, area, table.kept, table.lifted_by)
+    return Use(product, table.work, mass, written, area, table.kept, table.lifted_by, table.freeboard)
 
 
 def _leftover(table: shapes.LeftoverTable, product: Product) -> Leftover:

@@ -26,6 +26,7 @@ from safety.files.shape_kinds import (
     DayOrMoment,
     Dry,
     Hazards,
+    Height,
     Id,
     Moment,
     Names,
@@ -305,6 +306,10 @@ class UseTable(Table):
     )
     kept: Share = key("Share that stays in cloth, brush or scrapings.", '["20 %", "50 %"]', Range(0.0, 0.0))
     lifted_by: Text = key("Name of the step at whose end it is gone. Left out: it stays till it dries.", '"Scrape"', "")
+    freeboard: Height = key(
+        "Of a can that stands open, from the rim down to the liquid. Left out: none.", '"20 cm"', 0.0
+    )
+    can_depth: Height | None = key("From its rim to its bottom; goes with freeboard.", '"30 cm"', None)
 
 
 class LeftoverTable(Table):

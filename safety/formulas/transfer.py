@@ -230,6 +230,34 @@ def combined_transfer(forced: Values, laminar: Values, buoyant: Values) -> Value
 
 
 @formula(
+    gives="speed",
+    source="diffusion through a layer at rest in series with the transfer above it: Bird, Stewart & Lightfoot, "
+    "Transport Phenomena, 2nd edition (2002), sec. 18.2; how much of the layer is at rest is our judgement",
+    mass_transfer="speed",
+    freeboard="length",
+    width="length",
+    molar_mass="molar_mass",
+    temperature="temperature",
+)
+def transfer_below_a_rim(
+    mass_transfer: Values, freeboard: Values, width: Values, molar_mass: Values, temperature: Values
+) -> Values:
+    """How fast a vapour heavier than air leaves a can whose liquid stands below the rim.
+
+    1/k' = 1/k + max(h - b, 0) / D, D = vapour_diffusivity(M, T)
+
+    mass_transfer k [m/s] of the same surface without a rim, freeboard h [m] from the rim to the
+    liquid, width b [m] of the opening, molar_mass [kg/mol], temperature [K]. Returns [m/s]. Raises
+    ValueError for a coefficient of zero. Air that passes over an opening turns over in it to a depth
+    of about its width, so only what lies deeper counts as at rest.
+    """
+    above_zero(mass_transfer=mass_transfer)
+    not_negative(freeboard=freeboard, width=width)
+    at_rest = np.maximum(np.asarray(freeboard) - width, 0.0)
+    return (1 / (1 / np.asarray(mass_transfer) + at_rest / vapour_diffusivity(molar_mass, temperature)))[()]
+
+
+@formula(
     gives="fraction",
     source="worked out here from a well-mixed room with the flux k*(C_sat - C), by the mean over the time",
     mass_transfer="speed",

@@ -244,6 +244,7 @@ class Use:
     area: float | Unknown  # m2: wetted surface; for "open" the opening, for "wash" the liquid and the wet parts
     kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
     lifted_by: str = ""  # name of the step at whose end it is gone; "" = never: it lies there until it is dry
+    freeboard: float = 0.0  # m from the rim of an open can down to the liquid
 
     @property
     def measured(self) -> bool:

@@ -53,6 +53,8 @@ EXAMPLES = {
     "buoyant_transfer_level": 'density_excess=0.0816 area="0.09 m2" molar_mass="92.14 g/mol" temperature="25 degC"',
     "buoyant_transfer_upright": 'density_excess=0.0816 height="30 cm" molar_mass="92.14 g/mol" temperature="25 degC"',
     "combined_transfer": 'forced="0.068 cm/s" laminar="0.11 cm/s" buoyant="0.14 cm/s"',
+    "transfer_below_a_rim": 'mass_transfer="0.15 cm/s" freeboard="30 cm" width="10 cm" molar_mass="92.14 g/mol" '
+    'temperature="20 degC"',
     "held_back": 'mass_transfer="0.2 cm/s" area="5 m2" airflow="40 m3/h" volume="30 m3" time="1 h"',
     "heat_transfer_from_mass_transfer": 'mass_transfer="0.06 cm/s" temperature="20 degC" diffusivity="0.085 cm2/s"',
     "evaporation_flux": 'mass_transfer="0.06 cm/s" molar_mass="92.14 g/mol" vapour_pressure="3.79 kPa" '
