@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from safety import own_keys
-from safety.cited import Unknown
+from safety.cited import Source, Unknown
 from safety.files.reading import read_all
 from safety.hosting import host
-from safety.model import Key, Substance, TableSchema
+from safety.model import Composition, Key, Substance, TableSchema
 from safety.problems import Problems
 from safety.reference import declared_tables, read_pack
 
@@ -43,11 +43,18 @@ def base() -> Callable[[str], str]:
 
 #: What evaporates by the data: one value is enough.
 BUTANONE = Substance("78-93-3", ("methyl ethyl ketone",), {"vapour_pressure": ()})
+#: A cut of petroleum, of which the data know the elements alone.
+NAPHTHA = Substance(
+    "64742-48-9",
+    ("hydrotreated heavy naphtha",),
+    {},
+    composition=Composition(("C", "H"), "C, H", Source("made-up", "Made up", "2026"), "nowhere"),
+)
 
 
 def find(word: str) -> object:
-    """Stands for the reference data: knows jet fuel and butanone by their numbers and nothing else."""
-    return {"8008-20-6": word, "78-93-3": BUTANONE}.get(word) or Unknown("not loaded")
+    """Stands for the reference data: knows jet fuel, butanone and a cut by their numbers and nothing else."""
+    return {"8008-20-6": word, "78-93-3": BUTANONE, "64742-48-9": NAPHTHA}.get(word) or Unknown("not loaded")
 
 
 @cache
