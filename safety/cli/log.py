@@ -78,8 +78,9 @@ def command(
     look(page, table)
     if frozen is not None:
         sys.exit(_frozen(frozen, folder, page, table, form))
+    workplace = Workplace.open(folder)
     with progress_bar(say("counting"), form) as progress:
-        report = make_log(Workplace.open(folder), _period(month, year), progress)
+        report = make_log(workplace, _period(month, year), progress)
     files = {}
     if page:
         from safety.render.log_pdf import log
@@ -94,7 +95,7 @@ def command(
     if freeze:
         from safety.frozen.pages import freeze_log
 
-        id = freeze_log(report)  # before it is printed: what cannot be kept is not handed out as if it were
+        id = freeze_log(workplace, report)  # before it is printed: what cannot be kept is not handed out as if it were
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
     click.echo(painted(forms.log(report, form)), nl=False)

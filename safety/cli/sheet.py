@@ -100,7 +100,8 @@ def command(
     if freeze:
         from safety.frozen.pages import freeze_sheet
 
-        id = freeze_sheet(report)  # before it is printed: what cannot be kept is not handed out as if it were
+        # before it is printed: what cannot be kept is not handed out as if it were
+        id = freeze_sheet(workplace, report)
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
     click.echo(painted(forms.sheet(report, form, full)), nl=False)

@@ -14,15 +14,15 @@ from safety.problems import Problem, Problems
 from safety.words import say, steers
 
 if TYPE_CHECKING:
-    from safety.hosting.host import Host
     from safety.ledger.sheets import Frozen, SignOff
     from safety.model import LogReport, Report, Shop
+    from safety.workplace import Workplace
 
 #: Where the forms of a page stand among the inputs of a frozen one.
 TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
 
 
-def freeze_sheet(report: Report) -> str:
+def freeze_sheet(workplace: Workplace, report: Report) -> str:
     """Keep a sheet for good: every file it was made from, the rules, and all three forms. Returns its id."""
     from safety.ledger.sheets import freeze
     from safety.ledger.store import has_ledger, open_ledger
@@ -33,7 +33,7 @@ def freeze_sheet(report: Report) -> str:
     looked = "yes" if has_ledger(report.job.shop) else "no"
     inputs = {
         **files.shop_files(report.job.shop),
-        **files.data_files(_plugins(report.job.shop)),
+        **files.data_files(workplace.plugins),
         **files.looked_up(report),
         **forms,
         "job": report.job.file,
@@ -51,13 +51,7 @@ def freeze_sheet(report: Report) -> str:
         )
 
 
-def _plugins(shop: Shop) -> Host:
-    from safety.workplace import Workplace
-
-    return Workplace.open(Path(shop.file)).plugins
-
-
-def freeze_log(report: LogReport) -> str:
+def freeze_log(workplace: Workplace, report: LogReport) -> str:
     """Keep a log for good, as it was filed. Returns its id."""
     from safety.ledger.sheets import freeze
     from safety.ledger.store import open_ledger
@@ -71,7 +65,7 @@ def freeze_log(report: LogReport) -> str:
         PDF: base64.b64encode(log(report)).decode(),
         CSV: table(report).decode("utf-8"),
     }
-    inputs = {**files.shop_files(report.shop), **files.data_files(_plugins(report.shop)), **forms}
+    inputs = {**files.shop_files(report.shop), **files.data_files(workplace.plugins), **forms}
     with open_ledger(report.shop) as ledger:
         return freeze(
             ledger,
