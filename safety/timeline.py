@@ -2,19 +2,58 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from safety.cited import Unknown
 from safety.model import ANY, IN_A_VESSEL, Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
 from safety.words import say
 
+#: How long a step takes [s].
+Lasting = Callable[[Step], float]
+
 
 def build(job: Job) -> Timeline:
-    """Lay the job out on a clock that starts at 0 s with the job."""
+    """Lay the job out on a clock that starts at 0 s with the job, and with its steps as short and as long as may be."""
+    plan = _built(job, planned)
+    if all(step.lasts is None or step.lasts.exact for step in job.steps):
+        return plan
+    return replace(plan, quick=_built(job, shortest), slow=_built(job, longest))
+
+
+def planned(step: Step) -> float:
+    return step.duration
+
+
+def shortest(step: Step) -> float:
+    return step.lasts.low if step.lasts else step.duration
+
+
+def longest(step: Step) -> float:
+    return step.lasts.high if step.lasts else step.duration
+
+
+def corners(job: Job, timeline: Timeline) -> tuple[Timeline, ...]:
+    """The clocks between which the work lies: all of it quick, all slow; quick with long waits, slow with short ones.
+
+    A wait is a step with nobody in its air: what is worst for the work beside it is not what is worst for it.
+    """
+    if timeline.quick is None or timeline.slow is None:
+        return (timeline,)
+    if len({step.people == "away" for step in job.steps if step.lasts and not step.lasts.exact}) < 2:
+        return timeline.ends
+    return (*timeline.ends, _built(job, _waits(shortest, longest)), _built(job, _waits(longest, shortest)))
+
+
+def _waits(work: Lasting, wait: Lasting) -> Lasting:
+    return lambda step: wait(step) if step.people == "away" else work(step)
+
+
+def _built(job: Job, lasting: Lasting) -> Timeline:
     segments: list[Segment] = []
     clock = 0.0
     for index, step in enumerate(job.steps):
-        for segment in _expand(index, step, job.surface, clock):
+        for segment in _expand(index, replace(step, duration=lasting(step)), job.surface, clock):
             segments.append(segment)
             clock = segment.end
     timeline = Timeline(tuple(segments), (), clock)
@@ -25,7 +64,8 @@ def build(job: Job) -> Timeline:
 def moved(timeline: Timeline, by: float) -> Timeline:
     """The same on a clock that reads ``by`` s more. Windows stay out: they belong to the job's own clock."""
     segments = tuple(replace(s, start=s.start + by, end=s.end + by) for s in timeline.segments)
-    return Timeline(segments, (), timeline.end + by)
+    quick, slow = (None if one is None else moved(one, by) for one in (timeline.quick, timeline.slow))
+    return Timeline(segments, (), timeline.end + by, quick, slow)
 
 
 def coats_of(use: Use, surface: str) -> int:

@@ -11,7 +11,7 @@ from safety.clock import clock
 from safety.exposure import Exposure
 from safety.exposure.origin import data_of
 from safety.exposure.result import Floats, careful
-from safety.model import ClockSpan, Figure, Finding, Job, Level, Product, Range, Window
+from safety.model import ClockSpan, Figure, Finding, Job, Level, Product, Range, Timeline, Window
 from safety.timeline import applied
 from safety.units import show
 from safety.words import joined, message, say
@@ -24,13 +24,13 @@ def judge(job: Job, exposure: Exposure) -> list[Finding]:
     """Judge the job's own clock: each product's window, standing time and drying."""
     out: list[Finding] = []
     for window in exposure.timeline.windows:
-        out += _window(job, exposure, window)
-        out += _standing(job, exposure, window)
+        out += _window(job, exposure, window, exposure.timeline.ends[-1])
+        out += _standing(job, exposure, window, exposure.timeline.ends[-1])
         out += _drying(job, exposure, window)
     return out
 
 
-def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
+def _window(job: Job, exposure: Exposure, window: Window, slow: Timeline) -> Iterator[Finding]:
     if window.closes is None:
         return
     opens = clock(job.start, window.opens, "up")
@@ -50,6 +50,8 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
             again=again,
         )
     level, plan = _plan_keeps(job, window, begins)
+    if level == "note" and window.joins is not None:
+        level, plan = _slow_keeps(job, window, slow)
     within = say(
         "{product}: begin “{step}” between {opens} and {closes}.",
         product=window.product.name,
@@ -67,10 +69,15 @@ def _window(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
         Figure(say("window closes"), window.closes / 60, AFTER_START),
         *_mass_figures(window),
     ]
+    counts = ""
+    if any(step.lasts for step in job.steps):
+        counts = say(
+            "If the last coat does not end at {time}, count from its end.", time=clock(job.start, window.last_coat)
+        )
     yield Finding(
         level=level,
         topic="clock",
-        statement=joined((within, late, plan)),
+        statement=joined((within, counts, late, plan)),
         short=say("Begin between {opens} and {closes}", opens=opens, closes=closes),
         plugin=PLUGIN,
         step=window.joins,
@@ -95,7 +102,22 @@ def _plan_keeps(job: Job, window: Window, begins: float) -> tuple[Level, str]:
     return "stop", say("The plan begins it at {planned}: too late.", planned=planned)
 
 
-def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:
+def _slow_keeps(job: Job, window: Window, slow: Timeline) -> tuple[Level, str]:
+    """Whether the joining step begins inside the window where the steps between take as long as they may."""
+    assert window.closes is not None
+    assert window.joins is not None
+    its = next(w for w in slow.windows if (w.step, w.product.id) == (window.step, window.product.id))
+    after, within = slow.span(window.joins)[0] - its.last_coat, window.closes - window.last_coat
+    if after <= within:
+        return "note", ""
+    late = {"time": show(after, "time", "min", 2), "within": show(within, "time", "min", 2)}
+    return "control", say(
+        "Done slowly it begins {time} after the last coat, and {within} are allowed: keep the steps between short.",
+        **late,
+    )
+
+
+def _standing(job: Job, exposure: Exposure, window: Window, slow: Timeline) -> Iterator[Finding]:
     """A softener must stand long enough and must not dry first."""
     application = window.product.application
     if application is None or application.stand_at_least <= 0:
@@ -116,9 +138,10 @@ def _standing(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]
             )
         return
     begins = exposure.timeline.span(window.step)[0]
+    stood = slow.span(window.step)[1] - slow.span(window.step)[0]  # a window opens when its step is over
     dry = careful(dries, low=True)
     early = begins + dry.bound
-    standing = dry.against(lambda after: begins + after < window.opens)
+    standing = dry.against(lambda after: after < stood)
     too_soon = standing.over
     figure = Figure(
         say("earliest drying (5 % of draws, film kept at the surface's temperature)"),

@@ -310,7 +310,7 @@ def _around(task: FireTask, scene: Scene) -> list[Finding]:
 
 def _keep_clear(task: FireTask, scene: Scene) -> Finding:
     begin, end = _hours(task, scene)
-    begins = task.exposure.timeline.span(scene.index)[0]
+    begins = task.exposure.timeline.possible(scene.index)[0]
     until = math.inf if _open_end(task, scene) else _end(task, scene)  # nobody can say when: it has no end
     if _fills_the_place(task, scene):  # no distance helps
         keep = say(
@@ -354,7 +354,7 @@ def _short(task: FireTask, scene: Scene) -> str:
         if _fills_the_place(task, scene)
         else say("No ignition source within {distance}", distance=task.length("ignition-free-distance"))
     )
-    ends, last = task.exposure.timeline.span(scene.index)[1], scene.index + 1 == len(task.job.steps)
+    ends, last = task.exposure.timeline.possible(scene.index)[1], scene.index + 1 == len(task.job.steps)
     until = _end(task, scene)
     if not (last or not _dangerous(look(task, scene.index + 1))):
         return text
@@ -366,7 +366,7 @@ def _short(task: FireTask, scene: Scene) -> str:
 
 
 def _hours(task: FireTask, scene: Scene) -> tuple[str, str]:
-    start, begin = task.job.start, task.exposure.timeline.span(scene.index)[0]
+    start, begin = task.job.start, task.exposure.timeline.possible(scene.index)[0]
     end: str = clock(start, _end(task, scene), "up")
     if _open_end(task, scene):
         end = say("{end} and after that until the air has been measured", end=end)
@@ -385,7 +385,10 @@ def _open_end(task: FireTask, scene: Scene) -> bool:
 
 
 def _end(task: FireTask, scene: Scene) -> float:
-    """When the step has ended and the air close by stays under the fire limit, until the next step in the place [s]."""
+    """When the step has ended and the air close by stays under the fire limit, until the next step in the place [s].
+
+    However slowly the work is done.
+    """
     end = task.exposure.timeline.span(scene.index)[1]
     curves = task.exposure.curves
     fraction, limit = curves.decisive.near_fraction, task.fire_stop
@@ -401,7 +404,7 @@ def _end(task: FireTask, scene: Scene) -> float:
         begin = max([end, *(float(t) for t, bad in zip(curves.times, thick, strict=True) if bad and t < follows)])
         thin = [float(t) for t, bad in zip(curves.times, thick, strict=True) if not bad and t >= begin]
         end = thin[0] if thin else max(end, float(np.max(curves.times, initial=end)))
-    return end
+    return task.exposure.timeline.latest(end)
 
 
 def _follows(task: FireTask, scene: Scene) -> float:

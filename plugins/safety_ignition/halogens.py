@@ -117,13 +117,15 @@ def _part(task: FireTask, product: Product, part: Part) -> tuple[str, Compositio
 
 def _put_there(task: FireTask, index: int) -> Iterator[tuple[Product, bool]]:
     """Products put in the place before or in a step, and whether all their vapour is in the figures of the air."""
-    job, timeline, end = task.job, task.exposure.timeline, task.exposure.timeline.span(index)[1]
+    job, timeline, end = task.job, task.exposure.timeline, task.exposure.timeline.possible(index)[1]
     jobs: list[tuple[Job, Timeline, tuple[Balance, ...]]] = [(job, timeline, task.exposure.balances)]
     jobs += [(n.job, n.timeline, () if n.alone is None else n.alone.balances) for n in task.exposure.neighbours]
     for one, clocked, balances in jobs:
         whole = {(b.step, b.product) for b in balances} - {(b.step, b.product) for b in balances if not b.whole}
         for at, step in enumerate(one.steps):
-            if step.place.id == job.steps[index].place.id and clocked.span(at)[0] < end:
+            if step.place.id == job.steps[index].place.id and (
+                at <= index if one is job else clocked.possible(at)[0] < end
+            ):
                 yield from ((t.product, t.measured and (at, t.product.id) in whole) for t in step.wet_things)
 
 
@@ -224,5 +226,5 @@ def _gone(task: FireTask, index: int, found: Vapours) -> str:
     last = max((at for at, is_there in enumerate(there) if is_there), default=0)
     if last + 1 >= len(there):
         return ""
-    time = max([float(exposure.curves.times[last + 1]), *(wet.until for wet in found.wet)])
+    time = max([exposure.timeline.latest(float(exposure.curves.times[last + 1])), *(wet.until for wet in found.wet)])
     return clock(task.job.start, time, "up") if np.isfinite(time) else ""

@@ -14,7 +14,7 @@ from safety_ignition.task import FireTask
 
 def neighbouring_sources(task: FireTask, index: int, rows: Iterable[Mapping[str, Any]]) -> list[Source]:
     """Ignition sources of other jobs used in the place at some time in a step."""
-    begin, end = task.exposure.timeline.span(index)
+    begin, end = task.exposure.timeline.possible(index)
     rows = tuple(rows)
     return [
         replace(source, name=say("{source} of “{job}”", source=source.name, job=job.title), called_so=False)
@@ -26,6 +26,6 @@ def neighbouring_sources(task: FireTask, index: int, rows: Iterable[Mapping[str,
 def _steps(task: FireTask, place: str, begin: float, end: float) -> Iterator[tuple[Job, Step]]:
     for other in task.exposure.neighbours:
         for at, step in enumerate(other.job.steps):
-            first, last = other.timeline.span(at)
+            first, last = other.timeline.possible(at)
             if step.place.id == place and first < end and last > begin:
                 yield other.job, step

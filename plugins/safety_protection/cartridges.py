@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -119,13 +120,27 @@ def _legal(job: Job, exposure: Exposure, reference: Reference, masked: Sequence[
 def changes(exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> tuple[float, ...]:
     """Seconds since the job's start at which new cartridges go on, while any step still wears the mask.
 
-    The clock runs from the first step that wears it, idle time counted: vapour wanders on in the carbon.
+    The clock runs from the first step that wears it, idle time counted: vapour wanders on in the carbon. It runs until
+    the slowest work is done.
     """
     start = min(exposure.timeline.span(n.step)[0] for n in masked)
-    end = max(exposure.timeline.span(n.step)[1] for n in masked)
+    end = max(exposure.timeline.possible(n.step)[1] for n in masked)
     whole = max(seconds // 60 * 60, 60.0)
-    count = int((end - start - 1e-6) // whole)
-    return tuple(start + whole * n for n in range(1, count + 1))
+    return tuple(start + whole * n for n in range(1, _whole_times(end - start, whole) + 1))
+
+
+def changes_a_shift(job: Job, exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> float:
+    """How many changes that is for each shift the work takes: of quick, planned and slow work the most."""
+    whole = max(seconds // 60 * 60, 60.0)
+    worn = []
+    for one in (exposure.timeline, *exposure.timeline.ends):
+        spans = [one.span(n.step) for n in masked]
+        worn.append(max(end for _, end in spans) - min(start for start, _ in spans))
+    return max(_whole_times(time, whole) / max(1, math.ceil(settled(time / job.shift))) for time in worn)
+
+
+def _whole_times(time: float, whole: float) -> int:
+    return int((time - 1e-6) // whole)
 
 
 def times(job: Job, moments: Sequence[float]) -> str:

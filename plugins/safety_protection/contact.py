@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from safety.exposure import Exposure
-from safety.exposure.lying import Lying, lying, stays, wet_until
+from safety.exposure.lying import Lying, lying, stays, still_wet
 from safety.exposure.origin import data_of
 from safety.model import IN_A_VESSEL, Finding, Job, Leftover, Product, Step, Topic, Use, Wear, Worn, in_step
 from safety.words import say
@@ -111,6 +111,9 @@ def of_step(job: Job, exposure: Exposure, index: int) -> Contact:
     wet = [s for s in exposure.timeline.of_step(index) if s.kind in ("work", "coat")]
     # the clock of a glove does not stop in a pause, so waits between coats count
     start, end = (wet[0].start, wet[-1].end) if wet else exposure.timeline.span(index)
+    # nor where the work is slow
+    on = exposure.timeline.on
+    end = max(end, *(start + on(end, clock) - on(start, clock) for clock in exposure.timeline.ends))
     return Contact(
         step=index,
         kind=_kind(step, works, bool(lifted or taken or step.leaves_wet), bool(tacky), lies),
@@ -135,13 +138,12 @@ def grounds(exposure: Exposure, index: int) -> tuple[Any, ...]:
 def _tacky(exposure: Exposure, index: int) -> list[Product]:
     """Products of coats this step joins, unless the slow estimate says the film is dry by then."""
     job, timeline = exposure.job, exposure.timeline
-    start = timeline.span(index)[0]
     return [
         window.product
         for window in timeline.windows
         if window.joins == index
         and any(
-            wet_until(job, timeline, exposure.balances, window.step, use) > start
+            still_wet(job, timeline, exposure.balances, window.step, use, index)
             for use in job.steps[window.step].uses
             if use.work not in IN_A_VESSEL and use.product.id == window.product.id
         )

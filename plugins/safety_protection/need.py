@@ -290,7 +290,7 @@ def _shift(
         return whole, {}
     near = [i for i, s in enumerate(job.steps) if s.people != "away"]
     shares = {i: _contribution(exposure, whole, i) for i in near}
-    if exposure.timeline.end > EIGHT_HOURS:
+    if exposure.timeline.latest(exposure.timeline.end) > EIGHT_HOURS:
         # the worst 8 hours cannot be told apart by step, so every step wears the mask
         return whole, dict.fromkeys(near, whole.ratio)
     order = sorted(near, key=lambda i: (-float(p95(shares[i])), i))

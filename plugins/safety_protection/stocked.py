@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,7 +10,7 @@ from safety import levels
 from safety.cited import Cited, Unknown
 from safety.exposure.result import Exposure
 from safety.model import Figure, Job, Respirator, Threshold
-from safety.reference import Reference, past, settled
+from safety.reference import Reference, past
 from safety.words import joined, say
 from safety_protection import cartridges, choice
 from safety_protection.devices import Device, class_rows, device
@@ -145,11 +144,9 @@ def _tiresome(job: Job, exposure: Exposure, one: Stock, worn: Sequence[StepNeed]
     """How many changes of cartridges these steps take, where that is more than people keep up; else 0."""
     if not isinstance(one.life, cartridges.Life):
         return 0
-    count = len(cartridges.changes(exposure, one.life.seconds, worn))
-    start = min(exposure.timeline.span(n.step)[0] for n in worn)
-    end = max(exposure.timeline.span(n.step)[1] for n in worn)
-    shifts = max(1, math.ceil(settled((end - start) / job.shift)))
-    return count if past(count / shifts, threshold(reference, "cartridge-changes-most")) else 0
+    most = cartridges.changes_a_shift(job, exposure, one.life.seconds, worn)
+    kept_up = not past(most, threshold(reference, "cartridge-changes-most"))
+    return 0 if kept_up else len(cartridges.changes(exposure, one.life.seconds, worn))
 
 
 def change_of(
@@ -163,10 +160,10 @@ def change_of(
     if one.best is None or not isinstance(one.best.life, cartridges.Life):
         return "", "", ()
     life = one.best.life
-    start, end = exposure.timeline.span(own.step)
+    start, (first, end) = exposure.timeline.span(own.step)[0], exposure.timeline.possible(own.step)
     moments = cartridges.changes(exposure, life.seconds, one.worn)
     last = max((exposure.timeline.span(n.step)[1] for n in one.worn if n.step < own.step), default=None)
-    within = [m for m in moments if start < m < end]
+    within = [m for m in moments if first < m < end]
     again = last is not None and last < start and one.best.single_use  # taken off in between: not to be put on again
     new = last is None or again or any(last <= m <= start for m in moments)
     fresh = say("New cartridges at the start.") if new else ""

@@ -126,7 +126,9 @@ def _under_the_limits(task: AirTask, found: _Verdict) -> Finding:
 
 
 def _keep_out(task: AirTask, found: _Verdict) -> Finding:
+    clocks = task.exposure.timeline
     first, last = _hours(task, found.partly)
+    first, last = clocks.earliest(first), clocks.latest(last)
     begin, end = clock(task.job.start, first, "down"), clock(task.job.start, last, "up")
     times = (
         Figure(say("others out from, after the start"), first, "s"),

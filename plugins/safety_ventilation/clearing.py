@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p95
 from safety.model import ClockSpan, Figure, Finding, Threshold
-from safety.reference import crossed, long_shift
+from safety.reference import crossed, long_shift, settled
 from safety.words import joined, say
 from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, AirTask, give_what_is_missing, over_shift
 
@@ -22,6 +24,7 @@ def judge(task: AirTask) -> list[Finding]:
     near, far = _both(task, curves.decisive, threshold)
     end = task.exposure.timeline.end
     latest = _later(near, far)
+    cleared = None if latest is None else task.exposure.timeline.latest(latest)
     times = [_later(*_both(task, one, threshold)) for one in _curves(task)]
     never, late = (Standing(*at) for at in zip(*((t is None, t is None or t > end) for t in times), strict=True))
     standing = any_of((never, all_of(late, _anybody_over(task, end))))
@@ -32,6 +35,8 @@ def judge(task: AirTask) -> list[Finding]:
         _sentence(task, say("in the rest of the place"), far, open_end),
     ]
     sentences.append(say("Clear means under every loaded limit with the vapours added up, and under the fire limit."))
+    if task.exposure.timeline.quick is not None:
+        sentences.append(say("The times are those of the slowest work this sheet holds for."))
     if long_shift.sentence(task.job):
         sentences.append(long_shift.sentence(task.job))
     if without_limit(task):
@@ -44,9 +49,9 @@ def judge(task: AirTask) -> list[Finding]:
             level="control" if waits else "note",
             topic="air",
             statement=joined(sentences),
-            short=_short(task, latest, open_end),
+            short=_short(task, cleared, open_end),
             plugin=PLUGIN,
-            figures=_figures(latest, threshold),
+            figures=_figures(cleared, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
             grounds=task.clear_by,
             unknown=fire_unknown or _unknown(partly),
@@ -55,7 +60,7 @@ def judge(task: AirTask) -> list[Finding]:
             else "",
             key="air-clear",
             close="" if open_end else standing.close,
-            roles=(ClockSpan("air not clear", end, None if open_end else latest),),
+            roles=(ClockSpan("air not clear", task.exposure.timeline.earliest(end), None if open_end else cleared),),
         )
     ]
 
@@ -161,6 +166,7 @@ def _unknown(partly: bool) -> str:
 def _sentence(task: AirTask, where: str, seconds: float | None, unknown: bool) -> str:
     if seconds is None:
         return say("The air {where} is not clear within {hours} h.", where=where, hours=_hours(task))
+    seconds = task.exposure.timeline.latest(seconds)
     if unknown:
         time = clock(task.job.start, seconds, "up")
         return say("The air {where} is not clear before {time}; after that it is not known.", where=where, time=time)
@@ -170,10 +176,13 @@ def _sentence(task: AirTask, where: str, seconds: float | None, unknown: bool) -
 def _short(task: AirTask, latest: float | None, unknown: bool) -> str:
     if latest is None:
         return say("Air not clear within {hours} h", hours=_hours(task))
-    time = clock(task.job.start, latest, "up")
+    timeline, time = task.exposure.timeline, clock(task.job.start, latest, "up")
     if unknown:
         return say("Air not clear before {time}, then not known", time=time)
-    return say("Air clear {time}", time=time)
+    if timeline.quick is None:
+        return say("Air clear {time}", time=time)
+    minutes = math.ceil(settled((latest - timeline.latest(timeline.end)) / 60))
+    return say("Air clear {minutes} min after the work, {time} at the latest", minutes=minutes, time=time)
 
 
 def _hours(task: AirTask) -> str:

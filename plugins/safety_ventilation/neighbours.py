@@ -31,7 +31,7 @@ def judge(task: AirTask) -> list[Finding]:
 
 def _beside(task: AirTask, other: Neighbour) -> Finding:
     start, title = task.job.start, other.job.title
-    begin, end = other.timeline.segments[0].start, other.timeline.end
+    begin, end = other.timeline.segments[0].start, other.timeline.latest(other.timeline.end)
     gives_off = other.alone is None or bool(other.alone.substances) or bool(other.alone.unknowns)
     sentences = [
         say(
@@ -123,7 +123,7 @@ def _safe_after(task: AirTask, other: Neighbour) -> Safe:
     if dry[0] == NEVER:
         text = say("Something wet with {product} stays after it. Take it away before this job starts.", product=dry[1])
         return Safe(NEVER, text)
-    return Safe(max(other.timeline.segments[0].start + clear, dry[0]))
+    return Safe(max(other.timeline.segments[0].start + alone.timeline.latest(clear), dry[0]))
 
 
 def _out(task: AirTask, other: Neighbour) -> tuple[float, float] | None:
@@ -142,7 +142,7 @@ def _out(task: AirTask, other: Neighbour) -> tuple[float, float] | None:
     for at, step in enumerate(other.job.steps):
         if step.people == "away" or step.place.id != task.job.place.id:
             continue
-        first, last = other.timeline.span(at)
+        first, last = other.timeline.possible(at)
         hit = np.flatnonzero(stretch & (begins < last) & (ends > first))
         if len(hit):
             times += [max(first, float(begins[hit[0]])), min(last, float(ends[hit[-1]]))]

@@ -155,7 +155,7 @@ def _of_step(job: Job, index: int) -> Iterator[Lever]:
         "administrative",
         step.duration / 60,
         step.duration / 60 * SHORTEST,
-        lambda job, x: put(job, duration=x * 60),
+        lambda job, x: put(job, duration=x * 60, lasts=step.lasts and _times(step.lasts, x * 60 / step.duration)),
         lambda x: say("do step {number} in {minutes:g} min", number=number, minutes=x),
     )
     if index:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -16,10 +16,11 @@ from safety.exposure.grid import Grid
 from safety.exposure.measure import Recorder
 from safety.exposure.plan import Plan, plan
 from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
-from safety.exposure.sources import EmissionSource, Fill, Inputs, drawn_source, put, roomy
+from safety.exposure.sources import EmissionSource, Fill, Inputs, drawn_source, put, roomy, slower
 from safety.formulas.air import near_field_exchange, stream_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference, fractions
+from safety.timeline import corners
 
 #: Concentrations held at once (times, substances, draws): few enough to stay near the processor, and
 #: to keep the memory of many draws to what the result itself needs.
@@ -47,17 +48,17 @@ def compute(
     in the steps it touches. ``progress`` hears the share of the draws that are done.
     """
     reference = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], reference)
-    wet = plan(job, timeline, reference, neighbours)
-    grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
-    recorder = Recorder(job, timeline, grid, wet, draws, seed, neighbours)
     chance = Draws(draws, seed)
-    states = {p.id: _states(p, job, grid, neighbours) for p in wet.places}
-    misty = {one.place.id for one in wet.wets if one.what == "spray"}
+    planned = _Course.of(job, timeline, reference, finest, neighbours)
+    courses = _courses(planned, job, timeline, reference, finest, neighbours)
+    recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, seed, neighbours)
 
-    def follow(part: slice) -> list[Balance]:
-        """Measure the air of some of the draws; return where their liquids went."""
+    def follow(course: _Course, part: slice, recorder: Recorder, span: slice) -> list[Balance]:
+        """Measure the air of some of the draws into a span of the recorder; return where their liquids went."""
+        wet, grid, states = course.wet, course.grid, course.states
         inputs = Inputs(chance.of(part), wet)
         places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
+        misty = {one.place.id for one in wet.wets if one.what == "spray"}
         room = len(grid.nodes), len(wet.substances), part.stop - part.start
         airs = {p: Air.clean(*room, mist=p in misty) for p in places}
         fills = {name: place.fill for name, place in places.items()}
@@ -70,20 +71,68 @@ def compute(
         for name, air in airs.items():
             places[name].follow(air, grid)
         away = {i: inputs.near_share(i, s.near_share) for i, s in enumerate(job.steps) if s.near_share.low < 1}
-        recorder.take(part, airs, {name: place.temperature for name, place in places.items()}, away)
+        recorder.take(span, airs, {name: place.temperature for name, place in places.items()}, away)
         return balances
 
+    def between(part: slice) -> list[Balance]:
+        """The same on every clock the work may keep, into the recorder of the plan: of each figure the higher."""
+        if courses == (planned,):
+            return follow(planned, part, recorder, part)
+        found: list[Balance] = []
+        whole = slice(0, part.stop - part.start)
+        for course in courses:
+            own = recorder.on(course.timeline, course.grid, course.wet, whole.stop)
+            balances = follow(course, part, own, whole)
+            found = [slower(*pair) for pair in zip(found or balances, balances, strict=True)]
+            recorder.raise_to(own, part)
+        return found
+
+    wet = planned.wet
     widest = max(1, len(wet.substances), *(len(one.liquid.parts) for one in wet.wets))
-    size = max(1, CHUNK // (len(grid.nodes) * widest))
+    size = max(1, CHUNK // (max(len(course.grid.nodes) for course in courses) * widest))
     parts = [slice(first, min(first + size, draws)) for first in range(0, draws, size)]
     balances: list[Balance] = []
     for part in parts:
-        found = follow(part)
+        found = between(part)
         balances = balances or [roomy(piece, draws) for piece in found]
         for piece, whole in zip(found, balances, strict=True):
             put(piece, part, whole)
         progress(part.stop / draws)
     return sealed(recorder.result(tuple(balances)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """The work on one clock: what lies wet when, the cells, and the state of each place's air in them."""
+
+    timeline: Timeline
+    wet: Plan
+    grid: Grid
+    states: dict[str, list[_State]]
+
+    @classmethod
+    def of(
+        cls, job: Job, timeline: Timeline, reference: Reference, finest: float, neighbours: Sequence[Neighbour]
+    ) -> _Course:
+        wet = plan(job, timeline, reference, neighbours)
+        grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
+        return cls(timeline, wet, grid, {p.id: _states(p, job, grid, neighbours) for p in wet.places})
+
+
+def _courses(
+    planned: _Course,
+    job: Job,
+    timeline: Timeline,
+    reference: Reference,
+    finest: float,
+    neighbours: Sequence[Neighbour],
+) -> tuple[_Course, ...]:
+    """The work at each end of its durations, with the neighbours' at the same end; the plan where it has none."""
+    found = []
+    for at, clock in enumerate(corners(job, timeline)):
+        beside = [replace(n, timeline=n.timeline.ends[min(at, len(n.timeline.ends) - 1)]) for n in neighbours]
+        found.append(planned if clock is timeline else _Course.of(job, clock, reference, finest, beside))
+    return tuple(found)
 
 
 def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air) -> Floats:

@@ -35,20 +35,20 @@ class Lying:
 def lying(exposure: Exposure, index: int) -> tuple[Lying, ...]:
     """Everything wet in the place at some time in step ``index``: put there in it, before it, or by another job."""
     job, timeline = exposure.job, exposure.timeline
-    begin, end = timeline.span(index)
+    begin, end = timeline.possible(index)
     place = job.steps[index].place.id
     found = [
-        Lying(thing, job, at, until, at == index, False)
+        Lying(thing, job, at, wet_until(job, timeline, exposure.balances, at, thing), at == index, False)
         for at, step in enumerate(job.steps[: index + 1])
         for thing in step.wet_things
-        if (until := wet_until(job, timeline, exposure.balances, at, thing)) > begin or at == index
+        if at == index or still_wet(job, timeline, exposure.balances, at, thing, index)
         if step.place.id == place
     ]
     found += [
         Lying(thing, other.job, at, until, False, True)
         for other in exposure.neighbours
         for at, step in enumerate(other.job.steps)
-        if step.place.id == place and other.timeline.span(at)[0] < end
+        if step.place.id == place and other.timeline.possible(at)[0] < end
         for thing in step.wet_things
         if (until := wet_beside(other, at, thing)) > begin
     ]
@@ -74,7 +74,21 @@ def wet_beside(other: Neighbour, at: int, thing: Use | Leftover) -> float:
 
 
 def wet_until(job: Job, timeline: Timeline, balances: Iterable[Balance], at: int, thing: Use | Leftover) -> float:
-    """When a thing of step ``at`` is dry or taken away [s], by the slow bound; NEVER where nobody can say."""
+    """When a thing of step ``at`` is dry or taken away [s], by the slow bound and the slowest work.
+
+    NEVER where nobody can say.
+    """
+    return max(_dry_on(job, clock, balances, at, thing) for clock in (timeline, *timeline.ends))
+
+
+def still_wet(
+    job: Job, timeline: Timeline, balances: Iterable[Balance], at: int, thing: Use | Leftover, index: int
+) -> bool:
+    """Whether a thing of step ``at`` may be wet when a later step begins, however quickly the work goes on."""
+    return any(_dry_on(job, clock, balances, at, thing) > clock.span(index)[0] for clock in (timeline, *timeline.ends))
+
+
+def _dry_on(job: Job, timeline: Timeline, balances: Iterable[Balance], at: int, thing: Use | Leftover) -> float:
     taken = _taken(job, timeline, at, thing)
     if taken < NEVER or isinstance(thing, Leftover):
         return taken

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from itertools import pairwise
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -59,6 +58,7 @@ class Recorder:
         draws: int,
         seed: int,
         neighbours: Sequence[Neighbour] = (),
+        shown: Floats | None = None,
     ):
         self.job, self.timeline, self.grid, self.plan, self.seed = job, timeline, grid, plan, seed
         self.neighbours = tuple(neighbours)
@@ -82,14 +82,30 @@ class Recorder:
             )
             for index, (step, unknown, until) in enumerate(zip(job.steps, plan.unknown_steps, self.until, strict=True))
         ]
-        over = grid.nodes_of(0.0, timeline.end).stop
-        stride = -(-(over - grid.begin) // CURVE_NODES)
-        edges = [at for s in grid.stretches for at in (s.first, s.last) if at >= grid.begin]
-        self.shown = np.unique([*range(grid.begin, over, stride), *edges, *range(over, len(grid.nodes))])
-        self.stands_for = [slice(a + 1, b + 1) for a, b in pairwise([grid.begin - 1, *self.shown])]
+        self.times = _shown(grid, timeline) if shown is None else shown
+        self.stands_for = _stretches(grid, self.times)
         kept = min(draws, CURVE_DRAWS)
-        self.near_courses = np.zeros((len(self.shown), count, kept), COMPARED)
-        self.far_courses = np.zeros((len(self.shown), count, kept), COMPARED)
+        self.near_courses = np.zeros((len(self.times), count, kept), COMPARED)
+        self.far_courses = np.zeros((len(self.times), count, kept), COMPARED)
+
+    def on(self, timeline: Timeline, grid: Grid, plan: Plan, draws: int) -> Recorder:
+        """A recorder of so many draws of the same work done in other times; its curves are at the same points of it."""
+        shown = np.array([self.timeline.on(float(t), timeline) for t in self.times])
+        return Recorder(self.job, timeline, grid, plan, draws, self.seed, self.neighbours, shown)
+
+    def raise_to(self, other: Recorder, part: slice) -> None:
+        """Take of some draws of another recorder, all it has, whatever is higher there."""
+        self.temperature[part] = other.temperature
+        pairs = [(self.worker, other.worker), (self.bystander, other.bystander)]
+        for own, its in (*pairs, *zip(self.steps, other.steps, strict=True)):
+            _raise(own, its, part)
+        kept = slice(part.start, min(part.stop, self.near_courses.shape[-1]))
+        if kept.start < kept.stop:
+            for own_course, its_course in (
+                (self.near_courses, other.near_courses),
+                (self.far_courses, other.far_courses),
+            ):
+                np.maximum(own_course[..., kept], its_course[..., : kept.stop - kept.start], out=own_course[..., kept])
 
     def take(
         self, span: slice, airs: dict[str, Air], temperatures: dict[str, Floats], near_shares: dict[int, Floats]
@@ -246,11 +262,36 @@ class Recorder:
         near, far = self.near_courses, self.far_courses
         printed, *bounds = zip(*fractions, strict=True)
         return Curves(
-            self.grid.nodes[self.shown],
+            self.times,
             *(ordered(near, 0.5), ordered(near, 0.95), ordered(far, 0.5), ordered(far, 0.95)),
             *printed,
             *(Decisive(*one) for one in zip(_bounds(near), _bounds(far), *zip(*bounds, strict=True), strict=True)),
         )
+
+
+def _shown(grid: Grid, timeline: Timeline) -> Floats:
+    """The times of the curves [s]: a few while people work, those at which something begins or ends, and all after."""
+    over = grid.nodes_of(0.0, timeline.end).stop
+    stride = -(-(over - grid.begin) // CURVE_NODES)
+    edges = [at for s in grid.stretches for at in (s.first, s.last) if at >= grid.begin]
+    return np.asarray(grid.nodes[np.unique([*range(grid.begin, over, stride), *edges, *range(over, len(grid.nodes))])])
+
+
+def _stretches(grid: Grid, times: Floats) -> list[slice]:
+    """For each time of the curves the nodes since the one before it, up to the first that is not earlier."""
+    first = [grid.begin, *(np.searchsorted(grid.nodes, times[:-1] + SAME))]
+    last = np.minimum(np.searchsorted(grid.nodes, times - SAME), len(grid.nodes) - 1)
+    return [slice(min(a, b), b + 1) for a, b in zip(map(int, first), map(int, last), strict=True)]
+
+
+def _raise(own: Any, other: Any, part: slice) -> None:
+    """Of every figure of two records the higher, (draws of the part, ...) of ``other`` in the part of ``own``."""
+    for one in fields(own):
+        values, higher = getattr(own, one.name), getattr(other, one.name)
+        if isinstance(values, np.ndarray):
+            np.maximum(values[part], higher, out=values[part])
+        elif isinstance(values, Afterwards):
+            _raise(values, higher, part)
 
 
 def _bounds(rising: Floats) -> tuple[Floats, Floats]:

@@ -94,6 +94,7 @@ def _used(exposure: Exposure, neighbour: int | None, cas: str, index: int) -> It
     job = exposure.job if neighbour is None else exposure.neighbours[neighbour].job
     whose = "" if neighbour is None else say("“{job}”, ", job=job.title)
     step = job.steps[index]
+    yield from _taking(job, index)
     tables: tuple[tuple[str, tuple[Use | Leftover, ...]], ...] = (("use", step.uses), ("leaves_wet", step.leaves_wet))
     for key, things in tables:
         for at, thing in enumerate(things):
@@ -116,6 +117,16 @@ def _used(exposure: Exposure, neighbour: int | None, cas: str, index: int) -> It
             if boils is not None:
                 named = ("product", "part", part, "boiling_range")
                 yield say("boiling range"), Given(thing.product.file, named, boils.written)
+
+
+def _taking(job: Job, index: int) -> Iterator[tuple[str, Any]]:
+    """Between which times a step that uses something is done: each figure is the higher of those at both ends."""
+    span = job.steps[index].lasts
+    if span is None or span.exact or not job.steps[index].wet_things:
+        return
+    text = say("{low:.3g} min to {high:.3g} min", low=span.low / 60, high=span.high / 60)
+    label = say("step {number} done in", number=index + 1)
+    yield label, Given(job.file, ("step", index, "duration"), text)
 
 
 def _amount(thing: Use | Leftover) -> str:

@@ -209,6 +209,11 @@ def roomy(piece: Balance, draws: int) -> Balance:
     return replace(piece, evaporated_by={cas: np.empty(draws) for cas in piece.evaporated_by}, **room)
 
 
+def slower(balance: Balance, other: Balance) -> Balance:
+    """The balance of one pace of the work, dry when it and that of another pace are."""
+    return replace(balance, dry_after=np.maximum(balance.dry_after, other.dry_after))
+
+
 def put(piece: Balance, part: slice, whole: Balance) -> None:
     """Write the figures of some of the draws where they belong."""
     for name in _DRAWN:

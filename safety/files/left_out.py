@@ -8,6 +8,10 @@ from safety.files import shapes
 from safety.model import IN_A_VESSEL, Job, Step
 from safety.words import say
 
+#: What of a planned time a step may take, where one time is given: our judgement. In time study the quickest at a work
+#: is taken to need about half the time of the slowest (general teaching of the trade, seen in summaries alone).
+PACE = (2 / 3, 3 / 2)
+
 
 def assumed(file: shapes.JobFile, job: Job) -> tuple[str, ...]:
     """What is taken for the keys that a job, its places and its products leave out, careful or not."""
@@ -80,6 +84,13 @@ def _people(file: shapes.JobFile) -> Iterator[str]:
         yield say("The shift counts as 8 h long. On a longer one the limits would be lower.")
     if "afterwards" not in given:
         yield say("The worker counts as staying in the place for the rest of the shift.")
+    planned = [i for i, step in enumerate(file.step, 1) if len(step.duration) == 1]
+    if planned:
+        yield say(
+            "Given one time, a step counts as done in two thirds to one and a half of it (our judgement): {steps}. "
+            "If it goes quicker or slower, make a new sheet.",
+            steps=_numbers(planned),
+        )
     close = [i for i, step in enumerate(file.step, 1) if "people" not in step.model_fields_set]
     if close:
         yield say("The worker counts as close to the work in: {steps}.", steps=_numbers(close))

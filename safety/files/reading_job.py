@@ -10,7 +10,7 @@ from safety.cited import Unknown
 from safety.files import shapes
 from safety.files.building import made
 from safety.files.cross_checks import default_state
-from safety.files.left_out import assumed
+from safety.files.left_out import PACE, assumed
 from safety.files.notation import Amount, Miswritten, cas, squeezed
 from safety.files.toml import Document, problem, tables
 from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
@@ -77,6 +77,7 @@ def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Calla
     return made(
         Step,
         table,
+        duration=sum(table.duration) / len(table.duration),
         place=place,
         air=place.air(table.air or default_state(place, job.air)),
         uses=tuple(_use(use, shop.products[use.product]) for use in table.use),
@@ -84,7 +85,15 @@ def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Calla
         structure_holds=_cas_of(table.structure_holds, find),
         joins=table.joins or "",
         near_share=table.near_share or Range(1.0, 1.0),
+        lasts=_lasts(table.duration),
     )
+
+
+def _lasts(times: tuple[float, ...]) -> Range:
+    """Between which times a step is done; of one time that was planned, our own."""
+    if len(times) > 1:
+        return Range(times[0], times[-1])
+    return Range(times[0] * PACE[0], times[0] * PACE[1], basis=say("our judgement"))
 
 
 def _measurement(table: shapes.MeasurementTable, find: Callable[[str], object] | None) -> Measurement:

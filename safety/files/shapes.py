@@ -323,8 +323,10 @@ class LeftoverTable(Table):
 
 class StepTable(OpenTable):
     name: Text = key("What is done. No two steps share a name.", '"Wipe down"')
-    duration: Annotated[float, number(read("time", between=("1 s", "24 h")))] = key(
-        "Time of hands-on work, for one coat where there are coats.", '"20 min"'
+    duration: Annotated[tuple[float, ...], PlainValidator(read("time", between=("1 s", "24 h")).ends)] = key(
+        "Time of hands-on work, for one coat where there are coats: the least and the most it may take. One time "
+        "counts as two thirds to one and a half of it, our judgement.",
+        '["15 min", "25 min"]',
     )
     people: Literal["near", "far", "away"] = key(
         "Where the worker is: at the work, elsewhere in the place, or out of it.", '"far"', "near"

@@ -58,12 +58,9 @@ from safety.model.jobs import (
     PlaceKind,
     Product,
     Respirator,
-    Segment,
     Shop,
     Step,
-    Timeline,
     Use,
-    Window,
     Work,
 )
 from safety.model.roles import (
@@ -104,6 +101,7 @@ from safety.model.sheets import (
 )
 from safety.model.stated import Range, Stated
 from safety.model.tables import EVERY_ROW, Beside, Key, OwnKeys, TableSchema, Way
+from safety.model.timeline import Segment, Timeline, Window
 
 __all__ = [
     "ANY",

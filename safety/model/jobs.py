@@ -273,7 +273,7 @@ class Leftover:
 @dataclass(frozen=True, slots=True)
 class Step:
     name: str
-    duration: float  # s hands-on; for a coated product, of one coat
+    duration: float  # s hands-on by the plan; for a coated product, of one coat
     people: Literal["near", "far", "away"]
     place: Place
     air: AirState
@@ -289,6 +289,7 @@ class Step:
     operation: str = ""  # what the work is in a rule's words, such as "before-bonding"; "" = nobody said
     near_share: Range = Range(1.0, 1.0)  # of the step, that somebody near is at the work; else elsewhere in the place
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
+    lasts: Range | None = None  # s, between which it is done; None: just as long as planned
 
     @property
     def wet_things(self) -> tuple[Use | Leftover, ...]:
@@ -360,45 +361,3 @@ class Given:
     file: str  # seen from the shop's folder
     path: tuple[str | int, ...]  # ("place", 0, "air", 1, "air_changes")
     text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """A stretch of the clock in which one thing happens."""
-
-    step: int  # index into Job.steps
-    kind: Literal["work", "coat", "dry", "stand"]
-    start: float  # s since the job's start
-    end: float
-    label: str
-    coat: int = 0  # 1, 2, 3 ... for kind "coat"
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """A time limit a product sets, on this job's clock [s since the job's start]."""
-
-    product: Product
-    step: int  # the step that put the product on
-    joins: int | None  # the step that must begin inside the window
-    last_coat: float  # when the last coat ended
-    opens: float  # earliest begin of the joining step
-    closes: float | None  # latest begin
-    recoat_until: float | None  # until then one more coat mends a missed window
-    extra_coat: Range | Unknown  # kg more of the product for one more coat
-    redo: Range | Unknown  # kg more of the product for starting again
-
-
-@dataclass(frozen=True, slots=True)
-class Timeline:
-    segments: tuple[Segment, ...]
-    windows: tuple[Window, ...]
-    end: float  # s
-
-    def of_step(self, step: int) -> tuple[Segment, ...]:
-        return tuple(s for s in self.segments if s.step == step)
-
-    def span(self, step: int) -> tuple[float, float]:
-        """Start and end of a step with all its coats and waits [s]."""
-        own = self.of_step(step)
-        return own[0].start, own[-1].end

@@ -11,9 +11,10 @@ from safety.model.books import Edition, Entry, Period
 from safety.model.data import Pack, Substance, nothing
 from safety.model.figures import Figure
 from safety.model.hazards import ProductHazards
-from safety.model.jobs import Job, Product, Shop, Timeline
+from safety.model.jobs import Job, Product, Shop
 from safety.model.roles import Role
 from safety.model.tables import OwnKeys, TableSchema
+from safety.model.timeline import Timeline
 from safety.words import Message, Text, message, say
 
 A_role = TypeVar("A_role", bound=Role)

@@ -45,6 +45,7 @@ def hours(job: Job) -> str:
 def longest_stay(job: Job, timeline: Timeline) -> float:
     """The longest time [s] from a first step with people in the air to a last one, without a night's rest between."""
     longest, began, ended = 0.0, 0.0, 0.0
+    timeline = timeline.ends[-1]  # the slow one
     for index, step in enumerate(job.steps):
         if step.people == "away":
             continue

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from safety import levels
 from safety.clock import clock, days_after, hour, moment
-from safety.model import Job, Segment, Window
+from safety.model import Job, Segment, Step, Window
 from safety.words import capital, say
 
 
@@ -34,6 +35,14 @@ def span(start: datetime, begin: float, end: float) -> str:
     if days == 1:
         return say("next day {times}", times=times)
     return say("{days} days later {times}", days=days, times=times)
+
+
+def pace(step: Step) -> tuple[str, ...]:
+    """For which times of the work the sheet holds, never more than it does; nothing where it says so nowhere."""
+    if step.lasts is None or step.lasts.exact:
+        return ()
+    low, high = levels.at_least(step.lasts.low / 60), levels.at_most(step.lasts.high / 60)
+    return (say("Work takes {low} to {high} min", low=low, high=high),)
 
 
 def waits(job: Job, segments: tuple[Segment, ...]) -> tuple[str, ...]:

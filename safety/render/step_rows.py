@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from safety.assessment import ASKED
 from safety.cited import Unknown
 from safety.model import Finding, Job, Leftover, Product, Report, Step, Use
-from safety.render.clock import Limits, limits, span, waits
+from safety.render.clock import Limits, limits, pace, span, waits
 from safety.render.merging import WORN, Mark, Said, common, mark, parts, short, titled
 from safety.words import capital, joined, message, say, term, with_plain
 
@@ -178,7 +178,7 @@ def _card(
         when=span(job.start, *report.timeline.span(index)),
         where=_where(report, step),
         products=_amounts(step),
-        waits=waits(job, report.timeline.of_step(index)),
+        waits=(*pace(step), *waits(job, report.timeline.of_step(index))),
         windows=tuple(limits(job, w) for w in report.timeline.windows if w.step == index),
         states=tuple(state for state in _STATES if state in found),
         wear=_worn(own),

@@ -287,11 +287,11 @@ def the_air_is_clear_when_the_sheet_says_so(one: Assessed) -> None:
     """From that minute on no vapour is over any of its limits and none of the air over 10 % of what can explode."""
     exposure = one.report.exposure
     for answer in (f for f in one.report.findings if f.key == "air-clear"):
-        text = re.fullmatch(r"Air clear (\d\d:\d\d.*)", answer.short)
+        text = re.fullmatch(r"Air clear (\d+) min after the work, .* at the latest", answer.short)
         if text is None:
             continue
         assert not exposure.unknowns
-        at = seconds(one, text[1])
+        at = exposure.timeline.end + 60.0 * int(text[1])
         later = exposure.curves.times >= at - 1e-6
         for curve in (exposure.curves.near_p95, exposure.curves.far_p95):
             for column, substance in enumerate(exposure.substances):

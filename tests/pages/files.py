@@ -265,7 +265,7 @@ def _quantity(quantity: notation.Quantity, reader: str) -> str:
     text = " or ".join(_name(kind) for kind in quantity.kinds)
     if quantity.between:
         text += ", " + " or ".join(f"{low} to {high}" for low, high in quantity.between)
-    if reader in ("span", "span_or_unknown", "amount", "amount_or_unknown"):
+    if reader in ("span", "span_or_unknown", "amount", "amount_or_unknown", "ends"):
         text += ", or a range"
     if reader in ("number_or_none", "span_or_unknown", "amount_or_unknown"):
         text += ', or `"unknown"`'

@@ -23,7 +23,7 @@ API: dict[str, tuple[str, ...]] = {
         *("all_of", "any_of", "careful", "decisive", "p50", "p95"),
     ),
     "safety.exposure.origin": ("Inputs", "data_of", "made_of"),
-    "safety.exposure.lying": ("Lying", "NEVER", "lying", "stays", "wet_beside", "wet_until"),
+    "safety.exposure.lying": ("Lying", "NEVER", "lying", "stays", "still_wet", "wet_beside", "wet_until"),
     "safety.formulas": ("described",),
     "safety.formulas.basis": ("ATMOSPHERE",),
     "safety.formulas.protection": ("OSHA_BED_DENSITY",),

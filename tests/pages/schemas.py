@@ -222,7 +222,7 @@ def _quantity(quantity: notation.Quantity, reader: str) -> dict[str, Any]:
     text = rf"^\s*{bound}{_NUMBER}\s*{unit}\s*$"
     one = {"type": "string", "pattern": text, "examples": [units.KINDS[kind].example for kind in quantity.kinds]}
     ways: list[dict[str, Any]] = [one]
-    if reader in ("span", "span_or_unknown", "amount", "amount_or_unknown"):
+    if reader in ("span", "span_or_unknown", "amount", "amount_or_unknown", "ends"):
         ways.append(
             {"type": "string", "pattern": rf"^\s*{_NUMBER}\s*{unit}?\s*([-\u2013]|to)\s*{_NUMBER}\s*{unit}\s*$"}
         )

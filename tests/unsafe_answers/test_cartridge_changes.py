@@ -65,7 +65,7 @@ place = "room"
 surface = "steel"
 [[step]]
 name = "Dip"
-duration = "{hours} h"
+duration = ["{hours} h", "{hours} h"]
 [[step.use]]
 product = "dip"
 work = "open"

@@ -76,7 +76,7 @@ place = "bench"
 surface = "steel"
 [[step]]
 name = "Wipe"
-duration = "{minutes} min"
+duration = ["{minutes} min", "{minutes} min"]
 [[step.use]]
 product = "wash"
 work = "wipe"

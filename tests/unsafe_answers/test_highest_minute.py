@@ -117,7 +117,7 @@ def test_every_judgement_by_it_says_that_the_plume_is_not_judged(tmp_path: Path)
 
 def test_a_mask_with_a_cartridge_says_it_too(tmp_path: Path) -> None:
     """Before: a cartridge good to 1000 ppm was cleared by that average, and nothing was said of the plume."""
-    report = _sheet(tmp_path, amount="500 mL")
+    report = _sheet(tmp_path, amount="80 mL")
     (breathing,) = answers(report, "breathing", 0)
     assert breathing.level == "control", breathing.statement
     assert "Half mask" in breathing.statement

@@ -68,7 +68,7 @@ crew = 1
 {first}
 [[step]]
 name = "Dip"
-duration = "20 min"
+duration = ["20 min", "20 min"]
 place = "loft"
 
 [[step.leaves_wet]]
@@ -82,7 +82,7 @@ area = "0.5 m^2"
 ELSEWHERE = """
 [[step]]
 name = "Count the dry nets"
-duration = "60 min"
+duration = ["60 min", "60 min"]
 place = "store"
 """
 

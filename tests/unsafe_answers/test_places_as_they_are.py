@@ -57,7 +57,7 @@ crew = 1
 afterwards = "away"
 [[step]]
 name = "Wash"
-duration = "60 min"
+duration = ["60 min", "60 min"]
 {more}
 [[step.use]]
 product = "lacquer-wash"

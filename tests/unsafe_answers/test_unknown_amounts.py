@@ -23,7 +23,7 @@ surface = "oak"
 
 [[step]]
 name = "Wash"
-duration = "60 min"
+duration = ["60 min", "60 min"]
 
 [[step.use]]
 product = "thin"
@@ -33,12 +33,12 @@ area = "2 m^2"
 
 [[step]]
 name = "Pause"
-duration = "60 min"
+duration = ["60 min", "60 min"]
 people = "away"
 
 [[step]]
 name = "Prime"
-duration = "30 min"
+duration = ["30 min", "30 min"]
 
 [[step.use]]
 product = "coat"
@@ -144,9 +144,9 @@ def test_a_step_is_no_milder_beside_vapour_nobody_knows(tmp_path: Path) -> None:
     assert not unknown.complete
 
 
-SHORT = TWO.replace('duration = "60 min"\n\n[[step.use]]', 'duration = "4 min"\n\n[[step.use]]').replace(
-    '[[step]]\nname = "Pause"\nduration = "60 min"\npeople = "away"\n\n', ""
-)
+SHORT = TWO.replace(
+    'duration = ["60 min", "60 min"]\n\n[[step.use]]', 'duration = ["4 min", "4 min"]\n\n[[step.use]]'
+).replace('[[step]]\nname = "Pause"\nduration = ["60 min", "60 min"]\npeople = "away"\n\n', "")
 
 
 def test_the_worst_quarter_of_an_hour_holds_the_minutes_nobody_knows(tmp_path: Path) -> None:
@@ -213,7 +213,7 @@ crew = 1
 
 [[step]]
 name = "Wipe"
-duration = "10 min"
+duration = ["10 min", "10 min"]
 
 [[step.use]]
 product = "thin"
@@ -229,12 +229,12 @@ area = "0.05 m^2"
 
 [[step]]
 name = "Pause"
-duration = "90 min"
+duration = ["90 min", "90 min"]
 people = "away"
 
 [[step]]
 name = "Look up"
-duration = "20 min"
+duration = ["20 min", "20 min"]
 overhead = true
 """
 

@@ -53,7 +53,7 @@ weight = "100 %"
 CLEAN = """
 [[step]]
 name = "Clean"
-duration = "10 min"
+duration = ["10 min", "10 min"]
 
 [[step.use]]
 product = "degreaser"
@@ -65,7 +65,7 @@ area = "0.2 m^2"
 WEAVE = """
 [[step]]
 name = "Mend the bracket"
-duration = "20 min"
+duration = ["20 min", "20 min"]
 ignition_sources = ["{source}"]
 """
 
@@ -230,7 +230,7 @@ def test_no_stop_once_the_vapour_is_gone(tmp_path: Path) -> None:
     found = re.search(r"none is left from (\d\d):(\d\d)", stop.remedy)
     assert found
     minutes = (int(found[1]) - 8) * 60 + int(found[2])
-    wait = '[[step]]\nname = "Wait"\nduration = "{} min"\npeople = "away"\n'
+    wait = '[[step]]\nname = "Wait"\nduration = ["{0} min", "{0} min"]\npeople = "away"\n'
     late = sheet(_write(tmp_path / "late", between=wait.format(minutes - 10)), "bracket")
     assert not _stops(late, 2)
     early = sheet(_write(tmp_path / "early", between=wait.format((minutes - 10) // 2)), "bracket")
