@@ -12,6 +12,7 @@ from safety.exposure.result import Decisive, Floats, Standing, all_of, any_of, p
 from safety.model import ClockSpan, Figure, Finding, Threshold
 from safety.reference import crossed, long_shift, settled
 from safety.words import joined, say
+from safety_ventilation import night
 from safety_ventilation.limits import FIRE_STOP, JUDGED, PLUGIN, AirTask, give_what_is_missing, over_shift
 
 
@@ -27,7 +28,8 @@ def judge(task: AirTask) -> list[Finding]:
     cleared = None if latest is None else task.exposure.timeline.latest(latest)
     times = [_later(*_both(task, one, threshold)) for one in _curves(task)]
     never, late = (Standing(*at) for at in zip(*((t is None, t is None or t > end) for t in times), strict=True))
-    standing = any_of((never, all_of(late, _anybody_over(task, end))))
+    overnight = night.not_clear(task, times)
+    standing = any_of((never, overnight, all_of(late, _anybody_over(task, end))))
     partly = partly_judged(task)
     open_end = partly or bool(fire_unknown)
     sentences = [
@@ -44,12 +46,16 @@ def judge(task: AirTask) -> list[Finding]:
     if task.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
     waits = open_end or standing.over
+    if open_end or overnight.over:
+        sentences.append(night.sentence(task))
     return [
         Finding(
             level="control" if waits else "note",
             topic="air",
             statement=joined(sentences),
-            short=_short(task, cleared, open_end),
+            short=joined(
+                (_short(task, cleared, open_end), say("next shift: air first") if overnight.over else ""), "; "
+            ),
             plugin=PLUGIN,
             figures=_figures(cleared, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",

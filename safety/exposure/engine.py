@@ -53,36 +53,15 @@ def compute(
     courses = _courses(planned, job, timeline, reference, finest, neighbours)
     recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, seed, neighbours)
 
-    def follow(course: _Course, part: slice, recorder: Recorder, span: slice) -> list[Balance]:
-        """Measure the air of some of the draws into a span of the recorder; return where their liquids went."""
-        wet, grid, states = course.wet, course.grid, course.states
-        inputs = Inputs(chance.of(part), wet)
-        places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
-        misty = {one.place.id for one in wet.wets if one.what == "spray"}
-        room = len(grid.nodes), len(wet.substances), part.stop - part.start
-        airs = {p: Air.clean(*room, mist=p in misty) for p in places}
-        fills = {name: place.fill for name, place in places.items()}
-        balances = []
-        for one in wet.wets:
-            thing = drawn_source(one, inputs, fills[one.place.id])
-            gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id])
-            if one.own:
-                balances.append(thing.balance(gone))
-        for name, air in airs.items():
-            places[name].follow(air, grid)
-        away = {i: inputs.near_share(i, s.near_share) for i, s in enumerate(job.steps) if s.near_share.low < 1}
-        recorder.take(span, airs, {name: place.temperature for name, place in places.items()}, away)
-        return balances
-
     def between(part: slice) -> list[Balance]:
         """The same on every clock the work may keep, into the recorder of the plan: of each figure the higher."""
         if courses == (planned,):
-            return follow(planned, part, recorder, part)
+            return _follow(planned, job, chance.of(part), recorder, part)
         found: list[Balance] = []
         whole = slice(0, part.stop - part.start)
         for course in courses:
             own = recorder.on(course.timeline, course.grid, course.wet, whole.stop)
-            balances = follow(course, part, own, whole)
+            balances = _follow(course, job, chance.of(part), own, whole)
             found = [slower(*pair) for pair in zip(found or balances, balances, strict=True)]
             recorder.raise_to(own, part)
         return found
@@ -133,6 +112,28 @@ def _courses(
         beside = [replace(n, timeline=n.timeline.ends[min(at, len(n.timeline.ends) - 1)]) for n in neighbours]
         found.append(planned if clock is timeline else _Course.of(job, clock, reference, finest, beside))
     return tuple(found)
+
+
+def _follow(course: _Course, job: Job, chance: Draws, recorder: Recorder, span: slice) -> list[Balance]:
+    """Measure the air of some of the draws into a span of the recorder; return where their liquids went."""
+    wet, grid, states = course.wet, course.grid, course.states
+    inputs = Inputs(chance, wet)
+    places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
+    misty = {one.place.id for one in wet.wets if one.what == "spray"}
+    room = len(grid.nodes), len(wet.substances), span.stop - span.start
+    airs = {p: Air.clean(*room, mist=p in misty) for p in places}
+    fills = {name: place.fill for name, place in places.items()}
+    balances = []
+    for one in wet.wets:
+        thing = drawn_source(one, inputs, fills[one.place.id])
+        gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id])
+        if one.own:
+            balances.append(thing.balance(gone))
+    for name, air in airs.items():
+        places[name].follow(air, grid)
+    away = {i: inputs.near_share(i, s.near_share) for i, s in enumerate(job.steps) if s.near_share.low < 1}
+    recorder.take(span, airs, {name: place.temperature for name, place in places.items()}, away)
+    return balances
 
 
 def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air) -> Floats:
@@ -209,7 +210,7 @@ class _State(NamedTuple):
 
 
 def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[_State]:
-    """The air state of a place in each stretch: that of the step done in it, else as it was last.
+    """The air state of a place in each stretch: that of the step done in it, else as it was last; its own at night.
 
     Jobs that are in the place at one time must agree on it; that is for the caller to see to.
     """
@@ -222,6 +223,7 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour])
     current = next((s.air for s in job.steps if s.place.id == place.id), place.airs[0])
     if grid.nodes[0] < 0 and theirs:
         current = min(theirs, key=lambda one: one[0])[2]
+    night = max(job.shift, *(grid.nodes[s.last] for s in grid.stretches if s.step is not None))
     states = []
     for stretch in grid.stretches:
         middle = (grid.nodes[stretch.first] + grid.nodes[stretch.last]) / 2
@@ -230,7 +232,8 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour])
             current = step.air
         else:
             step = None
-            current = next((air for start, end, air in theirs if start < middle < end), current)
+            left = current if middle < night else place.at_night
+            current = next((air for start, end, air in theirs if start < middle < end), left)
         states.append(_State(current, step is not None and step.people == "near"))
     return states
 

@@ -107,6 +107,10 @@ def check_shop(document: Document) -> list[Problem]:
     found += _twice(document, tables(data, "answer"), "question")
     for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
+        night, states = _text(place, "overnight"), [_text(air, "state") for _, air in tables(place, "air", at)]
+        if night and night not in states:
+            wrong = say('this place has no air state "{state}"', state=night)
+            found.append(problem(document, (*at, "overnight"), wrong, nearest(night, states)))
         for inner, air in tables(place, "air", at):
             found += check_exhaust(document, inner, air, place.get("kind"))
         if place.get("kind") == "outdoor":

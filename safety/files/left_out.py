@@ -101,6 +101,13 @@ def _air(job: Job) -> Iterator[str]:
     reach = {p.near_radius.written for p in places if p.near_radius.basis and p.kind != "enclosed"}
     for ours in sorted(reach):
         yield say("The air around the hands counts as reaching {reach} (our assumption).", reach=ours)
+    for place in places:
+        if not place.overnight and len(place.airs) > 1:
+            yield say(
+                "{place} counts as “{state}” once the shift is over, its state with the least air.",
+                place=place.name or place.id,
+                state=place.at_night.state,
+            )
     if any(place.humidity is None for place in places):
         yield say("The air counts as humid: cartridges last half as long.")
     if not any(step.air.capture.high for step in job.steps):

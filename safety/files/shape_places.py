@@ -43,4 +43,7 @@ class PlaceTable(OpenTable):
     ignition_sources: list[Text] = list_of(
         f"What can set off vapour and is always here or next door. {SOURCES}", '["heater"]'
     )
+    overnight: Text = key(
+        "State of its air once the shift is over. Left out: the one with the least air.", '"doors shut"', ""
+    )
     air: list[AirTable] = Field(min_length=1, description="One table for each state the air is really in.")

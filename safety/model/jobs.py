@@ -119,7 +119,13 @@ class Place:
     humidity: float | None = None  # relative, 0 to 1
     ignition_sources: tuple[str, ...] = ()  # that are always here or next door: heater, pilot light
     name: str = ""
+    overnight: str = ""  # state of its air when the shift is over; "" = nobody said: the one with the least air
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
+
+    @property
+    def at_night(self) -> AirState:
+        """Its air when the shift is over."""
+        return self.air(self.overnight) if self.overnight else min(self.airs, key=lambda one: one.air_changes.low)
 
     def air(self, state: str) -> AirState:
         return next(a for a in self.airs if a.state == state)
