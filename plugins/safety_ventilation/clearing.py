@@ -41,21 +41,20 @@ def judge(task: AirTask) -> list[Finding]:
         sentences.append(say("The times are those of the slowest work this sheet holds for."))
     if long_shift.sentence(task.job):
         sentences.append(long_shift.sentence(task.job))
+    if open_end or overnight.over:
+        sentences.append(night.sentence(task))
     if without_limit(task):
         sentences.append(say("This leaves out what has no limit: {names}.", names=", ".join(without_limit(task))))
     if task.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
     waits = open_end or standing.over
-    if open_end or overnight.over:
-        sentences.append(night.sentence(task))
+    morning = say("next shift: air first") if overnight.over and latest is not None else ""
     return [
         Finding(
             level="control" if waits else "note",
             topic="air",
             statement=joined(sentences),
-            short=joined(
-                (_short(task, cleared, open_end), say("next shift: air first") if overnight.over else ""), "; "
-            ),
+            short=joined((_short(task, cleared, open_end), morning), "; "),
             plugin=PLUGIN,
             figures=_figures(cleared, threshold),
             rule=threshold.citation if isinstance(threshold, Threshold) else "",
@@ -188,7 +187,7 @@ def _short(task: AirTask, latest: float | None, unknown: bool) -> str:
     if timeline.quick is None:
         return say("Air clear {time}", time=time)
     minutes = math.ceil(settled((latest - timeline.latest(timeline.end)) / 60))
-    return say("Air clear {minutes} min after the work, {time} at the latest", minutes=minutes, time=time)
+    return say("Air clear {minutes} min after the work, by {time}", minutes=minutes, time=time)
 
 
 def _hours(task: AirTask) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from safety import levels
 from safety.files import shapes
 from safety.model import IN_A_VESSEL, Job, Step
 from safety.words import say
@@ -19,6 +20,7 @@ def assumed(file: shapes.JobFile, job: Job) -> tuple[str, ...]:
         *_stand_ins(job),
         *_lying(file),
         *_waits(job),
+        *_paces(job),
         *_people(file),
         *_air(job),
         *_matter(file, job),
@@ -78,19 +80,32 @@ def _waits(job: Job) -> Iterator[str]:
             yield say("{product}: its file gives no wait {what}, so none is planned.", product=product.name, what=what)
 
 
+def _paces(job: Job) -> Iterator[str]:
+    """The times for which the sheet holds where one was planned; never wider than they are."""
+    times = [
+        say(
+            "step {number} in {low} to {high} min",
+            number=number,
+            low=levels.at_least(step.lasts.low / 60),
+            high=levels.at_most(step.lasts.high / 60),
+        )
+        for number, step in enumerate(job.steps, 1)
+        if step.lasts and step.lasts.basis
+    ]
+    if times:
+        yield say(
+            "Given one time, a step counts as done in two thirds to one and a half of it (our judgement): {times}. "
+            "If it goes quicker or slower, make a new sheet.",
+            times=", ".join(times),
+        )
+
+
 def _people(file: shapes.JobFile) -> Iterator[str]:
     given = file.job.model_fields_set
     if "shift" not in given:
         yield say("The shift counts as 8 h long. On a longer one the limits would be lower.")
     if "afterwards" not in given:
         yield say("The worker counts as staying in the place for the rest of the shift.")
-    planned = [i for i, step in enumerate(file.step, 1) if len(step.duration) == 1]
-    if planned:
-        yield say(
-            "Given one time, a step counts as done in two thirds to one and a half of it (our judgement): {steps}. "
-            "If it goes quicker or slower, make a new sheet.",
-            steps=_numbers(planned),
-        )
     close = [i for i, step in enumerate(file.step, 1) if "people" not in step.model_fields_set]
     if close:
         yield say("The worker counts as close to the work in: {steps}.", steps=_numbers(close))

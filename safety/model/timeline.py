@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from safety.cited import Unknown
-from safety.model.jobs import Product, Range
+from safety.model.jobs import Product
+from safety.model.stated import Range
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,12 +37,12 @@ def span(start: datetime, begin: float, end: float) -> str:
     return say("{days} days later {times}", days=days, times=times)
 
 
-def pace(step: Step) -> tuple[str, ...]:
-    """For which times of the work the sheet holds, never more than it does; nothing where it says so nowhere."""
-    if step.lasts is None or step.lasts.exact:
-        return ()
+def pace(step: Step) -> str:
+    """For which times of the work the sheet holds, as the shop has it; our own are said elsewhere."""
+    if step.lasts is None or step.lasts.exact or step.lasts.basis:
+        return ""
     low, high = levels.at_least(step.lasts.low / 60), levels.at_most(step.lasts.high / 60)
-    return (say("Work takes {low} to {high} min", low=low, high=high),)
+    return say("{low} to {high} min", low=low, high=high)
 
 
 def waits(job: Job, segments: tuple[Segment, ...]) -> tuple[str, ...]:

@@ -178,7 +178,7 @@ def _card(
         when=span(job.start, *report.timeline.span(index)),
         where=_where(report, step),
         products=_amounts(step),
-        waits=(*pace(step), *waits(job, report.timeline.of_step(index))),
+        waits=waits(job, report.timeline.of_step(index)),
         windows=tuple(limits(job, w) for w in report.timeline.windows if w.step == index),
         states=tuple(state for state in _STATES if state in found),
         wear=_worn(own),
@@ -267,7 +267,10 @@ def _amounts(step: Step) -> tuple[str, ...]:
         else say("Left wet: {what}, {product}, {amount}", what=wet.what, product=wet.product.name, amount=_amount(wet))
         for wet in step.leaves_wet
     ]
-    return (*used, *left)
+    lines, own = [*used, *left], pace(step)
+    if own:
+        lines[:1] = [say("{line}, {time}", line=lines[0], time=own) if lines else own]
+    return tuple(lines)
 
 
 def _amount(of: Use | Leftover) -> str:

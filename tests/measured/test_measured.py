@@ -161,7 +161,7 @@ def band(plan: tuple[Job, Exposure]) -> tuple[float, float, float]:
 def test_results_in_the_band(judge: Judge, band: tuple[float, float, float]) -> None:
     found = judge(in_step([band[0] * 1.01, band[1], band[2] * 0.99]))["measured-prediction"]
     assert found.level == "note"
-    assert "inside the predicted range 22 to 110 ppm: 3 of 3" in found.statement
+    assert "inside the predicted range 17 to 94 ppm: 3 of 3" in found.statement
     assert "The prediction held." in found.statement
 
 

@@ -103,9 +103,16 @@ def test_who_comes_in_next_is_told_to_let_air_in(tmp_path: Path) -> None:
     """Before: a time in the night by which the air was clear, of fans nobody had left on, and no word on the morning."""
     found = _clear(_sheet(tmp_path))
     assert found.level == "control"
-    assert found.short.endswith("; next shift: air first")
+    assert found.short == "Air not clear within 24 h"
     assert "From 16:00 on, when the shift is over, the place counts as “doors shut”." in found.statement
     assert "after a weekend" in found.statement
+
+
+def test_where_the_night_clears_it_the_page_says_so_beside_the_time(tmp_path: Path) -> None:
+    found = _clear(_sheet(tmp_path, "fans on", "5 m^2"))
+    assert found.level == "control"
+    assert found.short.startswith("Air clear ")
+    assert found.short.endswith("; next shift: air first")
 
 
 def test_nothing_is_asked_of_them_where_the_air_is_clear_by_then(tmp_path: Path) -> None:
