@@ -191,11 +191,6 @@ class Quantity:
             )
         return Amount(Range(low, high, say("{low} to {high}", low=value[0].strip(), high=value[1].strip())), kind)
 
-    def ends(self, value: object) -> tuple[float, ...]:
-        """Read one quantity, or the two ends of a range."""
-        found = self.amount(value).range
-        return (found.low,) if found.exact and not isinstance(value, list) else (found.low, found.high)
-
     def single(self, value: object) -> Amount:
         """Read one quantity that may be of several kinds; a list is a mistake."""
         number, kind = self.one(value)

@@ -25,6 +25,15 @@ from safety.files.notation import (
 from safety.model import Range
 
 
+class Span(Quantity):
+    """A quantity of which one number is something else than a range of no width."""
+
+    def ends(self, value: object) -> tuple[float, ...]:
+        """Read one quantity, or the two ends of a range."""
+        found = self.amount(value).range
+        return (found.low,) if found.exact and not isinstance(value, list) else (found.low, found.high)
+
+
 def read(
     *kinds: str,
     between: tuple[str, str] | tuple[tuple[str, str], ...] = (),
@@ -36,6 +45,7 @@ def read(
     return Quantity(kinds, pairs, positive, low_is_careful)
 
 
+LASTS = Span(("time",), (("1 s", "24 h"),), positive=True)
 AIR_TEMPERATURE = read("temperature", between=("-40 degC", "60 degC"))
 LIQUID = read("temperature", low_is_careful=True)
 SHARE = read("fraction", positive=False)

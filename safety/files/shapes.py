@@ -14,6 +14,7 @@ from safety.files.notation import Amount, day, day_or_none
 from safety.files.shape_kinds import (
     COVERAGE,
     IN_AIR,
+    LASTS,
     LIQUID,
     STOCK,
     VISCOSITY,
@@ -323,7 +324,7 @@ class LeftoverTable(Table):
 
 class StepTable(OpenTable):
     name: Text = key("What is done. No two steps share a name.", '"Wipe down"')
-    duration: Annotated[tuple[float, ...], PlainValidator(read("time", between=("1 s", "24 h")).ends)] = key(
+    duration: Annotated[tuple[float, ...], PlainValidator(LASTS.ends)] = key(
         "Time of hands-on work, for one coat where there are coats: the least and the most it may take. One time "
         "counts as two thirds to one and a half of it, our judgement.",
         '["15 min", "25 min"]',
