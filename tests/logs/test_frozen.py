@@ -72,7 +72,9 @@ def test_a_pack_the_shop_loads_since_is_heard(ready: Any) -> None:
     was, now = "us-federal, house.toml", "us-federal, house.toml, county.toml"
     assert f"The shop's rules packs were {was}, and are {now}." in output
     assert "With the shop's rules of today: " in output
-    assert "now control (toluene 15 ppm (shift average), limit 0.01: over)" in output
+    was_note = re.search(r"then note \(toluene (\d+) ppm \(shift average\), limit 100\)", output)
+    assert was_note is not None
+    assert f"now control (toluene {was_note[1]} ppm (shift average), limit 0.01: over)" in output
     # and one it no longer loads
     file.write_text(file.read_text("utf-8").replace(', "house.toml", "county.toml"', ""), encoding="utf-8")
     output = ready.run("sheet", "--frozen", id).output
