@@ -63,12 +63,18 @@ def assess(
     ledger: LedgerView | None = None,
     neighbours: Sequence[Neighbour] = (),
     progress: Progress = silent,
+    measured_at: Job | None = None,
 ) -> Report:
-    """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws."""
+    """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws.
+
+    ``measured_at`` is the job at which its results were measured, where it is a change of that.
+    """
     enough(draws)
     clock = timeline.build(job)
     data = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], data)
-    exposure = compute(job, clock, data, draws=draws, seed=seed, neighbours=neighbours, progress=progress)
+    exposure = compute(
+        job, clock, data, draws=draws, seed=seed, neighbours=neighbours, progress=progress, measured_at=measured_at
+    )
     hazards = tuple(product_hazards(product, data) for product in job.products)  # looks up: not while others are asked
     findings: list[Finding] = []
     blocks: list[tuple[str, Block]] = []

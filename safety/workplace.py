@@ -155,10 +155,12 @@ class Workplace:
         draws: int = DRAWS,
         seed: int = SEED,
         progress: Progress = silent,
+        measured_at: Job | None = None,
     ) -> Report:
         """Assess a job, by its file or id: as planned, or with another start or state of the air, in a language.
 
         ``start`` and ``air`` as for ``given``. ``progress`` hears how far the work has come.
+        ``measured_at`` is the job at which its results were measured, where this workplace's is a change of that.
         """
         with _said_in(language):
             path = self.find(job)
@@ -166,7 +168,14 @@ class Workplace:
             (one,) = place.planned([path])
             with self.records(one.job.shop) as ledger:
                 report = assess(
-                    one.job, one.reference, one.plugins, draws=draws, seed=seed, ledger=ledger, progress=progress
+                    one.job,
+                    one.reference,
+                    one.plugins,
+                    draws=draws,
+                    seed=seed,
+                    ledger=ledger,
+                    progress=progress,
+                    measured_at=measured_at,
                 )
                 return replace(report, asked=place._given.get(path.resolve(), Asked()))
 

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from safety.exposure.result import PRESSURE
-from safety.formulas.air import ppm_from_mass
-from safety.model import EIGHT_HOURS, Given, Job, Limit, Measurement
+from safety.exposure.expected import in_ppm
+from safety.model import Given, Job, Limit, Measurement
 from safety.units import significant
 from safety.words import capital, say
 
 PLUGIN = "measured"
-AMBIENT = 298.15  # K, at which mg/m3 becomes ppm where no limit's list names another
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,21 +53,7 @@ class Group:
 
     def ppm(self, temperature: float) -> list[float]:
         """The results in ppm; mg/m3 is turned at this temperature [K]. A blank is its detection limit."""
-        return [self._share_of_shift(m) * _ppm(m, self.molar_mass, temperature) for _, m in self.results]
-
-    def _share_of_shift(self, m: Measurement) -> float:
-        """What a whole-shift result counts as an 8-hour average; time not sampled is clean only when away."""
-        if m.steps:
-            return 1.0
-        leaves = m.position == "worker" and self.job.afterwards == "away"
-        exposed = m.duration if leaves else max(m.duration, self.job.shift)
-        return min(exposed, EIGHT_HOURS) / EIGHT_HOURS
-
-
-def _ppm(m: Measurement, molar_mass: float, temperature: float) -> float:
-    if m.unit == "ppm":
-        return m.value * 1e6
-    return float(ppm_from_mass(m.value, molar_mass, temperature, PRESSURE))
+        return [in_ppm(self.job, m, self.molar_mass, temperature) for _, m in self.results]
 
 
 def _under(m: Measurement, written: str) -> str:

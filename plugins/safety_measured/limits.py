@@ -8,6 +8,7 @@ from typing import Any
 
 from safety import levels
 from safety.cited import Cited, Unknown
+from safety.exposure.expected import AMBIENT
 from safety.formulas.exposure import (
     compliance_index,
     exceedance_fraction,
@@ -20,7 +21,7 @@ from safety.formulas.exposure import (
 from safety.model import Figure, Finding, Limit, LimitKind, Threshold
 from safety.reference import Reference, crossed, long_shift, past
 from safety.words import joined, say, term
-from safety_measured.group import AMBIENT, PLUGIN, Group, named, plain
+from safety_measured.group import PLUGIN, Group, named, plain
 
 LONGEST_SHORT = 1800.0  # s: a longer sample says too little of the worst 15 minutes (common practice, no source)
 EN_689 = "EN 689:2018+AC:2019"

@@ -7,8 +7,10 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from safety.exposure import Exposure
+from safety.exposure.evidence import DAYS, lowers
+from safety.exposure.expected import AMBIENT, expected
 from safety.exposure.origin import Inputs, made_of
-from safety.exposure.result import Floats
+from safety.exposure.result import Floats, Learnt, p50, p95
 from safety.formulas.exposure import (
     chance_of_at_least,
     geometric_mean,
@@ -16,46 +18,43 @@ from safety.formulas.exposure import (
     lognormal_percentile,
     upper_tolerance,
 )
+from safety.formulas.prediction import FEW_RESULTS, lower_end
 from safety.model import EIGHT_HOURS, Figure, Finding
 from safety.words import joined, say
-from safety_measured.group import AMBIENT, PLUGIN, Group, plain
+from safety_measured.group import PLUGIN, Group, plain
 
-BAND = (5.0, 95.0)  # percentiles of the predicted range
+LOW = 5.0  # percentile at the lower end of the predicted range
 OUTSIDE = 0.05  # share of results that lie above a right prediction's range
 
 
-def predicted(group: Group, exposure: Exposure) -> Floats | None:
-    """What the engine expects a result of this group to be [ppm], one a draw; None where the plan holds none."""
-    column = exposure.column(group.first.cas)
-    if column is None:
+def band(draws: Floats, exposure: Exposure, before: bool) -> tuple[float, float, float]:
+    """What 5 of 100 cases stay below, half of them and 95 of them, the error of the model itself counted.
+
+    ``before``: the draws are those before anything was learnt from results, with the error as it was drawn.
+    """
+    error = exposure.error if before or not exposure.learnt else None
+    error = np.ones(len(draws)) if error is None else error
+    low, middle = (float(x) for x in np.percentile(draws / error, (LOW, 50)))
+    below = float(lower_end(low, middle, exposure.width.down)) if low > 0 else 0.0
+    return below, middle, float(p95(draws))
+
+
+def _learnt(group: Group, exposure: Exposure) -> Learnt | None:
+    """What the prediction has learnt from these results; None where none of them counts for it."""
+    if group.first.position != "worker":
         return None
-    return np.asarray(exposure.ppm(_expected(group, exposure))[:, column])
-
-
-def _expected(group: Group, exposure: Exposure) -> Floats:
-    worker = group.first.position == "worker"
-    if not group.first.steps:
-        return exposure.worker.shift_average if worker else exposure.bystander.shift_average
-    dose, time = np.zeros_like(exposure.worker.shift_average), 0.0
-    for index, step in enumerate(group.job.steps):
-        if step.name in group.first.steps:
-            start, end = exposure.timeline.span(index)
-            air = exposure.steps[index]
-            mean = air.mean if worker else air.far_mean
-            assert mean is not None  # the engine keeps it where somebody measured
-            dose = dose + mean * (end - start)
-            time += end - start
-    return np.asarray(dose / time)
+    asked = (group.first.cas, group.first.steps)
+    return next((one for one in exposure.learnt if (one.cas, one.steps) == asked), None)
 
 
 def judge(group: Group, exposure: Exposure) -> Finding:
     """Whether the results lie where the engine expects them."""
-    draws = predicted(group, exposure)
+    after, learnt = expected(exposure, group.first), _learnt(group, exposure)
+    draws = after if learnt is None else learnt.prior
     values = group.ppm(AMBIENT)
     if draws is None or not np.any(draws > 0):
         return _not_in_plan(group, values)
-    low, high = (float(x) for x in np.percentile(draws, BAND))
-    middle = float(np.median(draws))
+    low, middle, high = band(draws, exposure, learnt is not None)
     above = sum(v > high and not m.below_detection for v, (_, m) in zip(values, group.results, strict=True))
     below = sum(v < low for v in values)
     inside = len(values) - above - below
@@ -70,6 +69,7 @@ def judge(group: Group, exposure: Exposure) -> Finding:
         stated,
         say("On average the results are {factor} times the middle of the prediction.", factor=plain(factor)),
         *_verdict(values, above, below),
+        *_narrowed(group, learnt, high, after),
         *_conditions(group, exposure),
     ]
     bad = above > 0 and above / len(values) > OUTSIDE
@@ -77,7 +77,7 @@ def judge(group: Group, exposure: Exposure) -> Finding:
         say("measured {substance}, geometric mean", substance=group.name),
         float(geometric_mean(values)), "ppm", formula="geometric_mean", inputs=group.given,
     )  # fmt: skip
-    band = Figure(
+    before = Figure(
         say("predicted {substance} for the same", substance=group.name),
         high,
         "ppm",
@@ -93,12 +93,56 @@ def judge(group: Group, exposure: Exposure) -> Finding:
         if bad
         else say("Measured: {inside} of {count} in the predicted range", **counts),
         plugin=PLUGIN,
-        figures=(figure, band, Figure(say("measured over predicted"), factor, "1", inputs=group.given)),
+        figures=(
+            figure,
+            before,
+            *_after(group, learnt, after),
+            Figure(say("measured over predicted"), factor, "1", inputs=group.given),
+        ),
         remedy=say("Plan by the measured values. Then set amounts and air of the job file right and compare again.")
         if bad
         else "",
         key=group.key("prediction"),
     )
+
+
+def _narrowed(group: Group, learnt: Learnt | None, high: float, after: Floats | None) -> Iterator[str]:
+    """What these results do to the figures of the sheet."""
+    if group.first.position != "worker":
+        return
+    if learnt is None or after is None:
+        yield say(
+            "They do not change the prediction: for that a sample needs its state of the air in the file, and about "
+            "the planned time."
+        )
+        return
+    yield say(
+        "Results that change the prediction: {count}. Without them 95 of 100 cases stay below {before} ppm, with them "
+        "below {after} ppm. The sheet counts with the second.",
+        count=len(learnt.results),
+        before=plain(high),
+        after=plain(float(p95(after))),
+    )
+    if not lowers([group.job.measurements[i] for i in learnt.results]):
+        yield say(
+            "They can only raise it. To lower it takes {days} days or more, each with as_planned = true in the file.",
+            days=DAYS,
+        )
+
+
+def _after(group: Group, learnt: Learnt | None, after: Floats | None) -> Iterator[Figure]:
+    """The prediction with these results in it."""
+    if learnt is not None and after is not None:
+        counted = tuple((label, given) for label, given in group.given if given.path[1] in learnt.results)
+        yield Figure(
+            say("predicted {substance} with these results", substance=group.name),
+            float(p95(after)),
+            "ppm",
+            "updated_error",
+            (*counted, (say("spread of few results"), FEW_RESULTS)),
+            p50=float(p50(after)),
+            note=say("95 in 100 cases stay below"),
+        )
 
 
 def _origin(group: Group, exposure: Exposure) -> Inputs:

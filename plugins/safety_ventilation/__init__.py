@@ -6,7 +6,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Finding, Job
 from safety.reference import Reference
-from safety_ventilation import bystanders, clearing, neighbours, people, places, plume, sheet, steps
+from safety_ventilation import bystanders, clearing, neighbours, people, places, plume, sheet, steps, width
 from safety_ventilation.limits import AirTask
 
 hazstep_hooks = 2
@@ -23,6 +23,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding |
         *bystanders.judge(task),
         *clearing.judge(task),
         *places.judge(task),
+        *width.judge(task),
         *neighbours.judge(task),
     ]
     return [*found, *sheet.blocks(task)]

@@ -249,6 +249,8 @@ def default(entry: Formula, key: str) -> str:
     """What the formula takes for an input that is left out, as a person would write it."""
     value = signature(entry.function).parameters[key].default
     kind = dict(entry.inputs)[key].split("|")[0]
+    if value == ():
+        return "none (default)"
     if kind == "yes_no":
         return ("yes" if value else "no") + " (default)"
     unit = "Pa" if kind == "pressure" else shown_unit(kind, value)

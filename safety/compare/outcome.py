@@ -62,13 +62,16 @@ def compare(
     ``progress`` hears how far it has come. Raises Problems, named after the change, where one cannot be read.
     """
     found = []
+    (planned,) = workplace.planned([job])
     listed = [(alternative, workplace.edited(alternative.edit)) for alternative in alternatives]
     for alternative, changed in listed:  # a slip in the last of them must not cost the time of all the others
         with _named(alternative):
             changed.planned([job])
     for at, (alternative, changed) in enumerate(listed):
         with _named(alternative):
-            report = changed.assess(job, draws=draws, seed=seed, progress=part_of(progress, at, len(listed)))
+            report = changed.assess(
+                job, draws=draws, seed=seed, progress=part_of(progress, at, len(listed)), measured_at=planned.job
+            )
         found.append(outcome(alternative, report))
     return found
 

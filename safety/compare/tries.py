@@ -75,7 +75,7 @@ def propose(
     enough(draws)
     (one,) = workplace.planned([job])
     with workplace.records(workplace.shop) as ledger:
-        trials = _Trials(one.reference, one.plugins, ledger, seed, {})
+        trials = _Trials(one.job, one.reference, one.plugins, ledger, seed, {})
         found = []
         targets = list(targets_of(one.job, trials.planned(one.job, draws)))
         for at, target in enumerate(targets):
@@ -102,6 +102,7 @@ def targets_of(job: Job, findings: Iterable[Finding]) -> list[Target]:
 class _Trials:
     """Judges changed jobs; what it has judged once it remembers."""
 
+    job: Job  # as planned
     data: Reference
     plugins: Host
     ledger: LedgerView | None
@@ -110,7 +111,7 @@ class _Trials:
 
     def findings(self, job: Job, draws: int, seed: int) -> list[Finding]:
         data = fractions.known(job.products, self.data)
-        exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed)
+        exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed, measured_at=self.job)
         found: list[Finding] = []
         for _, answer in self.plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=self.ledger):
             found += (one for one in answer if isinstance(one, Finding))

@@ -21,7 +21,7 @@ Z95 = NormalDist().inv_cdf(0.95)
 Role = Literal[
     "correlation", "near radius", "air speed", "air changes", "temperature", "capture", "heat", "mass", "weight",
     "kept", "distillation", "slice pressure", "face velocity", "near share", "stance", "stirring", "spray share",
-    "agitation", "setting", "held", "held for",
+    "agitation", "setting", "held", "held for", "model error",
 ]  # fmt: skip
 _ROLES: tuple[Role, ...] = get_args(Role)
 
@@ -50,11 +50,12 @@ def _leading() -> Iterator[Stream]:
     yield Stream("capture", (0, 0))
     for part in range(2):
         yield Stream("weight", (0, 0, part))
+    yield Stream("model error")
 
 
 #: Primes whose square roots keep apart: no sum or difference of two of them, each up to three times, comes near a whole
 #: number, so that no two inputs march in step (tested).
-PRIMES = (2, 3, 5, 11, 13, 17, 19, 23, 31, 37, 43, 97, 193, 307, 433, 709, 821, 1291)
+PRIMES = (2, 3, 5, 11, 13, 17, 19, 23, 31, 37, 43, 97, 193, 307, 433, 709, 821, 1291, 1601)
 _ROTATION = {stream: sqrt(prime) % 1.0 for stream, prime in zip(_leading(), PRIMES, strict=True)}
 
 
@@ -98,6 +99,10 @@ class Draws:
         """Normal between the two percentiles (temperatures)."""
         middle, spread = (given.low + given.high) / 2, (given.high - given.low) / 2 / Z95
         return middle + spread * self._normal(stream)
+
+    def deviate(self, stream: Stream) -> Floats:
+        """Standard normal."""
+        return self._normal(stream)
 
     def share(self, stream: Stream, given: Range) -> Floats:
         """Uniform with the two percentiles at 5 and 95 %, kept between 0 and 1."""

@@ -12,15 +12,17 @@ from safety.exposure import grid as grids
 from safety.exposure.air import FAR, NEAR, Air, Zones
 from safety.exposure.draws import Draws
 from safety.exposure.emission import given_off, given_off_near
+from safety.exposure.evidence import error_of, learnt
 from safety.exposure.grid import Grid
 from safety.exposure.measure import Recorder
-from safety.exposure.plan import Plan, plan
-from safety.exposure.result import Balance, Exposure, Floats, Neighbour, sealed
+from safety.exposure.model_error import drawn, width_of
+from safety.exposure.plan import Plan, Wet, plan
+from safety.exposure.result import Balance, Exposure, Floats, Learnt, Neighbour, sealed
 from safety.exposure.sources import EmissionSource, Fill, Inputs, drawn_source, put, roomy, slower
 from safety.formulas.air import near_field_exchange, stream_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference, fractions
-from safety.timeline import corners
+from safety.timeline import build, corners
 
 #: Concentrations held at once (times, substances, draws): few enough to stay near the processor, and
 #: to keep the memory of many draws to what the result itself needs.
@@ -37,6 +39,7 @@ def compute(
     finest: float = grids.FINEST,
     neighbours: Sequence[Neighbour] = (),
     progress: Callable[[float], None] = lambda share: None,
+    measured_at: Job | None = None,
 ) -> Exposure:
     """Compute the air of a job, with what ``neighbours`` give off in the same places.
 
@@ -45,23 +48,56 @@ def compute(
 
     ``draws`` even draws from ``seed``; ``finest`` [s] is the longest cell while the job
     runs. Raises nothing for missing data: what could not be computed stands in ``unknowns`` and
-    in the steps it touches. ``progress`` hears the share of the draws that are done.
+    in the steps it touches. ``progress`` hears the share of the draws that are done. Where results
+    measured at this work count, it is computed twice: without them, and with what they say. They were
+    taken at ``measured_at`` where that is not the job itself but the one it is a change of.
     """
+
+    def run(one: Job, clock: Timeline, found: tuple[Learnt, ...] = ()) -> Exposure:
+        return _run(one, clock, reference, Draws(draws, seed), finest, neighbours, progress, found)
+
+    prior = run(job, timeline)
+    found: tuple[Learnt, ...] = ()
+    if job.measurements:
+        as_taken = prior if measured_at in (None, job) else run(measured_at, build(measured_at))
+        same_steps = [s.name for s in as_taken.job.steps] == [s.name for s in job.steps]
+        found = learnt(as_taken, Draws(draws, seed)) if same_steps else ()
+    return sealed(replace(run(job, timeline, found), learnt=found) if found else prior)
+
+
+def _run(
+    job: Job,
+    timeline: Timeline,
+    reference: Reference,
+    chance: Draws,
+    finest: float,
+    neighbours: Sequence[Neighbour],
+    progress: Callable[[float], None],
+    known: tuple[Learnt, ...],
+) -> Exposure:
+    """The air with what is ``known`` of the model error; the error of the exposure itself stays the one before it."""
+    draws = chance.count
     reference = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], reference)
-    chance = Draws(draws, seed)
     planned = _Course.of(job, timeline, reference, finest, neighbours)
     courses = _courses(planned, job, timeline, reference, finest, neighbours)
-    recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, seed, neighbours)
+    recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, chance.seed, neighbours)
+    widths = [width_of(one) for one in (job, *(n.job for n in neighbours))]
 
     def between(part: slice) -> list[Balance]:
         """The same on every clock the work may keep, into the recorder of the plan: of each figure the higher."""
+        errors = [drawn(chance.of(part), width) for width in widths]
+
+        def error(one: Wet) -> Floats:
+            own = error_of(known, one.step) if one.own else None
+            return errors[one.number[0]] if own is None else own[part]
+
         if courses == (planned,):
-            return _follow(planned, job, chance.of(part), recorder, part)
+            return _follow(planned, job, chance.of(part), recorder, part, error)
         found: list[Balance] = []
         whole = slice(0, part.stop - part.start)
         for course in courses:
             own = recorder.on(course.timeline, course.grid, course.wet, whole.stop)
-            balances = _follow(course, job, chance.of(part), own, whole)
+            balances = _follow(course, job, chance.of(part), own, whole, error)
             found = [slower(*pair) for pair in zip(found or balances, balances, strict=True)]
             recorder.raise_to(own, part)
         return found
@@ -77,7 +113,8 @@ def compute(
         for piece, whole in zip(found, balances, strict=True):
             put(piece, part, whole)
         progress(part.stop / draws)
-    return sealed(recorder.result(tuple(balances)))
+    result = recorder.result(tuple(balances))
+    return replace(result, width=widths[0], error=drawn(chance, widths[0]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +151,9 @@ def _courses(
     return tuple(found)
 
 
-def _follow(course: _Course, job: Job, chance: Draws, recorder: Recorder, span: slice) -> list[Balance]:
+def _follow(
+    course: _Course, job: Job, chance: Draws, recorder: Recorder, span: slice, error: Callable[[Wet], Floats]
+) -> list[Balance]:
     """Measure the air of some of the draws into a span of the recorder; return where their liquids went."""
     wet, grid, states = course.wet, course.grid, course.states
     inputs = Inputs(chance, wet)
@@ -126,7 +165,7 @@ def _follow(course: _Course, job: Job, chance: Draws, recorder: Recorder, span: 
     balances = []
     for one in wet.wets:
         thing = drawn_source(one, inputs, fills[one.place.id])
-        gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id])
+        gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id], error(one))
         if one.own:
             balances.append(thing.balance(gone))
     for name, air in airs.items():
@@ -136,13 +175,18 @@ def _follow(course: _Course, job: Job, chance: Draws, recorder: Recorder, span: 
     return balances
 
 
-def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air) -> Floats:
-    """Put into the air what one wet thing gives off; return how much of each part in the end [kg], (parts, draws)."""
+def _give_off(
+    thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job: Job, air: Air, error: Floats
+) -> Floats:
+    """Put into the air what one wet thing gives off; return how much of each part in the end [kg], (parts, draws).
+
+    ``error`` (draws,) multiplies what the air takes in, and not what is returned: it is one of the prediction.
+    """
     laying = thing.laying
     window = laying.window(grid)
     cells = slice(window.start, window.stop - 1)
     total = given_off(laying, grid.nodes[window])
-    parts = [(column, masses) for column, masses in zip(wet.columns(thing.wet.liquid), total, strict=True)]
+    parts = [(column, masses * error) for column, masses in zip(wet.columns(thing.wet.liquid), total, strict=True)]
     if thing.spray_share is not None:
         assert air.thrown is not None
         for column, masses in parts:
@@ -156,8 +200,9 @@ def _give_off(thing: EmissionSource, wet: Plan, grid: Grid, radius: Floats, job:
                 air.masses[cells, NEAR if thing.wet.near else FAR, column] += masses
     else:
         near = given_off_near(laying, grid.nodes[window], total, _within_reach(radius, grid, job)[cells])
-        for (column, masses), close in zip(parts, near, strict=True):
+        for (column, masses), part in zip(parts, near, strict=True):
             if column >= 0:
+                close = part * error
                 air.masses[cells, NEAR, column] += close
                 air.masses[cells, FAR, column] += masses - close
     return np.asarray(total.sum(axis=1))

@@ -13,13 +13,14 @@ from numpy.typing import NDArray
 
 from safety.cited import Unknown
 from safety.formulas.air import ppm_from_mass
+from safety.formulas.prediction import GUESSED
 from safety.model import Job, Substance, Timeline
 
 Floats = NDArray[np.floating[Any]]
 #: How a figure is kept that is only held against a limit or a time: to seven digits, in half the room.
 COMPARED = np.float32
 
-Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance")
+Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance | Learnt")
 
 #: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
 PRESSURE = 101325.0
@@ -135,6 +136,40 @@ class Neighbour:
     alone: Exposure | None = None  # its own air on its own clock, as if nobody else worked; None: not asked for
 
 
+class Width(NamedTuple):
+    """How far the air may lie off the equations themselves, and what keeps that wide.
+
+    ``up`` and ``down`` are geometric standard deviations. Upward every draw has its error; downward nothing is drawn,
+    so that not knowing makes no figure milder: the lower end of a band is widened where it is printed.
+    """
+
+    up: float = GUESSED[0]
+    down: float = GUESSED[1]
+    airs: tuple[tuple[str, str], ...] = ()  # place and state whose air nobody measured
+    amounts: int = 0  # guessed
+    areas: int = 0  # guessed
+
+    @property
+    def measured(self) -> bool:
+        """Whether air, amounts and areas were all measured."""
+        return not (self.airs or self.amounts or self.areas)
+
+
+WIDE = Width()
+
+
+@dataclass(frozen=True, slots=True)
+class Learnt:
+    """What results measured at this very work say of a prediction: before them, and the model error after them."""
+
+    cas: str
+    steps: tuple[str, ...]  # their names, as the results give them; () = the whole shift
+    results: tuple[int, ...]  # places among Job.measurements of those that count
+    covered: tuple[int, ...]  # indices of the steps that learn from them
+    prior: Floats  # ppm expected of such a result without them, (draws,)
+    factor: Floats  # the model error of what is laid in those steps, (draws,)
+
+
 @dataclass(frozen=True, slots=True)
 class Exposure:
     """All that was computed about one job's air."""
@@ -152,6 +187,9 @@ class Exposure:
     unknowns: tuple[str, ...]  # sentences: what could not be computed, and why
     seed: int
     neighbours: tuple[Neighbour, ...] = ()  # whose vapour is in the figures
+    width: Width = WIDE
+    error: Floats | None = None  # the factor of the model error in each draw, 1 or over, (draws,); it is in all figures
+    learnt: tuple[Learnt, ...] = ()  # where results stand in its place
 
     @property
     def draws(self) -> int:
@@ -181,7 +219,7 @@ def sealed(record: Record) -> Record:
         for part in value.values() if isinstance(value, Mapping) else value if isinstance(value, tuple) else (value,):
             if isinstance(part, np.ndarray):
                 part.setflags(write=False)
-            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance)):
+            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance, Learnt)):
                 sealed(part)
     return record
 

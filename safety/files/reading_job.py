@@ -122,7 +122,8 @@ def _use(table: shapes.UseTable, product: Product) -> Use:
         written = say("{coverage} on the area given", coverage=coverage.written)
     else:
         mass, written = _mass(table.amount, product)
-    return Use(product, table.work, mass, written, area, table.kept, table.lifted_by, table.freeboard)
+    known = table.amount_basis, table.area_basis
+    return Use(product, table.work, mass, written, area, table.kept, table.lifted_by, table.freeboard, *known)
 
 
 def _leftover(table: shapes.LeftoverTable, product: Product) -> Leftover:
@@ -130,7 +131,8 @@ def _leftover(table: shapes.LeftoverTable, product: Product) -> Leftover:
         Unknown(say("the job gives no area for {what}", what=table.what)) if table.area is None else table.area
     )
     mass, written = _mass(table.amount, product)
-    return Leftover(table.what, product, mass, written, area, table.taken_away, table.near)
+    known = table.amount_basis, table.area_basis
+    return Leftover(table.what, product, mass, written, area, table.taken_away, table.near, *known)
 
 
 def _carried(table: shapes.CarriedTable, product: Product) -> Carried:

@@ -22,7 +22,7 @@ from safety.files.notation import (
     telephone,
     text,
 )
-from safety.model import Range
+from safety.model import AmountBasis, AreaBasis, Range
 
 
 class Span(Quantity):
@@ -112,3 +112,12 @@ def key(says: str, example: str, default: Any = ...) -> Any:
 
 def list_of(says: str, example: str) -> Any:
     return Field(default_factory=list, description=says, examples=[example])
+
+
+class KnownTable(Table):
+    """A wet thing of a job, and how its amount and its area are known."""
+
+    amount_basis: AmountBasis = key(
+        "How the amount is known: weighed or measured at this work before, or guessed.", '"weighed"', "guessed"
+    )
+    area_basis: AreaBasis = key("How the area is known: measured, or guessed.", '"measured"', "guessed")

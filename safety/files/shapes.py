@@ -29,6 +29,7 @@ from safety.files.shape_kinds import (
     Hazards,
     Height,
     Id,
+    KnownTable,
     Moment,
     Names,
     OpenTable,
@@ -289,7 +290,7 @@ class JobTable(Table):
     )
 
 
-class UseTable(Table):
+class UseTable(KnownTable):
     product: Id = key("Id of a product.", '"wash-solvent"')
     work: Work = key(
         "The way of working; brush is also a roller, trowel or spatula, wash is parts washed in a tank or tray.",
@@ -313,7 +314,7 @@ class UseTable(Table):
     can_depth: Height | None = key("From its rim to its bottom; goes with freeboard.", '"30 cm"', None)
 
 
-class LeftoverTable(Table):
+class LeftoverTable(KnownTable):
     what: Text = key("What is left lying.", '"wet rags"')
     product: Id = key("Id of the product in it.", '"wash-solvent"')
     amount: Stock | None = key("How much product is in it, over and above the amounts of the uses.", '"100 mL"', None)
@@ -366,6 +367,11 @@ class MeasurementTable(Table):
     substance: Text = key("What was measured: its CAS number or its name.", '"108-88-3"')
     value: Annotated[Amount, PlainValidator(IN_AIR.single)] = key(
         "The result, as the laboratory gives it. The detection limit where nothing was found.", '"85 ppm"'
+    )
+    as_planned: bool = key(
+        "True where amounts, areas and air were then those of this file: only such results make its figures milder.",
+        "true",
+        False,
     )
     below_detection: bool = key("True where the result lies below the detection limit.", "true", False)
     kind: Literal["badge", "tube", "meter"] = key("What it was taken with.", '"badge"')

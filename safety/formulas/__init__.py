@@ -17,8 +17,9 @@ from typing import Any, TypeVar
 F = TypeVar("F", bound=Callable[..., Any])
 
 GROUPS = (
-    "air", "transfer", "evaporation", "exposure", "ignition", "fractions", "protection", "solvent", "emission", "waste",
-)  # fmt: skip
+    *("air", "transfer", "evaporation", "exposure", "prediction", "ignition", "fractions", "protection"),
+    *("solvent", "emission", "waste"),
+)
 
 _CATALOGUE: dict[str, Formula] = {}
 

@@ -51,7 +51,6 @@ from safety.model.jobs import (
     Glove,
     Job,
     Leftover,
-    Measurement,
     Part,
     Permit,
     Place,
@@ -63,6 +62,7 @@ from safety.model.jobs import (
     Use,
     Work,
 )
+from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.roles import (
     AgainstLimit,
     Averaged,
@@ -114,8 +114,10 @@ __all__ = [
     "WATER",
     "AgainstLimit",
     "AirState",
+    "AmountBasis",
     "Answer",
     "Application",
+    "AreaBasis",
     "Asked",
     "Averaged",
     "Balance",

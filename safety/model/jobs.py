@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from safety.cited import Unknown
 from safety.model.data import EIGHT_HOURS, Compare, TakenAs, nothing
+from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.stated import NOT_STATED, Range, Stated
 
 
@@ -251,6 +252,8 @@ class Use:
     kept: Range = Range(0.0, 0.0)  # share that stays in cloth, brush or scrapings and goes to waste
     lifted_by: str = ""  # name of the step at whose end it is gone; "" = never: it lies there until it is dry
     freeboard: float = 0.0  # m from the rim of an open can down to the liquid
+    amount_basis: AmountBasis = "guessed"
+    area_basis: AreaBasis = "guessed"
 
     @property
     def measured(self) -> bool:
@@ -269,6 +272,8 @@ class Leftover:
     area: float | Unknown  # m2
     taken_away: str  # name of the step at whose end it goes; "" = it stays
     near: bool = True  # lies beside the worker
+    amount_basis: AmountBasis = "guessed"
+    area_basis: AreaBasis = "guessed"
 
     @property
     def measured(self) -> bool:
@@ -310,24 +315,6 @@ class Carried:
     product: Product
     mass: Range | Unknown
     written: str
-
-
-@dataclass(frozen=True, slots=True)
-class Measurement:
-    """One result of a badge, tube or meter, taken while a job of this kind was done."""
-
-    cas: str
-    value: float  # share of the air (unit "ppm") or kg/m3 (unit "mg/m3"); the detection limit where nothing was found
-    unit: Literal["ppm", "mg/m3"]
-    written: str
-    kind: Literal["badge", "tube", "meter"]
-    duration: float  # s it was worn or drawn
-    date: date
-    steps: tuple[str, ...] = ()  # names of the steps it covers; () = the whole shift
-    position: Literal["worker", "far"] = "worker"
-    air: str = ""  # state of the air it was taken in; "" = not said
-    method: str = ""
-    below_detection: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ duration = "30 min"
 [[step.use]]
 product = "wash-solvent"
 work = "spray"
-amount = "600 mL"
+amount = "300 mL"
 """
 
 
@@ -58,10 +58,13 @@ def test_the_least_hood_removes_the_respirator_and_a_smaller_one_does_not(path: 
     share = float(hood.words.split(" % ")[0].split()[-1])
     planned = read_all(find_shop(path), [path])[1][0]
     options = [f"place.boat-hall.capture={share} %", f"place.boat-hall.capture={share - 10} %"]
-    enough, less = compare(Workplace.open(path), path, read_alternatives(options, path, planned), draws=DRAWS)
-    level = {f.level for f in enough.report.findings if f.key == "respirator"}
-    assert level == {"note"}
-    assert {(f.level, f.close) for f in less.report.findings if f.key == "respirator"} != {("note", "")}
+    held: list[set[tuple[str, str]]] = [set(), set()]
+    for seed in hood.seeds:  # it was to hold with each of them, and a smaller one fails with one at least
+        both = compare(Workplace.open(path), path, read_alternatives(options, path, planned), draws=DRAWS, seed=seed)
+        for seen, one in zip(held, both, strict=True):
+            seen |= {(f.level, f.close) for f in one.report.findings if f.key == "respirator"}
+    assert held[0] == {("note", "")}
+    assert held[1] != {("note", "")}
     # a mist is all in the air, so a share caught and a share left out come to the same
     amount = next(p for p in masks if p.kind == "substitution")
     assert float(amount.words.split(" % ")[0].split()[-1]) == pytest.approx(100 - share, abs=10)

@@ -101,7 +101,8 @@ def test_a_neighbour_who_came_first_is_breathed_from_the_start_only() -> None:
     quiet = replace(job(step("Look", 30, place=ROOM), place=ROOM), id="quiet")
     exposure = run(quiet, (sprayer("other"), -1200.0))
     mass_over_airflow = 0.02 / (6 / 3600 * 300.0)
-    assert (exposure.bystander.shift_average < mass_over_airflow / 28800).all()
+    predicted = exposure.bystander.shift_average / exposure.error[:, None]  # the mass is exact, the prediction errs
+    assert (predicted < mass_over_airflow / 28800).all()
     assert (exposure.steps[0].far_peak > 0).all()
     assert exposure.balances == ()
 

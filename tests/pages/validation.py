@@ -104,12 +104,13 @@ def _line(c: Compared) -> tuple[str, ...]:
 
 
 def _lessons(every: list[Compared]) -> Iterator[str]:
-    above = ", ".join(sorted({c.check.row for c in every if c.place == "above"}, key=int))
+    rows = ", ".join(sorted({c.check.row for c in every if c.place == "above"}, key=int))
+    above = f"row {rows}" if rows else "none since the error of the equations themselves is in the band; row 13 before"
     below = ", ".join(sorted({c.check.row for c in every if c.place == "below"}, key=int))
     widths = [c.high / c.low for c in every]
     yield "What this tells. The reasons are our reading of few cases; nobody has tested them:\n"
     yield (
-        f"- Above: row {above}. Rags that are rubbed and shaken give off more than a still surface of the assumed size. "
+        f"- Above: {above}. Rags that are rubbed and shaken give off more than a still surface of the assumed size. "
         "Rows 5, 15 and 16 lay above while washing could only be counted as an open can; they are `wash` now, and "
         "nothing else of them was changed. Count the part that is thrown as `spray`.\n"
         f"- Below: rows {below}. For rows 29 and 43 this page once said that a skin holds the solvent back. That does "

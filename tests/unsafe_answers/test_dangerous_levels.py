@@ -63,7 +63,7 @@ def wiped(
 
 def test_a_job_over_a_limit_is_whole_where_the_country_has_no_list_of_deadly_levels(tmp_path: Path) -> None:
     """The European Union has none: every job over a limit was INCOMPLETE, and INCOMPLETE came to mean nothing."""
-    report = wiped(tmp_path, "108-88-3", "30 mL")
+    report = wiped(tmp_path, "108-88-3", "8 mL")
     (breathing,) = answers(report, "breathing", 0)
     assert breathing.level == "control"
     assert not breathing.unknown

@@ -124,7 +124,7 @@ def test_what_the_law_allows_against_dichloromethane_is_chosen(tmp_path: Path) -
 
 def test_a_mask_put_on_for_another_vapour_is_barred_too(tmp_path: Path) -> None:
     """The mask is put on for toluene; a half mask leaves the eyes to the dichloromethane beside it all the same."""
-    found = _breathing(tmp_path, {TOLUENE: 99.95, DCM: 0.05}, "half-line", "half-cartridge", amount="150 g", minutes=30)
+    found = _breathing(tmp_path, {TOLUENE: 99.95, DCM: 0.05}, "half-line", "half-cartridge", amount="60 g", minutes=30)
     assert "toluene" in found.statement
     assert (found.level, found.short) == ("stop", "No respirator in stock will do")
 
@@ -137,7 +137,7 @@ def test_the_superseded_table_of_levels_is_gone(tmp_path: Path) -> None:
 
 def test_a_cartridge_against_benzene_goes_on_new_each_shift(tmp_path: Path) -> None:
     """1910.1028(g)(2)(ii): at the end of its life or the start of each shift, whichever is first. Not said before."""
-    found = _breathing(tmp_path, {TOLUENE: 99.0, BENZENE: 1.0}, "full-cartridge", amount="100 g")
+    found = _breathing(tmp_path, {TOLUENE: 99.0, BENZENE: 1.0}, "full-cartridge", amount="30 g")
     assert found.level == "control"
     assert "29 CFR 1910.1028(g)(2)(ii)" in found.statement
     law = next(f for f in found.figures if "1910.1028(g)(2)(ii)" in f.name)

@@ -204,7 +204,7 @@ def test_two_products_of_one_number_have_each_their_own_range(tmp_path: Path) ->
     heavy = 'cas = "64742-48-9"\nname = "Heavy"\nboiling_range = ["200 degC", "250 degC"]\ndensity = "0.80 g/mL"'
     job = JOB.replace('work = "wipe"', 'work = "brush"') + (
         '\n[[step]]\nname = "Other"\nduration = "10 min"\n[[step.use]]\nproduct = "thinner"\nwork = "brush"\n'
-        'amount = "50 mL"\narea = "1.5 m^2"\n'
+        'amount = "20 mL"\narea = "1.5 m^2"\n'
     )
     report = _sheet(tmp_path, heavy, "80 degC", job, thinner=product(light, "2 degC", "thinner", "Thinner"))
     assert [s.cas for s in report.exposure.substances] == ["64742-48-9"], "one vapour for limits and books"

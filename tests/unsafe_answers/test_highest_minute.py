@@ -80,7 +80,7 @@ area = "0.4 m^2"
 TOLUENE = "108-88-3"
 
 
-def _sheet(folder: Path, amount: str = "60 mL", people: str = "near", cas: str = TOLUENE) -> Report:
+def _sheet(folder: Path, amount: str = "25 mL", people: str = "near", cas: str = TOLUENE) -> Report:
     jobs = {"wiping": JOB.format(amount=amount, people=people)}
     return sheet(write_shop(folder, SHOP, {"thinner": THINNER.format(cas=cas)}, jobs), "wiping")
 
@@ -117,7 +117,7 @@ def test_every_judgement_by_it_says_that_the_plume_is_not_judged(tmp_path: Path)
 
 def test_a_mask_with_a_cartridge_says_it_too(tmp_path: Path) -> None:
     """Before: a cartridge good to 1000 ppm was cleared by that average, and nothing was said of the plume."""
-    report = _sheet(tmp_path, amount="80 mL")
+    report = _sheet(tmp_path, amount="35 mL")
     (breathing,) = answers(report, "breathing", 0)
     assert breathing.level == "control", breathing.statement
     assert "Half mask" in breathing.statement

@@ -74,7 +74,7 @@ USE = """
 product = "{id}"
 work = "brush"
 amount = "200 g"
-area = "1 m2"
+area = "0.3 m2"
 """
 #: A second diisocyanate of a shop's own, with a vapour pressure of 2 Pa at 20 degC; the figures are invented.
 SECOND = """

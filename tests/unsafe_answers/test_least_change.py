@@ -73,7 +73,7 @@ DRAWS = 400
 
 @pytest.fixture(scope="module")
 def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    job = JOB.format(low=90, high=130)
+    job = JOB.format(low=45, high=65)
     folder = write_shop(tmp_path_factory.mktemp("press") / "shop", SHOP, {"roller-wash": WASH}, {"rollers": job})
     return folder / "jobs" / "rollers.toml"
 

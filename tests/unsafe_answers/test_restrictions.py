@@ -226,7 +226,7 @@ def test_over_the_level_of_the_law_nobody_starts(tmp_path: Path, cas: str, rule:
 
 def test_no_respirator_needed_was_wrong_at_the_level_of_the_law(tmp_path: Path) -> None:
     """DMF between its REACH level (2 ppm) and its binding limit (5 ppm): it said "No respirator needed"."""
-    report = _wiped(tmp_path, "68-12-2", "20 mL", air=2)
+    report = _wiped(tmp_path, "68-12-2", "6 mL", air=2)
     (law,) = _law(report, "reach-xvii-76")
     assert law.level == "stop"
     assert 1 < float(next(f.value for f in law.figures if f.name.startswith("protection factor"))) < 2.5

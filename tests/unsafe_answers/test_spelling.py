@@ -280,6 +280,10 @@ def test_a_limit_within_the_error_turns_with_no_seed_and_is_said(tmp_path: Path)
         (found,) = [f for f in report.findings if f.key == "air-step" and f.step == 0]
         return found.figures[0].value, found
 
+    job = (
+        folder / "jobs" / "frames.toml"
+    )  # a tenth of the solvent: no level that threatens life stands before the limit
+    job.write_text(job.read_text("utf-8").replace('["100 mL", "200 mL"]', '["10 mL", "20 mL"]'), "utf-8")
     path = folder / "rules" / "house.toml"
     path.parent.mkdir()
     shop = folder / "shop.toml"

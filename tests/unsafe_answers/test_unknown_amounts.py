@@ -64,7 +64,7 @@ def figure(finding: Finding, name: str) -> float:
 
 def test_others_stay_out_from_the_vapour_nobody_knows_on(tmp_path: Path) -> None:
     """ "Keep others out 09:00 to ..." became "from 11:02" when the amount of 09:00 became "unknown"."""
-    known, unknown = done(tmp_path / "known", "120 mL", "250 mL"), done(tmp_path / "unknown", "unknown", "250 mL")
+    known, unknown = done(tmp_path / "known", "30 mL", "60 mL"), done(tmp_path / "unknown", "unknown", "60 mL")
     before, after = (only(r, "air-bystanders") for r in (known, unknown))
     assert before.level == after.level == "control"
     assert figure(before, "others out from") < 3600  # while the first step goes on
@@ -114,7 +114,9 @@ def test_a_share_that_may_be_anything_takes_nothing_from_the_other_vapours(tmp_p
         job = TWO.format(first="300 mL", second="1 mL")
         products = {"thin": BLEND.format(share=share), "coat": COAT.format(coats="coats = { any = 1 }\n")}
         report = sheet(write_shop(tmp_path / name, SHOP, products, {"two": job}), "two")
-        peaks = p95(report.exposure.worker.peak)
+        assert report.exposure.error is not None
+        # what the equations give: the model error, the same in both, would hide which draws the 95th percentile is of
+        peaks = p95(report.exposure.worker.peak / report.exposure.error[:, None])
         return {s.cas: float(peaks[i]) for i, s in enumerate(report.exposure.substances)}
 
     narrow, wide = levels("narrow", '"5 %"'), levels("wide", '["0 %", "100 %"]')
@@ -131,7 +133,7 @@ def steps_of(report: Report, key: str) -> dict[int | None, Finding]:
 def test_a_step_is_no_milder_beside_vapour_nobody_knows(tmp_path: Path) -> None:
     """Its part in a shift over the limit made the first step a control with a mask; with the second amount unknown it
     was a note, "no respirator", and the second step a note on the vapour left from the first."""
-    known, unknown = (done(tmp_path / second.split()[0], "120 mL", second) for second in ("80 mL", "unknown"))
+    known, unknown = (done(tmp_path / second.split()[0], "40 mL", second) for second in ("27 mL", "unknown"))
     for report in (known, unknown):
         air, mask = steps_of(report, "air-step"), steps_of(report, "respirator")
         assert (air[0].level, mask[0].level) == ("control", "control")

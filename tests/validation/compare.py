@@ -16,6 +16,7 @@ import numpy as np
 from safety import reference, timeline
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure, Floats
+from safety.formulas.prediction import lower_end
 from safety.model import Measurement
 from tests.validation.further import further
 from tests.validation.scenarios import Check, Scenario, scenarios
@@ -87,8 +88,9 @@ def _products(scenario: Scenario) -> dict[str, object]:
 def _compare(check: Check, exposure: Exposure) -> Compared:
     mass = _average(check, exposure)
     values = sum(_of(check, cas, mass, exposure) for cas in (check.cas, *check.also))
-    low, middle, high = (float(x) for x in np.percentile(values, (5, 50, 95)))
-    return Compared(check, low, middle, high)
+    assert exposure.error is not None
+    low, middle = (float(x) for x in np.percentile(values / exposure.error, (5, 50)))
+    return Compared(check, float(lower_end(low, middle, exposure.width.down)), middle, float(np.percentile(values, 95)))
 
 
 def _of(check: Check, cas: str, mass: Floats, exposure: Exposure) -> Floats:
