@@ -55,7 +55,7 @@ duration = "10 min"
 [[step.use]]
 product = "glass"
 work = "brush"
-amount = "100 mL"
+amount = "20 mL"
 area = "2 m2"
 """
 ETHANOL, METHANOL, PROPANOL, WATER = "64-17-5", "67-56-1", "67-63-0", "7732-18-5"

@@ -70,7 +70,7 @@ duration = ["{hours} h", "{hours} h"]
 product = "dip"
 work = "open"
 amount = "60 kg"
-area = "0.25 m2"
+area = "0.14 m2"
 """
 
 
