@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from safety.cited import Cited
 from safety.exposure.result import p95
 from safety.formulas.prediction import GUESSED, MEASURED, Z95
 from safety.model import Figure, Finding
@@ -49,8 +50,18 @@ def judge(task: AirTask) -> list[Finding]:
                 ),
             ),
             key=KEY,
+            grounds=(*_data(task),),
         )
     ]
+
+
+#: What the shift average hangs on, of each vapour.
+VAPOUR = ("molar_mass", "antoine_a", "antoine_b", "antoine_c")
+
+
+def _data(task: AirTask) -> Iterator[Cited]:
+    for substance in task.exposure.substances:
+        yield from (value for name in VAPOUR if isinstance(value := substance.best(name), Cited))
 
 
 def _missing(task: AirTask) -> Iterator[str]:

@@ -23,7 +23,7 @@ from safety import assessment
 from safety.files import reading
 from safety.files.toml import open_document
 from safety.hosting import host
-from safety.model import Job, Report
+from safety.model import IN_A_VESSEL, Job, Report
 from safety.reference import Reference
 from safety.reference.data_files import DATA
 
@@ -557,4 +557,4 @@ def _join(draw: st.DrawFn, steps: list[dict[str, Any]], goods: tuple[dict[str, A
         able = sorted(applied & windows)
         if able and draw(st.booleans()):
             step["joins"] = draw(st.sampled_from(able))
-        applied |= {use["product"] for use in step["use"] if use["work"] != "open"}
+        applied |= {use["product"] for use in step["use"] if use["work"] not in IN_A_VESSEL}

@@ -55,7 +55,7 @@ crew = 1
 
 [[step]]
 name = "Dip"
-duration = "60 min"
+duration = ["60 min", "60 min"]
 people = "{people}"
 
 [[step.use]]
