@@ -111,6 +111,7 @@ _CALLED = {
     "fraction": message("fraction"),
     "airflow": message("airflow"),
     "air_changes": message("air changes"),
+    "rate": message("rate"),
     "speed": message("speed"),
     "pressure": message("pressure"),
     "viscosity": message("viscosity"),

@@ -67,9 +67,8 @@ def lower_end(low: Values, middle: Values, gsd_down: Values = GUESSED[1]) -> Val
 
 @formula(
     gives="number",
-    source="Bayes' theorem on the logarithm, as for any multiplicative lognormal model (Brand & Small, Risk Analysis "
-    "15, 1995), with a prediction as the prior (Hewett, Logan, Mulhausen, Ramachandran & Banerjee, Journal of "
-    "Occupational and Environmental Hygiene 3, 2006, 568-581); spread of few results: Buringh & Lanting 1991",
+    source="Bayes' theorem on the logarithm (Brand & Small, Risk Analysis 15, 1995); a prediction as the prior (Hewett "
+    "et al., J. Occup. Environ. Hyg. 3, 2006, 568-581); spread of few results: Buringh & Lanting 1991",
     unverified="the abstracts were read, not the papers; the prior of two half lognormals is ours",
     share="fraction",
     results="number, ...",

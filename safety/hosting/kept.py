@@ -86,6 +86,7 @@ class Kept:
         for array, content, (shape, kind, writeable) in self._arrays:
             array.__setstate__((1, shape, kind, False, content.tobytes()))  # type: ignore[arg-type]
             array.setflags(write=writeable)
+        self._held = gc.get_referents(*self._holders)  # a set filled again may stand in another order
 
 
 def _bits(array: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:

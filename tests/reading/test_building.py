@@ -33,12 +33,16 @@ RECORDS = {
 }
 
 
+#: Keys by which another one of the table is checked, and which do nothing else.
+HELD_AGAINST_OTHERS = {"can_depth"}
+
+
 @pytest.mark.parametrize("table", RECORDS, ids=lambda table: table.__name__)
 def test_no_key_is_read_and_dropped(table: type[Table]) -> None:
     """A key of a file that reaches no record would change nothing, and nobody would be told."""
     own = {one.name for one in fields(RECORDS[table])}
     sources = "".join(map(inspect.getsource, (reading_job, reading_shop, left_out)))
-    for key in table.model_fields:
+    for key in table.model_fields.keys() - HELD_AGAINST_OTHERS:
         line = f"{key}: ... to {RECORDS[table].__name__} in safety/model, or use table.{key} where it is built"
         assert key in own or f".{key}" in sources, f"write {line}"
 
