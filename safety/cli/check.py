@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
+from safety.cli.options import FORM
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -27,7 +28,7 @@ Result = TypeVar("Result")
 @click.option(
     "--products", "reach", is_flag=True, help="Also say how far each product will be judged, and what would help."
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 def command(paths: tuple[Path, ...], reach: bool, form: str) -> None:
     """Look for mistakes in the files of a shop.
 

@@ -9,6 +9,7 @@ import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
 from safety.cli.given import AIR, START, moment, state_of
+from safety.cli.options import DRAWS, FORM, SEED
 from safety.cli.terminal import progress_bar
 from safety.words import say
 
@@ -19,9 +20,9 @@ from safety.words import say
 @click.option("--try", "attempt", is_flag=True, help="Look for the least change that removes each stop and respirator.")
 @START
 @AIR
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-@click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
-@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
+@FORM
+@DRAWS
+@SEED
 def command(
     job: str,
     changes: tuple[str, ...],

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from safety.cli.options import FORM, shop
 from safety.cli.output import Target, write
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -19,15 +20,8 @@ _PRODUCTS = "products"
 @click.command()
 @click.argument("product", metavar="PRODUCT")
 @click.option("--who", required=True, metavar="NAME", help="Who compared the file with the data sheet and the can.")
-@click.option(
-    "--shop",
-    "folder",
-    type=click.Path(path_type=Path),
-    default=Path(),
-    metavar="PATH",
-    help="The shop; left out, the one this folder belongs to.",
-)
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@shop()
+@FORM
 def command(product: str, who: str, folder: Path, form: str) -> None:
     """Put a name under the draft of a product.
 

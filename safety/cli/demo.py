@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from safety.cli.options import FORM
 from safety.cli.output import Target, only_new, write
 from safety.cli.terminal import progress_bar
 from safety.problems import Problem, Problems
@@ -27,7 +28,7 @@ _LOGS = ("2026-11", "2026")
 
 @click.command()
 @click.argument("folder", metavar="[DIR]", default="hazstep-demo", type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 def command(folder: Path, form: str) -> None:
     """Write the invented demo shop, its sheets and its logs into DIR.
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from safety.cli import BAD_INPUT, DONE, INCOMPLETE
+from safety.cli.options import FORM
 from safety.cli.output import Target, only_new, write
 from safety.problems import Problem, Problems
 from safety.words import printable, say
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 @click.option(
     "--into", type=click.Path(path_type=Path), required=True, metavar="DIR", help="The shop's folder products."
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 def command(sheets: tuple[Path, ...], into: Path, form: str) -> None:
     """Draft product files from safety data sheets.
 

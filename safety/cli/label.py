@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from safety.cli import DONE, INCOMPLETE, complete
+from safety.cli.options import FORM, shop
 from safety.cli.output import Target, look, write
 from safety.words import say
 
@@ -30,8 +31,6 @@ if TYPE_CHECKING:
     )
     from safety.workplace import Workplace
 
-_SHOP = "The shop; left out, the one this folder belongs to."
-
 
 @click.command()
 @click.argument("container", metavar="CONTAINER", shell_complete=complete.containers)
@@ -42,8 +41,8 @@ _SHOP = "The shop; left out, the one this folder belongs to."
     help="Also write a PDF: a new file, or over an earlier one.",
 )
 @click.option("--month", metavar="YYYY-MM", help="As of the end of this month. Left out: this one.")
-@click.option("--shop", "folder", type=click.Path(path_type=Path), default=Path(), metavar="PATH", help=_SHOP)
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@shop()
+@FORM
 @click.pass_context
 def command(ctx: click.Context, container: str, pdf: Path | None, month: str | None, folder: Path, form: str) -> None:
     """Print the label of a waste container.

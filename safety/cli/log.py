@@ -12,6 +12,7 @@ import click
 
 from safety.cli import DONE, INCOMPLETE
 from safety.cli.as_frozen import alone
+from safety.cli.options import FORM, shop
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
 from safety.words import say
@@ -36,15 +37,8 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Also write a CSV file: a new one, or over an earlier one.",
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-@click.option(
-    "--shop",
-    "folder",
-    type=click.Path(path_type=Path),
-    default=Path(),
-    metavar="PATH",
-    help="The shop; left out, the one this folder belongs to.",
-)
+@FORM
+@shop()
 @click.option("--freeze", is_flag=True, help="Keep the log in the ledger for good, as it is filed.")
 @click.option("--frozen", metavar="ID", help="Show a frozen log again.")
 def command(

@@ -8,8 +8,9 @@ from pathlib import Path
 import click
 
 from safety.cli import complete
+from safety.cli.options import FORM, language, shop
 from safety.problems import Problem
-from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
+from safety.words import say
 
 #: The files of a new shop, as they come with the program.
 STARTER = Path(__file__).parents[1] / "data" / "new"
@@ -19,24 +20,9 @@ SCHEMAS = STARTER.parent / "schemas"
 
 @click.command()
 @click.argument("what", metavar="DIR|product|job|place", shell_complete=complete.new)
-@click.option(
-    "--shop",
-    "folder",
-    type=click.Path(path_type=Path),
-    default=Path(),
-    metavar="PATH",
-    help="The shop that gets it; left out, the one this folder belongs to.",
-)
-@click.option(
-    "--language",
-    type=click.Choice(LANGUAGES),
-    default=ENGLISH,
-    show_default=True,
-    expose_value=False,
-    callback=lambda context, _, language: context.with_resource(speaking(speech(language))),
-    help="What to ask in.",
-)
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@shop("The shop that gets it; left out, the one this folder belongs to.")
+@language("What to ask in.")
+@FORM
 def command(what: str, folder: Path, form: str) -> None:
     """Write a new shop into DIR; or ask, and write a product, job or place.
 

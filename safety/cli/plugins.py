@@ -7,11 +7,12 @@ from pathlib import Path
 
 import click
 
+from safety.cli.options import FORM
 from safety.words import say
 
 
 @click.command()
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 def command(form: str) -> None:
     """List the plugins and what they answer.
 

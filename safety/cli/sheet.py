@@ -12,9 +12,10 @@ import click
 from safety.cli import DONE, INCOMPLETE, STOP, complete
 from safety.cli.as_frozen import alone
 from safety.cli.given import AIR, START, moment, state_of
+from safety.cli.options import DRAWS, FORM, SEED, language
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
-from safety.words import ENGLISH, LANGUAGES, say, speaking, speech
+from safety.words import say
 
 if TYPE_CHECKING:
     from safety.model import Report
@@ -29,22 +30,14 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Also write a PDF: a new file, or over an earlier one.",
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
-@click.option("--draws", type=click.IntRange(59, 200_000), default=2000, show_default=True, help="How many draws.")
-@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Where the draws begin.")
+@DRAWS
+@SEED
 @START
 @AIR
 @click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
-@click.option(
-    "--language",
-    type=click.Choice(LANGUAGES),
-    default=ENGLISH,
-    show_default=True,
-    expose_value=False,
-    callback=lambda context, _, language: context.with_resource(speaking(speech(language))),
-    help="What to say it in.",
-)
+@language("What to say it in.")
 @click.option("--frozen", metavar="ID", help="Show a frozen sheet again, and what today would decide otherwise.")
 def command(
     jobs: tuple[str, ...],

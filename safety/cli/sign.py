@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from safety.cli.options import FORM, shop
 from safety.cli.terminal import said_of_what_is_kept
 from safety.words import say
 
@@ -19,15 +20,8 @@ from safety.words import say
     "--role", required=True, metavar="TEXT", help="As what: technician, safety officer, environmental officer."
 )
 @click.option("--note", default="", metavar="TEXT", help="What else to write down, such as why it is late.")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-@click.option(
-    "--shop",
-    "folder",
-    type=click.Path(path_type=Path),
-    default=Path(),
-    metavar="PATH",
-    help="The shop; left out, the one this folder belongs to.",
-)
+@FORM
+@shop()
 def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -> None:
     """Put a name under a frozen sheet or log.
 

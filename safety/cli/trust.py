@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from safety.cli.options import FORM
 from safety.cli.terminal import asking
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--yes", is_flag=True, help="Trust them without being asked.")
 @click.option("--list", "listed", is_flag=True, help="List all that you trust on this computer.")
 @click.option("--forget", is_flag=True, help="Trust the shop's files no longer.")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 def command(path: Path, yes: bool, listed: bool, forget: bool, form: str) -> None:
     """Let the plugin files of a shop run on this computer.
 

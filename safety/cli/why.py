@@ -9,6 +9,7 @@ import click
 
 from safety.cli import complete
 from safety.cli.given import AIR, START, moment, state_of
+from safety.cli.options import FORM
 from safety.words import say
 
 
@@ -17,7 +18,7 @@ from safety.words import say
 @click.argument("reference", required=False)
 @START
 @AIR
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
+@FORM
 def command(job: str, reference: str | None, start: str | None, air: str | None, form: str) -> None:
     """Show where a figure of a sheet comes from.
 
