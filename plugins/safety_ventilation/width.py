@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from safety.cited import Cited
+from safety.exposure.origin import data_of
 from safety.exposure.result import p95
 from safety.formulas.prediction import GUESSED, MEASURED, Z95
 from safety.model import Figure, Finding
@@ -55,13 +56,10 @@ def judge(task: AirTask) -> list[Finding]:
     ]
 
 
-#: What the shift average hangs on, of each vapour.
-VAPOUR = ("molar_mass", "antoine_a", "antoine_b", "antoine_c")
-
-
 def _data(task: AirTask) -> Iterator[Cited]:
+    """What the shift average hangs on, of each vapour."""
     for substance in task.exposure.substances:
-        yield from (value for name in VAPOUR if isinstance(value := substance.best(name), Cited))
+        yield from (value for _, value in data_of(task.exposure, substance.cas) if isinstance(value, Cited))
 
 
 def _missing(task: AirTask) -> Iterator[str]:

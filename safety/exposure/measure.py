@@ -121,9 +121,10 @@ class Recorder:
         close = self._breathed(airs, {})
         breathed = self._breathed(airs, near_shares) if near_shares else close
         far = {p: self._stayed(air) for p, air in airs.items()}
+        zones = {p: (air.thickest, air.far) for p, air in airs.items()}  # at one moment
         for index, step in enumerate(self.job.steps):
             place = step.place.id
-            self._step(index, span, airs[place], temperatures[place], (breathed, close), far[place], ceilings[place])
+            self._step(index, span, zones[place], temperatures[place], (breathed, close), far[place], ceilings[place])
         self._person(self.worker, span, breathed, close, ceilings[home])
         self._person(self.bystander, span, far[home], far[home], ceilings[home])
         self.worker.peak[span] = np.max([s.peak[span] for s in self.steps], axis=0)
@@ -138,7 +139,7 @@ class Recorder:
         kept = slice(span.start, min(span.stop, self.near_courses.shape[-1]))
         if kept.start < kept.stop:
             first = slice(kept.stop - kept.start)
-            for courses, zone in ((self.near_courses, airs[home].thickest), (self.far_courses, airs[home].far)):
+            for courses, zone in zip((self.near_courses, self.far_courses), zones[home], strict=True):
                 for at, nodes in enumerate(self.stands_for):
                     courses[at, :, kept] = _highest(zone[..., first], nodes, ceilings[home][:, first])
 
@@ -186,7 +187,7 @@ class Recorder:
         self,
         index: int,
         span: slice,
-        air: Air,
+        zones: tuple[Floats, Floats],
         temperature: Floats,
         worker: tuple[Dose, Dose],
         far: Dose,
@@ -196,33 +197,33 @@ class Recorder:
         result = self.steps[index]
         start, end = self.timeline.span(index)
         at = self.grid.nodes_of(start, end)
-        thickest = air.thickest
+        thickest, mixed = zones
         result.near_peak[span] = _highest(thickest, at, ceiling).T
-        result.far_peak[span] = _highest(air.far, at, ceiling).T
+        result.far_peak[span] = _highest(mixed, at, ceiling).T
         if result.far_mean is not None:
             result.far_mean[span] = np.minimum(far.average(start, end), ceiling).T
         result.mean[span] = np.minimum(breathed.average(start, end), ceiling).T
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
         worst = close.worst_15min_of_step(spans, index, self.uncounted)
         result.worst_15min[span] = np.minimum(worst, ceiling).T
-        self._burns(result, span, (thickest, air.far), at, ceiling, temperature)
+        self._burns(result, span, zones, at, ceiling, temperature)
         if result.after is not None:
             left = self.grid.nodes_of(end, self.until[index])
             result.after.near_peak[span] = _highest(thickest, left, ceiling).T
-            result.after.far_peak[span] = _highest(air.far, left, ceiling).T
-            self._burns(result.after, span, (thickest, air.far), left, ceiling, temperature)
+            result.after.far_peak[span] = _highest(mixed, left, ceiling).T
+            self._burns(result.after, span, zones, left, ceiling, temperature)
 
     def _burns(
         self,
         result: StepAir | Afterwards,
         span: slice,
-        air: tuple[Floats, Floats],
+        zones: tuple[Floats, Floats],
         at: slice,
         ceiling: Floats,
         temperature: Floats,
     ) -> None:
         """How near the two zones come to the lower explosive limit at some nodes."""
-        for zone, fraction in zip(air, (result.near_explosive_fraction, result.far_explosive_fraction), strict=True):
+        for zone, fraction in zip(zones, (result.near_explosive_fraction, result.far_explosive_fraction), strict=True):
             if not isinstance(fraction, Unknown):
                 fraction[span] = self._fraction(np.minimum(zone[at], ceiling), temperature).max(axis=0)
 
