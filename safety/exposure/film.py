@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from safety.exposure.result import Floats
 from safety.formulas.basis import GAS_CONSTANT
+from safety.formulas.evaporation import setting_film_given_off
 
 _MOST_STEPS = 100
 #: Where time is tabulated for a first guess: dense where a fast part leaves and where the film ends.
@@ -120,9 +121,12 @@ class SettingFilm:
 
     def gone(self, ages: Floats) -> Floats:
         """As of a :class:`Film`."""
-        ages = np.maximum(ages, 0.0)
-        free, held = -np.expm1(-ages / self.liquid.first[:, None]), -np.expm1(-ages / self.held_for)
-        return self._between(self.liquid.gone(ages), free, held)
+        ages, film = np.maximum(ages, 0.0), self.liquid
+        whole = film.moles.sum(axis=0)
+        whole = np.where(whole > 0, whole, 1.0)  # of nothing any share may leave
+        ones = np.ones(len(whole))
+        free = setting_film_given_off(film.speeds[:, None], ones, whole, film.area, film.temperature, ages)
+        return self._between(film.gone(ages), np.asarray(free), -np.expm1(-ages / self.held_for))
 
     def integral(self, ages: Floats) -> Floats:
         """As of a :class:`Film`."""
