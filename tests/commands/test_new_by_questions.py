@@ -224,9 +224,12 @@ def test_who_knows_nothing_is_never_given_a_mild_value(yard: Path) -> None:
         ("unknown source (nobody has looked)",),
     )
     assert (hole.airs[0].air_changes.low, hole.airs[0].air_changes.high) == (0.0, 0.0)
-    job = ["Job", "shed", "?", "3", "?", "?", "Do it", "10 min", "?", "?", "stuff", "?", "?", "", "?", "stuff", "?", "?", "", "", "?", "?", "?", "?"]  # fmt: skip
+    job = ["Job", "shed", "?", "3", "?", "?", "Do it", "10 min", "?", "?", "stuff", "?", "spray", "?", "", "?", "stuff", "?", "?", "", "", "?", "?", "?", "?"]  # fmt: skip
     made = new("job", job)
     assert made.exit_code == 0, made.stderr
+    assert (
+        "No file can do without this one. Ask who does the work." in made.stderr
+    )  # a spray was taken, and is not the worst
     step = tomli.loads((yard / "jobs" / "job.toml").read_text(encoding="utf-8"))["step"][0]
     assert step["ignition_sources"] == ["unknown source (nobody has looked)"]
     assert (step["structure_holds"], step["overhead"]) == ("unknown", True)

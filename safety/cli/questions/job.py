@@ -187,7 +187,7 @@ def _use(talk: Talk, product: Product) -> dict[str, Any]:
             Choice("open", say("a can, cup or tray stands open")),
             Choice("wash", say("parts are washed in a tank or tray")),
         ),
-        unknown=Answer("spray", say("counts as sprayed: all of it is in the air at once")),
+        advice=say("Ask who does the work."),  # none is the worst of all for lungs, fire and the next step
     )
     use: dict[str, Any] = {"product": Answer(product.id), "work": work}
     stands = work.value in IN_A_VESSEL
