@@ -193,6 +193,7 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
 def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
     from safety import own_keys
+    from safety.files.helplines import unsaid
     from safety.files.reading import notes, read_all, read_jobs, read_shop
     from safety.files.toml import files_in
     from safety.reference import declared_tables, read_pack, read_substance
@@ -245,11 +246,8 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
         kept(_finder, shop, rules, day, contributions, absent, library)
     if mistakes:
         raise Problems(mistakes)
-    return (len(shop.products), len(jobs)), [
-        *notes(shop, find),
-        *map(_unless_added, unheard),
-        *map(_unless_read, unread),
-    ]
+    told = (*notes(shop, find), *unsaid(shop), *map(_unless_added, unheard), *map(_unless_read, unread))
+    return (len(shop.products), len(jobs)), list(told)
 
 
 def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool, Library]:

@@ -105,6 +105,7 @@ def check_shop(document: Document) -> list[Problem]:
     for kind in ("place", "glove", "respirator", "eyewear", "container"):
         found += _twice(document, tables(data, kind), "id")
     found += _twice(document, tables(data, "answer"), "question")
+    found += _twice(document, tables(data, "phone"), "reaches")
     for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
         night, states = _text(place, "overnight"), [_text(air, "state") for _, air in tables(place, "air", at)]

@@ -12,6 +12,7 @@ from safety.files.exhaust import capture
 from safety.files.notation import Amount
 from safety.files.shape_air import AirTable
 from safety.files.shape_parts import PartTable
+from safety.files.shape_people import PermitTable
 from safety.files.shape_places import PlaceTable
 from safety.model import (
     AirState,
@@ -23,6 +24,7 @@ from safety.model import (
     Glove,
     Part,
     Permit,
+    Phone,
     Place,
     Product,
     Range,
@@ -123,10 +125,11 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         settings=MappingProxyType(dict(file.settings)),
         answers=tuple(made(Answer, a) for a in file.answer),
         permits=tuple(_permit(p) for p in file.permit),
+        phones=tuple(made(Phone, p) for p in file.phone),
     )
 
 
-def _permit(table: shapes.PermitTable) -> Permit:
+def _permit(table: PermitTable) -> Permit:
     amount = table.value
     unit = "kg" if amount.kind == "mass" else "m3"
     return made(Permit, table, value=amount.range.low, unit=unit, written=amount.range.written)

@@ -46,4 +46,6 @@ class PlaceTable(OpenTable):
     overnight: Text = key(
         "State of its air once the shift is over. Left out: the one with the least air.", '"doors shut"', ""
     )
+    eyewash: Text = key("Where the nearest eyewash is.", '"at the wash-up, 12 m"', "")
+    shower: Text = key("Where the nearest shower is.", '"outside the paint store"', "")
     air: list[AirTable] = Field(min_length=1, description="One table for each state the air is really in.")

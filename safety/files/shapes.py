@@ -16,7 +16,6 @@ from safety.files.shape_kinds import (
     IN_AIR,
     LASTS,
     LIQUID,
-    STOCK,
     VISCOSITY,
     Address,
     AirTemperature,
@@ -48,6 +47,7 @@ from safety.files.shape_kinds import (
     read,
 )
 from safety.files.shape_parts import PartTable
+from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
 from safety.files.shape_places import SOURCES, PlaceTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
@@ -74,6 +74,8 @@ class ShopTable(Table):
         "The day the shop began to work with solvents: before it there was nothing to record.", "2026-03-02", None
     )
     notice: Text = key("A line printed on every page.", '"Training copy"', "")
+    eyewash: Text = key("Where the nearest eyewash is, from a place that names none.", '"beside door 3"', "")
+    shower: Text = key("Where the nearest shower is, from a place that names none.", '"beside door 3"', "")
     expects: list[Text] | None = key(
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None
     )
@@ -150,25 +152,6 @@ class ContainerTable(Table):
     )
 
 
-class AnswerTable(Table):
-    question: Id = key("Id of the question, as the page that asks it prints it.", '"removing-bonded-parts"')
-    answer: Literal["yes", "no"] = key("The answer.", '"no"')
-    name: Text = key("Who decided.", '"R. Vale, environmental officer"')
-    date: Day = key("The day it was decided.", "2026-03-02")
-    reason: Text = key("Why.", '"The agency wrote so on 2026-02-20"', "")
-
-
-class PermitTable(Table):
-    name: Text = key("What people call it.", '"County permit, VOC cap"')
-    value: Annotated[Amount, PlainValidator(STOCK.amount)] = key("How much is allowed, by mass or volume.", '"2000 kg"')
-    per: Literal["month", "year", "rolling 12 months"] = key("Over what time it is added up.", '"rolling 12 months"')
-    of: Text = key("What is counted: VOC, HAP, a CAS number, or the id of a product.", '"VOC"')
-    citation: Text = key("Where it stands.", '"permit 14, condition 3"')
-    compare: Literal["over", "at or over"] = key(
-        "Whether reaching the value is too much already (at or over) or still allowed (over).", '"over"', "at or over"
-    )
-
-
 class ShopFile(Table):
     shop: ShopTable = Field(description="The shop itself. Written once.")
     place: list[PlaceTable] = Field(min_length=1, description="A place where work is done. One table for each.")
@@ -188,6 +171,10 @@ class ShopFile(Table):
     )
     permit: list[PermitTable] = Field(
         default_factory=list, description="A cap of the shop's own permit or of a local rule. One table for each."
+    )
+    phone: list[PhoneTable] = Field(
+        default_factory=list,
+        description="A telephone number for the technician's sheet. Without one the sheet has a line to write it on.",
     )
     settings: dict[Text, Setting] = Field(
         default_factory=dict,

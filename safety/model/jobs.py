@@ -121,6 +121,8 @@ class Place:
     ignition_sources: tuple[str, ...] = ()  # that are always here or next door: heater, pilot light
     name: str = ""
     overnight: str = ""  # state of its air when the shift is over; "" = nobody said: the one with the least air
+    eyewash: str = ""  # where the nearest one is; "" = nobody said
+    shower: str = ""
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
     @property
@@ -211,6 +213,19 @@ class Permit:
     compare: Compare = "at or over"
 
 
+#: Whom a telephone number of the shop reaches, in the order of a sheet.
+Called = Literal["emergency", "poison centre", "officer", "waste"]
+
+
+@dataclass(frozen=True, slots=True)
+class Phone:
+    """A telephone number that somebody at the work may need."""
+
+    reaches: Called
+    number: str
+    name: str = ""  # who answers
+
+
 @dataclass(frozen=True, slots=True)
 class Shop:
     name: str
@@ -233,6 +248,9 @@ class Shop:
     settings: Mapping[str, Any] = field(default_factory=nothing)  # [settings]: numbers a plugin lets the shop tighten
     answers: tuple[Answer, ...] = ()
     permits: tuple[Permit, ...] = ()
+    phones: tuple[Phone, ...] = ()
+    eyewash: str = ""  # where the nearest one is, from every place that names none
+    shower: str = ""
 
 
 Work = Literal["wipe", "brush", "soak", "gel", "spray", "pour", "open", "wash"]

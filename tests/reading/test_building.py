@@ -8,7 +8,7 @@ from dataclasses import fields
 import pytest
 
 from safety import model
-from safety.files import left_out, reading_job, reading_shop, shapes
+from safety.files import left_out, reading_job, reading_shop, shape_people, shapes
 from safety.files.building import made
 from safety.files.shape_kinds import Table
 
@@ -21,8 +21,9 @@ RECORDS = {
     shapes.RespiratorTable: model.Respirator,
     shapes.EyewearTable: model.Eyewear,
     shapes.ContainerTable: model.Container,
-    shapes.AnswerTable: model.Answer,
-    shapes.PermitTable: model.Permit,
+    shape_people.AnswerTable: model.Answer,
+    shape_people.PermitTable: model.Permit,
+    shape_people.PhoneTable: model.Phone,
     shapes.ProductTable: model.Product,
     shapes.ApplicationTable: model.Application,
     shapes.JobTable: model.Job,
