@@ -12,7 +12,7 @@ from functools import cache
 from gc import get_referents
 from numbers import Real
 from types import MappingProxyType, NoneType, UnionType
-from typing import Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, NamedTuple, TypeAlias, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 
@@ -68,7 +68,6 @@ TEXTS = (str, Message, Text, ClockTime)
 _PLAIN = frozenset({*TEXTS, bool, int, float, dict, *np.sctypeDict.values()} - {np.object_, np.void})
 #: Sorts of what could be so: it is compared and printed as it stands.
 _SHOWN = ("text", "truth", "number", "mapping")
-_NOTHING = object()
 #: A place in an answer: its name, or a field or number of the place around it.
 _At: TypeAlias = "str | tuple[_At, str | int]"
 
@@ -156,25 +155,25 @@ class _Walk:
             return
         self._seen.add(id(record))
         endless = isinstance(record, _ENDLESS)
-        for name, hint in _hints(record.__class__).items():
+        for name, wanted in _wanted_of(record.__class__):
             inputs = counted and (type(record), name) != (Figure, "inputs")
-            self._value(getattr(record, name), hint, (at, name), depth + 1, endless, inputs)
+            self._value(getattr(record, name), wanted, (at, name), depth + 1, endless, inputs)
 
-    def _value(self, value: Any, hint: Any, at: _At, depth: int, endless: bool, counted: bool) -> None:
+    def _value(self, value: Any, wanted: _Wanted, at: _At, depth: int, endless: bool, counted: bool) -> None:
         if depth > DEEPEST:
             raise Unsound(say("{at} is nested too deep", at=_named(at)[:200]))
         kind = type(value)
-        if kind is str and (hint is str or hint is Any):  # most of what there is
+        if kind is str and wanted.text:  # most of what there is
             self._text(value, at, counted)
             return
-        same = (id(value), id(hint), endless) if kind is tuple and not counted else None
+        same = (id(value), id(wanted), endless) if kind is tuple and not counted else None
         if same and depth <= self._same.get(same, -1):
             return
         sort = _sort(value)
         if sort == "text" and kind in TEXTS:
             self._text(value, at, counted)
             self._made_of(value, at, depth)
-            if hint is str or hint is Any:
+            if wanted.text:
                 return
         elif sort in _SHOWN and not _plain(value):
             raise Unsound(say("{at} is {got}", at=_named(at), got=kind.__name__))
@@ -187,43 +186,39 @@ class _Walk:
                 raise Unsound(say("{at} is {value}, which no figure can be", at=_named(at), value=plain(value, 20)))
         elif sort in ("row", "mapping") and len(value) > MOST:
             raise Unsound(say("{at} has {count} items; {most} at most", at=_named(at), count=len(value), most=MOST))
-        if not self._fits(value, hint, at, depth, endless, counted):
+        if not self._fits(value, wanted, at, depth, endless, counted):
             raise Unsound(say("{at} is {got}", at=_named(at), got=kind.__name__))
         if same:
             self._same[same] = depth  # only now, as with texts
 
-    def _fits(self, value: Any, hint: Any, at: _At, depth: int, endless: bool, counted: bool) -> bool:
+    def _fits(self, value: Any, wanted: _Wanted, at: _At, depth: int, endless: bool, counted: bool) -> bool:
         """Whether a value has the type of its field; all it holds is looked through on the way."""
-
-        def held(values: Any, kinds: Any) -> bool:
-            for number, (one, kind) in enumerate(zip(values, kinds, strict=True)):
-                self._value(one, kind, (at, number), depth + 1, endless, counted)
-            return True
-
-        origin, inner, of_records = _form(hint)
-        if hint is Any:
+        form, inner = wanted.form, wanted.inner
+        if form == "any":
             return self._anything(value, at, depth, counted)
-        if origin in (Union, UnionType):
-            kind = next((kind for kind in inner if _outside(value, kind)), _NOTHING)
-            return kind is not _NOTHING and self._fits(value, kind, at, depth, endless, counted)
-        if origin is Literal:
-            return type(value) is str and value in inner
-        if origin is tuple:
-            if type(value) is not tuple or (inner[-1] is not Ellipsis and len(inner) != len(value)):
-                return False
-            return held(value, [inner[0]] * len(value) if inner[-1] is Ellipsis else inner)
-        if isinstance(origin, type) and issubclass(origin, Mapping):
-            return (
-                isinstance(value, Mapping)
-                and held(value.keys(), [inner[0]] * len(value))
-                and held(value.values(), [inner[1]] * len(value))
-            )
-        if of_records:
-            if type(value) is not hint:
+        if form == "one of":
+            kind = next((kind for kind in inner if _outside(value, kind)), None)
+            return kind is not None and self._fits(value, kind, at, depth, endless, counted)
+        if form == "record":
+            if type(value) is not wanted.of:
                 return False
             self.record(value, at, depth, counted)
             return True
-        return _outside(value, hint)
+        if form in ("rows", "row"):
+            if type(value) is not tuple or (form == "row" and len(inner) != len(value)):
+                return False
+            kinds = inner * len(value) if form == "rows" else inner
+            for number, (one, kind) in enumerate(zip(value, kinds, strict=True)):
+                self._value(one, kind, (at, number), depth + 1, endless, counted)
+            return True
+        if form == "table":
+            if not isinstance(value, Mapping):
+                return False
+            for side, kind in zip((value, value.values()), inner, strict=True):
+                for number, one in enumerate(side):
+                    self._value(one, kind, (at, number), depth + 1, endless, counted)
+            return True
+        return (form != "words" or type(value) is str) and _outside(value, wanted)
 
     def _anything(self, value: Any, at: _At, depth: int, counted: bool) -> bool:
         """What a record takes without saying of which type: our own records, text, numbers and lists of these."""
@@ -233,12 +228,12 @@ class _Walk:
             return True
         if sort == "row":
             for number, one in enumerate(value):
-                self._value(one, Any, (at, number), depth + 1, True, counted)
+                self._value(one, _ANYTHING, (at, number), depth + 1, True, counted)
             return True
         if sort == "mapping":
             for key, one in value.items():
-                self._value(key, str, at, depth + 1, True, counted)
-                self._value(one, Any, (at, key), depth + 1, True, counted)
+                self._value(key, _LETTERS, at, depth + 1, True, counted)
+                self._value(one, _ANYTHING, (at, key), depth + 1, True, counted)
             return True
         return value is None or sort in _SHOWN or type(value).__module__ == "datetime"
 
@@ -256,11 +251,11 @@ class _Walk:
         if type(text) is str or depth <= self._sound.get(id(text), -1):
             return
         if isinstance(text, Message):
-            self._value(text.template, str, at, depth + 1, False, False)
-            self._value(text.values, Mapping[str, Any], at, depth + 1, True, False)
+            self._value(text.template, _LETTERS, at, depth + 1, False, False)
+            self._value(text.values, _VALUES, at, depth + 1, True, False)
         elif isinstance(text, Text):
-            self._value(text.parts, tuple[str, ...], at, depth + 1, False, False)
-            self._value(text.apart, str, at, depth + 1, False, False)
+            self._value(text.parts, _PARTS, at, depth + 1, False, False)
+            self._value(text.apart, _LETTERS, at, depth + 1, False, False)
         self._sound[id(text)] = depth  # only now: one that is made of itself never is
 
     def _count(self, much: int, at: _At, counted: bool) -> None:
@@ -304,24 +299,50 @@ def _sort_of(kind: Any) -> str:
     return "record" if is_dataclass(kind) and kind.__module__.startswith("safety.") else ""
 
 
+class _Wanted(NamedTuple):
+    """A type of a field, taken apart once: to compare types as they are written takes long."""
+
+    form: Literal["any", "one of", "record", "rows", "row", "table", "words", "other"]
+    of: Any  # the type itself, and the class of what has no type within
+    inner: tuple[Any, ...] = ()  # the types within, each taken apart; of words the words
+    text: bool = False  # whether it is content with any text
+
+
 @cache
-def _hints(kind: Any) -> dict[str, Any]:
+def _wanted_of(kind: type) -> tuple[tuple[str, _Wanted], ...]:
+    """The fields of a record, each with its type."""
     hints = get_type_hints(kind)
-    return {one.name: hints[one.name] for one in fields(kind)}
+    return tuple((one.name, _wanted(hints[one.name])) for one in fields(kind))
 
 
 @cache
-def _form(hint: Any) -> tuple[Any, tuple[Any, ...], bool]:
-    """What a type is made of, and whether it is a record."""
-    return get_origin(hint), get_args(hint), is_dataclass(hint)
-
-
-def _outside(value: Any, hint: Any) -> bool:
-    """Whether a value is of a type on its outside; what it holds is not looked at."""
-    if hint in (float, int):
-        return _sort(value) == "number" and (hint is float or isinstance(value, int))
-    origin, inner, _ = _form(hint)
+def _wanted(hint: Any) -> _Wanted:
+    origin, inner = get_origin(hint), get_args(hint)
+    if hint is Any or hint is str:
+        return _Wanted("any" if hint is Any else "other", hint, text=True)
     if origin is Literal:
-        return value in inner
-    kind = NoneType if hint is None else origin or hint
+        return _Wanted("words", hint, inner)
+    if is_dataclass(hint):
+        return _Wanted("record", hint)
+    if origin in (Union, UnionType):
+        return _Wanted("one of", hint, tuple(map(_wanted, inner)))
+    if origin is tuple and inner[-1] is Ellipsis:
+        return _Wanted("rows", tuple, (_wanted(inner[0]),))
+    if origin is tuple:
+        return _Wanted("row", tuple, tuple(map(_wanted, inner)))
+    if isinstance(origin, type) and issubclass(origin, Mapping):
+        return _Wanted("table", origin, tuple(map(_wanted, inner)))
+    return _Wanted("other", NoneType if hint is None else origin or hint)
+
+
+_ANYTHING, _LETTERS, _PARTS, _VALUES = map(_wanted, (Any, str, tuple[str, ...], Mapping[str, Any]))
+
+
+def _outside(value: Any, wanted: _Wanted) -> bool:
+    """Whether a value is of a type on its outside; what it holds is not looked at."""
+    if wanted.form == "words":
+        return value in wanted.inner
+    kind = wanted.of
+    if kind is float or kind is int:
+        return _sort(value) == "number" and (kind is float or isinstance(value, int))
     return isinstance(value, kind) if isinstance(kind, type) else False
