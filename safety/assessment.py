@@ -8,10 +8,11 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any
 
 from safety import __version__, reference, timeline
 from safety.cited import Source, Unknown
-from safety.exposure.engine import compute
+from safety.exposure.engine import MeasuredAt, compute
 from safety.exposure.result import FEWEST, Exposure, Neighbour
 from safety.hosting.host import Host
 from safety.hosting.kept import Kept
@@ -63,7 +64,7 @@ def assess(
     ledger: LedgerView | None = None,
     neighbours: Sequence[Neighbour] = (),
     progress: Progress = silent,
-    measured_at: Job | None = None,
+    measured_at: MeasuredAt | None = None,
 ) -> Report:
     """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws.
 
@@ -86,7 +87,7 @@ def assess(
     books = [f.unknown for f in judged if f.unknown and f.gap == "books"]
     books += [ledger.left_out] if ledger is not None and ledger.left_out else []
     signs = signs_of({one.product.id: one.codes for one in hazards}, data, plugins, kept)
-    asked = {"job": job, "exposure": exposure, "findings": judged, "signs": signs, "reference": data}
+    asked: dict[str, Any] = {"job": job, "exposure": exposure, "findings": judged, "signs": signs, "reference": data}
     for name, answer in plugins.ask("sheet_blocks", kept, **asked):
         blocks += ((name, one) for one in answer)
     return Report(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from calendar import monthrange
 from collections.abc import Iterator
 from datetime import date
+from typing import Any
 
 from safety import __version__
 from safety.assessment import Progress, silent
@@ -34,7 +35,7 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
         with view(ledger, shop) as seen:
             left_out = [seen.left_out] if seen.left_out else []
             entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
-            asked = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
+            asked: dict[str, Any] = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
             for at, (_, answer) in enumerate(plugins.ask("log_blocks", None, **asked), 1):
                 blocks += answer
                 progress(min(1.0, at / len(plugins.names)))

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from safety import own_keys
 from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
+from safety.exposure.engine import MeasuredAt
 from safety.files import reading, trust
 from safety.files.notation import nearest, squeezed
 from safety.files.reading import Draft, Edit, OpenShop, unchanged
@@ -155,7 +156,7 @@ class Workplace:
         draws: int = DRAWS,
         seed: int = SEED,
         progress: Progress = silent,
-        measured_at: Job | None = None,
+        measured_at: MeasuredAt | None = None,
     ) -> Report:
         """Assess a job, by its file or id: as planned, or with another start or state of the air, in a language.
 

@@ -10,6 +10,7 @@ from typing import Literal
 
 from safety.assessment import DRAWS, SEED, Progress, part_of, silent
 from safety.compare.changes import KINDS, Alternative
+from safety.exposure.engine import MeasuredAt
 from safety.model import AgainstLimit, Averaged, ExplosiveShare, Finding, Planned, Report, Wear, Worn, Zone, with_role
 from safety.problems import Problems
 from safety.words import joined, say
@@ -63,15 +64,15 @@ def compare(
     """
     found = []
     (planned,) = workplace.planned([job])
+    measured_at = MeasuredAt(planned.job)
     listed = [(alternative, workplace.edited(alternative.edit)) for alternative in alternatives]
     for alternative, changed in listed:  # a slip in the last of them must not cost the time of all the others
         with _named(alternative):
             changed.planned([job])
     for at, (alternative, changed) in enumerate(listed):
         with _named(alternative):
-            report = changed.assess(
-                job, draws=draws, seed=seed, progress=part_of(progress, at, len(listed)), measured_at=planned.job
-            )
+            told = part_of(progress, at, len(listed))
+            report = changed.assess(job, draws=draws, seed=seed, progress=told, measured_at=measured_at)
         found.append(outcome(alternative, report))
     return found
 

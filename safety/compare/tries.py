@@ -15,7 +15,7 @@ from safety import timeline
 from safety.assessment import DRAWS, SEED, Progress, enough, part_of, silent
 from safety.compare.changes import KINDS, Kind
 from safety.compare.levers import Lever, levers
-from safety.exposure.engine import compute
+from safety.exposure.engine import MeasuredAt, compute
 from safety.hosting.host import Host
 from safety.model import Finding, Job, LedgerView, Worn
 from safety.reference import Reference, fractions
@@ -75,14 +75,16 @@ def propose(
     enough(draws)
     (one,) = workplace.planned([job])
     with workplace.records(workplace.shop) as ledger:
-        trials = _Trials(one.job, one.reference, one.plugins, ledger, seed, {})
+        measured_at = MeasuredAt(one.job)
+        trials = _Trials(one.job, one.reference, one.plugins, ledger, seed, draws, measured_at, set(), {})
         found = []
-        targets = list(targets_of(one.job, trials.planned(one.job, draws)))
+        targets = list(targets_of(one.job, trials.planned()))
+        trials.judges.update(target.finding.plugin for target in targets)
         for at, target in enumerate(targets):
             index = next((i for i, s in enumerate(one.job.steps) if s.name == target.step), None)
             controls = list(levers(one.job, index))
             for tried, lever in enumerate(controls, 1):
-                found.append(_try(trials, one.job, target, lever, draws))
+                found.append(_try(trials, target, lever))
                 part_of(progress, at, len(targets))(tried / len(controls))
     order = {id(t): i for i, t in enumerate(targets)}
     return sorted(found, key=lambda p: (order[id(p.target)], not p.helps, KINDS.index(p.kind)))
@@ -98,7 +100,7 @@ def targets_of(job: Job, findings: Iterable[Finding]) -> list[Target]:
     return list(found.values())
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Trials:
     """Judges changed jobs; what it has judged once it remembers."""
 
@@ -107,22 +109,28 @@ class _Trials:
     plugins: Host
     ledger: LedgerView | None
     seed: int
+    draws: int
+    measured_at: MeasuredAt
+    judges: set[str]  # the plugins of the targets, once these are known
     seen: dict[tuple[str, float, int, int], tuple[Job, list[Finding]]]
 
     def findings(self, job: Job, draws: int, seed: int) -> list[Finding]:
+        """What is said of a job: by everybody on the plan's own draws, by who judges the targets on others."""
+        only = None if (draws, seed) == (self.draws, self.seed) else self.judges
         data = fractions.known(job.products, self.data)
-        exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed, measured_at=self.job)
+        exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed, measured_at=self.measured_at)
         found: list[Finding] = []
-        for _, answer in self.plugins.ask("assess", job=job, exposure=exposure, reference=data, ledger=self.ledger):
+        given = {"job": job, "exposure": exposure, "reference": data, "ledger": self.ledger}
+        for _, answer in self.plugins.ask("assess", None, only, **given):
             found += (one for one in answer if isinstance(one, Finding))
         return found
 
-    def planned(self, job: Job, draws: int) -> list[Finding]:
-        return self._seen("", 0.0, job, draws, self.seed)[1]
+    def planned(self) -> list[Finding]:
+        return self._seen("", 0.0, self.job, self.draws, self.seed)[1]
 
-    def moved(self, job: Job, lever: Lever, value: float, draws: int, seed: int) -> tuple[Job, list[Finding]]:
+    def moved(self, lever: Lever, value: float, draws: int, seed: int) -> tuple[Job, list[Finding]]:
         """The job with a control at ``value``, and what is said of it."""
-        return self._seen(lever.name, value, lever.apply(job, value), draws, seed)
+        return self._seen(lever.name, value, lever.apply(self.job, value), draws, seed)
 
     def _seen(self, name: str, value: float, job: Job, draws: int, seed: int) -> tuple[Job, list[Finding]]:
         key = name, value, draws, seed
@@ -131,11 +139,11 @@ class _Trials:
         return self.seen[key]
 
 
-def _try(trials: _Trials, job: Job, target: Target, lever: Lever, draws: int) -> Proposal:
-    seeds = tuple(range(trials.seed, trials.seed + SEEDS))
+def _try(trials: _Trials, target: Target, lever: Lever) -> Proposal:
+    draws, seeds = trials.draws, tuple(range(trials.seed, trials.seed + SEEDS))
 
     def stands(value: float, count: int, seed: int = trials.seed) -> bool:
-        return target.stands(*trials.moved(job, lever, value, count, seed))
+        return target.stands(*trials.moved(lever, value, count, seed))
 
     settings = lever.settings
     few = min(FEW, draws)
@@ -144,7 +152,7 @@ def _try(trials: _Trials, job: Job, target: Target, lever: Lever, draws: int) ->
         at -= 1
     for value in settings[at:] or settings[-1:]:
         if not any(stands(value, draws, seed) for seed in seeds):
-            new = _new_stops(trials, job, lever, value, draws)
+            new = _new_stops(trials, lever, value)
             return Proposal(target, lever.name, lever.kind, lever.says(value), True, new, seeds)
     words = (
         say("no amount of {control} alone does it", control=lever.name)
@@ -154,10 +162,10 @@ def _try(trials: _Trials, job: Job, target: Target, lever: Lever, draws: int) ->
     return Proposal(target, lever.name, lever.kind, words, False)
 
 
-def _new_stops(trials: _Trials, job: Job, lever: Lever, value: float, draws: int) -> int:
+def _new_stops(trials: _Trials, lever: Lever, value: float) -> int:
     """How many stops a control brings that were not there."""
-    before = {(t.finding.plugin, t.finding.key, t.step) for t in targets_of(job, trials.planned(job, draws))}
-    changed, findings = trials.moved(job, lever, value, draws, trials.seed)
+    before = {(t.finding.plugin, t.finding.key, t.step) for t in targets_of(trials.job, trials.planned())}
+    changed, findings = trials.moved(lever, value, trials.draws, trials.seed)
     after = {
         (t.finding.plugin, t.finding.key, t.step) for t in targets_of(changed, findings) if t.finding.level == "stop"
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -39,7 +39,7 @@ def compute(
     finest: float = grids.FINEST,
     neighbours: Sequence[Neighbour] = (),
     progress: Callable[[float], None] = lambda share: None,
-    measured_at: Job | None = None,
+    measured_at: MeasuredAt | None = None,
 ) -> Exposure:
     """Compute the air of a job, with what ``neighbours`` give off in the same places.
 
@@ -56,13 +56,35 @@ def compute(
     def run(one: Job, clock: Timeline, found: tuple[Learnt, ...] = ()) -> Exposure:
         return _run(one, clock, reference, Draws(draws, seed), finest, neighbours, progress, found)
 
+    chance = Draws(draws, seed)
+    if not job.measurements:
+        return sealed(run(job, timeline))
+    if measured_at is not None and measured_at.job != job:
+        found = measured_at.learnt(job, chance, run)
+        return sealed(replace(run(job, timeline, found), learnt=found))
     prior = run(job, timeline)
-    found: tuple[Learnt, ...] = ()
-    if job.measurements:
-        as_taken = prior if measured_at in (None, job) else run(measured_at, build(measured_at))
-        same_steps = [s.name for s in as_taken.job.steps] == [s.name for s in job.steps]
-        found = learnt(as_taken, Draws(draws, seed)) if same_steps else ()
+    found = learnt(prior, chance)
     return sealed(replace(run(job, timeline, found), learnt=found) if found else prior)
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredAt:
+    """The job at which results were measured that count for changes of it too, in the same company.
+
+    What they say is worked out once for all the changes.
+    """
+
+    job: Job
+    _learnt: dict[tuple[int, int], tuple[Learnt, ...]] = field(default_factory=dict)
+
+    def learnt(self, job: Job, chance: Draws, run: Callable[[Job, Timeline], Exposure]) -> tuple[Learnt, ...]:
+        """What the results say of a change of the job; nothing where its steps are others."""
+        if [s.name for s in self.job.steps] != [s.name for s in job.steps]:
+            return ()
+        key = chance.count, chance.seed
+        if key not in self._learnt:
+            self._learnt[key] = learnt(run(self.job, build(self.job)), chance)
+        return self._learnt[key]
 
 
 def _run(

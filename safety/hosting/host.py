@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import redirect_stdout
 from contextvars import copy_context
 from copy import copy
@@ -191,17 +191,20 @@ class Host:
         )
         self._failures.append(Failure(plain(plugin), hook, plain(reason, _LONGEST_REASON)))
 
-    def ask(self, hook: str, kept: Kept | None = None, **arguments: Any) -> Iterator[tuple[str, Any]]:
+    def ask(
+        self, hook: str, kept: Kept | None = None, only: Collection[str] | None = None, **arguments: Any
+    ) -> Iterator[tuple[str, Any]]:
         """Ask every plugin in alphabetical order; yield (plugin, answer) of those that answer soundly.
 
         One that changes the program, what it is given, or what another has answered, has failed and is not asked again.
-        The others find all as it was. ``kept`` is that of an earlier question on the same things.
+        The others find all as it was. ``kept`` is that of an earlier question on the same things; ``only`` names those
+        to ask where not all of them are.
         """
         kept = Kept() if kept is None else kept
         kept.add(*arguments.values())
         for implementation in sorted(self._implementations(hook), key=lambda i: i.plugin_name):
             name = implementation.plugin_name
-            if name in self._lost:
+            if name in self._lost or (only is not None and name not in only):
                 continue
             fault: Exception | None = None
             try:
