@@ -13,6 +13,7 @@ from safety.cited import Unknown
 from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
+from safety.exposure.plan import behind
 from safety.model import Job, Report, Timeline
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -74,7 +75,8 @@ def _beside(job: Job, jobs: Iterable[Job]) -> Iterator[tuple[Job, Timeline]]:
 
 
 def _places(job: Job) -> set[str]:
-    return {job.place.id, *(step.place.id for step in job.steps)}
+    """Those whose air is in the job's: where it is done, and what doors join to them."""
+    return {place.id for place in (*job.places, *behind(job))}
 
 
 def _agree(jobs: Sequence[Job]) -> None:

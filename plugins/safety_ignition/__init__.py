@@ -8,7 +8,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Contribution, Finding, Job
 from safety.reference import Reference, read_pack
-from safety_ignition import atmosphere, explosive_limits, halogens, static, stock, structure
+from safety_ignition import atmosphere, explosive_limits, halogens, next_door, static, stock, structure
 from safety_ignition.tables import TABLES
 from safety_ignition.task import FireTask
 
@@ -35,4 +35,4 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
             *structure.judge(task, index),
             *static.judge(task, index),
         ]
-    return [*found, *stock.judge(task), *explosive_limits.judge(task)]
+    return [*found, *next_door.judge(task), *stock.judge(task), *explosive_limits.judge(task)]

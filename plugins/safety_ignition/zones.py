@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from safety.cited import Unknown
 from safety.exposure.origin import Inputs, made_of
-from safety.exposure.result import Careful, Floats, Standing, StepAir, careful, p50, p95
+from safety.exposure.result import Careful, Floats, NextDoor, Standing, StepAir, careful, p50, p95
 from safety.model import Figure, Threshold
 from safety.reference import past
 from safety.words import joined, say
-from safety_ignition.explosive_limits import UNKNOWN_LIMIT, careful_limit
+from safety_ignition.explosive_limits import UNKNOWN_LIMIT, careful_limit, correction
 from safety_ignition.task import FireTask
 
 CLEAR = Standing(False, False, False)
@@ -48,6 +48,20 @@ def zones(task: FireTask, index: int, factor: float, note: str, wet: bool) -> tu
         _zone(task, near, vapours, say("close to the work"), factor, note, there),
         _zone(task, far, vapours, say("in the rest of the place"), factor, note, there),
     )
+
+
+def beyond(task: FireTask, one: NextDoor) -> Zone:
+    """The air of a place behind a door."""
+    last = len(task.job.steps) - 1
+    peak = one.people.peak
+    factor, note = correction(task, one.place.temperature.high)
+    there = _any_vapour(peak) or bool(task.exposure.unknowns)
+    where = say("next door in {place}", place=one.place.name or one.place.id)
+    zone = _zone(task, _Field(one.explosive_fraction, peak), _vapours(task, last, peak), where, factor, note, there)
+    if not task.exposure.unknowns or zone.over:
+        return zone
+    text = say("How near the air is to its explosive limit is not known: {why}", why=joined(task.exposure.unknowns))
+    return replace(zone, unknown=zone.unknown or text)
 
 
 def _vapours(task: FireTask, index: int, peak: Floats) -> Inputs:

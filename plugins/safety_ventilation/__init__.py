@@ -6,7 +6,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Finding, Job
 from safety.reference import Reference
-from safety_ventilation import bystanders, clearing, neighbours, people, places, plume, sheet, steps, width
+from safety_ventilation import bystanders, clearing, neighbours, next_door, people, places, plume, sheet, steps, width
 from safety_ventilation.limits import AirTask
 
 hazstep_hooks = 2
@@ -21,6 +21,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding |
         *people.judge(task),
         *plume.judge(task, of_steps),
         *bystanders.judge(task),
+        *next_door.judge(task),
         *clearing.judge(task),
         *places.judge(task),
         *width.judge(task),

@@ -12,13 +12,13 @@ from safety.exposure.result import Floats, Standing, any_of
 from safety.model import ClockSpan, Figure, Finding
 from safety.words import joined, say
 from safety_ventilation.clearing import partly_judged, unjudged_from
-from safety_ventilation.limits import JUDGED, PLUGIN, AirTask, Mixed, Reading, over_shift
+from safety_ventilation.limits import JUDGED, PLUGIN, Air, AirTask, Mixed, Reading, over_shift
 
 KEY = "air-bystanders"
 
 
 @dataclass(frozen=True, slots=True)
-class _Verdict:
+class Verdict:
     """What they breathe, held against every limit; each list has the worst first."""
 
     readings: list[Reading]
@@ -54,20 +54,19 @@ class _Verdict:
 
 
 def judge(task: AirTask) -> list[Finding]:
-    found = _verdict(task)
+    found = verdict(task, over_shift(task.exposure.bystander))
     if not found.readings and not found.deadly:
         return [_nothing_known(found)] if found.partly else []
     return [_keep_out(task, found) if found.out else _under_the_limits(task, found)]
 
 
-def _verdict(task: AirTask) -> _Verdict:
-    air = over_shift(task.exposure.bystander)
+def verdict(task: AirTask, air: Air) -> Verdict:
     dangers = task.readings(air, ("idlh",))
     sums = (
         (task.mixture(air, ("twa",), True), say("shift average")),
         (task.mixture(air, ("short-term", "ceiling"), False), say("worst 15 minutes")),
     )
-    return _Verdict(
+    return Verdict(
         readings=task.readings(air, JUDGED),
         deadly=[r for r in dangers if r.over],
         danger=any_of(r.standing for r in dangers),
@@ -76,7 +75,7 @@ def _verdict(task: AirTask) -> _Verdict:
     )
 
 
-def _nothing_known(found: _Verdict) -> Finding:
+def _nothing_known(found: Verdict) -> Finding:
     """Nothing of what people elsewhere breathe can be held against a limit, and there is something."""
     return Finding(
         "control",
@@ -91,7 +90,7 @@ def _nothing_known(found: _Verdict) -> Finding:
     )
 
 
-def _under_the_limits(task: AirTask, found: _Verdict) -> Finding:
+def _under_the_limits(task: AirTask, found: Verdict) -> Finding:
     worst, partly = found.readings[0], found.partly
     values = {"substance": worst.substance.name, "span": worst.span, "value": worst.shown, "limit": worst.named}
     text = (
@@ -125,7 +124,7 @@ def _under_the_limits(task: AirTask, found: _Verdict) -> Finding:
     )
 
 
-def _keep_out(task: AirTask, found: _Verdict) -> Finding:
+def _keep_out(task: AirTask, found: Verdict) -> Finding:
     clocks = task.exposure.timeline
     first, last = _hours(task, found.partly)
     first, last = clocks.earliest(first), clocks.latest(last)
@@ -143,7 +142,7 @@ def _keep_out(task: AirTask, found: _Verdict) -> Finding:
     return Finding(
         level="stop" if found.deadly else "control",
         topic="air",
-        statement=joined((out, _why_out(found))),
+        statement=joined((out, why_out(found))),
         short=joined((say("Keep others out from {begin}", begin=begin), say("until when is not known")), "; ")
         if found.partly
         else say("Keep others out {begin} to {end}", begin=begin, end=end),
@@ -159,7 +158,7 @@ def _keep_out(task: AirTask, found: _Verdict) -> Finding:
     )
 
 
-def _why_out(found: _Verdict) -> str:
+def why_out(found: Verdict) -> str:
     worst = found.worst
     if found.over or found.deadly:
         return say(

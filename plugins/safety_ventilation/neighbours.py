@@ -33,13 +33,12 @@ def _beside(task: AirTask, other: Neighbour) -> Finding:
     start, title = task.job.start, other.job.title
     begin, end = other.timeline.segments[0].start, other.timeline.latest(other.timeline.end)
     gives_off = other.alone is None or bool(other.alone.substances) or bool(other.alone.unknowns)
+    here = {p.id for p in task.job.places} & {p.id for p in other.job.places}
+    times = {"job": title, "begin": clock(start, begin), "end": clock(start, end)}
     sentences = [
-        say(
-            "“{job}” is done in this place from {begin} to {end}.",
-            job=title,
-            begin=clock(start, begin),
-            end=clock(start, end),
-        ),
+        say("“{job}” is done in this place from {begin} to {end}.", **times)
+        if here
+        else say("“{job}” is done behind a door of this place from {begin} to {end}.", **times),
         say("Its vapour is in this sheet's figures.") if gives_off else say("It gives off no vapour."),
     ]
     safe = _safe_after(task, other) if gives_off and begin <= 0 else Safe(0.0)

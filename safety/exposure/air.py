@@ -11,6 +11,7 @@ its own air only; outdoors the far field is clean.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,7 +44,7 @@ class Zones:
             # near and far are halves of the same air: one mode, in which they are equal
             lam = -self.airflow / self.near_volume
             halves = np.full((1, 2, 2, len(lam)), 0.5)
-            return _cell(lam[None], halves, np.stack([2 * let_through / self.near_volume] * 2), duration)
+            return cell_of(lam[None], halves, np.stack([2 * let_through / self.near_volume] * 2), duration)
         b_n = self.exchange / self.near_volume
         b_f = self.exchange / self.far_volume
         q = self.airflow / self.far_volume  # 0 outdoors, where the far field is clean anyway
@@ -59,15 +60,15 @@ class Zones:
             [[-tilt_s, one], [-tilt_s * tilt_f, tilt_f]],
         ]) / (tilt_f - tilt_s)  # fmt: skip
         per_volume = np.stack([let_through / self.near_volume, let_through / self.far_volume])
-        return _cell(np.stack([slow, fast]), modes, per_volume, duration)
+        return cell_of(np.stack([slow, fast]), modes, per_volume, duration)
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What one cell does to the two zones: matrices (zone, 4, draws).
+    """What one cell does to the zones, of one place two: matrices (zone, twice as many, draws).
 
-    They act on the two concentrations at the cell's beginning [kg/m3] and the masses given off
-    evenly within it into the two zones [kg]. ``after`` gives the concentrations at its end,
+    They act on the concentrations at the cell's beginning [kg/m3] and the masses given off
+    evenly within it into the zones [kg]. ``after`` gives the concentrations at its end,
     ``within`` their integrals over it [kg s/m3].
     """
 
@@ -75,7 +76,7 @@ class Cell:
     within: Floats
 
 
-def _cell(eigen: Floats, modes: Floats, per_volume: Floats, duration: float) -> Cell:
+def cell_of(eigen: Floats, modes: Floats, per_volume: Floats, duration: float) -> Cell:
     """``modes`` (mode, zone, zone, draws) project onto the eigenvectors; ``per_volume`` (zone, draws)."""
 
     def matrix(factor: Floats) -> Floats:
@@ -109,7 +110,8 @@ class Air:
 
     ``course`` (times, 4, substances, draws) holds for every node the near and far concentration
     [kg/m3] and what the cell after it takes in, near and far [kg]. Draws come last and the four
-    lie together, so that a cell is one product of matrices that runs along memory.
+    lie together, so that a cell is one product of matrices that runs along memory. Places with open doors
+    between them share one course: first the near fields of all of them, then the far ones, then what each takes in.
     """
 
     course: Floats
@@ -117,10 +119,19 @@ class Air:
     #: What a spray carries out of the near field, in the cell after each node: kg, and once the air has been followed
     #: what it would add to the near field at rest [kg/m3]. (times, substances, draws); None where nothing is sprayed.
     thrown: Floats | None = None
+    number: int = 0  # of the place among those that share the course
+    among: int = 1  # how many these are
 
     @classmethod
     def clean(cls, times: int, substances: int, draws: int, mist: bool = False) -> Air:
-        return cls(np.zeros((times, 4, substances, draws)), [], np.zeros((times, substances, draws)) if mist else None)
+        return cls.shared(times, substances, draws, [mist])[0]
+
+    @classmethod
+    def shared(cls, times: int, substances: int, draws: int, mists: Sequence[bool]) -> list[Air]:
+        """The airs of several places that share a course; ``mists`` says of each whether anything is sprayed in it."""
+        course, cells, room = np.zeros((times, 4 * len(mists), substances, draws)), list[Cell](), (times, substances)
+        thrown = [np.zeros((*room, draws)) if mist else None for mist in mists]
+        return [cls(course, cells, one, number, len(mists)) for number, one in enumerate(thrown)]
 
     @property
     def draws(self) -> int:
@@ -129,7 +140,7 @@ class Air:
     @property
     def near(self) -> Floats:
         """(times, substances, draws) [kg/m3]."""
-        return self.course[:, NEAR]
+        return self.course[:, self._at(NEAR)]
 
     @property
     def thickest(self) -> Floats:
@@ -142,19 +153,36 @@ class Air:
 
     @property
     def far(self) -> Floats:
-        return self.course[:, FAR]
+        return self.course[:, self._at(FAR)]
 
     @property
     def masses(self) -> Floats:
         """What each zone takes in, (times, zone, substances, draws) [kg]; to be filled before the air is followed."""
-        return self.course[:, 2:]
+        return self.course[:, 2 * self.among + self.number :: self.among]
+
+    def _at(self, zone: int) -> int:
+        return zone * self.among + self.number
 
     def follow(self, cell: Cell, span: slice) -> None:
-        """Fill the nodes after those of ``span``, each a ``cell`` later."""
+        """Fill the nodes after those of ``span``, each a ``cell`` later, of all places that share the course."""
         self.cells.append(cell)
         for at in range(span.start, span.stop):
-            np.einsum("zfd,fsd->zsd", cell.after, self.course[at], out=self.course[at + 1, :2])
+            np.einsum("zfd,fsd->zsd", cell.after, self.course[at], out=self.course[at + 1, : 2 * self.among])
+
+    def settle(self, zones: Zones, duration: float, let_through: Floats, span: slice) -> None:
+        """Turn what a spray carries out of the near field, in the cells of a stretch, into what it would add to it."""
+        if self.thrown is not None:
+            self.thrown[span] *= let_through / duration / zones.exchange
+
+    def apart(self) -> Air:
+        """The same place with what it takes in, its air not yet followed, and no other that shares its course."""
+        times, substances, draws = self.near.shape
+        alone = Air.clean(times, substances, draws, mist=self.thrown is not None)
+        alone.masses[...] = self.masses
+        if self.thrown is not None and alone.thrown is not None:
+            alone.thrown[...] = self.thrown
+        return alone
 
     def doses(self, zone: int, stretch: int, span: slice) -> Floats:
         """Integral of one zone's concentration over each cell of a stretch [kg s/m3], (cells, substances, draws)."""
-        return np.asarray(np.einsum("fd,tfsd->tsd", self.cells[stretch].within[zone], self.course[span]))
+        return np.asarray(np.einsum("fd,tfsd->tsd", self.cells[stretch].within[self._at(zone)], self.course[span]))

@@ -22,6 +22,7 @@ Role = Literal[
     "correlation", "near radius", "air speed", "air changes", "temperature", "capture", "heat", "mass", "weight",
     "kept", "distillation", "slice pressure", "face velocity", "near share", "stance", "stirring", "spray share",
     "agitation", "setting", "held", "held for", "model error",
+    "door flow", "door open", "door difference", "door discharge",
 ]  # fmt: skip
 _ROLES: tuple[Role, ...] = get_args(Role)
 

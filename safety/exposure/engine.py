@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from safety.exposure import grid as grids
 from safety.exposure.air import FAR, NEAR, Air, Zones
+from safety.exposure.doors import Either, follow_together
 from safety.exposure.draws import Draws
 from safety.exposure.emission import given_off, given_off_near
 from safety.exposure.evidence import error_of, learnt
@@ -147,6 +148,7 @@ class _Course:
     wet: Plan
     grid: Grid
     states: dict[str, list[_State]]
+    own: frozenset[str]  # the places the job works in, by id
 
     @classmethod
     def of(
@@ -154,7 +156,8 @@ class _Course:
     ) -> _Course:
         wet = plan(job, timeline, reference, neighbours)
         grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
-        return cls(timeline, wet, grid, {p.id: _states(p, job, grid, neighbours) for p in wet.places})
+        own = frozenset(p.id for p in job.places)
+        return cls(timeline, wet, grid, {p.id: _states(p, job, grid, neighbours) for p in wet.places}, own)
 
 
 def _courses(
@@ -182,19 +185,51 @@ def _follow(
     places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
     misty = {one.place.id for one in wet.wets if one.what == "spray"}
     room = len(grid.nodes), len(wet.substances), span.stop - span.start
-    airs = {p: Air.clean(*room, mist=p in misty) for p in places}
-    fills = {name: place.fill for name, place in places.items()}
+    groups = [tuple(wet.places[number].id for number in group) for group in wet.groups]
+    airs = {
+        name: air
+        for group in groups
+        for name, air in zip(group, Air.shared(*room, [name in misty for name in group]), strict=True)
+    }
+    fills = {
+        name: Fill.of([places[one].fill for one in group], places[name].fill) for group in groups for name in group
+    }
     balances = []
     for one in wet.wets:
         thing = drawn_source(one, inputs, fills[one.place.id])
         gone = _give_off(thing, wet, grid, places[one.place.id].radius, job, airs[one.place.id], error(one))
         if one.own:
             balances.append(thing.balance(gone))
-    for name, air in airs.items():
-        places[name].follow(air, grid)
+    heard: dict[str, Air | Either] = {}
+    for group in groups:
+        heard |= _followed({name: airs[name] for name in group}, places, course, inputs)
     away = {i: inputs.near_share(i, s.near_share) for i, s in enumerate(job.steps) if s.near_share.low < 1}
-    recorder.take(span, airs, {name: place.temperature for name, place in places.items()}, away)
+    recorder.take(span, heard, {name: place.temperature for name, place in places.items()}, away)
     return balances
+
+
+def _followed(
+    airs: Mapping[str, Air], places: Mapping[str, _Ventilated], course: _Course, inputs: Inputs
+) -> dict[str, Air | Either]:
+    """Follow the air of a place, or of several that doors join together: as it counts for those who are in each."""
+    (first, air), *others = airs.items()
+    if not others:
+        places[first].follow(air, course.grid)
+        return {first: air}
+    heard: dict[str, Air | Either] = dict(airs)
+    for name in course.own & airs.keys():
+        shut = airs[name].apart()
+        places[name].follow(shut, course.grid)
+        heard[name] = Either(airs[name], shut)
+    inside = {p.id: list(airs).index(p.id) for p in course.wet.places if p.id in airs}
+    flows = [
+        (inside[a], inside[b], inputs.over(number))
+        for number, passage in enumerate(course.wet.passages)
+        for a, b in [[course.wet.places[end].id for end in passage.ends]]
+        if a in inside
+    ]
+    follow_together([*airs.values()], [places[name].airs for name in airs], flows, course.grid)
+    return heard
 
 
 def _give_off(
@@ -267,8 +302,7 @@ class _Ventilated:
         for stretch, (zones, let_through) in zip(grid.stretches, self.airs, strict=True):
             duration = (grid.nodes[stretch.last] - grid.nodes[stretch.first]) / stretch.cells
             air.follow(zones.cell(duration, let_through), stretch.span)
-            if air.thrown is not None:
-                air.thrown[stretch.span] *= let_through / duration / zones.exchange
+            air.settle(zones, duration, let_through, stretch.span)
 
 
 class _State(NamedTuple):
@@ -279,6 +313,8 @@ class _State(NamedTuple):
 def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[_State]:
     """The air state of a place in each stretch: that of the step done in it, else as it was last; its own at night.
 
+    A place no step is in has its air of the night all through.
+
     Jobs that are in the place at one time must agree on it; that is for the caller to see to.
     """
     theirs = [
@@ -287,7 +323,7 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour])
         for s in n.timeline.segments
         if n.job.steps[s.step].place.id == place.id
     ]
-    current = next((s.air for s in job.steps if s.place.id == place.id), place.airs[0])
+    current = next((s.air for s in job.steps if s.place.id == place.id), place.at_night)
     if grid.nodes[0] < 0 and theirs:
         current = min(theirs, key=lambda one: one[0])[2]
     night = max(job.shift, *(grid.nodes[s.last] for s in grid.stretches if s.step is not None))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
 from typing import Any
 
@@ -10,10 +10,11 @@ import numpy as np
 
 from safety.cited import Cited, Unknown
 from safety.exposure.air import FAR, NEAR, Air
+from safety.exposure.doors import Either
 from safety.exposure.dose import Dose
 from safety.exposure.grid import SAME, Grid
 from safety.exposure.liquids import Antoine
-from safety.exposure.plan import Plan
+from safety.exposure.plan import Plan, behind
 from safety.exposure.result import (
     ANOTHER_SEED,
     COMPARED,
@@ -27,6 +28,7 @@ from safety.exposure.result import (
     Floats,
     Metrics,
     Neighbour,
+    NextDoor,
     StepAir,
     above,
     ordered,
@@ -73,6 +75,10 @@ class Recorder:
         self.worker = _empty_metrics(draws, count)
         self.bystander = _empty_metrics(draws, count)
         stations = {name for m in job.measurements if m.position == "far" for name in m.steps}
+        self.next_door = [
+            NextDoor(place, _empty_metrics(draws, count), _empty_fraction(draws, self.lower), plan.known_to(place))
+            for place in behind(job)
+        ]
         self.uncounted = _uncounted(job, plan)
         self.until = [_next_in_place(job, timeline, index) for index in range(len(job.steps))]
         self.steps = [
@@ -97,7 +103,8 @@ class Recorder:
         """Take of some draws of another recorder, all it has, whatever is higher there."""
         self.temperature[part] = other.temperature
         pairs = [(self.worker, other.worker), (self.bystander, other.bystander)]
-        for own, its in (*pairs, *zip(self.steps, other.steps, strict=True)):
+        beyond = zip(self.next_door, other.next_door, strict=True)
+        for own, its in (*pairs, *zip(self.steps, other.steps, strict=True), *beyond):
             _raise(own, its, part)
         kept = slice(part.start, min(part.stop, self.near_courses.shape[-1]))
         if kept.start < kept.stop:
@@ -108,7 +115,11 @@ class Recorder:
                 np.maximum(own_course[..., kept], its_course[..., : kept.stop - kept.start], out=own_course[..., kept])
 
     def take(
-        self, span: slice, airs: dict[str, Air], temperatures: dict[str, Floats], near_shares: dict[int, Floats]
+        self,
+        span: slice,
+        airs: Mapping[str, Air | Either],
+        temperatures: dict[str, Floats],
+        near_shares: dict[int, Floats],
     ) -> None:
         """Measure one chunk: the places' airs, their temperatures, and of some steps the share of the time spent near.
 
@@ -136,6 +147,8 @@ class Recorder:
         self.bystander.peak[span] = _highest(
             airs[home].far, self.grid.nodes_of(0.0, self.present_until), ceilings[home]
         ).T
+        for one in self.next_door:
+            self._beyond(one, span, airs[one.place.id].far, far[one.place.id], temperatures[one.place.id])
         kept = slice(span.start, min(span.stop, self.near_courses.shape[-1]))
         if kept.start < kept.stop:
             first = slice(kept.stop - kept.start)
@@ -148,7 +161,7 @@ class Recorder:
         pressure = self.antoine.pressure(temperature)
         return np.asarray(saturation_concentration(pressure, self.molar_mass[:, None], temperature))
 
-    def _breathed(self, airs: dict[str, Air], near_shares: dict[int, Floats]) -> Dose:
+    def _breathed(self, airs: Mapping[str, Air | Either], near_shares: dict[int, Floats]) -> Dose:
         """What the worker breathes, from the beginning of the job to the end of the shift."""
         places = [
             (self.job.place.id, str(self.job.afterwards))
@@ -160,12 +173,12 @@ class Recorder:
         shares = [None if s.step is None else near_shares.get(s.step) for s in self.grid.stretches]
         return self._dose(at_face, airs[self.job.place.id].draws, shares)
 
-    def _stayed(self, air: Air) -> Dose:
+    def _stayed(self, air: Air | Either) -> Dose:
         """What somebody breathes who stays in a far field."""
         return self._dose([(air, FAR)] * len(self.grid.stretches), air.draws)
 
     def _dose(
-        self, airs: Sequence[tuple[Air | None, int]], draws: int, near_shares: Sequence[Floats | None] = ()
+        self, airs: Sequence[tuple[Air | Either | None, int]], draws: int, near_shares: Sequence[Floats | None] = ()
     ) -> Dose:
         """What is breathed of one air and zone for each stretch; None is clean air."""
         present = self.grid.nodes_of(0.0, self.present_until)
@@ -182,6 +195,15 @@ class Recorder:
     def _person(self, metrics: Metrics, span: slice, dose: Dose, close: Dose, ceiling: Floats) -> None:
         metrics.worst_15min[span] = np.minimum(close.worst_15min(), ceiling).T
         metrics.shift_average[span] = np.minimum(dose.worst_shift(), ceiling).T
+
+    def _beyond(self, one: NextDoor, span: slice, air: Floats, dose: Dose, temperature: Floats) -> None:
+        """What whoever stays next door breathes, and how near that air comes to its lower explosive limit."""
+        ceiling = self._saturated(temperature)
+        self._person(one.people, span, dose, dose, ceiling)
+        one.people.peak[span] = _highest(air, self.grid.nodes_of(0.0, self.present_until), ceiling).T
+        if not isinstance(one.explosive_fraction, Unknown):
+            share = self._fraction(np.minimum(air[self.grid.begin :], ceiling), temperature)
+            one.explosive_fraction[span] = share.max(axis=0)
 
     def _step(
         self,
@@ -248,6 +270,7 @@ class Recorder:
             unknowns=self.plan.unknowns,
             seed=self.seed,
             neighbours=self.neighbours,
+            next_door=tuple(self.next_door),
         )
 
     def _curves(self) -> Curves:
@@ -291,7 +314,7 @@ def _raise(own: Any, other: Any, part: slice) -> None:
         values, higher = getattr(own, one.name), getattr(other, one.name)
         if isinstance(values, np.ndarray):
             np.maximum(values[part], higher, out=values[part])
-        elif isinstance(values, Afterwards):
+        elif isinstance(values, (Afterwards, Metrics)):
             _raise(values, higher, part)
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Concatenate, ParamSpec
 
 from safety.exposure.liquids import CORRELATION_SPREAD
+from safety.exposure.plan import doors_of
 from safety.exposure.result import Exposure
 from safety.model import Given, Job, Leftover, Range, Step, Use
 from safety.words import say, spoken
@@ -65,6 +66,7 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Iterator[t
             if other.timeline.span(index)[0] < until:
                 yield from _used(exposure, number, cas, index)
     yield from _air(exposure, last - 1)
+    yield from _doors(exposure)
     yield from data_of(exposure, cas)
     for beside in _beside(exposure, cas, last, until):
         yield from data_of(exposure, beside)
@@ -168,6 +170,30 @@ def _air(exposure: Exposure, index: int) -> Iterator[tuple[str, Any]]:
     )
     yield say("temperature"), _temperature(exposure.job, step, index)
     yield say("spread of the evaporation equations"), CORRELATION_SPREAD
+
+
+@_once
+def _doors(exposure: Exposure) -> Iterator[tuple[str, Any]]:
+    """What says how much air goes over between the places of this air and those behind their doors."""
+    shop = exposure.job.shop
+    for at, number, door in doors_of(exposure.job):
+        path = ("place", at, "door", number)
+        for key, words, given in (
+            ("airflow", say("air through it"), door.airflow),
+            ("open_share", say("share of the time it is open"), door.open_share),
+            ("temperature_difference", say("temperature difference"), door.temperature_difference),
+        ):
+            if given is not None:
+                yield (
+                    say("{what}, door to {place}", what=words, place=door.to),
+                    Given(Path(shop.file).name, (*path, key), given.written),
+                )
+        if door.area is not None and door.height is not None:
+            text = say("{area:.3g} m2, {height:.3g} m high", area=door.area, height=door.height)
+            label = say("opening, door to {place}", place=door.to)
+            yield label, Given(Path(shop.file).name, (*path, "area"), text)
+        if not door.known:
+            yield say("door to {place}", place=door.to), say("not known: both places count as one air")
 
 
 def _temperature(job: Job, step: Step, index: int) -> Given:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from safety.cited import Unknown
 from safety.exposure.liquids import ANY_WAY, HEAT_SUPPLY, IN_A_CLOTH, STANCE, Liquid, liquid_of
@@ -12,11 +13,13 @@ from safety.model import (
     IN_A_VESSEL,
     WATER,
     AirState,
+    Door,
     Job,
     Leftover,
     Place,
     Product,
     Range,
+    Shop,
     Step,
     Substance,
     Timeline,
@@ -62,11 +65,19 @@ class Wet:
     own: bool = True  # False: of another job in the same place. It never feeds this job's near field
 
 
+class Passage(NamedTuple):
+    """A door with the numbers of the two places it is between, among those of the plan."""
+
+    door: Door
+    ends: tuple[int, int]
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     wets: tuple[Wet, ...]
     substances: tuple[Substance, ...]  # in the air, in order of first use
-    places: tuple[Place, ...]  # the job's own first
+    places: tuple[Place, ...]  # the job's own first, then those behind their doors
+    passages: tuple[Passage, ...]
     unknowns: tuple[str, ...]
     unknown_steps: tuple[tuple[str, ...], ...]  # for each step, what its air holds beside the figures
 
@@ -74,6 +85,21 @@ class Plan:
         """Column of each of a liquid's parts; -1 for water."""
         at = {s.cas: i for i, s in enumerate(self.substances)}
         return tuple(at.get(s.cas, -1) for s in liquid.substances)
+
+    @property
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """The places by their numbers, those that doors join together."""
+        leader = list(range(len(self.places)))
+        for passage in self.passages:
+            first, last = sorted(leader[end] for end in passage.ends)
+            leader = [first if one == last else one for one in leader]
+        return tuple(tuple(i for i, one in enumerate(leader) if one == name) for name in dict.fromkeys(leader))
+
+    def known_to(self, place: Place) -> bool:
+        """Whether somebody says how much air goes over through every door that joins a place to others."""
+        number = self.number_of(place)[0]
+        group = next(group for group in self.groups if number in group)
+        return all(passage.door.known for passage in self.passages if passage.ends[0] in group)
 
     def number_of(self, place: Place, air: AirState | None = None) -> tuple[int, ...]:
         """A place by the order of the work, and one of its states by the order of the shop's file."""
@@ -90,9 +116,8 @@ def plan(job: Job, timeline: Timeline, reference: Reference, neighbours: Sequenc
     """
     wets, unknown = _found(job, timeline, reference)
     cans = {w.product.id: w.can for w in wets}
-    places = {job.place.id: job.place}
-    for step in job.steps:
-        places.setdefault(step.place.id, step.place)
+    places = {p.id: p for p in job.places}
+    doors = _opened(places, job.shop)
     ends = [timeline.span(i)[1] for i in range(len(job.steps))]
     for whose, other in enumerate(neighbours, 1):
         theirs, missing = _found(other.job, other.timeline, reference, whose)
@@ -111,9 +136,43 @@ def plan(job: Job, timeline: Timeline, reference: Reference, neighbours: Sequenc
         tuple(wets),
         tuple(substances.values()),
         tuple(places.values()),
+        doors,
         tuple(dict.fromkeys(reason for _, reason in unknown)),
         tuple(tuple(dict.fromkeys(reason for at, reason in unknown if at <= index)) for index in range(len(job.steps))),
     )
+
+
+def behind(job: Job) -> tuple[Place, ...]:
+    """The places that doors join to a job's, none of them its own."""
+    places = {p.id: p for p in job.places}
+    own = len(places)
+    _opened(places, job.shop)
+    return tuple(places.values())[own:]
+
+
+def doors_of(job: Job) -> list[tuple[int, int, Door]]:
+    """Every door that joins its places to others and those to more: number of the place in the shop, of the door."""
+    joined = {place.id for place in (*job.places, *behind(job))}
+    return [
+        (at, number, door)
+        for at, place in enumerate(job.shop.places.values())
+        for number, door in enumerate(place.doors)
+        if place.id in joined
+    ]
+
+
+def _opened(places: dict[str, Place], shop: Shop) -> tuple[Passage, ...]:
+    """Put to the places those that doors join to them, one after the other; return all doors between them."""
+    doors = [(place.id, door) for place in shop.places.values() for door in place.doors]
+    more = True
+    while more:
+        joined = {end for here, door in doors if here in places or door.to in places for end in (here, door.to)}
+        more = not joined <= places.keys()
+        for name, place in shop.places.items():
+            if name in joined:
+                places.setdefault(name, place)
+    number = {name: at for at, name in enumerate(places)}
+    return tuple(Passage(door, (number[here], number[door.to])) for here, door in doors if here in number)
 
 
 def _found(

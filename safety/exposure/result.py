@@ -14,13 +14,15 @@ from numpy.typing import NDArray
 from safety.cited import Unknown
 from safety.formulas.air import ppm_from_mass
 from safety.formulas.prediction import GUESSED
-from safety.model import Job, Substance, Timeline
+from safety.model import Job, Place, Substance, Timeline
 
 Floats = NDArray[np.floating[Any]]
 #: How a figure is kept that is only held against a limit or a time: to seven digits, in half the room.
 COMPARED = np.float32
 
-Record = TypeVar("Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance | Learnt")
+Record = TypeVar(
+    "Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance | Learnt | NextDoor"
+)
 
 #: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
 PRESSURE = 101325.0
@@ -136,6 +138,16 @@ class Neighbour:
     alone: Exposure | None = None  # its own air on its own clock, as if nobody else worked; None: not asked for
 
 
+@dataclass(frozen=True, slots=True)
+class NextDoor:
+    """The air of a place that doors join to the job's, where none of its steps is done: for who stays there."""
+
+    place: Place
+    people: Metrics  # whoever is there all through the shift
+    explosive_fraction: Floats | Unknown  # highest while the air is followed, (draws,)
+    known: bool  # False: nobody can say how much air goes over, so they count as one air
+
+
 class Width(NamedTuple):
     """How far the air may lie off the equations themselves, and what keeps that wide.
 
@@ -190,6 +202,7 @@ class Exposure:
     width: Width = WIDE
     error: Floats | None = None  # the factor of the model error in each draw, 1 or over, (draws,); it is in all figures
     learnt: tuple[Learnt, ...] = ()  # where results stand in its place
+    next_door: tuple[NextDoor, ...] = ()
 
     @property
     def draws(self) -> int:
@@ -219,7 +232,7 @@ def sealed(record: Record) -> Record:
         for part in value.values() if isinstance(value, Mapping) else value if isinstance(value, tuple) else (value,):
             if isinstance(part, np.ndarray):
                 part.setflags(write=False)
-            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance, Learnt)):
+            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance, Learnt, NextDoor)):
                 sealed(part)
     return record
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
+from safety.files.door_checks import check_doors
 from safety.files.exhaust_checks import check_exhaust
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
 from safety.files.shape_kinds import COVERAGE
@@ -102,10 +103,10 @@ def _too_much(document: Document, steps: Tables, surface: str, products: Mapping
 def check_shop(document: Document) -> list[Problem]:
     """Return what is wrong between the keys of a shop file."""
     data, found = document.data, []
-    for kind in ("place", "glove", "respirator", "eyewear", "container"):
-        found += _twice(document, tables(data, kind), "id")
-    found += _twice(document, tables(data, "answer"), "question")
-    found += _twice(document, tables(data, "phone"), "reaches")
+    ids = dict.fromkeys(("place", "glove", "respirator", "eyewear", "container"), "id")
+    for kind, key in (*ids.items(), ("answer", "question"), ("phone", "reaches")):
+        found += _twice(document, tables(data, kind), key)
+    found += check_doors(document, [*tables(data, "place")])
     for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
         night, states = _text(place, "overnight"), [_text(air, "state") for _, air in tables(place, "air", at)]

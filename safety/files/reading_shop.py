@@ -11,6 +11,7 @@ from safety.files.building import made
 from safety.files.exhaust import capture
 from safety.files.notation import Amount
 from safety.files.shape_air import AirTable
+from safety.files.shape_doors import DoorTable
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import PermitTable
 from safety.files.shape_places import PlaceTable
@@ -20,6 +21,7 @@ from safety.model import (
     Application,
     Breakthrough,
     Container,
+    Door,
     Eyewear,
     Glove,
     Part,
@@ -144,7 +146,19 @@ def _place(table: PlaceTable) -> Place:
         if table.volume is not None and not outdoor
         else Unknown(say("{place} is outdoors", place=table.id)),
         airs=tuple(_air(a) for a in table.air),
+        doors=tuple(_door(d) for d in table.door),
         near_radius=table.near_radius or NEAR_RADIUS,
+    )
+
+
+def _door(table: DoorTable) -> Door:
+    return made(
+        Door,
+        table,
+        open_share=table.open_share if isinstance(table.open_share, Range) else None,
+        temperature_difference=table.temperature_difference
+        if isinstance(table.temperature_difference, Range)
+        else None,
     )
 
 

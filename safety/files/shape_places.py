@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, PlainValidator
 
 from safety.files.shape_air import AirTable
+from safety.files.shape_doors import DoorTable
 from safety.files.shape_kinds import (
     SHARE,
     AirTemperature,
@@ -49,3 +50,7 @@ class PlaceTable(OpenTable):
     eyewash: Text = key("Where the nearest eyewash is.", '"at the wash-up, 12 m"', "")
     shower: Text = key("Where the nearest shower is.", '"outside the paint store"', "")
     air: list[AirTable] = Field(min_length=1, description="One table for each state the air is really in.")
+    door: list[DoorTable] = Field(
+        default_factory=list,
+        description="A door, or another opening, to another place. One table for each. Left out: nothing goes over.",
+    )

@@ -15,6 +15,8 @@ Values: TypeAlias = Any
 GAS_CONSTANT = 8.31446261815324
 #: Standard atmosphere [Pa]. NIST Special Publication 811 (2008), Appendix B.8: exact.
 ATMOSPHERE = 101325.0
+#: Standard acceleration of gravity [m/s2]. ISO 80000-3: exact.
+GRAVITY = 9.80665
 
 
 def above_zero(**inputs: Values) -> None:

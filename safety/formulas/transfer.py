@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from safety.formulas import formula
-from safety.formulas.basis import ATMOSPHERE, GAS_CONSTANT, Values, above_zero, not_negative
+from safety.formulas.basis import ATMOSPHERE, GAS_CONSTANT, GRAVITY, Values, above_zero, not_negative
 
 #: Kinematic viscosity of air at about 20 degC [m2/s]. Rounded handbook value, common practice, no source.
 AIR_VISCOSITY = 1.5e-5
@@ -34,8 +34,6 @@ _MACKAY = "Mackay & Matsugu, Canadian Journal of Chemical Engineering 51 (1973) 
 
 #: Laminar flow along a plate: mean Sherwood number over Re^(1/2) Sc^(1/3) [1].
 LAMINAR_FACTOR = 0.664
-#: Standard acceleration of gravity [m/s2]. ISO 80000-3: exact.
-GRAVITY = 9.80665
 #: A level face whose vapour rises: below and above this Rayleigh number [1]. Lloyd & Moran (1974).
 RISING_LAMINAR, RISING_TURBULENT, RISING_TURNS = 0.54, 0.15, 1e7
 #: A level face whose vapour sinks and lies on it [1]. McAdams (1954).

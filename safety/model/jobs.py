@@ -104,6 +104,25 @@ class AirState:
     face_velocity: Range | None = None  # m/s of the stream through a booth; None = no stream, or not known
 
 
+@dataclass(frozen=True, slots=True)
+class Door:
+    """A door, or another opening, between two places. None is what nobody said."""
+
+    to: str  # id of the place behind it
+    area: float | None = None  # m2
+    height: float | None = None  # m
+    open_share: Range | None = None  # of the time it stands open
+    temperature_difference: Range | None = None  # K, between the two airs
+    airflow: Range | None = None  # m3/s that goes over each way, as measured: in place of all of these
+
+    @property
+    def known(self) -> bool:
+        """Whether anybody can say how much air goes over."""
+        return self.airflow is not None or None not in (
+            self.area, self.height, self.open_share, self.temperature_difference
+        )  # fmt: skip
+
+
 PlaceKind = Literal["hangar", "room", "booth", "enclosed", "outdoor"]
 
 
@@ -123,6 +142,7 @@ class Place:
     overnight: str = ""  # state of its air when the shift is over; "" = nobody said: the one with the least air
     eyewash: str = ""  # where the nearest one is; "" = nobody said
     shower: str = ""
+    doors: tuple[Door, ...] = ()  # to other places; each is written in one of the two
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
     @property
@@ -352,6 +372,14 @@ class Job:
     file: str = ""
     measurements: tuple[Measurement, ...] = ()
     assumed: tuple[str, ...] = ()  # sentences: what is taken for what no file says
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Every place the job is done in once, its own first, then in order of first use."""
+        found = {self.place.id: self.place}
+        for step in self.steps:
+            found.setdefault(step.place.id, step.place)
+        return tuple(found.values())
 
     @property
     def products(self) -> tuple[Product, ...]:

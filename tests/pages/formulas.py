@@ -39,6 +39,7 @@ EXAMPLES = {
     'near_volume="1.07 m3" time="15 min"',
     "near_field_exchange": 'radius="0.8 m" air_speed="3.6 m/min"',
     "stream_exchange": 'radius="0.8 m" face_velocity="0.5 m/s"',
+    "doorway_exchange": 'area="1.8 m^2" height="2 m" temperature_difference="2 K" temperature="20 degC" discharge=0.65',
     "hood_velocity": 'airflow="500 cfm" opening="0.09 m^2" distance="0.3 m" flange=yes',
     "hood_capture": 'capture_velocity="0.3 m/s"',
     "purge_time": 'volume="100 m3" airflow="500 cfm" start="100 ppm" target="25 ppm" mixing=0.5',

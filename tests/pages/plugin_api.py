@@ -27,6 +27,7 @@ API: dict[str, tuple[str, ...]] = {
             "Floats",
             "Learnt",
             "Metrics",
+            "NextDoor",
             "PRESSURE",
             "Standing",
             "StepAir",
