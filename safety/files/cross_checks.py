@@ -102,11 +102,11 @@ def _too_much(document: Document, steps: Tables, surface: str, products: Mapping
 
 def check_shop(document: Document) -> list[Problem]:
     """Return what is wrong between the keys of a shop file."""
-    data, found = document.data, []
+    data = document.data
     ids = dict.fromkeys(("place", "glove", "respirator", "eyewear", "container"), "id")
+    found = list(check_doors(document, [*tables(data, "place")]))
     for kind, key in (*ids.items(), ("answer", "question"), ("phone", "reaches")):
         found += _twice(document, tables(data, kind), key)
-    found += check_doors(document, [*tables(data, "place")])
     for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
         night, states = _text(place, "overnight"), [_text(air, "state") for _, air in tables(place, "air", at)]
@@ -118,14 +118,8 @@ def check_shop(document: Document) -> list[Problem]:
         if place.get("kind") == "outdoor":
             continue
         if "volume" not in place:
-            found.append(
-                problem(
-                    document,
-                    (*at, "volume"),
-                    say('"volume" is missing'),
-                    say('write for example volume = "2400 m^3"; only an outdoor place has none'),
-                )
-            )
+            write = say('write for example volume = "2400 m^3"; only an outdoor place has none')
+            found.append(problem(document, (*at, "volume"), say('"volume" is missing'), write))
         for inner, air in tables(place, "air", at):
             if "air_changes" not in air:
                 write = say('write for example air_changes = ["0.3 /hour", "2 /hour"]')
