@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import Field, PlainValidator, ValidationError
 
 from safety.files.notation import Amount, day, day_or_none
+from safety.files.page_address import page_address
 from safety.files.shape_kinds import (
     COVERAGE,
     IN_AIR,
@@ -76,6 +77,9 @@ class ShopTable(Table):
     notice: Text = key("A line printed on every page.", '"Training copy"', "")
     eyewash: Text = key("Where the nearest eyewash is, from a place that names none.", '"beside door 3"', "")
     shower: Text = key("Where the nearest shower is, from a place that names none.", '"beside door 3"', "")
+    pages: Annotated[str, PlainValidator(page_address)] = key(
+        "Address of the shop's own pages: codes on paper open it.", '"http://shop-pc.local:8420"', ""
+    )
     expects: list[Text] | None = key(
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None
     )

@@ -264,6 +264,7 @@ class Shop:
     ledger_shared_with: tuple[str, ...] = ()  # their lines are not
     began: date | None = None  # before this day nothing was used, so nothing is missing from the ledger
     notice: str = ""  # printed on every page, for example "names and products are invented"
+    pages: str = ""  # address of the shop's own pages, "http://shop-pc.local:8420"; "" = it has none
     file: str = ""
     settings: Mapping[str, Any] = field(default_factory=nothing)  # [settings]: numbers a plugin lets the shop tighten
     answers: tuple[Answer, ...] = ()

@@ -1,0 +1,74 @@
+"""The code of a thing on paper, drawn as a QR code (ISO/IEC 18004) with its letters beneath."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import groupby
+from typing import Any
+
+from reportlab.graphics.barcode import qrencoder
+from reportlab.lib.colors import black, white
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from safety.paper_codes import PaperCode
+from safety.render.layout import BOLD, SMALL
+
+#: Across, with the white around it [pt]: a phone reads it at arm's length, a copier at 100 dots an inch.
+SIZE = 25.0 * mm
+#: Of the line of letters beneath [pt].
+LETTERS = 10.0
+_WHITE = 4  # modules on each side, as the standard asks
+_LEVEL = qrencoder.QRErrorCorrectLevel.Q  # a quarter of it may be smeared or torn
+
+
+class Qr(Flowable):  # type: ignore[misc]
+    """A code where a story of flowables takes it."""
+
+    def __init__(self, code: PaperCode, pages: str, size: float = SIZE):
+        super().__init__()
+        self.code, self.pages = code, pages
+        self.width, self.height = size, size + LETTERS
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        draw(self.canv, self.code, self.pages, 0, 0, self.width)
+
+
+def draw(canvas: Any, code: PaperCode, pages: str, x: float, y: float, size: float = SIZE) -> None:
+    """Draw a code ``size`` points wide and ``LETTERS`` higher, its lower left corner at x, y.
+
+    ``pages`` is the address of the shop's pages, "" where it has none.
+    """
+    rows = _modules(code.content(pages))
+    module = size / (len(rows) + 2 * _WHITE)
+    canvas.saveState()
+    canvas.setFillColor(white)
+    canvas.rect(x, y, size, size + LETTERS, stroke=0, fill=1)
+    canvas.setFillColor(black)
+    path = canvas.beginPath()
+    for number, row in enumerate(rows, 1):
+        column = _WHITE
+        for dark, run in groupby(row):
+            length = len(list(run))
+            if dark:
+                # a little over the row below it, so that no hair of white stands between the two
+                low = y + LETTERS + size - (_WHITE + number) * module
+                path.rect(x + column * module, low - 0.05 * module, length * module, 1.05 * module)
+            column += length
+    canvas.drawPath(path, stroke=0, fill=1)
+    canvas.setFont(BOLD, SMALL)
+    canvas.drawCentredString(x + size / 2, y + 2.5, code.shown)
+    canvas.restoreState()
+
+
+@lru_cache(maxsize=256)
+def _modules(content: str) -> tuple[tuple[bool, ...], ...]:
+    """Its dark and light squares, row by row. The encoder would take some texts for Chinese."""
+    capitals = qrencoder.QRAlphaNum.valid(content)
+    made = qrencoder.QRCode(None, _LEVEL)
+    made.addData(qrencoder.QRAlphaNum(content) if capitals else qrencoder.QR8bitByte(content))
+    made.make()
+    return tuple(tuple(map(bool, row)) for row in made.modules)
