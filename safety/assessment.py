@@ -16,7 +16,20 @@ from safety.exposure.engine import MeasuredAt, compute
 from safety.exposure.result import FEWEST, Exposure, Neighbour
 from safety.hosting.host import Host
 from safety.hosting.kept import Kept
-from safety.model import TITLES, Block, Contribution, Finding, Job, LedgerView, Report, Shop, Signs, Substance, Topic
+from safety.model import (
+    TITLES,
+    Block,
+    Contribution,
+    Finding,
+    Job,
+    LedgerView,
+    Real,
+    Report,
+    Shop,
+    Signs,
+    Substance,
+    Topic,
+)
 from safety.problems import Problem, Problems
 from safety.reference import Reference, fractions
 from safety.reference.hazards import product_hazards
@@ -65,13 +78,18 @@ def assess(
     neighbours: Sequence[Neighbour] = (),
     progress: Progress = silent,
     measured_at: MeasuredAt | None = None,
+    real: Real | None = None,
 ) -> Report:
     """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws.
 
-    ``measured_at`` is the job at which its results were measured, where it is a change of that.
+    ``measured_at`` is the job at which its results were measured, where it is a change of that; ``real`` is what has
+    been done of it so far.
     """
     enough(draws)
-    clock = timeline.build(job)
+    if real:
+        measured_at = measured_at or MeasuredAt(job)
+        job = timeline.as_done(job, real)
+    clock = timeline.build(job, real)
     data = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], data)
     exposure = compute(
         job, clock, data, draws=draws, seed=seed, neighbours=neighbours, progress=progress, measured_at=measured_at

@@ -3,22 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Literal
 
 from safety.cited import Unknown
-from safety.model import ANY, IN_A_VESSEL, Application, Job, Product, Range, Segment, Step, Timeline, Use, Window
+from safety.model import (
+    ANY,
+    IN_A_VESSEL,
+    Application,
+    Done,
+    Job,
+    Product,
+    Range,
+    Real,
+    Segment,
+    Step,
+    Timeline,
+    Use,
+    Window,
+)
 from safety.words import say
 
 #: How long a step takes [s].
 Lasting = Callable[[Step], float]
+Kind = Literal["work", "coat", "dry", "stand", "wait"]
+
+#: A stretch that was told as shorter counts as this long [s]: its two ends were told together.
+SHORTEST = 60.0
 
 
-def build(job: Job) -> Timeline:
-    """Lay the job out on a clock that starts at 0 s with the job, and with its steps as short and as long as may be."""
-    plan = _built(job, planned)
+def build(job: Job, real: Real | None = None) -> Timeline:
+    """Lay the job out on a clock that starts at 0 s with the job, and with its steps as short and as long as may be.
+
+    With ``real`` what has been done stands when it was done; ``as_done`` makes the job that goes with it.
+    """
+    plan = _built(job, planned, real)
     if all(step.lasts is None or step.lasts.exact for step in job.steps):
         return plan
-    return replace(plan, quick=_built(job, shortest), slow=_built(job, longest))
+    return replace(plan, quick=_built(job, shortest, real), slow=_built(job, longest, real))
 
 
 def planned(step: Step) -> float:
@@ -42,30 +65,58 @@ def corners(job: Job, timeline: Timeline) -> tuple[Timeline, ...]:
         return (timeline,)
     if len({step.people == "away" for step in job.steps if step.lasts and not step.lasts.exact}) < 2:
         return timeline.ends
-    return (*timeline.ends, _built(job, _waits(shortest, longest)), _built(job, _waits(longest, shortest)))
+    mixed = _waits(shortest, longest), _waits(longest, shortest)
+    return (*timeline.ends, *(_built(job, lasting, timeline.real) for lasting in mixed))
 
 
 def _waits(work: Lasting, wait: Lasting) -> Lasting:
     return lambda step: wait(step) if step.people == "away" else work(step)
 
 
-def _built(job: Job, lasting: Lasting) -> Timeline:
-    segments: list[Segment] = []
-    clock = 0.0
+def _built(job: Job, lasting: Lasting, real: Real | None) -> Timeline:
+    course = _Course(real)
+    parts = [part for index, step in enumerate(job.steps) for part in _parts(index, step, lasting(step), job.surface)]
+    if real:  # a coat that mended a window may have gone on after other work
+        parts.sort(key=lambda part: one.begin if (one := real.of(part.step, part.coat)) else inf)
+    for part in parts:
+        course.lay(part)
+    timeline = Timeline(tuple(course.segments), (), course.clock, real=real)
+    return replace(timeline, windows=tuple(_windows(job, timeline)))
+
+
+def as_done(job: Job, real: Real) -> Job:
+    """The job with the coats that were put on, and with steps that took just as long as they did."""
+    steps = []
     for index, step in enumerate(job.steps):
-        for segment in _expand(index, replace(step, duration=lasting(step)), job.surface, clock):
-            segments.append(segment)
-            clock = segment.end
-    timeline = Timeline(tuple(segments), (), clock)
-    windows = tuple(_windows(job, timeline))
-    return Timeline(timeline.segments, windows, clock)
+        planned_coats = _coats(step, job.surface)
+        done = [one for one in real.stretches if one.step == index]
+        coats = max((one.coat for one in done), default=0)
+        if coats > max(planned_coats, 1):
+            step = _with_coats(step, job.surface, coats)
+        if done and real.over(index, max(coats, planned_coats)):
+            took = sum(_hands_on(one, real, 0.0) for one in done) / len(done)
+            step = replace(step, duration=took, lasts=Range(took, took))
+        steps.append(step)
+    return replace(job, steps=tuple(steps))
+
+
+def _with_coats(step: Step, surface: str, coats: int) -> Step:
+    """A step with more coats of what it puts most coats of."""
+    most, uses = _coats(step, surface), []
+    for use in step.uses:
+        own = applied(use)
+        if own and coats_of(use, surface) == most:
+            own = replace(own, coats={ANY: coats})
+            use = replace(use, product=replace(use.product, application=own))
+        uses.append(use)
+    return replace(step, uses=tuple(uses))
 
 
 def moved(timeline: Timeline, by: float) -> Timeline:
     """The same on a clock that reads ``by`` s more. Windows stay out: they belong to the job's own clock."""
     segments = tuple(replace(s, start=s.start + by, end=s.end + by) for s in timeline.segments)
     quick, slow = (None if one is None else moved(one, by) for one in (timeline.quick, timeline.slow))
-    return Timeline(segments, (), timeline.end + by, quick, slow)
+    return Timeline(segments, (), timeline.end + by, quick, slow, timeline.real)
 
 
 def coats_of(use: Use, surface: str) -> int:
@@ -83,33 +134,93 @@ def applied(use: Use) -> Application | None:
 def laid_in(timeline: Timeline, step: int, use: Use, surface: str) -> list[Segment]:
     """The segments of a step in which a use lays its product: its coats, else the first."""
     own, coats = timeline.of_step(step), coats_of(use, surface)
-    return [s for s in own if s.kind == "coat" and s.coat <= coats] or [own[0]]
+    first = next(s for s in own if s.kind in ("work", "coat"))
+    return [s for s in own if s.kind == "coat" and s.coat <= coats] or [first]
 
 
-def _expand(index: int, step: Step, surface: str, clock: float) -> list[Segment]:
-    out: list[Segment] = []
+#: What must pass after work: what for, how long [s], and how it is called.
+Rest = tuple[Literal["dry", "stand"], float, str]
 
-    def add(kind: str, duration: float, label: str, coat: int = 0) -> None:
-        nonlocal clock
-        if duration > 0:
-            out.append(Segment(index, kind, clock, clock + duration, label, coat))  # type: ignore[arg-type]
-            clock += duration
 
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """Hands-on work without a break, and what must pass after it."""
+
+    step: int
+    coat: int
+    lasts: float
+    label: str
+    rests: tuple[Rest, ...]
+
+
+def _parts(index: int, step: Step, lasts: float, surface: str) -> list[_Part]:
     times = [own for use in step.uses if (own := applied(use))]
-    coats = max((coats_of(use, surface) for use in step.uses), default=0)
-    if coats:
-        between, final = _longest(times, "dry_between"), _longest(times, "dry_final")
-        for coat in range(1, coats + 1):
-            add("coat", step.duration, say("coat {number} of {total}", number=coat, total=coats), coat)
-            if coat < coats:
-                add("dry", between, say("dry between coats"))
-        add("dry", final, say("dry after the last coat"))
-    else:
-        add("work", step.duration, step.name)
-        # no number of coats is one coat: the time its maker sets still has to pass
-        add("dry", _longest(times, "dry_final"), say("dry after the last coat"))
-    add("stand", _longest(times, "stand_at_least"), say("let it stand"))
-    return out
+    coats = _coats(step, surface)
+    between, final, stand = (_longest(times, name) for name in ("dry_between", "dry_final", "stand_at_least"))
+    # no number of coats is one coat: the time its maker sets still has to pass
+    last: tuple[Rest, ...] = (("dry", final, say("dry after the last coat")), ("stand", stand, say("let it stand")))
+    if not coats:
+        return [_Part(index, 0, lasts, step.name, last)]
+    until_next: tuple[Rest, ...] = (("dry", between, say("dry between coats")),)
+    return [
+        _Part(
+            index, coat, lasts, say("coat {number} of {total}", number=coat, total=coats),
+            until_next if coat < coats else last,
+        )
+        for coat in range(1, coats + 1)
+    ]  # fmt: skip
+
+
+def _coats(step: Step, surface: str) -> int:
+    return max((coats_of(use, surface) for use in step.uses), default=0)
+
+
+class _Course:
+    """Lays work one behind the other on a clock, each part as it really was where that is known."""
+
+    def __init__(self, real: Real | None) -> None:
+        self.clock = 0.0
+        self.segments: list[Segment] = []
+        self._real = real
+
+    def lay(self, part: _Part) -> None:
+        done = self._real.of(part.step, part.coat) if self._real else None
+        lasts = part.lasts
+        if self._real and done:
+            self._go_back(done.begin)
+            self._wait(done.begin, part.step)
+            self._wait(self.clock + done.paused, part.step, own=True)
+            lasts = _hands_on(done, self._real, part.lasts)
+        elif self._real:
+            self._wait(self._real.now, part.step)
+        self._add(part.step, "coat" if part.coat else "work", lasts, part.label, part.coat)
+        for kind, time, label in part.rests:
+            self._add(part.step, kind, time, label)
+
+    def _add(self, step: int, kind: Kind, lasts: float, label: str, coat: int = 0) -> None:
+        if lasts > 0:
+            self.segments.append(Segment(step, kind, self.clock, self.clock + lasts, label, coat))
+            self.clock += lasts
+
+    def _wait(self, until: float, step: int, own: bool = False) -> None:
+        """Wait where one is: in the step before, and with its people, unless it is a pause of the step itself."""
+        at = self.segments[-1].step if self.segments and not own else step
+        self._add(at, "wait", until - self.clock, say("wait"))
+
+    def _go_back(self, begin: float) -> None:
+        """Cut short what should still have passed."""
+        while self.clock > begin and self.segments[-1].kind in ("dry", "stand", "wait"):
+            last = self.segments.pop()
+            self.clock = max(last.start, begin)
+            if self.clock > last.start:
+                self.segments.append(replace(last, end=self.clock))
+
+
+def _hands_on(done: Done, real: Real, planned: float) -> float:
+    """How long a stretch takes but for its pauses [s]: one that goes on at least as long as planned."""
+    if done.end is None:
+        return max(planned, real.now - done.begin - done.paused, SHORTEST)
+    return max(done.end - done.begin - done.paused, SHORTEST)
 
 
 def _longest(times: list[Application], name: str) -> float:
@@ -127,7 +238,8 @@ def _windows(job: Job, timeline: Timeline) -> list[Window]:
         for uses in put_on.values():
             product = uses[0].product
             assert product.application is not None  # else it would set no window
-            own = timeline.of_step(index)
+            hands_on = [s for s in timeline.of_step(index) if s.kind in ("work", "coat")]
+            times = [own for use in step.uses if (own := applied(use))]
             last_coat = max(s.end for use in uses for s in laid_in(timeline, index, use, job.surface))
             masses = [use.mass for use in uses]
             again = [use.mass for use in uses for _ in range(max(coats_of(use, job.surface), 1))]
@@ -137,7 +249,7 @@ def _windows(job: Job, timeline: Timeline) -> list[Window]:
                     step=index,
                     joins=_joining(job, index, product),
                     last_coat=last_coat,
-                    opens=own[-1].end,
+                    opens=hands_on[-1].end + _longest(times, "dry_final") + _longest(times, "stand_at_least"),
                     closes=_after(last_coat, product.application.start_within),
                     recoat_until=_after(last_coat, product.application.recoat_within),
                     extra_coat=_sum(masses),

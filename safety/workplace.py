@@ -25,7 +25,7 @@ from safety.files.toml import At, Document, files_in, plain, tables
 from safety.hosting import host
 from safety.hosting.host import Host
 from safety.ledger.recorded import recorded
-from safety.model import Asked, Contribution, Job, Report, Shop, Signs
+from safety.model import Asked, Contribution, Job, Real, Report, Shop, Signs
 from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.reference.data_files import SOURCES
@@ -157,11 +157,13 @@ class Workplace:
         seed: int = SEED,
         progress: Progress = silent,
         measured_at: MeasuredAt | None = None,
+        real: Real | None = None,
     ) -> Report:
         """Assess a job, by its file or id: as planned, or with another start or state of the air, in a language.
 
         ``start`` and ``air`` as for ``given``. ``progress`` hears how far the work has come.
         ``measured_at`` is the job at which its results were measured, where this workplace's is a change of that.
+        ``real`` is what has been done of the job since its start: the rest is planned from there on.
         """
         with _said_in(language):
             path = self.find(job)
@@ -177,6 +179,7 @@ class Workplace:
                     ledger=ledger,
                     progress=progress,
                     measured_at=measured_at,
+                    real=real,
                 )
                 return replace(report, asked=place._given.get(path.resolve(), Asked()))
 

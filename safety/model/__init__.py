@@ -104,7 +104,7 @@ from safety.model.sheets import (
 )
 from safety.model.stated import Range, Stated
 from safety.model.tables import EVERY_ROW, Beside, Key, OwnKeys, TableSchema, Way
-from safety.model.timeline import Segment, Timeline, Window
+from safety.model.timeline import Done, Real, Segment, Timeline, Window
 
 __all__ = [
     "ANY",
@@ -140,6 +140,7 @@ __all__ = [
     "Contribution",
     "Counted",
     "Curve",
+    "Done",
     "Door",
     "Edition",
     "Entry",
@@ -179,6 +180,7 @@ __all__ = [
     "ProductHazards",
     "ProductTotal",
     "Range",
+    "Real",
     "Report",
     "Respirator",
     "Role",

@@ -15,11 +15,39 @@ class Segment:
     """A stretch of the clock in which one thing happens."""
 
     step: int  # index into Job.steps
-    kind: Literal["work", "coat", "dry", "stand"]
+    kind: Literal["work", "coat", "dry", "stand", "wait"]  # "wait": longer than it must, or a pause
     start: float  # s since the job's start
     end: float
     label: str
     coat: int = 0  # 1, 2, 3 ... for kind "coat"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A stretch of hands-on work as it really was: one coat, or a step that has none [s since the job's start]."""
+
+    step: int
+    coat: int  # 1, 2, 3 ...; 0 for a step without coats
+    begin: float
+    end: float | None = None  # None: it goes on
+    paused: float = 0.0  # s of it in which nobody worked
+
+
+@dataclass(frozen=True, slots=True)
+class Real:
+    """What really happened to a job so far, ``now`` s after its start. What is not begun yet begins no sooner."""
+
+    stretches: tuple[Done, ...]
+    now: float
+
+    def of(self, step: int, coat: int) -> Done | None:
+        """A stretch of a step; the work of a step without coats is its first coat, should it get more."""
+        own = (one for one in self.stretches if one.step == step and max(one.coat, 1) == max(coat, 1))
+        return next(own, None)
+
+    def over(self, step: int, coats: int) -> bool:
+        """Whether a step of so many coats has been done."""
+        return all((one := self.of(step, coat)) and one.end is not None for coat in range(1, coats + 1) or (0,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +74,7 @@ class Timeline:
     end: float  # s
     quick: Timeline | None = None  # each step as short as it may be
     slow: Timeline | None = None  # each as long
+    real: Real | None = None  # what of it really happened; None: all of it is planned
 
     @property
     def ends(self) -> tuple[Timeline, ...]:

@@ -59,8 +59,10 @@ def waits(job: Job, segments: tuple[Segment, ...]) -> tuple[str, ...]:
             lines.append(say("Work {span}", span=stretch))
         elif segment.kind == "dry":
             lines.append(_after(lines, say("dry until {time}", time=until)))
-        else:
+        elif segment.kind == "stand":
             lines.append(_after(lines, say("leave standing until {time}", time=until)))
+        else:
+            lines.append(_after(lines, say("wait until {time}", time=until)))
     return tuple(lines)
 
 
