@@ -23,11 +23,11 @@ from safety.model import (
     Finding,
     Job,
     LedgerView,
-    Real,
     Report,
     Shop,
     Signs,
     Substance,
+    Timeline,
     Topic,
 )
 from safety.problems import Problem, Problems
@@ -78,18 +78,15 @@ def assess(
     neighbours: Sequence[Neighbour] = (),
     progress: Progress = silent,
     measured_at: MeasuredAt | None = None,
-    real: Real | None = None,
+    clock: Timeline | None = None,
 ) -> Report:
     """Assess a job that has been read, with the other jobs done in its places. Raises Problems for too few draws.
 
-    ``measured_at`` is the job at which its results were measured, where it is a change of that; ``real`` is what has
-    been done of it so far.
+    ``measured_at`` is the job at which its results were measured, where it is a change of that; ``clock`` is not given
+    where the job runs by its plan.
     """
     enough(draws)
-    if real:
-        measured_at = measured_at or MeasuredAt(job)
-        job = timeline.as_done(job, real)
-    clock = timeline.build(job, real)
+    clock = clock or timeline.build(job)
     data = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], data)
     exposure = compute(
         job, clock, data, draws=draws, seed=seed, neighbours=neighbours, progress=progress, measured_at=measured_at

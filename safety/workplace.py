@@ -15,7 +15,7 @@ from datetime import date, datetime
 from hashlib import sha256
 from pathlib import Path
 
-from safety import own_keys
+from safety import own_keys, timeline
 from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
 from safety.exposure.engine import MeasuredAt
 from safety.files import reading, trust
@@ -169,17 +169,18 @@ class Workplace:
             path = self.find(job)
             place = self.given(path, start=start, air=air)
             (one,) = place.planned([path])
+            done = timeline.as_done(one.job, real) if real else one.job
             with self.records(one.job.shop) as ledger:
                 report = assess(
-                    one.job,
+                    done,
                     one.reference,
                     one.plugins,
                     draws=draws,
                     seed=seed,
                     ledger=ledger,
                     progress=progress,
-                    measured_at=measured_at,
-                    real=real,
+                    measured_at=measured_at or (MeasuredAt(one.job) if real else None),
+                    clock=timeline.build(done, real),
                 )
                 return replace(report, asked=place._given.get(path.resolve(), Asked()))
 
