@@ -19,7 +19,7 @@ from safety import levels
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import any_of
-from safety.model import ClockSpan, ExplosiveShare, Figure, Finding, Step, Threshold
+from safety.model import ClockSpan, ExplosiveShare, Figure, Finding, Ignites, Role, Step, Threshold
 from safety.reference import past
 from safety.words import capital, joined, say
 from safety_ignition import halogens
@@ -40,7 +40,8 @@ class Scene:
     verdicts: tuple[Verdict, ...]
     near: Zone
     far: Zone
-    here: list[Source]  # named in the step, or used by another job meanwhile
+    own: list[Source]  # named in the step
+    here: list[Source]  # these, and what another job uses meanwhile
     around: list[Source]  # always in the place or next door
     rules: tuple[Any, ...]  # what makes the place small, a source harmless, and a vapour one without a halogen
 
@@ -59,11 +60,12 @@ class Scene:
         return (*self.rules, *self.near.grounds, *self.far.grounds, *(g for v in self.verdicts for g in v.grounds))
 
     @property
-    def shares(self) -> tuple[ExplosiveShare, ...]:
-        near, far = self.near.figure, self.far.figure
+    def roles(self) -> tuple[Role, ...]:
+        """What the step means to others: what it brings that lights vapour, and how near its air is to burning."""
         return (
-            *((ExplosiveShare("near", near.value),) if near is not None else ()),
-            *((ExplosiveShare("far", far.value),) if far is not None else ()),
+            *map(Ignites, [source.text for source in self.own] or [""]),
+            *(ExplosiveShare("near", one.value) for one in (self.near.figure,) if one is not None),
+            *(ExplosiveShare("far", one.value) for one in (self.far.figure,) if one is not None),
         )
 
 
@@ -105,11 +107,12 @@ def look(task: FireTask, index: int) -> Scene:
         text = say("How near the air is to its explosive limit is not known: {why}", why=joined(air.unknown))
         near = near if near.over else replace(near, unknown=near.unknown or text)
         far = far if far.over else replace(far, unknown=far.unknown or text)
-    here = [*named(step.ignition_sources, rows), *neighbouring_sources(task, index, rows)]
+    own = named(step.ignition_sources, rows)
+    here = [*own, *neighbouring_sources(task, index, rows)]
     around = named(step.place.ignition_sources, rows)
     harmless = cleared((*step.ignition_sources, *step.place.ignition_sources), rows)
     rules = (*task.size(step.place), *harmless, *halogens.look(task, index, hot=bool(here or around)).grounds)
-    return Scene(index, step, verdicts, near, far, here, around, rules)
+    return Scene(index, step, verdicts, near, far, own, here, around, rules)
 
 
 def _calm(task: FireTask, scene: Scene) -> Finding:
@@ -134,7 +137,7 @@ def _calm(task: FireTask, scene: Scene) -> Finding:
         scene.figures,
         key="fire-step",
         grounds=grounds,
-        roles=scene.shares,
+        roles=scene.roles,
     )
 
 
@@ -338,7 +341,7 @@ def _keep_clear(task: FireTask, scene: Scene) -> Finding:
         rule=joined(dict.fromkeys(r for r in (task.rule("ignition-free"), task.rule("flash-margin")) if r), "; "),
         grounds=task.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",
-        roles=(*scene.shares, ClockSpan("no ignition source", begins, None if math.isinf(until) else until)),
+        roles=(*scene.roles, ClockSpan("no ignition source", begins, None if math.isinf(until) else until)),
     )
 
 

@@ -71,6 +71,7 @@ from safety.model.roles import (
     Averaged,
     ClockSpan,
     ExplosiveShare,
+    Ignites,
     Planned,
     Role,
     Stretch,

@@ -45,6 +45,16 @@ class ExplosiveShare:
 
 
 @dataclass(frozen=True, slots=True)
+class Ignites:
+    """What can set off vapour in the step of the finding, by the step's own words.
+
+    "" says that these were looked at and hold nothing of the kind; without the role nobody has looked.
+    """
+
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class ClockSpan:
     """A stretch of the job's clock that a judgement sets [s since the job's start].
 
@@ -73,4 +83,4 @@ class Planned:
     product: str = ""  # Product.id; "" = of several
 
 
-Role = Worn | AgainstLimit | ExplosiveShare | ClockSpan | Planned
+Role = Worn | AgainstLimit | ExplosiveShare | Ignites | ClockSpan | Planned

@@ -10,7 +10,7 @@ from reportlab.lib.colors import black, white
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
-from safety.model import ClockSpan, with_role
+from safety.model import ClockSpan, Ignites, Report, with_role
 from safety.render.charts import clock_ticks, on_axis
 from safety.render.day import Task
 from safety.render.layout import BOLD, FONT, GREY, PALE, RULE, SMALL, shortened
@@ -77,10 +77,10 @@ class Clock(Flowable):  # type: ignore[misc]
         c.setFont(BOLD, SMALL)
         c.drawString(0, y + 8, shortened(report.job.title, BOLD, SMALL, _LABEL - 8))
         base = y + 5
-        for index, step in enumerate(report.job.steps):
+        for index in range(len(report.job.steps)):
             begin, end = report.timeline.span(index)
             x, far = self._x(task, begin), self._x(task, end)
-            hot = bool(step.ignition_sources)
+            hot = _is_hot(report, index)
             c.setFillColor(black if hot else PALE if index % 2 == 0 else white)
             c.setStrokeColor(black)
             c.setLineWidth(0.7)
@@ -138,6 +138,12 @@ class Clock(Flowable):  # type: ignore[misc]
         c.setFillColor(black)
         c.setFont(BOLD, SMALL)
         c.drawString(left, base + 4, words)
+
+
+def _is_hot(report: Report, index: int) -> bool:
+    """Whether a step brings an ignition source; what it names counts as one where nobody has looked at it."""
+    looked_at = [role.source for finding, role in with_role(report.findings, Ignites) if finding.step == index]
+    return any(looked_at) if looked_at else bool(report.job.steps[index].ignition_sources)
 
 
 def _place(task: Task) -> tuple[str, datetime]:

@@ -19,6 +19,7 @@ from safety.model import (
     Figure,
     Finding,
     Grid,
+    Ignites,
     Planned,
     Report,
     Role,
@@ -139,6 +140,7 @@ _ROLES: dict[type[Role], str] = {
     Worn: "worn",
     AgainstLimit: "against a limit",
     ExplosiveShare: "share of the explosive limit",
+    Ignites: "ignition source",
     ClockSpan: "clock",
     Planned: "planned mass",
 }
