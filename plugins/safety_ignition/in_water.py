@@ -28,8 +28,8 @@ def flash_point(task: FireTask, product: Product) -> Figure | None:
     substance = task.reference.substance(ETHANOL)
     if isinstance(alone, Unknown) or isinstance(substance, Unknown):
         return None
-    constants = [v for n in ("antoine_a", "antoine_b", "antoine_c") if isinstance(v := substance.best(n), Cited)]
-    if len(constants) < 3:
+    constants = [value for value in substance.equation if isinstance(value, Cited)]
+    if len(constants) < len(substance.equation):
         return None
     found = float(ethanol_water_flash_point(share, alone.value, *(v.value for v in constants)))
     stated = () if isinstance(product.hazards, Unknown) else product.hazards

@@ -189,8 +189,7 @@ def _computed(task: FireTask, product: Product) -> tuple[Figure, ...]:
         substance = task.of(product, part)
         if not part.volatile or isinstance(substance, Unknown):
             return ()
-        values = [task.least(substance, "flash_point")]
-        values += [substance.best(n) for n in ("antoine_a", "antoine_b", "antoine_c", "molar_mass")]
+        values = [task.least(substance, "flash_point"), *substance.equation, substance.best("molar_mass")]
         known = [v.value for v in values if isinstance(v, Cited)]
         if len(known) != len(values):
             return ()

@@ -7,7 +7,7 @@ from typing import Any
 
 from safety.cited import Cited
 from safety.exposure import Exposure
-from safety.model import PROPERTY_NAMES, Block, Figure, Finding, Grid, Job, Substance, Threshold
+from safety.model import ANTOINE, PROPERTY_NAMES, Block, Figure, Finding, Grid, Job, Substance, Threshold
 from safety.reference import Reference, past
 from safety.words import joined, say, term
 
@@ -15,7 +15,7 @@ PLUGIN = "properties"
 #: Compared between sources. Explosive limits that disagree are the fire plugin's to say.
 COMPARED = ("molar_mass", "density", "vapour_pressure", "flash_point")
 #: What a figure of the sheet is made from, so worth a word where nobody has checked it.
-USED = ("molar_mass", "antoine_a", "flash_point", "lower_explosive_limit", "heat_of_vaporisation")
+USED = ("molar_mass", ANTOINE[0], "flash_point", "lower_explosive_limit", "heat_of_vaporisation")
 SHOWN = ("molar_mass", "vapour_pressure", "flash_point", "lower_explosive_limit")
 #: Vapour pressures are comparable at one temperature only [K].
 SAME_TEMPERATURE = 0.5

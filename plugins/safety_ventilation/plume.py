@@ -51,9 +51,8 @@ def _may_pass(task: AirTask, column: int) -> tuple[Limit | Cited, ...]:
 
 def _thickest(substance: Substance, warmest: float) -> tuple[float, tuple[Cited, ...]]:
     """More of a vapour than this [ppm] no air holds, over a wet surface neither; without data it may be anything."""
-    values = [substance.best(name) for name in ("antoine_a", "antoine_b", "antoine_c")]
-    known = tuple(v for v in values if isinstance(v, Cited))
-    if len(known) < len(values):
+    known = tuple(v for v in substance.equation if isinstance(v, Cited))
+    if len(known) < len(substance.equation):
         return float("inf"), ()
     a, b, c = (v.value for v in known)
     return float(antoine_pressure(a, b, c, warmest)) / PRESSURE * 1e6, known

@@ -154,7 +154,7 @@ def _volatility(
             part=part.name,
             cas=part.cas,
         )
-    values = [substance.best(n) for n in ("molar_mass", "antoine_a", "antoine_b", "antoine_c")]
+    values = [substance.best("molar_mass"), *substance.equation]
     for value in values:
         if isinstance(value, Unknown):
             return say(

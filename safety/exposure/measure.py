@@ -34,7 +34,7 @@ from safety.exposure.result import (
     ordered,
 )
 from safety.formulas.air import ppm_from_mass, saturation_concentration
-from safety.model import Job, Substance, Timeline
+from safety.model import ANTOINE, Job, Substance, Timeline
 from safety.words import say
 
 #: Draws whose whole course is kept for the curves' percentiles; every further draw still counts in the metrics.
@@ -66,9 +66,7 @@ class Recorder:
         self.neighbours = tuple(neighbours)
         count = len(plan.substances)
         self.molar_mass = np.array([_value(s, "molar_mass") for s in plan.substances])
-        self.antoine = Antoine(
-            *(np.array([_value(s, f"antoine_{x}") for s in plan.substances])[:, None] for x in "abc")
-        )
+        self.antoine = Antoine(*(np.array([_value(s, x) for s in plan.substances])[:, None] for x in ANTOINE))
         self.lower = explosive_limits(plan.substances)
         self.present_until = max(timeline.end, job.shift)
         self.temperature = np.zeros(draws)

@@ -11,7 +11,7 @@ from typing import Any, Concatenate, ParamSpec
 from safety.exposure.liquids import CORRELATION_SPREAD
 from safety.exposure.plan import doors_of
 from safety.exposure.result import Exposure
-from safety.model import Given, Job, Leftover, Range, Step, Use
+from safety.model import ANTOINE, Given, Job, Leftover, Range, Step, Use
 from safety.words import say, spoken
 
 Inputs = tuple[tuple[str, Any], ...]
@@ -221,11 +221,6 @@ def _beside(exposure: Exposure, cas: str, last: int, until: float) -> list[str]:
 def data_of(exposure: Exposure, cas: str) -> Iterator[tuple[str, Any]]:
     """What of a substance's own data its vapour is computed from."""
     substance = next(s for s in exposure.substances if s.cas == cas)
-    names = {
-        "molar_mass": say("molar mass"),
-        "antoine_a": say("antoine a"),
-        "antoine_b": say("antoine b"),
-        "antoine_c": say("antoine c"),
-    }
-    for name, words in names.items():
-        yield say("{name} of {substance}", name=words, substance=substance.name), substance.best(name)
+    words = (say("molar mass"), say("antoine a"), say("antoine b"), say("antoine c"))
+    for name, word in zip(("molar_mass", *ANTOINE), words, strict=True):
+        yield say("{name} of {substance}", name=word, substance=substance.name), substance.best(name)

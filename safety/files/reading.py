@@ -235,7 +235,7 @@ def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
             substance = find(part.cas) if part.cas and not part.volatile else None
             if not isinstance(substance, Substance):
                 continue
-            if {"vapour_pressure", "antoine_a"} & set(substance.properties):
+            if substance.has_equation or "vapour_pressure" in substance.properties:
                 wrong = say("{name} evaporates: its vapour pressure is known", name=substance.name)
                 write = say("take this line out; what hardens or soaks in and stays is the job's kept")
             elif substance.is_cut:

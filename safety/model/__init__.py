@@ -22,6 +22,7 @@ from safety.model.books import (
 )
 from safety.model.classes import Band, Classification
 from safety.model.data import (
+    ANTOINE,
     EIGHT_HOURS,
     NOTHING,
     PROPERTY_NAMES,
@@ -108,6 +109,7 @@ from safety.model.tables import EVERY_ROW, Beside, Key, OwnKeys, TableSchema, Wa
 from safety.model.timeline import Done, Real, Segment, Timeline, Window
 
 __all__ = [
+    "ANTOINE",
     "ANY",
     "EIGHT_HOURS",
     "EVERY_ROW",
@@ -156,6 +158,7 @@ __all__ = [
     "Given",
     "Glove",
     "Grid",
+    "Ignites",
     "Implied",
     "Job",
     "Key",

@@ -22,6 +22,10 @@ def nothing() -> Mapping[str, Any]:
     return NOTHING
 
 
+#: The constants of the vapour pressure equation, as properties of a substance: log10 P/Pa = A - B/(T/K + C). The
+#: ends of the range that it was fitted over stand beside the first.
+ANTOINE = ("antoine_a", "antoine_b", "antoine_c")
+
 #: Property of a substance -> what it is called.
 PROPERTY_NAMES = {
     "molar_mass": message("molar mass"),
@@ -39,7 +43,7 @@ PROPERTY_NAMES = {
     "heat_of_combustion": message("heat of combustion"),
     "water_solubility": message("solubility in water"),
     "refractive_index": message("refractive index"),
-    "antoine_a": message("vapour pressure equation"),
+    ANTOINE[0]: message("vapour pressure equation"),
 }
 
 
@@ -115,9 +119,19 @@ class Substance:
         return self if held == self.classes else self.classified(held)
 
     @property
+    def has_equation(self) -> bool:
+        """Whether a vapour pressure equation is loaded."""
+        return ANTOINE[0] in self.properties
+
+    @property
+    def equation(self) -> tuple[Cited | Unknown, ...]:
+        """The three constants of the vapour pressure equation to use."""
+        return tuple(map(self.best, ANTOINE))
+
+    @property
     def is_cut(self) -> bool:
         """Whether it is a mixture of hydrocarbons of which only a product's own boiling range tells the vapour."""
-        if {"antoine_a", "boiling_end"} & set(self.properties) or "not_volatile" in self.notes:
+        if self.has_equation or "boiling_end" in self.properties or "not_volatile" in self.notes:
             return False
         made_of = self.composition
         return isinstance(made_of, Composition) and made_of.of_many and set(made_of.elements) == {"C", "H"}

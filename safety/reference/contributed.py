@@ -8,10 +8,10 @@ from types import MappingProxyType
 
 from safety import units
 from safety.cited import Cited, Unknown
-from safety.model import Composition, Substance
+from safety.model import ANTOINE, Composition, Substance
 from safety.model.data import NOTHING
 from safety.reference.elements import ELEMENTS
-from safety.reference.substance_files import ANTOINE, NEEDED, PROPERTIES, cas_is_valid
+from safety.reference.substance_files import NEEDED, PROPERTIES, cas_is_valid
 from safety.words import say
 
 #: Properties in which two sources are not equal: the more careful value comes first.
@@ -45,7 +45,7 @@ def fault(cas: str, substance: Substance) -> str:
     if isinstance(substance.composition, Composition) and not set(substance.composition.elements) <= ELEMENTS:
         return say("{cas}: {written} is made of no known elements", cas=cas, written=substance.composition.written)
     if len({len(substance.properties.get(name, ())) for name in ANTOINE}) > 1:
-        return say("{cas}: antoine_a, antoine_b and antoine_c must come in sets of three", cas=cas)
+        return say("{cas}: {keys} must come in sets of three", cas=cas, keys=", ".join(ANTOINE))
     return ""
 
 

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import get_args
 
 from safety.formulas.exposure import GROUPS
-from safety.model import Compare, Key, LimitKind
+from safety.model import ANTOINE, Compare, Key, LimitKind
 
 _SIGNS = get_args(Compare)
 _CITED = (
@@ -134,8 +134,8 @@ UNLESS = (
 VALUE = (
     Key("value", "", says="The value, with its unit."),
     Key("temperature", "temperature", needed=False, says="At what temperature. Needed for a vapour pressure."),
-    Key("low", "temperature", needed=False, says="From where on the equation holds. Needed for antoine_a."),
-    Key("high", "temperature", needed=False, says="Up to where the equation holds. Needed for antoine_a."),
+    Key("low", "temperature", needed=False, says=f"From where on the equation holds. Needed for {ANTOINE[0]}."),
+    Key("high", "temperature", needed=False, says=f"Up to where the equation holds. Needed for {ANTOINE[0]}."),
     *_FOUND,
     _UNCHECKED,
     _REMARK,

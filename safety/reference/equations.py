@@ -8,8 +8,7 @@ from typing import NamedTuple
 
 from safety.cited import Cited
 from safety.formulas.ignition import AntoineSet, antoine_set
-from safety.model import Substance
-from safety.reference.substance_files import ANTOINE
+from safety.model import ANTOINE, Substance
 
 #: The temperature [K] for which the air takes one equation for all steps, and at which liquids are compared.
 ROOM = 293.15

@@ -26,7 +26,7 @@ from safety.formulas.fractions import (
     slice_boiling_point,
     watson_factor,
 )
-from safety.model import Classification, Composition, Part, Product, Range, Substance
+from safety.model import ANTOINE, Classification, Composition, Part, Product, Range, Substance
 from safety.reference.equations import ROOM
 from safety.reference.group_limits import limits_of
 from safety.reference.loaded import Reference
@@ -50,7 +50,6 @@ PETROLEUM = ("64741-", "64742-")
 
 COMPUTED = message("computed from the boiling range, not measured")
 _OF_THE_LOT = ("molar_mass", "density", "vapour_pressure")
-_EQUATION = ("antoine_a", "antoine_b", "antoine_c")
 #: Properties of which the lowest value is the careful one.
 _LOWEST = ("molar_mass", "flash_point", "lower_explosive_limit", "boiling_point", "heat_of_combustion")
 
@@ -106,7 +105,7 @@ def is_fraction(part: Part, reference: Reference) -> bool:
     base = reference.listed(part.cas) if part.cas else Unknown("")
     if isinstance(base, Substance) and "boiling_end" in base.properties:
         return part.volatile
-    one = isinstance(base, Substance) and "antoine_a" in base.properties and not part.cas.startswith(PETROLEUM)
+    one = isinstance(base, Substance) and base.has_equation and not part.cas.startswith(PETROLEUM)
     return part.volatile and part.stated.boiling_range is not None and not one
 
 
@@ -162,7 +161,7 @@ def stated(part: Part, product: Product, reference: Reference) -> Substance | Un
         listed = [v.value for v in found.get("flash_point", ()) if given.family]
         flash = _doubted_flash(min((f for f in (_printed_flash(part, product), *listed) if f), default=None), given)
         for name, value in _computed(cut, given, part, flash).items():
-            old = () if name in _EQUATION else found.get(name, ())
+            old = () if name in ANTOINE else found.get(name, ())
             # weight and pressure are those of this product: the file's stand for a typical lot
             found[name] = (value,) if name in _OF_THE_LOT else _careful(name, (value, *old))
     if isinstance(base, Unknown):
@@ -280,7 +279,7 @@ def _computed(cut: Cut, given: _Given, part: Part, flash: float | None) -> dict[
     if given.density is not None:
         values["density"] = _cited(given, given.density, "density", "kg/m3", "")
     fitted = (("low", FITTED_AT[0]), ("high", FITTED_AT[-1] + 15.0))
-    for name, value, unit in (("antoine_a", a, "1"), ("antoine_b", b, "K"), ("antoine_c", c, "K")):
+    for name, value, unit in zip(ANTOINE, (a, b, c), ("1", "K", "K"), strict=True):
         shown = f"{value:.6g} {unit}".removesuffix(" 1")
         values[name] = Cited(
             value, unit, shown, given.source, given.at, COMPUTED, conditions=fitted if unit == "1" else ()
@@ -384,7 +383,7 @@ def _merged(several: list[Substance]) -> Substance:
     found: dict[str, tuple[Cited, ...]] = dict(first.properties)
     for other in others:
         for name, values in other.properties.items():
-            if name not in _EQUATION:  # of the equations that of the strongest vapour
+            if name not in ANTOINE:  # of the equations that of the strongest vapour
                 found[name] = _careful(name, tuple(dict.fromkeys((*found.get(name, ()), *values))))
             else:
                 found.setdefault(name, values)

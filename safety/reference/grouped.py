@@ -74,7 +74,7 @@ def _carriers(product: Product, group: str, reference: Reference) -> Iterator[st
     for part in product.parts:
         substance = reference.substance(part.cas) if part.cas else Unknown("")
         has = 0 if isinstance(substance, Unknown) else substance.groups.get(group, 0)
-        if part.volatile and has and isinstance(substance, Substance) and "antoine_a" in substance.properties:
+        if part.volatile and has and isinstance(substance, Substance) and substance.has_equation:
             counted = True
         elif has or group in part.groups or part.cas in listed:
             yield say("{part} of {product}", part=part.name, product=product.name)

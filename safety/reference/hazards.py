@@ -92,7 +92,8 @@ def _stays(substance: Substance | Unknown) -> bool:
         return False
     return bool(
         {"not_volatile", "not_used"} & set(substance.notes)
-        or {"vapour_pressure", "antoine_a"} & set(substance.properties)
+        or substance.has_equation
+        or "vapour_pressure" in substance.properties
     )
 
 

@@ -244,7 +244,7 @@ class Reference:
         substance = self.substance(cas)
         if isinstance(substance, Unknown):
             return substance
-        if "antoine_a" not in substance.properties and "vapour_pressure" not in substance.properties:
+        if not substance.has_equation and "vapour_pressure" not in substance.properties:
             return Unknown(say("no vapour pressure of {name} is loaded, so ppm has no meaning", name=substance.name))
         molar_mass = substance.best("molar_mass")
         return molar_mass if isinstance(molar_mass, Unknown) else molar_mass.value

@@ -37,7 +37,7 @@ def dangerous_level(
     lower = min(substance.properties.get("lower_explosive_limit", ()), key=_value, default=None)
     if lower is not None:
         return (_by_explosion(substance, lower, say("10 % of the lower explosive limit (stand-in)"), lower.source.key),)
-    if isinstance(lowest, Unknown) or "antoine_a" not in substance.properties or "not_flammable" in substance.notes:
+    if isinstance(lowest, Unknown) or not substance.has_equation or "not_flammable" in substance.notes:
         return ()
     taken = say("10 % of the lowest lower explosive limit there is, its own is not known (stand-in)")
     return (_by_explosion(substance, lowest, taken, lowest.pack),)

@@ -17,7 +17,7 @@ from safety.files import notation
 from safety.files.notation import Miswritten, nearest
 from safety.files.toml import At, files_in
 from safety.formulas.exposure import GROUPS
-from safety.model import Band, Classification, Composition, Substance
+from safety.model import ANTOINE, Band, Classification, Composition, Substance
 from safety.model.classes import EXTRACT
 from safety.model.data import unclassified
 from safety.reference import elements
@@ -41,9 +41,7 @@ PROPERTIES: Mapping[str, str] = {
     "density": "density",
     "boiling_point": "temperature",
     "boiling_end": "temperature",
-    "antoine_a": "number",
-    "antoine_b": "kelvin",
-    "antoine_c": "kelvin",
+    **dict(zip(ANTOINE, ("number", "kelvin", "kelvin"), strict=True)),
     "vapour_pressure": "pressure",
     "heat_of_vaporisation": "molar_energy",
     "flash_point": "temperature",
@@ -56,10 +54,9 @@ PROPERTIES: Mapping[str, str] = {
     "water_solubility": "solubility",
     "refractive_index": "number",
 }
-ANTOINE = ("antoine_a", "antoine_b", "antoine_c")
 #: Further numbers a value may carry, and the properties that mean nothing without them.
 CONDITIONS = ("temperature", "low", "high")
-NEEDED = {"vapour_pressure": ("temperature",), "antoine_a": ("low", "high")}
+NEEDED = {"vapour_pressure": ("temperature",), ANTOINE[0]: ("low", "high")}
 VALUE_KEYS, COMPOSITION_KEYS, HAZARD_KEYS, CLASS_KEYS, BAND_KEYS, UNLESS_KEYS = map(
     names, (VALUE, COMPOSITION, HAZARDS, CLASS, BAND, UNLESS)
 )
@@ -116,7 +113,7 @@ def read_substance(path: Path, shown: str = "") -> Substance:
         if values:
             properties[name] = tuple(v for v in values if v is not None)
     if len({len(properties.get(name, ())) for name in ANTOINE}) > 1:
-        file.wrong(("antoine_a",), say("antoine_a, antoine_b and antoine_c must come in sets of three"))
+        file.wrong(ANTOINE[:1], say("{keys} must come in sets of three", keys=", ".join(ANTOINE)))
     classes = tuple(c for at, table in file.tables("classification") if (c := _class(file, at, table, sources)))
     hazards = _hazards(file, sources, classes)
     composition = _composition(file, sources)

@@ -313,7 +313,7 @@ at = "entry 0268"
         (
             '[[flash_point]]\nvalue = "60 degC"',
             '[[antoine_b]]\nvalue = "1386 K"',
-            "antoine_a, antoine_b and antoine_c must come in sets of three",
+            "antoine_a, antoine_b, antoine_c must come in sets of three",
         ),
         (
             "[[flash_point]]",

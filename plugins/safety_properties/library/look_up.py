@@ -12,7 +12,7 @@ from types import MappingProxyType
 from safety.cited import Cited, Source, Unknown
 from safety.files.notation import Miswritten
 from safety.formulas.ignition import lower_limit_from_heat
-from safety.model import Composition, Substance
+from safety.model import ANTOINE, Composition, Substance
 from safety.reference import elements
 from safety.words import message, say
 from safety_properties.library import burning, constants, pressure, tables
@@ -82,11 +82,12 @@ def _evaporates(cas: str, chosen: Chosen) -> dict[str, tuple[Cited, ...]]:
     room = table.cited(
         chosen.room, "Pa", f"{chosen.room:.4g} Pa", cas, unverified=mark, remark=remark, temperature=pressure.ROOM
     )
+    equation = (
+        table.cited(a, "1", f"{a:.5f}", cas, unverified=mark, remark=remark, low=chosen.low, high=chosen.high),
+        table.cited(b, "K", f"{b:.3f} K", cas, unverified=mark),
+        table.cited(c, "K", f"{c:.3f} K", cas, unverified=mark),
+    )
     return {
-        "antoine_a": (
-            table.cited(a, "1", f"{a:.5f}", cas, unverified=mark, remark=remark, low=chosen.low, high=chosen.high),
-        ),
-        "antoine_b": (table.cited(b, "K", f"{b:.3f} K", cas, unverified=mark),),
-        "antoine_c": (table.cited(c, "K", f"{c:.3f} K", cas, unverified=mark),),
+        **{name: (value,) for name, value in zip(ANTOINE, equation, strict=True)},
         "vapour_pressure": (room,),
     }
