@@ -126,7 +126,6 @@ def _calm(task: FireTask, scene: Scene) -> Finding:
     reasons.append(say("What the work itself may set alight, such as dust, packing or gas, was not looked at."))
     nothing = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk from these products")
     short = joined((nothing, say("the work itself may set fire")), "; ")
-    grounds = tuple(g for s in allowed for g in s.grounds)
     return Finding(
         "note",
         "fire",
@@ -136,7 +135,7 @@ def _calm(task: FireTask, scene: Scene) -> Finding:
         scene.index,
         scene.figures,
         key="fire-step",
-        grounds=grounds,
+        grounds=tuple(g for s in allowed for g in s.grounds),
         roles=scene.roles,
     )
 
