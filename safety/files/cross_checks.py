@@ -13,6 +13,7 @@ from safety.cited import Unknown
 from safety.files.door_checks import check_doors
 from safety.files.exhaust_checks import check_exhaust
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
+from safety.files.second_names import alike
 from safety.files.shape_kinds import COVERAGE
 from safety.files.shapes import MOST_STEPS
 from safety.files.toml import At, Document, is_file, problem, tables
@@ -252,7 +253,7 @@ def check_job(
     named = data.get("job")
     job: dict[str, Any] = named if isinstance(named, dict) else {}
     steps = list(tables(data, "step"))[:MOST_STEPS]
-    found += _twice(document, steps, "name")
+    found += _twice(document, steps, "name") + alike(document, steps)
     found += _too_much(document, steps, _text(job, "surface"), products)
     found += [] if places is None else _airs(document, job, steps, places)
     names = [_text(step, "name") for _, step in steps]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -12,6 +12,7 @@ from safety.files.building import made
 from safety.files.cross_checks import default_state
 from safety.files.left_out import PACE, assumed
 from safety.files.notation import Amount, Miswritten, cas, squeezed
+from safety.files.second_names import called
 from safety.files.toml import Document, problem, tables
 from safety.model import Carried, Job, Leftover, Measurement, Place, Product, Range, Shop, Step, Use
 from safety.problems import Problem
@@ -22,15 +23,17 @@ def build_job(file: shapes.JobFile, shop: Shop, name: str, find: Callable[[str],
     """Return a job's record; ``name`` is its file as seen from the shop's folder."""
     table = file.job
     place = _on_the_day(shop.places[table.place], table.temperature)
+    names = {step.name: called(step.names, step.name) for step in file.step}
     job = made(
         Job,
         table,
+        title=called(table.names, table.title),
         shop=shop,
         place=place,
-        steps=tuple(_step(step, table, shop, find) for step in file.step),
+        steps=tuple(_step(step, table, shop, names, find) for step in file.step),
         carried=tuple(_carried(c, shop.products[c.product]) for c in table.carried),
         file=name,
-        measurements=tuple(_measurement(one, find) for one in file.measurement),
+        measurements=tuple(_measurement(one, names, find) for one in file.measurement),
     )
     return replace(job, assumed=assumed(file, job))
 
@@ -72,16 +75,24 @@ def _on_the_day(place: Place, temperature: Range | None) -> Place:
     return replace(place, temperature=temperature) if temperature else place
 
 
-def _step(table: shapes.StepTable, job: shapes.JobTable, shop: Shop, find: Callable[[str], object] | None) -> Step:
+def _step(
+    table: shapes.StepTable,
+    job: shapes.JobTable,
+    shop: Shop,
+    names: Mapping[str, str],
+    find: Callable[[str], object] | None,
+) -> Step:
+    """One step; ``names`` says what each step of the job is called, by the name that keys of the file give it."""
     place = _on_the_day(shop.places[table.place or job.place], table.temperature or job.temperature)
     return made(
         Step,
         table,
+        name=names[table.name],
         duration=sum(table.duration) / len(table.duration),
         place=place,
         air=place.air(table.air or default_state(place, job.air)),
-        uses=tuple(_use(use, shop.products[use.product]) for use in table.use),
-        leaves_wet=tuple(_leftover(wet, shop.products[wet.product]) for wet in table.leaves_wet),
+        uses=tuple(_use(use, shop.products[use.product], names) for use in table.use),
+        leaves_wet=tuple(_leftover(wet, shop.products[wet.product], names) for wet in table.leaves_wet),
         structure_holds=_cas_of(table.structure_holds, find),
         joins=table.joins or "",
         near_share=table.near_share or Range(1.0, 1.0),
@@ -96,7 +107,9 @@ def _lasts(times: tuple[float, ...]) -> Range:
     return Range(times[0] * PACE[0], times[0] * PACE[1], basis=say("our judgement"))
 
 
-def _measurement(table: shapes.MeasurementTable, find: Callable[[str], object] | None) -> Measurement:
+def _measurement(
+    table: shapes.MeasurementTable, names: Mapping[str, str], find: Callable[[str], object] | None
+) -> Measurement:
     return made(
         Measurement,
         table,
@@ -104,7 +117,7 @@ def _measurement(table: shapes.MeasurementTable, find: Callable[[str], object] |
         value=table.value.range.low,
         unit="ppm" if table.value.kind == "air_share" else "mg/m3",
         written=table.value.range.written,
-        steps=tuple(table.step),
+        steps=tuple(names[one] for one in table.step),
     )
 
 
@@ -114,7 +127,7 @@ def _cas_of(word: str, find: Callable[[str], object] | None) -> str:
     return str(getattr(found, "cas", word))
 
 
-def _use(table: shapes.UseTable, product: Product) -> Use:
+def _use(table: shapes.UseTable, product: Product, names: Mapping[str, str]) -> Use:
     area: float | Unknown = Unknown(say("the job gives no area")) if table.area is None else table.area
     coverage = product.application.coverage if product.application else None
     if table.amount is None and coverage and table.area is not None:
@@ -123,16 +136,18 @@ def _use(table: shapes.UseTable, product: Product) -> Use:
     else:
         mass, written = _mass(table.amount, product)
     known = table.amount_basis, table.area_basis
-    return Use(product, table.work, mass, written, area, table.kept, table.lifted_by, table.freeboard, *known)
+    lifted_by = names.get(table.lifted_by, "")
+    return Use(product, table.work, mass, written, area, table.kept, lifted_by, table.freeboard, *known)
 
 
-def _leftover(table: shapes.LeftoverTable, product: Product) -> Leftover:
+def _leftover(table: shapes.LeftoverTable, product: Product, names: Mapping[str, str]) -> Leftover:
     area: float | Unknown = (
         Unknown(say("the job gives no area for {what}", what=table.what)) if table.area is None else table.area
     )
     mass, written = _mass(table.amount, product)
     known = table.amount_basis, table.area_basis
-    return Leftover(table.what, product, mass, written, area, table.taken_away, table.near, *known)
+    taken_away = names.get(table.taken_away, "")
+    return Leftover(table.what, product, mass, written, area, taken_away, table.near, *known)
 
 
 def _carried(table: shapes.CarriedTable, product: Product) -> Carried:

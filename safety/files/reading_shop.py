@@ -10,6 +10,7 @@ from safety.files import shapes
 from safety.files.building import made
 from safety.files.exhaust import capture
 from safety.files.notation import Amount
+from safety.files.second_names import called
 from safety.files.shape_air import AirTable
 from safety.files.shape_doors import DoorTable
 from safety.files.shape_parts import PartTable
@@ -58,6 +59,7 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
     return made(
         Product,
         table,
+        name=_on_the_can(table),
         parts=_parts(table.part),
         density=density,
         flash_point=known(table.flash_point, say("flash point")),
@@ -69,6 +71,12 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         voc=known(table.voc, say("VOC content")),
         file=name,
     )
+
+
+def _on_the_can(table: shapes.ProductTable) -> str:
+    """What a product is called: beside its second name the one on its can, or nobody finds the can."""
+    own = called(table.names, table.name)
+    return own if own == table.name else say("{name} ({can})", name=own, can=table.name)
 
 
 def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
@@ -115,13 +123,10 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         table,
         places=MappingProxyType({p.id: _place(p) for p in file.place}),
         products=MappingProxyType(products),
-        gloves=tuple(
-            made(Glove, g, breakthrough=tuple(made(Breakthrough, b, cas=c) for c, b in sorted(g.breakthrough.items())))
-            for g in file.glove
-        ),
-        respirators=tuple(made(Respirator, r) for r in file.respirator),
-        eyewear=tuple(made(Eyewear, e) for e in file.eyewear),
-        containers=tuple(made(Container, c) for c in file.container),
+        gloves=tuple(_glove(g) for g in file.glove),
+        respirators=tuple(made(Respirator, r, name=called(r.names, r.name)) for r in file.respirator),
+        eyewear=tuple(made(Eyewear, e, name=called(e.names, e.name)) for e in file.eyewear),
+        containers=tuple(made(Container, c, contents=called(c.names, c.contents)) for c in file.container),
         plugin_files=tuple(table.plugins),
         file=name,
         settings=MappingProxyType(dict(file.settings)),
@@ -129,6 +134,11 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         permits=tuple(_permit(p) for p in file.permit),
         phones=tuple(made(Phone, p) for p in file.phone),
     )
+
+
+def _glove(table: shapes.GloveTable) -> Glove:
+    times = tuple(made(Breakthrough, b, cas=cas) for cas, b in sorted(table.breakthrough.items()))
+    return made(Glove, table, name=called(table.names, table.name), breakthrough=times)
 
 
 def _permit(table: PermitTable) -> Permit:
@@ -142,6 +152,7 @@ def _place(table: PlaceTable) -> Place:
     return made(
         Place,
         table,
+        name=called(table.names, table.name),
         volume=table.volume
         if table.volume is not None and not outdoor
         else Unknown(say("{place} is outdoors", place=table.id)),

@@ -22,6 +22,7 @@ from safety.files.notation import (
     telephone,
     text,
 )
+from safety.files.second_names import language
 from safety.model import AmountBasis, AreaBasis, Range
 
 
@@ -66,6 +67,8 @@ Telephone = Annotated[str, PlainValidator(telephone)]
 Address = Annotated[str, PlainValidator(address)]
 Names = Annotated[list[str], PlainValidator(names)]
 Id = Annotated[str, PlainValidator(identifier)]
+Language = Annotated[str, PlainValidator(language)]
+SecondNames = dict[Language, Text]
 Cas = Annotated[str, PlainValidator(cas)]
 Hazards = Annotated[list[str] | None, PlainValidator(hazards)]
 Day = Annotated[date, PlainValidator(day)]
@@ -112,6 +115,11 @@ def key(says: str, example: str, default: Any = ...) -> Any:
 
 def list_of(says: str, example: str) -> Any:
     return Field(default_factory=list, description=says, examples=[example])
+
+
+def second_names(example: str, of: str = "Its name") -> Any:
+    says = f"{of} in other languages. A sheet in one of them prints it. Left out: as typed."
+    return Field(default_factory=dict, description=says, examples=[example])
 
 
 class KnownTable(Table):

@@ -13,10 +13,12 @@ from safety.files.shape_kinds import (
     AirTemperature,
     Id,
     OpenTable,
+    SecondNames,
     Text,
     key,
     list_of,
     read,
+    second_names,
 )
 from safety.model import PlaceKind, Range
 
@@ -30,6 +32,7 @@ SOURCES = (
 class PlaceTable(OpenTable):
     id: Id = key("The word by which jobs name this place.", '"bay-2"')
     name: Text = key("What people call it.", '"Bay 2"', "")
+    names: SecondNames = second_names('{es = "Bahía 2"}')
     kind: PlaceKind = key("What sort of place it is.", '"room"')
     volume: Annotated[float | None, PlainValidator(read("volume", between=("1 L", "10000000 m3")).number)] = key(
         "Volume of its air. Needed everywhere but outdoors.", '"2400 m^3"', None

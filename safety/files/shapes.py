@@ -33,6 +33,7 @@ from safety.files.shape_kinds import (
     Moment,
     Names,
     OpenTable,
+    SecondNames,
     Setting,
     Share,
     Stock,
@@ -46,6 +47,7 @@ from safety.files.shape_kinds import (
     number,
     number_or_unknown,
     read,
+    second_names,
 )
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
@@ -99,6 +101,7 @@ class BreakthroughTable(Table):
 class GloveTable(Table):
     id: Id = key("The word by which sheets name this glove.", '"laminate-liner"')
     name: Text = key("What people call it.", '"Flat laminate liner"', "")
+    names: SecondNames = second_names('{es = "Guante interior laminado"}')
     material: Text = key("What it is made of.", '"PE/EVAL laminate"')
     thickness: Annotated[float, number(read("length", between=("0.01 mm", "5 mm")))] = key(
         "Thickness of one layer.", '"0.06 mm"'
@@ -114,6 +117,7 @@ class GloveTable(Table):
 class RespiratorTable(Table):
     id: Id = key("The word by which sheets name this respirator.", '"half-mask"')
     name: Text = key("What people call it.", '"Half mask with vapour cartridges"', "")
+    names: SecondNames = second_names('{es = "Media cara con cartuchos"}')
     kind: Literal["air-purifying", "powered air-purifying", "supplied air", "self-contained"] = key(
         "Where its air is from.", '"air-purifying"'
     )
@@ -136,12 +140,14 @@ class RespiratorTable(Table):
 class EyewearTable(Table):
     id: Id = key("The word by which sheets name it.", '"goggles"')
     name: Text = key("What people call it.", '"Splash goggles"', "")
+    names: SecondNames = second_names('{es = "Goggles"}')
     kind: Literal["spectacles", "splash goggles", "face shield"] = key("What it is.", '"splash goggles"')
 
 
 class ContainerTable(Table):
     id: Id = key("What is written on the container.", '"rags-1"')
     stream: Text = key("What goes in.", '"wet rags"')
+    names: SecondNames = second_names('{es = "trapos mojados"}', "What its label says is in it")
     size: Annotated[float, number(read("volume", between=("0.1 L", "100 m3")))] = key(
         "How much it holds.", '"55 US_gal"'
     )
@@ -211,6 +217,7 @@ class ProductTable(OpenTable):
     confirmed: Text = key("Who compared a draft with its sheet and the can, and when.", '"R. Vale, 2026-03-02"', "")
     id: Id = key("The word by which jobs name this product.", '"wash-solvent"')
     name: Text = key("The name on the can.", '"Wash solvent"')
+    names: SecondNames = second_names('{es = "Solvente de lavado"}', "What it is called beside the name on the can")
     role: Text = key("What it is for.", '"cleaner"')
     density: Annotated[float | None, number_or_unknown(read("density", between=("300 kg/m3", "4000 kg/m3")))] = key(
         "Density of the product.", '"0.87 g/mL"', None
@@ -261,6 +268,7 @@ class CarriedTable(Table):
 class JobTable(Table):
     id: Id = key("The word by which commands name this job.", '"bench-cleaning"')
     title: Text = key("What the sheet says at its head.", '"Clean the bench"')
+    names: SecondNames = second_names('{es = "Limpiar el banco"}', "The title")
     unit: Text = key("The vehicle, vessel, press or object worked on.", '"Unit 4"', "")
     place: Id = key("Id of the place.", '"bay-2"')
     air: Text = key("State of the air. Needed where the place has more than one.", '"doors shut"', "")
@@ -316,6 +324,7 @@ class LeftoverTable(KnownTable):
 
 class StepTable(OpenTable):
     name: Text = key("What is done. No two steps share a name.", '"Wipe down"')
+    names: SecondNames = second_names('{es = "Limpiar con trapo"}')
     duration: Annotated[tuple[float, ...], PlainValidator(LASTS.ends)] = key(
         "Time of hands-on work, for one coat where there are coats: the least and the most it may take. One time "
         "counts as two thirds to one and a half of it, our judgement.",

@@ -55,6 +55,8 @@ with its file and line.
 - What a safety data sheet does not give is left out or written `"unknown"`. It is then unknown to every rule, and the
   pages say so. It is never taken as safe.
 - Parts whose upper ends add up to less than 99 % leave a rest that nobody has named. The rest counts as unknown.
+- What people read may have a second name: `names.es = "Limpiar"` beside `name = "Wipe down"`. A Spanish sheet then says
+  it, and of a product also the name on its can. Other keys go on naming a step by its `name`.
 - Files are UTF-8 and at most 1 MB. Each id is used once.
 - The first line of a file may name its schema: `#:schema ../schemas/product.json` (or `job`, `rules`, `substance`,
   `sources`; in `shop.toml` it is `schemas/shop.json`). An editor with a TOML language server then completes keys and marks

@@ -34,6 +34,7 @@ ELSEWHERE = (
     "safety/frozen/",
     "safety/files/cross_checks.py",
     "safety/files/exhaust_checks.py",
+    "safety/files/second_names.py",
     "safety/files/helplines.py",
     "safety/calc/call.py",
     "safety/calc/lookup.py",
