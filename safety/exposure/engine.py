@@ -19,7 +19,7 @@ from safety.exposure.measure import Recorder
 from safety.exposure.model_error import drawn, width_of
 from safety.exposure.plan import Plan, Wet, plan
 from safety.exposure.result import Balance, Exposure, Floats, Learnt, Neighbour, sealed
-from safety.exposure.sources import EmissionSource, Fill, Inputs, drawn_source, put, roomy, slower
+from safety.exposure.sources import EmissionSource, Fill, Inputs, Spread, drawn_source, put, roomy, slower
 from safety.formulas.air import near_field_exchange, stream_exchange
 from safety.model import AirState, Job, Place, Timeline
 from safety.reference import Reference, fractions
@@ -108,19 +108,20 @@ def _run(
 
     def between(part: slice) -> list[Balance]:
         """The same on every clock the work may keep, into the recorder of the plan: of each figure the higher."""
-        errors = [drawn(chance.of(part), width) for width in widths]
+        some = chance.of(part)
+        errors = [drawn(some, width) for width in widths]
 
         def error(one: Wet) -> Floats:
             own = error_of(known, one.step) if one.own else None
             return errors[one.number[0]] if own is None else own[part]
 
         if courses == (planned,):
-            return _follow(planned, job, chance.of(part), recorder, part, error)
+            return _follow(planned, job, Inputs(some, planned.wet), recorder, part, error)
         found: list[Balance] = []
-        whole = slice(0, part.stop - part.start)
+        whole, spread = slice(0, part.stop - part.start), dict[tuple[int, int], Spread]()
         for course in courses:
             own = recorder.on(course.timeline, course.grid, course.wet, whole.stop)
-            balances = _follow(course, job, chance.of(part), own, whole, error)
+            balances = _follow(course, job, Inputs(some, course.wet, spread), own, whole, error)
             found = [slower(*pair) for pair in zip(found or balances, balances, strict=True)]
             recorder.raise_to(own, part)
         return found
@@ -177,11 +178,10 @@ def _courses(
 
 
 def _follow(
-    course: _Course, job: Job, chance: Draws, recorder: Recorder, span: slice, error: Callable[[Wet], Floats]
+    course: _Course, job: Job, inputs: Inputs, recorder: Recorder, span: slice, error: Callable[[Wet], Floats]
 ) -> list[Balance]:
     """Measure the air of some of the draws into a span of the recorder; return where their liquids went."""
     wet, grid, states = course.wet, course.grid, course.states
-    inputs = Inputs(chance, wet)
     places = {p.id: _Ventilated.of(p, states[p.id], inputs) for p in wet.places}
     misty = {one.place.id for one in wet.wets if one.what == "spray"}
     room = len(grid.nodes), len(wet.substances), span.stop - span.start

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -64,6 +64,8 @@ class Inputs:
 
     chance: Draws
     plan: Plan
+    #: The wet things of these draws by their numbers: the same on every clock, and in every coat.
+    spread: dict[tuple[int, int], Spread] = field(default_factory=dict)
 
     def temperature(self, place: Place, given: Range) -> Floats:
         return self.chance.normal(Stream("temperature", self.plan.number_of(place)), given)
@@ -255,39 +257,69 @@ def put(piece: Balance, part: slice, whole: Balance) -> None:
         whole.evaporated_by[cas][part] = mass
 
 
-def drawn_source(wet: Wet, inputs: Inputs, fill: Fill) -> EmissionSource:
-    """Draw one wet thing's amount and composition and find how its film dries in air that fills so."""
-    applied = inputs.applied(wet)
-    kept = applied * inputs.kept(wet)
-    weights = inputs.weights(wet)
-    masses = (applied - kept) * weights[list(wet.liquid.parts)] * wet.liquid.shares
-    solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
-    film: Film | SettingFilm | None = None
-    slow: Floats = np.zeros(len(applied))
-    fast = slow
-    if wet.area is not None:
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A wet thing with its numbers drawn, whenever it is laid; each (draws,), the masses (parts, draws)."""
+
+    applied: Floats
+    kept: Floats
+    solids: Floats
+    masses: Floats
+    film: Film | None  # under clean air; None for mist
+    slowest: Film | None
+    dries_at_least: Floats
+
+    @classmethod
+    def of(cls, wet: Wet, inputs: Inputs) -> Spread:
+        """Draw one wet thing's amount and composition and find how its film dries under clean air."""
+        applied = inputs.applied(wet)
+        kept = applied * inputs.kept(wet)
+        weights = inputs.weights(wet)
+        masses = (applied - kept) * weights[list(wet.liquid.parts)] * wet.liquid.shares
+        solid = [i for i, p in enumerate(wet.product.parts) if not p.volatile]
+        solids = (applied - kept) * weights[solid].sum(axis=0)
+        if wet.area is None:
+            return cls(applied, kept, solids, masses, None, None, np.zeros(len(applied)))
         surface = wetted(inputs.liquid(wet), masses, np.full(len(applied), wet.area), inputs.around(wet))
-        liquid = fill.held_back(surface.film(inputs.heat_supply(wet)), wet)
+        return cls(
+            applied,
+            kept,
+            solids,
+            masses,
+            film=surface.film(inputs.heat_supply(wet)),
+            slowest=surface.slowest(inputs.speed(wet.place, wet.air, stirred=False)),
+            dries_at_least=_drying_time(surface.film(np.ones(len(applied)))),
+        )
+
+
+def drawn_source(wet: Wet, inputs: Inputs, fill: Fill) -> EmissionSource:
+    """One wet thing laid in the times of its plan, drying in air that fills so."""
+    if wet.number not in inputs.spread:
+        inputs.spread[wet.number] = Spread.of(wet, inputs)
+    spread = inputs.spread[wet.number]
+    film: Film | SettingFilm | None = None
+    slow: Floats = np.zeros(len(spread.applied))
+    if spread.film is not None and spread.slowest is not None:
+        liquid = fill.held_back(spread.film, wet)
         film = inputs.setting(wet, liquid)
-        slowest = fill.held_back(surface.slowest(inputs.speed(wet.place, wet.air, stirred=False)), wet)
+        slowest = fill.held_back(spread.slowest, wet)
         slow = _drying_time(slowest) if film is liquid else np.asarray(SET_AFTER * slowest.first.max(axis=0))
-        fast = _drying_time(surface.film(np.ones(len(applied))))
     return EmissionSource(
         wet=wet,
         laying=Laying(
             wet.start,
             wet.end,
             wet.lifted,
-            masses,
+            spread.masses,
             film,
             None if wet.hand_speed is None else inputs.radius(wet.place) / wet.hand_speed,
         ),
         spray_share=inputs.spray_share(wet),
-        applied=applied,
-        kept=kept,
-        solids=(applied - kept) * weights[solid].sum(axis=0),
+        applied=spread.applied,
+        kept=spread.kept,
+        solids=spread.solids,
         dry_after=slow,
-        wet_until_at_least=fast,
+        wet_until_at_least=spread.dries_at_least,
     )
 
 
