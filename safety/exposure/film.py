@@ -122,8 +122,7 @@ class SettingFilm:
     def gone(self, ages: Floats) -> Floats:
         """As of a :class:`Film`."""
         ages, film = np.maximum(ages, 0.0), self.liquid
-        whole = film.moles.sum(axis=0)
-        whole = np.where(whole > 0, whole, 1.0)  # of nothing any share may leave
+        whole = _over(film.moles.sum(axis=0))  # of nothing any share may leave
         ones = np.ones(len(whole))
         free = setting_film_given_off(film.speeds[:, None], ones, whole, film.area, film.temperature, ages)
         return self._between(film.gone(ages), np.asarray(free), -np.expm1(-ages / self.held_for))
@@ -132,7 +131,7 @@ class SettingFilm:
         """As of a :class:`Film`."""
         ages = np.maximum(ages, 0.0)
         first, held_for = self.liquid.first[:, None], self.held_for
-        free = ages + first * np.expm1(-ages / first)
+        free = ages + first * np.expm1(-ages / _over(first))
         held = ages + held_for * np.expm1(-ages / held_for)
         return self._between(self.liquid.integral(ages), free, held)
 
@@ -190,13 +189,19 @@ def _halley(y: Floats, ages: Floats, shares: Floats, ratios: Floats) -> NDArray[
     return np.asarray(np.abs(step * step * step * third) > 1e-12 * y)
 
 
+def _over(values: Floats) -> Floats:
+    """What may be divided by, where nothing is divided by nothing."""
+    return np.where(values > 0, values, 1.0)
+
+
 def _guess(ages: Floats, shares: Floats, ratios: Floats, draw: NDArray[np.int64]) -> Floats:
     """y at each age, from a table of time for each draw: cubic between its points, which are exact in slope too."""
     log_left = np.log1p(-_GUESSES)
     left = shares[..., None] * np.exp(ratios[..., None] * log_left)
     whole = shares.sum(axis=0)[:, None]
-    table = 1.0 - left.sum(axis=0) / whole  # time as a share of the whole: (draws, guesses), rising from 0 to 1
-    slopes = (1.0 - _GUESSES) * whole / (ratios[..., None] * left).sum(axis=0)  # of y by that time
+    # time as a share of the whole: (draws, guesses), rising from 0 to 1; where nothing was laid nobody asks for it
+    table = 1.0 - left.sum(axis=0) / _over(whole)
+    slopes = (1.0 - _GUESSES) * whole / _over((ratios[..., None] * left).sum(axis=0))  # of y by that time
     # one search for all draws: draw number d looks between d and d + 1/2
     keys = (np.arange(len(table))[:, None] + table / 2).ravel()
     share = ages / whole[draw, 0]

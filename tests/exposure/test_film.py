@@ -97,3 +97,19 @@ def test_a_setting_film_begins_as_fast_as_the_liquid() -> None:
     age = np.full((1, 1), 1e-4 * float(FILM.first.min()))
     held_nothing = SettingFilm(FILM, np.ones(6), np.zeros(6), np.ones(6))
     assert held_nothing.gone(age) == pytest.approx(FILM.gone(age), rel=1e-3)
+
+
+def test_where_nothing_was_laid_nothing_divides_by_it() -> None:
+    """All of a draw may stay in the cloth, and a part may have no share: warnings are errors here.
+
+    Before, a film without a mole divided nought by nought while it looked for a first guess.
+    """
+    moles = np.array([[1.0, 0.0, 0.0, 2.0], [0.0, 0.0, 1.0, 0.5]])
+    speeds = np.array([[1e-3] * 4, [2e-3] * 4])
+    film = Film(moles, speeds, np.full(4, 300.0), np.full(4, 1.0), speeds)
+    setting = SettingFilm(film, np.full(4, 0.5), np.full(4, 0.1), np.full(4, 1e4))
+    ages = np.array([0.0, 1.0, 1e3, 1e6, 1e9])[:, None]
+    for one in (film, setting):
+        for found in (one.gone(ages), one.integral(ages)):
+            assert np.isfinite(found).all()
+    assert (film.gone(ages)[:, -1] == 1.0).all()
