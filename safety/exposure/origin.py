@@ -8,6 +8,7 @@ from functools import wraps
 from pathlib import Path
 from typing import Any, Concatenate, ParamSpec
 
+from safety.exposure.equations import equations
 from safety.exposure.liquids import CORRELATION_SPREAD
 from safety.exposure.plan import doors_of
 from safety.exposure.result import Exposure
@@ -40,16 +41,6 @@ def _once(
     return noted
 
 
-#: The equations of the engine, by their names in the catalogue.
-EQUATIONS = (
-    "two_zone_near", "two_zone_far", "near_field_exchange", "mass_transfer_coefficient", "laminar_transfer",
-    "buoyant_transfer_level", "buoyant_transfer_upright", "combined_transfer", "held_back", "antoine_pressure",
-)  # fmt: skip
-
-#: And those of a petroleum fraction, which is several liquids in the film.
-OF_A_FRACTION = ("slice_boiling_point", "watson_factor", "fraction_molar_mass", "fraction_vapour_pressure")
-
-
 @_once
 def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Iterator[tuple[str, Any]]:
     """Everything that went into the air figures of one substance, up to a step (None: the whole job).
@@ -75,7 +66,7 @@ def made_of(exposure: Exposure, cas: str, step: int | None = None) -> Iterator[t
 
 @_once
 def _computed(exposure: Exposure, cut: bool) -> Iterator[tuple[str, Any]]:
-    yield say("equations"), ", ".join((*EQUATIONS, *OF_A_FRACTION) if cut else EQUATIONS)
+    yield say("equations"), ", ".join(equations(exposure, cut))
     yield say("draws and seed"), say("{draws}, seed {seed}", draws=exposure.draws, seed=exposure.seed)
 
 
