@@ -99,11 +99,12 @@ def test_nobody_cuts_a_text_while_all_is_printed(shop: Path, cuts: list[str], la
         assert forms.log(log, "text")
         assert forms.log(log, "json")
         assert log_pdf.log(log)
-        alternatives = read_alternatives(["job.crew=2"], jobs[0], workplace.planned(jobs[:1])[0].job)
-        outcomes = compare(workplace, jobs[0], alternatives, draws=DRAWS)
-        assert comparison.table(outcomes)
-        assert comparison.record(outcomes)
-        assert comparison.proposals(propose(workplace, jobs[0], draws=DRAWS))
+        if language == "en":  # what is compared is put together alike in every language, and takes long to compute
+            alternatives = read_alternatives(["job.crew=2"], jobs[0], workplace.planned(jobs[:1])[0].job)
+            outcomes = compare(workplace, jobs[0], alternatives, draws=DRAWS)
+            assert comparison.table(outcomes)
+            assert comparison.record(outcomes)
+            assert comparison.proposals(propose(workplace, jobs[0], draws=DRAWS))
         container = workplace.shop.containers[0].id
         for form in ("text", "json"):
             done = CliRunner().invoke(label.command, [container, "--shop", str(shop), "--format", form])
