@@ -136,10 +136,10 @@ def _answer(
     unknown: str = "",
     remedy: str = "",
     grounds: tuple[Any, ...] = (),
-    item: str = "",
+    worn: Worn | None = None,
 ) -> Finding:
-    worn, rest = (Worn("respirator", item),), (figures, rule, unknown, remedy, "respirator", grounds)
-    return Finding(level, "breathing", in_step(job, own.step, text), short, PLUGIN, own.step, *rest, roles=worn)
+    roles, rest = (worn or Worn("respirator"),), (figures, rule, unknown, remedy, "respirator", grounds)
+    return Finding(level, "breathing", in_step(job, own.step, text), short, PLUGIN, own.step, *rest, roles=roles)
 
 
 def _doubted(answer: Breathing, text: str) -> Breathing:
@@ -381,7 +381,7 @@ def _mask(job: Job, exposure: Exposure, own: StepNeed, one: stocked.Choice, refe
         figures=(*figures, *choice.most_used_in(exposure, own, chosen, reference), *life_figures),
         rule=joined((rule, cite(chosen.factor)), "; "),
         remedy=remedy,
-        item=chosen.respirator.id,
+        worn=Worn("respirator", chosen.respirator.id, chosen.factor.value, one.best.lasts),
     )
     return Breathing(finding, chosen)
 

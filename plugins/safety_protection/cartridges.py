@@ -125,18 +125,23 @@ def changes(exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> t
     """
     start = min(exposure.timeline.span(n.step)[0] for n in masked)
     end = max(exposure.timeline.possible(n.step)[1] for n in masked)
-    whole = max(seconds // 60 * 60, 60.0)
-    return tuple(start + whole * n for n in range(1, _whole_times(end - start, whole) + 1))
+    time = whole(seconds)
+    return tuple(start + time * n for n in range(1, _whole_times(end - start, time) + 1))
+
+
+def whole(seconds: float) -> float:
+    """A time in whole minutes, of which there is one at least [s]."""
+    return max(seconds // 60 * 60, 60.0)
 
 
 def changes_a_shift(job: Job, exposure: Exposure, seconds: float, masked: Sequence[StepNeed]) -> float:
     """How many changes that is for each shift the work takes: of quick, planned and slow work the most."""
-    whole = max(seconds // 60 * 60, 60.0)
+    changed = whole(seconds)
     worn = []
     for one in (exposure.timeline, *exposure.timeline.ends):
         spans = [one.span(n.step) for n in masked]
         worn.append(max(end for _, end in spans) - min(start for start, _ in spans))
-    return max(_whole_times(time, whole) / max(1, math.ceil(settled(time / job.shift))) for time in worn)
+    return max(_whole_times(time, changed) / max(1, math.ceil(settled(time / job.shift))) for time in worn)
 
 
 def _whole_times(time: float, whole: float) -> int:

@@ -46,7 +46,7 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
     verdicts = [verdict(task, glove, reference) for glove in job.shop.gloves]
     chosen = _choose(task, verdicts)
     found = _stop(task, verdicts, reference) if chosen is None else _wear(task, chosen, reference)
-    worn = Worn("gloves", "" if chosen is None else chosen.glove.id)
+    worn = Worn("gloves") if chosen is None else Worn("gloves", chosen.glove.id, lasts=_lasts(task, chosen))
     grounds = (*found.grounds, *grounds, *(a.ground for v in verdicts for a in v.advice))
     found = replace(found, grounds=grounds, roles=(worn,))
     if contact.still:
@@ -56,6 +56,11 @@ def judge(job: Job, contact: Contact, hazards: dict[str, ProductHazards], refere
         coat = say("The coat of {coats} may not be dry yet.", coats=listed([p.name for p in contact.tacky]))
         return replace(found, statement=joined((found.statement, coat)))
     return found
+
+
+def _lasts(task: Task, chosen: Verdict) -> float | None:
+    """How long a pair is worn [s]: a splash guard has no time, and what does no harm needs none."""
+    return None if task.harmless or chosen.wear <= 0 else chosen.wear
 
 
 def _grounds(job: Job, contact: Contact, hazards: dict[str, ProductHazards], reference: Reference) -> tuple[Any, ...]:

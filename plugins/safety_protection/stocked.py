@@ -37,6 +37,11 @@ class Stock:
         return "" if isinstance(self.device, str) else self.device.name
 
     @property
+    def lasts(self) -> float | None:
+        """How long its cartridges may be used, in whole minutes as a sheet says it [s]; None where nothing sets it."""
+        return cartridges.whole(self.life.seconds) if isinstance(self.life, cartridges.Life) else None
+
+    @property
     def single_use(self) -> bool:
         """Whether a filter that was taken off must not be put on again."""
         return isinstance(self.device, Device) and bool(self.device.cartridge.get("single_use"))

@@ -180,9 +180,15 @@ def find_job(text: str, folder: Path) -> Path:
         return path
     if path.suffix == ".toml" or path.is_absolute() or len(path.parts) > 1:
         return open_document(path).path  # says why it is not a file that can be read
-    known = {}
-    for file in files_in(find_shop(folder).parent / "jobs"):
-        known[file.stem] = file
+    known = job_files(find_shop(folder).parent)
+    if text in known:
+        return known[text]
+    raise Problems([Problem(plain(text), 0, "", say("there is no job of this name"), nearest(text, known))])
+
+
+def job_files(folder: Path) -> dict[str, Path]:
+    """The file of each job in a shop's folder, by the name of the file and by the job's id."""
+    known = {file.stem: file for file in files_in(folder / "jobs")}
     for file in list(known.values()):
         try:
             job = open_document(file).data.get("job")
@@ -190,9 +196,7 @@ def find_job(text: str, folder: Path) -> Path:
             continue  # it can still be named by its file name, and then says what is wrong
         if isinstance(job, dict) and squeezed(job.get("id")):
             known.setdefault(squeezed(job["id"]), file)
-    if text in known:
-        return known[text]
-    raise Problems([Problem(plain(text), 0, "", say("there is no job of this name"), nearest(text, known))])
+    return known
 
 
 def notes(shop: Shop, find: Find) -> list[Problem]:

@@ -30,8 +30,12 @@ def _sheets(connection: Connection) -> None:
     _make(connection, tables.SHEETS)
 
 
+def _runs(connection: Connection) -> None:
+    _make(connection, tables.RUNS)
+
+
 #: Step n takes a ledger from version n to n + 1. A step that has been released is never changed.
-STEPS: tuple[Callable[[Connection], None], ...] = (_entries, _sheets)
+STEPS: tuple[Callable[[Connection], None], ...] = (_entries, _sheets, _runs)
 
 
 def version_of(connection: Connection) -> int:

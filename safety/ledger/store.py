@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
@@ -37,17 +38,19 @@ class Ledger:
 
 
 @contextmanager
-def open_ledger(shop: Shop, *, create: bool = False) -> Iterator[Ledger]:
+def open_ledger(shop: Shop, *, create: bool = False, wait: float = _WAIT) -> Iterator[Ledger]:
     """Open the ledger a shop names, or ``ledger.db`` in its folder. With ``create``, make it where there is none.
+
+    ``wait`` is how long to wait for others that write [s].
 
     Raises Problems: there is none, it cannot be reached, it is damaged, or it is something else.
     """
-    with open_at(address_of(shop), Path(shop.file).parent, shop.name, create=create) as ledger:
+    with open_at(address_of(shop), Path(shop.file).parent, shop.name, create=create, wait=wait) as ledger:
         yield ledger
 
 
 @contextmanager
-def open_at(address: str, folder: Path, shop: str, *, create: bool = False) -> Iterator[Ledger]:
+def open_at(address: str, folder: Path, shop: str, *, create: bool = False, wait: float = _WAIT) -> Iterator[Ledger]:
     """Open the ledger at a database URL; the path of an SQLite file is seen from ``folder``. Raises Problems."""
     url, file = _address(address, folder)
     where = file.as_posix() if file else _shown(url)
@@ -55,13 +58,14 @@ def open_at(address: str, folder: Path, shop: str, *, create: bool = False) -> I
     with _in_words(where):
         if file:
             new = _there(file, create)
-        engine = _engine(url, file if file and _at_rest(file) else None)
+        at_rest = file if file and _at_rest(file) else None
+        engine = _engine(url, at_rest, wait)
         try:
             with engine.connect() as connection:
                 version = _version(connection, where)
                 if version == 0 and not create:
                     raise _wrong(where, say("there is no ledger yet"), say("record something first"))
-                if version < len(STEPS):
+                if version < len(STEPS) and not at_rest:  # what may not be written is read as it is
                     with _begun(connection):
                         upgrade(connection)
                 yield Ledger(connection, shop, where, new or version == 0)
@@ -149,7 +153,7 @@ def _shown(url: URL) -> str:
     return url.set(query={}).render_as_string(hide_password=True)
 
 
-def _engine(url: URL, at_rest: Path | None = None) -> Engine:
+def _engine(url: URL, at_rest: Path | None = None, wait: float = _WAIT) -> Engine:
     if at_rest:
         at_rest_uri = f"{at_rest.absolute().as_uri()}?mode=ro&immutable=1"
         return create_engine(
@@ -159,7 +163,7 @@ def _engine(url: URL, at_rest: Path | None = None) -> Engine:
             # a plugin is asked in a thread of its own, one at a time
             creator=lambda: sqlite3.connect(at_rest_uri, uri=True, check_same_thread=False),
         )
-    options = {"timeout": _WAIT} if url.drivername == "sqlite" else {"connect_timeout": 10}
+    options = {"timeout": wait} if url.drivername == "sqlite" else {"connect_timeout": 10}
     try:
         # transactions are begun and ended by our own words, so that both databases do it alike
         engine = create_engine(url, isolation_level="AUTOCOMMIT", poolclass=NullPool, connect_args=options)
@@ -168,7 +172,14 @@ def _engine(url: URL, at_rest: Path | None = None) -> Engine:
         raise _wrong("shop.toml", say("the driver for PostgreSQL is not installed"), advice) from None
     if url.drivername == "sqlite":
         event.listen(engine, "connect", _settle)
+    else:
+        event.listen(engine, "connect", lambda connection, record: _bear(connection, wait))
     return engine
+
+
+def _bear(connection: Any, wait: float) -> None:
+    """Set how long one PostgreSQL connection waits for others that write."""
+    connection.execute(f"SET lock_timeout = {round(wait * 1000)}")
 
 
 def _settle(connection: sqlite3.Connection, record: object) -> None:
@@ -245,6 +256,7 @@ def _wrong(where: str, wrong: str, write: str) -> Problems:
     return Problems([Problem(where, 0, "", wrong, write)])
 
 
+_HELD = "another program holds the ledger and did not let go of it; nothing was recorded"
 _DAMAGED, _BACKUP = "the file is damaged; it was left as it is", "put the backup in its place"
 
 #: What the databases say -> what is wrong, what to do.
@@ -263,7 +275,8 @@ _WORDS = (
     ("read-only transaction", "the ledger cannot be written", "ask for the right to write to it"),
     ("permission denied", "the ledger cannot be written", "ask for the right to write to it"),
     ("unable to open", "the ledger cannot be opened", "look at the rights on the file and its folder"),
-    ("database is locked", "another program has held the ledger for a minute; nothing was recorded", "try again"),
+    ("database is locked", _HELD, "try again"),
+    ("lock timeout", _HELD, "try again"),
 )  # fmt: skip
 
 

@@ -180,8 +180,62 @@ sign_off = Table(
     UniqueConstraint("frozen", "name", "role", "at"),
 )
 
+# One doing of a job, and what was tapped in it. ``turn`` counts how often a like tap was taken back before: so there is
+# one standing line for each stretch and kind, whoever writes it. It is NULL for what may be tapped again and again.
+run = Table(
+    "run",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("key", Text, nullable=False, unique=True),
+    _text("shop"),
+    Column("job", Text, nullable=False),
+    _text("title"),
+    _text("unit"),
+    _text("sheet"),
+    Column("started", Text, nullable=False),  # local time with its zone offset
+    Column("recorded", Text, nullable=False),
+    _text("who"),
+    _text("checks"),
+    _text("anyway"),
+)
+
+tap = Table(
+    "tap",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("key", Text, nullable=False, unique=True),
+    Column("run", ForeignKey(run.c.id), nullable=False, index=True),
+    Column("kind", Text, nullable=False),
+    Column("step", Integer, nullable=False),
+    Column("coat", Integer, nullable=False),
+    Column("turn", Integer),
+    Column("at", Text, nullable=False),  # UTC: when it was made
+    Column("heard", Text, nullable=False),  # UTC
+    _text("value"),
+    _text("who"),
+    _text("device"),
+    _text("note"),
+    Column("undoes", ForeignKey("tap.id"), unique=True),
+    UniqueConstraint("run", "kind", "step", "coat", "turn"),
+)
+
+audit = Table(
+    "audit",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("at", Text, nullable=False),  # UTC
+    _text("device"),
+    _text("who"),
+    _text("address"),
+    Column("what", Text, nullable=False),
+    _text("object"),
+    _text("before"),
+    _text("after"),
+)
+
 ENTRIES = (version, edition, part, entry)
 SHEETS = (blob, frozen, frozen_input, sign_off)
+RUNS = (run, tap, audit)
 
 
 def guards(table: Table, dialect: str) -> Iterator[str]:

@@ -25,6 +25,8 @@ class Worn:
 
     what: Wear
     item: str = ""  # its id in the shop's stock; "" where nothing of the stock is meant
+    factor: float | None = None  # of a respirator: the protection factor the rules assign it
+    lasts: float | None = None  # s from its first use, pauses counted, after which it is changed; None: no time is set
 
 
 @dataclass(frozen=True, slots=True)

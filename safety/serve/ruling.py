@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Literal
 
 Way = Literal["stricter", "looser"]
+
+#: A time to wear something counts as another one from this on [s]: sheets say whole minutes.
+MINUTE = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,9 @@ class Judged:
 #: (step, topic) -> what is told. Step -1 is the whole job.
 Answers = Mapping[tuple[int, str], Judged]
 
+#: Nothing at all is told: there is nothing to do.
+_NOTHING = Judged(0)
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -37,8 +43,8 @@ class Change:
 
     @property
     def key(self) -> str:
-        """By what a tap says that it was seen, or accepted."""
-        raise NotImplementedError
+        """By what a tap says that it was seen, or accepted: where it is, and what it comes to."""
+        return "/".join((str(self.step), self.topic, _mark(self.after)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,22 +58,88 @@ class Ruling:
 
 def read_answers(told: Sequence[Mapping[str, Any]]) -> Answers:
     """The answers in the engine's answer to "sheet" (its key "answers")."""
-    raise NotImplementedError
+    names = ("rank", "factor", "item", "lasts", "text", "ref")
+    return {(one["step"], one["topic"]): Judged(**{name: one[name] for name in names}) for one in told}
+
+
+def as_records(answers: Answers) -> list[dict[str, Any]]:
+    """The same as plain data."""
+    return [{"step": step, "topic": topic, **asdict(one)} for (step, topic), one in answers.items()]
 
 
 def changes(before: Answers, after: Answers) -> tuple[Change, ...]:
-    """What one sheet says otherwise than another, step by step."""
-    raise NotImplementedError
+    """What one sheet says otherwise than another, step by step: whatever is not plainly looser is stricter."""
+    found = []
+    for at in sorted({*before, *after}):
+        one, other = before.get(at, _NOTHING), after.get(at, _NOTHING)
+        if _harder(one, other):
+            found.append(Change(*at, one, other, "stricter"))
+        elif _harder(other, one):
+            found.append(Change(*at, one, other, "looser"))
+    return tuple(found)
 
 
 def strictest(several: Iterable[Answers]) -> Answers:
     """The stricter of several answers, each for itself: of variants of one run."""
-    raise NotImplementedError
+    held: dict[tuple[int, str], Judged] = {}
+    for answers in several:
+        for at, one in answers.items():
+            held[at] = _stricter(held[at], one) if at in held else one
+    return held
 
 
 def ruling(first: Answers, later: Iterable[Answers], accepted: Iterable[str] = ()) -> Ruling:
     """What rules after all answers so far: ``first`` is the sheet of the start, ``later`` in the order they came.
 
-    ``accepted`` are the keys of looser answers that an officer let rule.
+    ``accepted`` are the keys of looser answers that an officer let rule. One holds for as long as nothing stricter
+    than what he saw comes after it.
     """
-    raise NotImplementedError
+    taken, rules, newest = frozenset(accepted), dict(first), first
+    alarms: dict[tuple[int, str], Change] = {}
+    for newest in later:
+        for change in changes(rules, newest):
+            at = change.step, change.topic
+            if change.way == "stricter":
+                rules[at] = _stricter(change.before, change.after)
+                alarms[at] = replace(change, after=rules[at])
+            elif change.key in taken:
+                rules[at] = change.after
+                alarms.pop(at, None)
+    offers = [one for one in changes(rules, newest) if one.way == "looser"]
+    return Ruling(rules, tuple(alarms[at] for at in sorted(alarms)), tuple(offers))
+
+
+def _harder(before: Judged, after: Judged) -> bool:
+    """Whether what comes after asks for more than what was before: other gloves too are a change to be made."""
+    more = after.rank > before.rank or after.factor > before.factor
+    return more or _other(before, after) or _sooner(before, after)
+
+
+def _other(before: Judged, after: Judged) -> bool:
+    """Whether another thing of the stock has to be worn, and not one of a lower factor."""
+    return bool(after.item) and after.item != before.item and after.factor >= before.factor
+
+
+def _sooner(before: Judged, after: Judged) -> bool:
+    """Whether the same thing has to be changed sooner."""
+    if after.lasts is None or after.item != before.item:
+        return False
+    return before.lasts is None or after.lasts <= before.lasts - MINUTE
+
+
+def _stricter(one: Judged, other: Judged) -> Judged:
+    """Of two answers the stricter; where each asks for something more, the graver with all that both ask for."""
+    if not _harder(one, other):
+        return one
+    if not _harder(other, one):
+        return other
+    graver = other if (other.rank, other.factor) >= (one.rank, one.factor) else one
+    lasts = [time for time in (one.lasts, other.lasts) if time is not None]
+    return replace(
+        graver, rank=max(one.rank, other.rank), factor=max(one.factor, other.factor), lasts=min(lasts, default=None)
+    )
+
+
+def _mark(one: Judged) -> str:
+    minutes = "" if one.lasts is None else f"{one.lasts // MINUTE:g}"
+    return "-".join((str(one.rank), f"{one.factor:g}", one.item, minutes))

@@ -1,0 +1,169 @@
+"""The engine in processes of its own: plain data, nothing computed twice, nobody left behind."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from safety.render import records
+from safety.serve import child
+from safety.serve.engine import Cancelled, Engine, Mistaken, NoAnswer
+from safety.workplace import Workplace
+from tests.serve.shop import JOB, slipway
+
+SHEET = {"ask": "sheet", "job": "patch"}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return slipway(tmp_path_factory.mktemp("slipway"))
+
+
+@pytest.fixture(scope="module")
+def engine(folder: Path) -> Iterator[Engine]:
+    made = Engine(folder / "shop.toml", draws=200)
+    yield made
+    made.close()
+
+
+def process(engine: Engine, language: str = "en") -> Any:
+    return engine._children[language][1]._process
+
+
+def gone(number: int) -> bool:
+    """Whether a process has ended within some seconds."""
+    for _ in range(100):
+        try:
+            state = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0]
+        except OSError:
+            return True
+        if state == "Z":
+            return True
+        time.sleep(0.1)
+    return False
+
+
+def test_a_sheet_is_what_the_command_prints(engine: Engine, folder: Path) -> None:
+    answer = engine.ask(SHEET)
+    assert answer["sheet"] == records.sheet(Workplace.open(folder).assess("patch", draws=200))
+    assert answer["plan"]["windows"][0]["joins"] == 2
+    assert [step["coats"] for step in answer["plan"]["steps"]] == [0, 2, 0]
+    assert {one["step"] for one in answer["answers"]} >= {-1, 0, 1, 2}
+
+
+def test_languages_are_kept_apart_and_nothing_is_computed_twice(engine: Engine) -> None:
+    english, spanish = engine.ask(SHEET), engine.ask(SHEET, "es")
+    assert (english["sheet"]["language"], spanish["sheet"]["language"]) == ("en", "es")
+    assert process(engine).pid != process(engine, "es").pid
+    assert engine.kept(SHEET) == english
+    assert engine.ask(SHEET) is english
+    assert engine.kept({"ask": "sheet", "job": "patch", "air": "gate shut"}) is None
+
+
+def test_a_file_that_changes_is_read_again_and_mistakes_are_told(engine: Engine, folder: Path) -> None:
+    file = folder / "jobs" / "patch.toml"
+    try:
+        file.write_text(JOB.replace('"20 min"', '"20"', 1), "utf-8")
+        with pytest.raises(Mistaken) as found:
+            engine.ask(SHEET)
+        (mistake,) = found.value.mistakes
+        assert (mistake["file"], mistake["place"]) == ("jobs/patch.toml", "[[step]] 1, duration")
+        assert str(folder) not in str(found.value.mistakes)
+    finally:
+        file.write_text(JOB, "utf-8")
+    assert engine.ask(SHEET)["complete"] in (True, False)
+
+
+@pytest.mark.parametrize("job", ["../shop", "jobs/patch.toml", "/etc/hostname", "nothing", ""])
+def test_a_job_is_named_by_its_id_alone(engine: Engine, job: str) -> None:
+    with pytest.raises(Mistaken):
+        engine.ask({**SHEET, "job": job})
+
+
+def test_why_and_what_if(engine: Engine) -> None:
+    ref = engine.ask(SHEET)["answers"][0]["ref"]
+    tree = engine.ask({"ask": "why", "job": "patch", "ref": ref})
+    assert tree["text"].startswith(f"[{ref}] ")
+    assert tree["under"]
+    work = engine.begin({"ask": "compare", "job": "patch", "changes": ["job.air=gate shut"]})
+    answer = work.answer(60)
+    assert answer
+    assert len(answer["columns"]) == 2
+    assert work.share == 1.0
+
+
+def test_a_process_that_is_killed_is_begun_again_once(engine: Engine) -> None:
+    engine.ask(SHEET)
+    old = process(engine).pid
+    os.kill(old, signal.SIGKILL)
+    assert engine.ask({**SHEET, "draws": 210})["sheet"]["draws"] == 210
+    assert process(engine).pid != old
+
+
+def test_a_process_that_hangs_is_given_up(folder: Path) -> None:
+    engine = Engine(folder / "shop.toml", draws=200, patience=0.05)
+    try:
+        with pytest.raises(NoAnswer):
+            engine.ask(SHEET)
+    finally:
+        engine.close()
+
+
+def test_what_is_no_longer_wanted_ends(engine: Engine) -> None:
+    work = engine.begin({"ask": "propose", "job": "patch"})
+    while work.child._process is None:
+        time.sleep(0.01)
+    number = work.child._process.pid
+    began = time.monotonic()
+    work.cancel()
+    with pytest.raises(Cancelled):
+        work.answer()
+    assert time.monotonic() - began < 5
+    assert gone(number)
+
+
+def test_answers_outlive_the_program(folder: Path, engine: Engine, tmp_path: Path) -> None:
+    first = Engine(folder / "shop.toml", draws=200, keep=tmp_path / "kept")
+    first._remember(first._key(first._asked(SHEET), "en"), engine.ask(SHEET))
+    second = Engine(folder / "shop.toml", draws=200, keep=tmp_path / "kept")
+    assert second.kept(SHEET) == engine.ask(SHEET)
+    assert second.kept(SHEET, "es") is None
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="no /proc to look for processes in")
+def test_a_process_ends_with_whoever_began_it(folder: Path) -> None:
+    """One of a pool outlived the program that had begun it."""
+    program = textwrap.dedent(
+        f"""
+        import sys, time
+        from pathlib import Path
+        from safety.serve.engine import Engine
+        engine = Engine(Path({str(folder / "shop.toml")!r}), draws=200)
+        lock, child = engine._child("en")
+        print(child._begun().pid, flush=True)
+        time.sleep(60)
+        """
+    )
+    parent = subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True)
+    assert parent.stdout
+    number = int(parent.stdout.readline())
+    parent.kill()
+    parent.wait()
+    parent.stdout.close()
+    assert gone(number)
+
+
+def test_air_that_changes_within_a_step_is_judged_both_ways(folder: Path) -> None:
+    job = Workplace.open(folder).planned(["patch"])[0].job
+    told = {"stretches": [[0, 0, 0.0, 1200.0], [1, 1, 1200.0, None]], "now": 1300.0, "airs": [[1300.0, "gate shut"]]}
+    assert child._variants(job, told) == [((1, "gate shut"), (2, "gate shut")), ((2, "gate shut"),)]
+    assert child._variants(job, {**told, "airs": []}) == [()]
