@@ -10,6 +10,7 @@ from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure import Neighbour
 from safety.exposure.lying import NEVER, wet_beside
+from safety.exposure.meetings import two_airs
 from safety.model import ClockSpan, Figure, Finding
 from safety.words import joined, message, say
 from safety_ventilation.clearing import clear_from, partly_judged, unjudged_from, without_limit
@@ -41,6 +42,16 @@ def _beside(task: AirTask, other: Neighbour) -> Finding:
         else say("“{job}” is done behind a door of this place from {begin} to {end}.", **times),
         say("Its vapour is in this sheet's figures.") if gives_off else say("It gives off no vapour."),
     ]
+    for index, at in list(two_airs(task.job, task.exposure.timeline, other))[:1]:
+        mine, theirs = task.job.steps[index], other.job.steps[at]
+        text = say(
+            "If one goes slowly they meet in {place}: here with “{state}”, there with “{other}”. The worse of both "
+            "counts. Wait for each other, or agree on one.",
+            place=mine.place.name or mine.place.id,
+            state=mine.air.state,
+            other=theirs.air.state,
+        )
+        sentences.append(text)
     safe = _safe_after(task, other) if gives_off and begin <= 0 else Safe(0.0)
     if safe.words:
         sentences.append(safe.words)

@@ -16,6 +16,7 @@ from safety.exposure.emission import given_off, given_off_near
 from safety.exposure.evidence import error_of, learnt
 from safety.exposure.grid import Grid
 from safety.exposure.measure import Recorder
+from safety.exposure.meetings import Meetings
 from safety.exposure.model_error import drawn, width_of
 from safety.exposure.plan import Plan, Wet, plan
 from safety.exposure.result import Balance, Exposure, Floats, Learnt, Neighbour, sealed
@@ -101,8 +102,9 @@ def _run(
     """The air with what is ``known`` of the model error; the error of the exposure itself stays the one before it."""
     draws = chance.count
     reference = fractions.known([p for one in (job, *(n.job for n in neighbours)) for p in one.products], reference)
-    planned = _Course.of(job, timeline, reference, finest, neighbours)
-    courses = _courses(planned, job, timeline, reference, finest, neighbours)
+    meets = Meetings.of(job, timeline, neighbours)
+    planned = _Course.of(job, timeline, reference, finest, neighbours, meets)
+    courses = _courses(planned, job, timeline, reference, finest, neighbours, meets)
     recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, chance.seed, neighbours)
     widths = [width_of(one) for one in (job, *(n.job for n in neighbours))]
 
@@ -153,12 +155,18 @@ class _Course:
 
     @classmethod
     def of(
-        cls, job: Job, timeline: Timeline, reference: Reference, finest: float, neighbours: Sequence[Neighbour]
+        cls,
+        job: Job,
+        timeline: Timeline,
+        reference: Reference,
+        finest: float,
+        neighbours: Sequence[Neighbour],
+        meets: Meetings,
     ) -> _Course:
         wet = plan(job, timeline, reference, neighbours)
         grid = grids.build(timeline, job.shift, finest, [n.timeline for n in neighbours])
         own = frozenset(p.id for p in job.places)
-        return cls(timeline, wet, grid, {p.id: _states(p, job, grid, neighbours) for p in wet.places}, own)
+        return cls(timeline, wet, grid, {p.id: _states(p, job, grid, neighbours, meets) for p in wet.places}, own)
 
 
 def _courses(
@@ -168,12 +176,13 @@ def _courses(
     reference: Reference,
     finest: float,
     neighbours: Sequence[Neighbour],
+    meets: Meetings,
 ) -> tuple[_Course, ...]:
     """The work at each end of its durations, with the neighbours' at the same end; the plan where it has none."""
     found = []
     for at, clock in enumerate(corners(job, timeline)):
         beside = [replace(n, timeline=n.timeline.ends[min(at, len(n.timeline.ends) - 1)]) for n in neighbours]
-        found.append(planned if clock is timeline else _Course.of(job, clock, reference, finest, beside))
+        found.append(planned if clock is timeline else _Course.of(job, clock, reference, finest, beside, meets))
     return tuple(found)
 
 
@@ -275,28 +284,37 @@ def _within_reach(radius: Floats, grid: Grid, job: Job) -> Floats:
     return share
 
 
+#: The zones of a place's air, and what local exhaust lets through [share], (draws,).
+_Clearing = tuple[Zones, Floats]
+
+
 @dataclass(frozen=True, slots=True)
 class _Ventilated:
     """A place with its numbers drawn, and its air in each stretch; each of them (draws,)."""
 
     temperature: Floats
     radius: Floats
-    airs: tuple[tuple[Zones, Floats], ...]  # and what local exhaust lets through [share]
+    airs: tuple[_Clearing, ...]
+    fill: Fill  # by what clears it best
 
     @classmethod
     def of(cls, place: Place, states: Sequence[_State], inputs: Inputs) -> _Ventilated:
-        drawn = {s: (_zones(place, s, inputs), 1.0 - inputs.capture(place, s.air)) for s in states}
-        temperature = inputs.temperature(place, place.temperature)
-        return cls(temperature, inputs.radius(place), tuple(drawn[s] for s in states))
-
-    @property
-    def fill(self) -> Fill:
-        zones, let_through = zip(*self.airs, strict=True)
-        return Fill(
+        drawn = {
+            s: [
+                (_zones(place, s._replace(air=air), inputs), 1.0 - inputs.capture(place, air))
+                for air in (s.air, *s.others)
+            ]
+            for s in states
+        }
+        worst = {s: _worst(several) for s, several in drawn.items()}
+        zones, let_through = zip(*(one for several in drawn.values() for one in several), strict=True)
+        best = Fill(
             np.max([z.airflow for z in zones], axis=0),
             zones[0].far_volume,
             np.min(let_through, axis=0),
         )
+        temperature = inputs.temperature(place, place.temperature)
+        return cls(temperature, inputs.radius(place), tuple(worst[s] for s in states), best)
 
     def follow(self, air: Air, grid: Grid) -> None:
         for stretch, (zones, let_through) in zip(grid.stretches, self.airs, strict=True):
@@ -308,14 +326,16 @@ class _Ventilated:
 class _State(NamedTuple):
     air: AirState
     stirred: bool  # the worker is in the near field and moves the air there
+    others: tuple[AirState, ...] = ()  # that another job may have there at the time, if one is quick and one slow
 
 
-def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour]) -> list[_State]:
+def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour], meets: Meetings) -> list[_State]:
     """The air state of a place in each stretch: that of the step done in it, else as it was last; its own at night.
 
     A place no step is in has its air of the night all through.
 
-    Jobs that are in the place at one time must agree on it; that is for the caller to see to.
+    Jobs that by the plan are in the place at one time must agree on it; that is for the caller to see to. Where they
+    may meet though the plan keeps them apart, the states of both are kept.
     """
     theirs = [
         (s.start, s.end, n.job.steps[s.step].air)
@@ -337,8 +357,22 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour])
             step = None
             left = current if middle < night else place.at_night
             current = next((air for start, end, air in theirs if start < middle < end), left)
-        states.append(_State(current, step is not None and step.people == "near"))
+        span = grid.nodes[stretch.first], grid.nodes[stretch.last]
+        others = meets.there(place, None if step is None else stretch.step, (float(span[0]), float(span[1])))
+        different = tuple(air for air in others if air.state != current.state)
+        states.append(_State(current, step is not None and step.people == "near", different))
     return states
+
+
+def _worst(several: Sequence[_Clearing]) -> _Clearing:
+    """Of several airs that may be, what clears the place least: zones, and what local exhaust lets through."""
+    zones, let_through = zip(*several, strict=True)
+    least = replace(
+        zones[0],
+        exchange=np.min([one.exchange for one in zones], axis=0),
+        airflow=np.min([one.airflow for one in zones], axis=0),
+    )
+    return least, np.max(let_through, axis=0)
 
 
 def _zones(place: Place, state: _State, inputs: Inputs) -> Zones:
@@ -350,7 +384,9 @@ def _zones(place: Place, state: _State, inputs: Inputs) -> Zones:
     near = 2 / 3 * np.pi * radius**3
     stream = inputs.stream(place, state.air)
     exchange = np.asarray(
-        near_field_exchange(radius, inputs.speed(place, *state)) if stream is None else stream_exchange(radius, stream)
+        near_field_exchange(radius, inputs.speed(place, state.air, state.stirred))
+        if stream is None
+        else stream_exchange(radius, stream)
     )
     if place.kind == "outdoor":
         return Zones(near, np.full(len(changes), np.inf), exchange, np.zeros(len(changes)))

@@ -39,6 +39,7 @@ API: dict[str, tuple[str, ...]] = {
     "safety.exposure.expected": ("AMBIENT", "expected", "in_ppm"),
     "safety.exposure.origin": ("Inputs", "data_of", "made_of"),
     "safety.exposure.lying": ("Lying", "NEVER", "lying", "stays", "still_wet", "wet_beside", "wet_until"),
+    "safety.exposure.meetings": ("two_airs",),
     "safety.formulas": ("described",),
     "safety.formulas.basis": ("ATMOSPHERE",),
     "safety.formulas.ignition": ("FLASH_LOW",),
