@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from math import inf
 from typing import Any, Literal
 
 Way = Literal["stricter", "looser"]
+
+_STOP = 3
 
 #: A time to wear something counts as another one from this on [s]: sheets say whole minutes.
 MINUTE = 60.0
@@ -22,6 +25,11 @@ class Judged:
     lasts: float | None = None  # s it may be worn
     text: str = ""
     ref: str = ""  # by what the why is asked for
+
+    @property
+    def asks(self) -> float:
+        """The factor that is asked for: no mask is enough for a stop."""
+        return inf if self.rank == _STOP else self.factor
 
 
 #: (step, topic) -> what is told. Step -1 is the whole job.
@@ -111,13 +119,13 @@ def ruling(first: Answers, later: Iterable[Answers], accepted: Iterable[str] = (
 
 def _harder(before: Judged, after: Judged) -> bool:
     """Whether what comes after asks for more than what was before: other gloves too are a change to be made."""
-    more = after.rank > before.rank or after.factor > before.factor
+    more = after.rank > before.rank or after.asks > before.asks
     return more or _other(before, after) or _sooner(before, after)
 
 
 def _other(before: Judged, after: Judged) -> bool:
     """Whether another thing of the stock has to be worn, and not one of a lower factor."""
-    return bool(after.item) and after.item != before.item and after.factor >= before.factor
+    return bool(after.item) and after.item != before.item and after.asks >= before.asks
 
 
 def _sooner(before: Judged, after: Judged) -> bool:
@@ -133,7 +141,7 @@ def _stricter(one: Judged, other: Judged) -> Judged:
         return one
     if not _harder(other, one):
         return other
-    graver = other if (other.rank, other.factor) >= (one.rank, one.factor) else one
+    graver = other if (other.rank, other.asks) >= (one.rank, one.asks) else one
     lasts = [time for time in (one.lasts, other.lasts) if time is not None]
     return replace(
         graver, rank=max(one.rank, other.rank), factor=max(one.factor, other.factor), lasts=min(lasts, default=None)

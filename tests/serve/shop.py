@@ -15,7 +15,7 @@ began = 2026-01-01
 [[place]]
 id = "shed"
 kind = "room"
-volume = "300 m^3"
+volume = "2000 m^3"
 temperature = "22 degC"
 
 [[place.air]]
@@ -46,6 +46,29 @@ name = "Air line"
 kind = "supplied air"
 facepiece = "full facepiece"
 mode = "pressure demand"
+
+[[eyewear]]
+id = "goggles"
+kind = "splash goggles"
+
+[[eyewear]]
+id = "glasses"
+kind = "spectacles"
+
+[[container]]
+id = "drum"
+stream = "spent solvent"
+size = "200 L"
+kind = "central"
+started = 2026-11-01
+
+[[container]]
+id = "rags"
+stream = "rags"
+size = "20 L"
+kind = "satellite"
+started = 2026-11-01
+accepts = ["wet-cloths", "tools-and-gloves"]
 
 [[glove]]
 id = "laminate"
@@ -116,8 +139,8 @@ duration = "20 min"
 [[step.use]]
 product = "wash"
 work = "wipe"
-amount = ["150 mL", "250 mL"]
-area = "1.5 m^2"
+amount = ["20 mL", "30 mL"]
+area = "0.5 m^2"
 
 [[step]]
 name = "Prime"
@@ -126,7 +149,7 @@ duration = "8 min"
 [[step.use]]
 product = "primer"
 work = "brush"
-amount = "60 mL"
+amount = "12 mL"
 area = "0.5 m^2"
 
 [[step]]

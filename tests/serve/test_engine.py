@@ -17,6 +17,7 @@ import pytest
 from safety.render import records
 from safety.serve import child
 from safety.serve.engine import Cancelled, Engine, Mistaken, NoAnswer
+from safety.serve.live import read_plan
 from safety.workplace import Workplace
 from tests.serve.shop import JOB, slipway
 
@@ -55,8 +56,15 @@ def gone(number: int) -> bool:
 def test_a_sheet_is_what_the_command_prints(engine: Engine, folder: Path) -> None:
     answer = engine.ask(SHEET)
     assert answer["sheet"] == records.sheet(Workplace.open(folder).assess("patch", draws=200))
-    assert answer["plan"]["windows"][0]["joins"] == 2
-    assert [step["coats"] for step in answer["plan"]["steps"]] == [0, 2, 0]
+    plan = read_plan(answer["plan"])
+    assert (plan.windows[0].joins, plan.windows[0].start_within, plan.windows[0].recoat_within) == (2, 7200.0, 10800.0)
+    assert [(step.coats, step.lasts, step.after.whole) for step in plan.steps] == [
+        (0, 1200, 0),
+        (2, 480, 600),
+        (0, 1200, 0),
+    ]
+    assert plan.steps[1].gloves_last == pytest.approx(14400.0, rel=0.8)
+    assert plan.steps[1].mask in ("half-mask", "air-line")
     assert {one["step"] for one in answer["answers"]} >= {-1, 0, 1, 2}
 
 
