@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable, Iterator
 from datetime import date
 from pathlib import Path
+from statistics import median
 
 from safety import reference
 from safety.model import Substance
@@ -13,7 +14,7 @@ from safety.reference import Reference
 from tests.data import test_physics as physics
 from tests.exposure import test_published_evaporation as evaporation
 from tests.published import test_published as rows
-from tests.validation.compare import DRAWS, Compared, compared, compared_further, published
+from tests.validation.compare import DRAWS, Compared, compared, compared_further, compared_untuned, published
 from tests.validation.further import rates
 from tests.validation.scenarios import LEFT_OUT
 
@@ -41,7 +42,7 @@ lie nearer the middle of the band than a single result.
 
 def page() -> str:
     """The whole page. It changes only when a check or the engine does."""
-    return "\n".join([HEAD, *_field(), *_further(), *_rates(), *_films(), *_data(), *_formulas()])
+    return "\n".join([HEAD, *_field(), *_further(), *_untuned(), *_rates(), *_films(), *_data(), *_formulas()])
 
 
 def _table(head: tuple[str, ...], lines: Iterable[tuple[str, ...]]) -> str:
@@ -145,6 +146,37 @@ def _further() -> Iterator[str]:
         "The two hand rubs are ten-second samples in the breathing zone over the hands; the engine's peak is a mean over a "
         "metre of air, and lies two orders below them. Of the primer's three sites one description fits values a factor "
         "of 23 apart: what is not written down no equation knows.\n"
+    )
+    for scenario, _ in results:
+        yield f"**{scenario.title}** ({scenario.source})\n"
+        yield "\n".join(f"- {what} *({source})*" for what, source in scenario.assumptions) + "\n"
+
+
+def _untuned() -> Iterator[str]:
+    results = compared_untuned()
+    every = [one for _, ones in results for one in ones]
+    count = {place: sum(c.place == place for c in every) for place in ("inside", "above", "below")}
+    far = sum(c.value > 3 * c.high for c in every)
+    middle = median(c.factor for c in every)
+    sources = len({c.check.row for c in every})
+    yield "## Measured in the field: rows that nothing was chosen by\n"
+    yield (
+        "Found in public abstracts once the engine stood; no constant of it was touched after. The assumptions were "
+        "written down, and committed, before the first run, by somebody who had read the published values. "
+        f"Of {len(every)} values from {sources} publications **{count['inside']} lie inside** the band, "
+        f"**{count['above']} above** it and **{count['below']} below** it: "
+        f"{100 * count['inside'] / len(every):.0f} % inside, where 80 % is aimed at; {far} lie more than three times "
+        f"above. The published value is {_two(middle)} times the middle, in the median: the bands hold, and they hold "
+        "because they are wide; their middles are too high.\n"
+    )
+    yield _table(
+        ("row", "what", "published", "predicted band", "middle", "published / middle", "lies"),
+        (_line(c) for c in every),
+    )
+    yield (
+        "Row U6 lies below: plaster board soaks up glycol, and a little glycol in much water is held there longer than "
+        "an ideal mixture holds it. Neither is in the equations. Searched for and not used, for want of a task or of a "
+        "number: conservators' studios, nail salons, print shops, floor finishers, bathtub refinishers.\n"
     )
     for scenario, _ in results:
         yield f"**{scenario.title}** ({scenario.source})\n"

@@ -20,6 +20,7 @@ from safety.formulas.prediction import lower_end
 from safety.model import Measurement
 from tests.validation.further import further
 from tests.validation.scenarios import Check, Scenario, scenarios
+from tests.validation.untuned import untuned
 
 DRAWS = 300
 HERE = Path(__file__).parent
@@ -59,6 +60,12 @@ def compared() -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
 def compared_further() -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
     """The same of the further ones."""
     return _run(further())
+
+
+@cache
+def compared_untuned() -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:
+    """The same of those that nothing was chosen by."""
+    return _run(untuned())
 
 
 def _run(every: Iterable[Scenario]) -> tuple[tuple[Scenario, tuple[Compared, ...]], ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tests.validation.compare import compared, compared_further, published
+from tests.validation.compare import compared, compared_further, compared_untuned, published
 from tests.validation.further import rates
 from tests.validation.scenarios import LEFT_OUT, scenarios
 
@@ -53,6 +53,14 @@ def test_only_known_values_lie_above_the_band() -> None:
 def test_further_rows_lie_where_the_page_says() -> None:
     above = {(c.check.row, c.check.what) for _, ones in compared_further() for c in ones if c.place == "above"}
     assert above == KNOWN_ABOVE_FURTHER
+
+
+def test_of_rows_that_nothing_was_chosen_by_four_in_five_lie_inside_and_none_far_above() -> None:
+    """The aim for measurements nobody tuned to: 80 % inside the band, nothing over three times above it."""
+    every = [c for _, ones in compared_untuned() for c in ones]
+    assert sum(c.place == "inside" for c in every) >= 0.8 * len(every)
+    assert all(c.value <= 3 * c.high for c in every)
+    assert {(c.check.row, c.place) for c in every if c.place != "inside"} == {("U6", "below")}
 
 
 def test_published_evaporation_rates_lie_inside_the_band() -> None:

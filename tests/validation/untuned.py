@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from safety.model import WATER
 from tests.validation.further import DICHLOROMETHANE
 from tests.validation.scenarios import (
     BENZENE,
@@ -24,7 +25,7 @@ from tests.validation.scenarios import (
     _use,
 )
 
-GLYCOL, WATER = "107-21-1", "7732-18-5"
+GLYCOL = "107-21-1"
 
 
 def contact_adhesive() -> Scenario:
