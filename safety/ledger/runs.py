@@ -10,13 +10,14 @@ from typing import Any, Literal
 from sqlalchemy import ColumnElement, Connection, Select, func, insert, select
 
 from safety.ledger.address import surely_none
-from safety.ledger.read import readable
+from safety.ledger.lots import all_lots, labels_of
+from safety.ledger.read import entries_where, readable
 from safety.ledger.store import Ledger, has_ledger, open_ledger, reading, writing
 from safety.ledger.tables import audit as audit_table
 from safety.ledger.tables import entry
 from safety.ledger.tables import run as run_table
 from safety.ledger.tables import tap as tap_table
-from safety.model import Shop
+from safety.model import Entry, Lot, Shop
 from safety.problems import Problem, Problems
 from safety.words import say
 
@@ -222,3 +223,27 @@ def _now() -> str:
 
 def _wrong(ledger: Ledger, wrong: str, write: str) -> Problems:
     return Problems([Problem(ledger.where, 0, "", wrong, write)])
+
+
+# ---------------------------------------------------------------- what was used in a run
+
+
+def used_in(ledger: Ledger, prefix: str) -> dict[str, Entry]:
+    """The records that stand and whose keys begin so, by the key each was first written down with. Raises Problems."""
+    with reading(ledger) as connection, readable():
+        found = entries_where(connection, entry.c.key.startswith(prefix, autoescape=True), entry.c.sign == 1)
+    return {one.key.partition("~")[0]: one for one in found if not one.reversed_by}
+
+
+def lots_of(ledger: Ledger, product: str) -> tuple[Lot, ...]:
+    """Every lot of a product that was received. Raises Problems."""
+    with reading(ledger) as connection, readable():
+        lots = [one for one in all_lots(connection) if one.product == product]
+        return tuple(one for one in lots if labels_of(connection, product, one.lot).received)
+
+
+def last_lot(ledger: Ledger, product: str) -> str:
+    """The lot that a product was last taken from; "" where nobody took any. Raises Problems."""
+    taken = select(entry.c.lot).where(entry.c.product == product, entry.c.kind == "use", entry.c.sign == 1)
+    with reading(ledger) as connection:
+        return str(connection.scalar(taken.order_by(entry.c.id.desc()).limit(1)) or "")
