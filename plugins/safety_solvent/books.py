@@ -8,7 +8,7 @@ from typing import Any
 
 from safety import units
 from safety.cited import Unknown
-from safety.model import WATER, Answer, Figure, Part, Shop, Threshold, possible_share
+from safety.model import WATER, Answer, Figure, Part, Product, Shop, Threshold, possible_share
 from safety.quantities import mass
 from safety.reference import Reference, crossed, past
 from safety.reference.citing import duty
@@ -199,11 +199,20 @@ def _unknown(part: Part, kind: Kind, product: str) -> str:
 # ---------------------------------------------------------------- words of the packs
 
 
-def kind_of_work(role: str, reference: Reference) -> Mapping[str, Any] | None:
-    """The row by which a product of this role is for cleaning or removing, or None."""
-    words = role.casefold().split()
-    rows = reference.table("solvent_role")
-    return next((row for row in rows if any(word.startswith(tuple(row["words"])) for word in words)), None)
+def kind_of_work(product: Product, reference: Reference) -> Mapping[str, Any] | None:
+    """The row by which a product is for cleaning or removing, or None."""
+    rows = reference.table("solvent_purpose")
+    return next((row for row in rows if product.purpose in row["purposes"]), None)
+
+
+def may_clean(product: Product, reference: Reference) -> bool:
+    """Whether a product is for cleaning or removing, or nobody says what it is for and it is put on in no coats.
+
+    The words of its role are for people. They decided before, and "shop solvent, green can" was no cleaner.
+    """
+    coats = product.coating or (product.application is not None and product.application.coats)
+    unsaid = not product.purpose and not coats and bool(reference.table("solvent_purpose"))
+    return unsaid or kind_of_work(product, reference) is not None
 
 
 def row_called(table: str, id: str, reference: Reference) -> Mapping[str, Any] | None:

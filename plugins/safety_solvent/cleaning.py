@@ -26,6 +26,7 @@ from safety_solvent.books import (
     how_to_answer,
     kind_called,
     kind_of_work,
+    may_clean,
     row_called,
     said_of,
     share,
@@ -57,16 +58,25 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
     asked: list[Finding] = []
     for index, step in enumerate(job.steps):
         for product in {u.product.id: u.product for u in step.uses if u.work in HAND}.values():
-            kind = kind_of_work(product.role, reference)
-            if not kind:
+            if not may_clean(product, reference):
                 continue
+            kind = kind_of_work(product, reference)
+            by = () if kind is None else (kind,)
             if isinstance(limit, Unknown):
-                return [replace(_no_rule(job, reference), grounds=(kind,))]
+                return [replace(_no_rule(job, reference), grounds=by)]
             one = _one(job, index, product, step.operation, limit, reference)
-            found.append(replace(one, grounds=(*one.grounds, kind)))
+            statement = one.statement if by else joined((one.statement, _unsaid(product)))
+            found.append(replace(one, statement=statement, grounds=(*one.grounds, *by)))
             if one.level == "control" or one.unknown:
                 asked.append(found[-1])
     return [*found, *_applies(job.shop, reference, asked)] if asked else found
+
+
+def _unsaid(product: Product) -> str:
+    return say(
+        "The file of {product} does not say what it is for, so it counts as a cleaner: write its purpose.",
+        product=product.name,
+    )
 
 
 def _no_rule(job: Job, reference: Reference) -> Finding:

@@ -8,7 +8,7 @@ from typing import Any, Literal
 from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.solvent import average_content, content_of_material, voc_less_water_and_exempt, water_volume_share
-from safety.model import WATER, Figure, Finding, Job, Product, Substance
+from safety.model import WATER, Figure, Finding, Job, Product, Step, Substance
 from safety.reference import Reference, crossed, settled
 from safety.reference.citing import cited
 from safety.words import clause, say, term
@@ -25,6 +25,9 @@ from safety_solvent.books import (
 )
 from safety_solvent.cleaning import APPLIES
 
+#: Purposes of what stays on a surface, so that a category of coating may hold for it.
+COATS = ("primer", "adhesive", "sealant", "coating", "ink")
+
 
 def judge(job: Job, reference: Reference) -> list[Finding]:
     """A finding for each coating of the job, where a loaded pack has limits for coatings."""
@@ -34,15 +37,21 @@ def judge(job: Job, reference: Reference) -> list[Finding]:
     for product in {u.product.id: u.product for s in job.steps for u in s.uses}.values():
         steps = [s for s in job.steps if any(u.product.id == product.id for u in s.uses)]
         outside = all(row_called("outside_operation", s.operation, reference) for s in steps)
-        if not outside and (product.application or product.coating or category(product, reference)):
+        coats = product.application or product.coating or product.purpose in COATS
+        if not outside and (coats or (not product.purpose and _put_on(product, steps))):
             finding = _one(job, product, reference)
             found += [finding] if finding else []
     return found
 
 
+def _put_on(product: Product, steps: Iterable[Step]) -> bool:
+    """Whether a product of which nobody says what it is for is worked with as a coating is."""
+    return any(use.product.id == product.id and use.work in ("brush", "spray") for s in steps for use in s.uses)
+
+
 def category(product: Product, reference: Reference) -> Mapping[str, Any] | None:
-    """The row of limits a coating comes under: what its file says, else its role."""
-    return row_called("coating_limit", product.coating or product.role.casefold(), reference)
+    """The row of limits a coating comes under, as its file says."""
+    return row_called("coating_limit", product.coating, reference) if product.coating else None
 
 
 def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
@@ -50,16 +59,23 @@ def _one(job: Job, product: Product, reference: Reference) -> Finding | None:
     held = answer_to(APPLIES, job.shop)
     if held is not None and held.answer == "no":
         return Finding("note", "solvent", answered(held), say("coating limits do not hold here"), PLUGIN, key=key)
-    row = row_called("coating_limit", product.coating, reference) if product.coating else category(product, reference)
-    if row is None and not product.coating and kind_of_work(product.role, reference):
+    row = category(product, reference)
+    if row is None and not product.coating and kind_of_work(product, reference):
         return None
     return _no_category(product, key) if row is None else _against(product, row, key, job.shop.print_units, reference)
 
 
 def _no_category(product: Product, key: str) -> Finding:
-    name = product.coating or product.role
-    statement = say(
-        '{product}: "{name}" is no category of coating in the loaded packs.', product=product.name, name=name
+    statement = (
+        say(
+            '{product}: "{name}" is no category of coating in the loaded packs.',
+            product=product.name,
+            name=product.coating,
+        )
+        if product.coating
+        else say("{product}: its file names no category of coating.", product=product.name)
+        if product.purpose
+        else say("{product}: its file says neither what it is for nor a category of coating.", product=product.name)
     )
     return Finding(
         "note",
@@ -71,7 +87,9 @@ def _no_category(product: Product, key: str) -> Finding:
             "The content of {product} was not held against a limit: its category is not known.",
             product=product.name,
         ),
-        remedy=say("Write coating = the category in the product's file."),
+        remedy=say("Write coating = the category in the product's file.")
+        if product.purpose
+        else say("Write purpose = what it is for, and for a coating coating = the category, in the product's file."),
         key=key,
         gap="books",
     )

@@ -9,7 +9,7 @@ from statistics import median
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Entry, LedgerView, Period, Shop
+from safety.model import Entry, LedgerView, Period, Product, Shop
 from safety.reference import Reference, crossed
 from safety.reference.citing import cited
 from safety.words import say, term
@@ -56,11 +56,14 @@ def _counts(line: Entry) -> bool:
     return weighed and bool(line.job) and not line.reverses and not line.reversed_by
 
 
-def estimate(work: str, role: str, reference: Reference) -> Mapping[str, Any] | None:
-    """The shipped estimate for a way of working with a product of this role, or None."""
-    words = role.casefold().split()
-    rows = [row for row in reference.table("use_estimate") if row["work"] == work and row["role"] in words]
-    return max(rows, key=lambda row: max(row["grams_per_m2"]), default=None)
+def estimate(work: str, product: Product, reference: Reference) -> Mapping[str, Any] | None:
+    """The shipped estimate for a way of working with a product of this purpose, or None.
+
+    Where nobody says what it is for, the most that the way of working takes with any.
+    """
+    rows = [row for row in reference.table("use_estimate") if row["work"] == work]
+    meant = [row for row in rows if product.purpose in ("", row["purpose"])]
+    return max(meant, key=lambda row: max(row["grams_per_m2"]), default=None)
 
 
 def lines(factors: Mapping[Key, Own], shop: Shop, reference: Reference) -> list[str]:
@@ -85,9 +88,10 @@ def lines(factors: Mapping[Key, Own], shop: Shop, reference: Reference) -> list[
         low, typical, high = row["grams_per_m2"]
         found.append(
             say(
-                "Estimate shipped with the program: {work} with a {role}, {typical} g/m2 ({low} to {high}); {cited}.",
+                "Estimate shipped with the program: {work} with a {purpose}, "
+                "{typical} g/m2 ({low} to {high}); {cited}.",
                 work=term(row["work"]),
-                role=term(row["role"]),
+                purpose=term(row["purpose"]),
                 typical=typical,
                 low=low,
                 high=high,

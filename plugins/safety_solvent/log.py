@@ -13,7 +13,7 @@ from safety.reference.citing import cited
 from safety.words import say
 from safety_solvent import coatings, eu, factors, limits, plans
 from safety_solvent.accounts import Books, Sum, month_before, months, open_books
-from safety_solvent.books import Kind, answered, kind_of_work, kinds, span
+from safety_solvent.books import Kind, answered, kinds, may_clean, span
 from safety_solvent.cleaning import route
 
 
@@ -164,7 +164,7 @@ def _operations(accounts: Books, reference: Reference, shop: Shop) -> Grid | Non
     for month in months(accounts.period):
         for (product, operation), total in accounts.volumes(month).items():
             known = shop.products.get(product)
-            if known is None or not kind_of_work(known.role, reference):
+            if known is None or not may_clean(known, reference):
                 continue
             sums.append(total)
             way = route(known, operation, shop, reference)

@@ -157,7 +157,7 @@ def _step(
         product = thing.product
         grounds += said_of(product.parts, counted)
         if isinstance(of, Unknown):
-            row = estimate(thing.work, product.role, reference) if isinstance(thing, Use) else None
+            row = estimate(thing.work, product, reference) if isinstance(thing, Use) else None
             unknown.append(_without(thing, of, row, system))
             grounds += [] if row is None else [row]
             continue

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from safety.model import EVERY_ROW, Key, TableSchema, Way
+from typing import get_args
+
+from safety.model import EVERY_ROW, Key, Purpose, TableSchema, Way
 
 _CAS = (Key("cas", "cas"), Key("name"))
 _ASKED = (Key("id"), Key("under", needed=False, says="the question without which it does not arise"), Key("text"))
@@ -61,17 +63,17 @@ TABLES = (
     TableSchema("open_question", "What a rule leaves open and a person must answer.", _ASKED, same=("id",)),
     TableSchema("housekeeping", "A duty at work that the log prints.", _ASKED, same=("id",)),
     TableSchema(
-        "solvent_role",
-        "Words of a product's role that mean cleaning, or taking off a coating.",
-        (Key("kind", "word", one_of=("cleaning", "removing")), Key("words", "texts", says="how the word begins")),
-        same=("words",),
+        "solvent_purpose",
+        "Purposes of products that mean cleaning, or taking off a coating.",
+        (Key("kind", "word", one_of=("cleaning", "removing")), Key("purposes", "words", one_of=get_args(Purpose))),
+        same=("purposes",),
         ways=(Way("kind", "first"),),
     ),
     TableSchema(
         "use_estimate",
-        "How much a way of working takes with a product of a role: least, middle and most.",
-        (Key("work"), Key("role"), Key("grams_per_m2", "numbers")),
-        same=("work", "role"),
+        "How much a way of working takes with a product of a purpose: least, middle and most.",
+        (Key("work"), Key("purpose", "word", one_of=get_args(Purpose)), Key("grams_per_m2", "numbers")),
+        same=("work", "purpose"),
         ways=(Way("grams_per_m2", "higher"),),
     ),
     TableSchema(

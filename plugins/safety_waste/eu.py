@@ -12,7 +12,7 @@ from safety.reference import Reference, crossed, past
 from safety.reference.hazards import fits
 from safety.words import say, term
 from safety_waste import traits
-from safety_waste.rules import holding, threshold
+from safety_waste.rules import meant_for, threshold
 from safety_waste.verdict import Verdict
 
 RULES = "EU"
@@ -30,7 +30,8 @@ def streams(product: Product, form: str, reference: Reference) -> tuple[str, ...
     if form == "free-liquid" and "isocyanate" in traits.of_product(product, reference):
         return ("isocyanate",)
     if form == "scrapings":
-        return ("softened-adhesive" if holding(product.role, "softening_role", reference) else "scrapings",)
+        softened = ("softened-adhesive",) if meant_for(product, "softening_purpose", reference) else ()
+        return ("softened-adhesive", "scrapings") if not product.purpose else softened or ("scrapings",)
     return (solvent,) if form == "free-liquid" else (form,)
 
 
@@ -53,7 +54,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
     if reached:
         because.append(say("Hazardous properties reached: {list}.", list=", ".join(reached)))
     flash = threshold("hp3-flash-point", reference)
-    role = holding(product.role, "softening_role", reference) if form == "scrapings" else ()
+    role = meant_for(product, "softening_purpose", reference) if form == "scrapings" else ()
     return Verdict(
         RULES,
         codes[:1] if len(codes) == 1 else (),

@@ -15,7 +15,7 @@ from safety.exposure.result import Balance, Floats, p50, p95
 from safety.model import Figure, Job, Leftover, Product, Use
 from safety.reference import Reference
 from safety.words import message, say, term
-from safety_waste.rules import form_of, holding
+from safety_waste.rules import form_of, holding, meant_for
 from safety_waste.traits import hidden
 
 #: Form of waste -> the word in a step's box.
@@ -104,7 +104,7 @@ def _of_use(job: Job, exposure: Exposure, reference: Reference, index: int, use:
         yield _left(lifting, "free-liquid", say("used liquid"), use, own, ("wet", "solids"))
         yield _gloves(lifting, use)
     elif use.work in ("gel", "pour"):
-        softens = holding(use.product.role, "softening_role", reference)
+        softens = meant_for(use.product, "softening_purpose", reference)
         form = "scrapings" if softens or use.work == "gel" else "free-liquid"
         left = _left(lifting, form, name(form), use, own, ("kept", "wet", "solids"))
         yield left if use.work == "gel" else replace(left, rules=softens)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Threshold
+from safety.model import Product, Threshold
 from safety.reference import Reference
 
 PLUGIN = "waste"
@@ -34,6 +34,11 @@ def forms_of(text: str, reference: Reference) -> frozenset[str]:
 def holding(text: str, table: str, reference: Reference) -> tuple[Mapping[str, Any], ...]:
     """The rows of a table of which a text, such as a product's role, has a word."""
     return tuple(row for row in reference.table(table) if holds(text, row["words"]))
+
+
+def meant_for(product: Product, table: str, reference: Reference) -> tuple[Mapping[str, Any], ...]:
+    """The rows of a table of purposes that name a product's; none where nobody says what it is for."""
+    return tuple(row for row in reference.table(table) if product.purpose in row["purposes"])
 
 
 def threshold(name: str, reference: Reference) -> Threshold | None:

@@ -13,7 +13,7 @@ from safety.reference import Reference, crossed
 from safety.reference.citing import sources
 from safety.words import joined, say
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import PLUGIN, holding
+from safety_waste.rules import PLUGIN, meant_for
 
 #: Form of waste -> rows of the shipping table; a coating or adhesive has rows of its own.
 STREAMS = {
@@ -23,15 +23,8 @@ STREAMS = {
     "tools-and-gloves": "wet-cloths",
     "scrapings": "wet-cloths",
 }
-#: Words of the role -> row, for a product thrown away as it is.
-BY_ROLE = (
-    ("adhesive", "adhesive"),
-    ("cement", "adhesive"),
-    ("sealer", "coating-solution"),
-    ("primer", "paint"),
-    ("paint", "paint"),
-    ("topcoat", "paint"),
-)
+#: Purpose -> row, for a product thrown away as it is.
+BY_PURPOSE = {"adhesive": "adhesive", "sealant": "coating-solution", "primer": "paint", "coating": "paint"}
 NEAT = 0.95  # share from which a liquid goes by the name of its one solvent; our choice, no source
 
 
@@ -68,6 +61,10 @@ def _draft(
     )
     text = joined((text, say("For: {wastes}.", wastes=wastes)))
     asks = list(dict.fromkeys(ask for *_, ask in own if ask))
+    asks += [
+        say("Ask what {product} is for: a coating or an adhesive has an entry of its own.", product=product.name)
+        for product in {p.id: p for p, form, *_ in own if form == "expired-product" and not p.purpose}.values()
+    ]
     rows = (row, *reference.table("shipping_order"))
     figures = tuple(f for *_, some, _ in own for f in some)
     key = f"waste-shipping:{un}{group}"
@@ -80,7 +77,7 @@ def _draft(
         figures=figures,
         rule=sources(rows),
         key=key,
-        grounds=(*rows, *(row for product, *_ in own for row in holding(product.role, "ingredient_role", reference))),
+        grounds=(*rows, *(row for product, *_ in own for row in meant_for(product, "ingredient_purpose", reference))),
     )
 
 
@@ -93,7 +90,7 @@ def _technical(product: Product, row: Mapping[str, Any]) -> str:
 
 def _rows(product: Product, form: str, reference: Reference) -> list[Mapping[str, Any]]:
     """The entries that may describe a waste: one, where the packs do not differ."""
-    coating = bool(holding(product.role, "ingredient_role", reference))
+    coating = bool(meant_for(product, "ingredient_purpose", reference))
     if form in ("free-liquid", "expired-product") and not coating:
         neat = {p.cas for p in product.parts if p.low >= NEAT}
         rows = [row for row in reference.table("shipping_neat") if row["cas"] in neat]
@@ -101,7 +98,7 @@ def _rows(product: Product, form: str, reference: Reference) -> list[Mapping[str
             return rows
     stream = STREAMS.get(form)
     if form == "expired-product" and coating:
-        stream = next((s for word, s in BY_ROLE if word in product.role.casefold()), "paint-related")
+        stream = BY_PURPOSE.get(product.purpose, "paint-related")
     return [row for row in reference.table("shipping") if row["stream"] == stream]
 
 

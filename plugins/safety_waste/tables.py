@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from safety.model import EVERY_ROW, Key, TableSchema, Way
+from typing import get_args
+
+from safety.model import EVERY_ROW, Key, Purpose, TableSchema, Way
 
 _TEXT = (Key("id"), Key("text"))
 _CAS = (Key("cas", "cas"), Key("name"))
-_WORDS = (Key("words", "texts", says="words of a product's role, in small letters"),)
+_PURPOSES = (Key("purposes", "words", one_of=get_args(Purpose)),)
 _SHIPPED = (
     Key("un", says="UN number"),
     Key("name", says="proper shipping name"),
@@ -22,13 +24,18 @@ TABLES = (
         same=("words",),
     ),
     TableSchema(
-        "ingredient_role",
-        "Roles of products whose solvent is an ingredient, and so no spent solvent.",
-        _WORDS,
-        same=("words",),
+        "ingredient_purpose",
+        "Purposes of products whose solvent is an ingredient, and so no spent solvent.",
+        _PURPOSES,
+        same=("purposes",),
         loosens=EVERY_ROW,
     ),
-    TableSchema("softening_role", "Roles of products that soften a coating or an adhesive.", _WORDS, same=("words",)),
+    TableSchema(
+        "softening_purpose",
+        "Purposes of products that soften a coating or an adhesive: what they leave is scraped off.",
+        _PURPOSES,
+        same=("purposes",),
+    ),
     TableSchema(
         "generator_category",
         "A category of generator: for how many days and how much it may keep.",

@@ -13,7 +13,7 @@ from safety.model import WATER, Figure, Part, Product
 from safety.reference import Reference, crossed, past
 from safety.reference.citing import sources
 from safety.words import message, say, term
-from safety_waste.rules import holding, threshold
+from safety_waste.rules import meant_for, threshold
 from safety_waste.traits import hidden, secret
 from safety_waste.verdict import Verdict
 
@@ -27,8 +27,6 @@ HAZARD_WORDS = {
 }
 #: Alcohols of the exception for alcohol in water, by CAS number.
 ALCOHOLS = {"67-56-1", "64-17-5", "67-63-0", "71-23-8", "71-36-3", "78-83-1", "78-92-2", "75-65-0"}
-#: Degreasing brings code F001 beside F002.
-DEGREASING = ("degreas",)
 
 
 def covered(reference: Reference) -> bool:
@@ -41,7 +39,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
     work = _Work(product, form, reference)
     if form == "expired-product":
         work.unused()
-    elif holding(product.role, "ingredient_role", reference):
+    elif meant_for(product, "ingredient_purpose", reference):
         work.ingredient()
     else:
         work.spent()
@@ -60,7 +58,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         tuple(work.because),
         tuple(dict.fromkeys(work.confirm)),
         tuple(work.used),
-        holding(product.role, "ingredient_role", reference),
+        meant_for(product, "ingredient_purpose", reference),
         tuple(dict.fromkeys(term(HAZARD_WORDS[letter]) for letter in letters)),
         tuple(work.figures),
     )
@@ -100,11 +98,12 @@ class _Work:
             self.because.append(say("No part of it is on the list of spent solvents."))
             return
         counted = {p.cas for p in here if set(_codes_of(listed[p.cas])) - {"F003"}}
-        corners = (
-            self._codes(listed, lambda p: p.cas in counted),
-            self._codes(listed, lambda p: p.cas not in counted),
-            self._codes(listed, lambda p: p.cas in listed),
-        )
+        unsaid_use = not self.product.purpose
+        corners = [
+            self._codes(listed, much, degreasing)
+            for much in (lambda p: p.cas in counted, lambda p: p.cas not in counted, lambda p: p.cas in listed)
+            for degreasing in ((False, True) if unsaid_use else (is_degreaser(self.product),))
+        ]
         sure, any_ = set.intersection(*corners), set.union(*corners)
         self.codes |= sure
         self.maybe |= any_ - sure
@@ -122,10 +121,14 @@ class _Work:
             )
         if not any_:
             self.because.append(say("It holds {names}, but less than the share that makes it listed.", names=names))
+        if unsaid_use:
+            self.confirm.append(
+                say("what {product} is for: part of a coating is no spent solvent", product=self.product.name)
+            )
         if any("F001" in _codes_of(listed[p.cas]) for p in here) and not is_degreaser(self.product):
             self.confirm.append(say("that it was not used for degreasing; if it was, F001 belongs to it too"))
 
-    def _codes(self, listed: Mapping[str, Sequence[Mapping[str, Any]]], much: Any) -> set[str]:
+    def _codes(self, listed: Mapping[str, Sequence[Mapping[str, Any]]], much: Any, degreasing: bool) -> set[str]:
         parts = self.product.parts
         volumes = [(part.high if much(part) else part.low) / self._density(part) for part in parts]
         total = sum(volumes)
@@ -138,7 +141,7 @@ class _Work:
         share = threshold("spent-solvent-share", self.reference)
         least = {} if share is None else {"listed_share": share.value}
         # far above any flash point: ignitability is judged by itself
-        found = spent_solvent_codes(shares, 1000.0, is_degreaser(self.product), **least)
+        found = spent_solvent_codes(shares, 1000.0, degreasing, **least)
         return set() if found == NONE else set(found.split(", "))
 
     def _density(self, part: Part) -> float:
@@ -236,7 +239,8 @@ def _codes_of(rows: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
 
 
 def is_degreaser(product: Product) -> bool:
-    return any(word in product.role.casefold() for word in DEGREASING)
+    """Whether it is for degreasing, which brings code F001 beside F002."""
+    return product.purpose == "degreaser"
 
 
 def _constituents(product: Product, reference: Reference) -> Iterator[tuple[Part, Mapping[str, Any], float]]:
@@ -270,7 +274,7 @@ def wipes_rules(product: Product, reference: Reference) -> tuple[Mapping[str, An
     return (
         *reference.table("wipes_state"),
         *reference.table("wipes_exclusion"),
-        *holding(product.role, "ingredient_role", reference),
+        *meant_for(product, "ingredient_purpose", reference),
         *(row for _, row, _ in _constituents(product, reference)),
         *(row for row in reference.table("wipes_barred") if row["cas"] in held),
     )
@@ -282,8 +286,10 @@ def wipes_barred(product: Product, reference: Reference) -> list[str]:
         where = sources(_not_adopted(reference)) or say("no pack of the shop has it")
         return [say("the exclusion of wipes does not hold here ({where})", where=where)]
     why = []
-    if holding(product.role, "ingredient_role", reference):
+    if meant_for(product, "ingredient_purpose", reference):
         why.append(say("{product} is not only solvent", product=product.name))
+    if not product.purpose:
+        why.append(say("nobody says what {product} is for", product=product.name))
     if secret(product):
         why.append(secret(product))
     organic = {row["cas"] for row in reference.table("toxicity") if row["cas"].split("-")[0] not in _METALS}

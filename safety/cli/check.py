@@ -196,6 +196,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     from safety.files.helplines import unsaid
     from safety.files.reading import notes, read_all, read_jobs, read_shop
     from safety.files.toml import files_in
+    from safety.files.untyped import untyped
     from safety.reference import declared_tables, read_pack, read_substance
     from safety.reference.substance_files import substance_files
 
@@ -246,7 +247,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
         kept(_finder, shop, rules, day, contributions, absent, library)
     if mistakes:
         raise Problems(mistakes)
-    told = (*notes(shop, find), *unsaid(shop), *map(_unless_added, unheard), *map(_unless_read, unread))
+    told = (*notes(shop, find), *unsaid(shop), *untyped(shop), *map(_unless_added, unheard), *map(_unless_read, unread))
     return (len(shop.products), len(jobs)), list(told)
 
 

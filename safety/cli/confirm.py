@@ -88,6 +88,9 @@ def _confirmed(path: Path, content: bytes, who: str) -> bytes:
     if table.get("role") == "unknown":
         wrong, write_ = say("nobody has written what the product is for"), say('write for example role = "cleaner"')
         raise Problems([problem(document, ("product", "role"), wrong, write_)])
+    if "purpose" not in table:
+        wrong, write_ = say("nobody has written what the product is for"), say('write for example purpose = "cleaner"')
+        raise Problems([problem(document, ("product", "purpose"), wrong, write_)])
     look_through_product(document)  # nobody can stand for what cannot be read
     whole = content.decode("utf-8-sig")
     lines = whole.splitlines(keepends=True)

@@ -6,8 +6,10 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from datetime import date
+from typing import get_args
 
 from safety.datasheet.record import Draft, Part, Value
+from safety.model import Purpose
 from safety.words import printable, say
 
 #: Keys of a product that a data sheet can fill, in the order of the file.
@@ -36,7 +38,7 @@ def _head(draft: Draft, id_: str, sheet: str, day: date) -> Iterator[str]:
     yield from _comment(say('Read by the program from the safety data sheet "{sheet}" on {day}.', sheet=sheet, day=day))
     yield from _comment(
         say(
-            "Above each value: the page and the words it was read from. Compare each with the sheet and the can, mend what is wrong, and write the role. Then: hazstep confirm {id} --who NAME",
+            "Above each value: the page and the words it was read from. Compare each with the sheet and the can, mend what is wrong, and write role and purpose. Then: hazstep confirm {id} --who NAME",
             id=id_,
         )
     )
@@ -62,6 +64,8 @@ def _product(draft: Draft, id_: str) -> Iterator[str]:
         yield from _comment(say('page {page}: "{quote}"', page=use.page, quote=use.quote))
     yield from _comment(say("What it is for, in a word of the shop: a person decides."))
     yield 'role = "unknown"'
+    yield from _comment(say("For the rules, one of: {purposes}.", purposes=", ".join(get_args(Purpose))))
+    yield from _comment('purpose = "..."')
     not_classified = draft.values.get("not_classified")
     for key in KEYS:
         if key == "hazards" and not_classified:

@@ -68,6 +68,7 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         sds_revised=known(table.sds_revised, say("revision date of the safety data sheet")),
         application=_application(table.application, density) if table.application else None,
         coating=table.coating or "",
+        purpose=table.purpose or "",
         voc=known(table.voc, say("VOC content")),
         file=name,
     )

@@ -54,7 +54,7 @@ from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
 from safety.files.shape_places import SOURCES, PlaceTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
-from safety.model import EIGHT_HOURS, Range, Work
+from safety.model import EIGHT_HOURS, Purpose, Range, Work
 
 MOST_STEPS = 100
 
@@ -218,7 +218,11 @@ class ProductTable(OpenTable):
     id: Id = key("The word by which jobs name this product.", '"wash-solvent"')
     name: Text = key("The name on the can.", '"Wash solvent"')
     names: SecondNames = second_names('{es = "Solvente de lavado"}', "What it is called beside the name on the can")
-    role: Text = key("What it is for.", '"cleaner"')
+    role: Text = key("What it is for, in your own words. No rule goes by it.", '"cleaner"')
+    purpose: Purpose | None = key(
+        "What it is for, for the rules on cleaning, coatings and waste. A softener loosens a coating or an adhesive, a "
+        "remover takes it off. Left out: the careful side of each rule.", '"cleaner"', None,
+    )  # fmt: skip
     density: Annotated[float | None, number_or_unknown(read("density", between=("300 kg/m3", "4000 kg/m3")))] = key(
         "Density of the product.", '"0.87 g/mL"', None
     )

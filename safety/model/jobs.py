@@ -58,13 +58,20 @@ class Application:
     coverage: Range | None = None  # kg/m2 for one coat
 
 
+#: What a product is for. "softener" loosens a coating or an adhesive, "remover" takes it off.
+Purpose = Literal[
+    "cleaner", "degreaser", "thinner", "remover", "softener",
+    "primer", "adhesive", "sealant", "coating", "ink", "hardener", "other",
+]  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Product:
     """What is in the can, as its safety data sheet says."""
 
     id: str
     name: str
-    role: str
+    role: str  # what it is for, in the shop's words: for people alone
     parts: tuple[Part, ...]
     density: float | Unknown  # kg/m3
     flash_point: float | Unknown  # K, of the product as sold
@@ -74,10 +81,11 @@ class Product:
     application: Application | None = None
     voc: float | Unknown = Unknown("the product file gives no VOC content")  # kg/m3: accounting only
     file: str = ""
-    coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or its role says it
+    coating: str = ""  # category of a coating in the words of a rules pack; "" = no coating, or nobody said
     viscosity: float | None = None  # m2/s, kinematic, at 40 degC
     draft: bool = False  # read from a data sheet by the program, and confirmed by nobody
     emergency_telephone: str = ""  # the maker's, with its hours; "" where the file gives none
+    purpose: Purpose | Literal[""] = ""  # what rules go by; "" = nobody said
     confirmed: str = ""  # who compared a draft with its data sheet, and when
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 

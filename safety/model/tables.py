@@ -21,7 +21,7 @@ class Key:
     name: str
     kind: str = "text"
     needed: bool = True
-    one_of: tuple[str, ...] = ()  # the words it may be; in order, the tightest first, where a Way says "first"
+    one_of: tuple[str, ...] = ()  # what it, or each of "words", may be; the tightest first, where a Way says "first"
     says: str = ""  # what it is, for the page about the files
 
 

@@ -106,6 +106,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "texts": Kind(_some_texts, "list of texts", '["...", "..."]'),
         "texts or none": Kind(_texts, "list of texts, or `[]`", "[]"),
         "word": Kind(sentence, "text", '"..."'),
+        "words": Kind(_some_texts, "list of texts", '["...", "..."]'),
         "sign": Kind(one_of(get_args(Compare)), "comparison sign", '"at or over"'),
         "yes": Kind(yes, "`true` or `false`", "true"),
         "number": Kind(_number, "number", "1.5"),
@@ -124,7 +125,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
 def reader(key: Key) -> Callable[[Any], Any]:
     """What reads a key's value. Raises KeyError for a kind that does not exist."""
     if key.one_of:
-        return one_of(key.one_of)
+        return _listed(one_of(key.one_of)) if key.kind == "words" else one_of(key.one_of)
     if key.kind in KINDS:
         return KINDS[key.kind].read
     units.KINDS[key.kind]

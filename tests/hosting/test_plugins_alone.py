@@ -46,6 +46,7 @@ PRODUCT = """
 id = "glue"
 name = "Glue"
 role = "adhesive"
+purpose = "adhesive"
 density = "1.2 g/mL"
 flash_point = "-18 degC"
 hazards = ["H225"]

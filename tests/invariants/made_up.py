@@ -224,10 +224,12 @@ def products(draw: st.DrawFn, id: str, known: bool = False) -> dict[str, Any]:
     def perhaps(strategy: st.SearchStrategy[Any]) -> Any:
         return draw(strategy if known else _maybe(strategy, least))
 
+    role = draw(st.sampled_from(("cleaner", "primer", "thinner", "adhesive")))
     product = {
         "id": id,
         "name": f"Product {id}",
-        "role": draw(st.sampled_from(("cleaner", "primer", "thinner", "adhesive"))),
+        "role": role,
+        "purpose": role,
         "density": perhaps(_one(0.7, 1.4, "g/mL")),
         "flash_point": perhaps(_one(-30, 110, "degC")),
         "boiling_point": perhaps(_one(40, 220, "degC")),

@@ -56,6 +56,7 @@ PRODUCT = """\
 id = "{id}"
 name = "{id}"
 role = "{role}"
+purpose = "{role}"
 density = "{density}"
 {parts}
 """

@@ -154,7 +154,7 @@ def test_a_small_share_of_a_mixture_is_not_in_the_release_inventory(
 
 def test_pigments_count_in_the_release_inventory_and_a_group_as_one(yard: Any, block: Any) -> None:
     """40 CFR 372.65(c): chromium compounds are one entry. Nothing says that what is used must evaporate."""
-    text = '[product]\nid = "primer"\nname = "primer"\nrole = "primer"\ndensity = "1.2 g/mL"\n'
+    text = '[product]\nid = "primer"\nname = "primer"\nrole = "primer"\npurpose = "primer"\ndensity = "1.2 g/mL"\n'
     for cas, weight in (("7789-06-2", "20 %"), ("13530-65-9", "10 %")):
         text += f'[[product.part]]\ncas = "{cas}"\nweight = "{weight}"\nvolatile = false\n'
     text += '[[product.part]]\ncas = "108-88-3"\nweight = "25 %"\n'
@@ -180,7 +180,7 @@ def test_a_permit_on_a_pigment_counts_it(yard: Any, block: Any) -> None:
     """It was counted as nothing: only what evaporates was looked at, and the permit read as kept."""
     permit = 'name = "Chromate"\nvalue = "15 kg"\nper = "year"\nof = "7789-06-2"\ncitation = "permit 1"\n'
     yard.shop(more=f"\n[[permit]]\n{permit}")
-    text = '[product]\nid = "primer"\nname = "primer"\nrole = "primer"\ndensity = "1.2 g/mL"\n'
+    text = '[product]\nid = "primer"\nname = "primer"\nrole = "primer"\npurpose = "primer"\ndensity = "1.2 g/mL"\n'
     text += '[[product.part]]\ncas = "7789-06-2"\nweight = "20 %"\nvolatile = false\n'
     text += '[[product.part]]\ncas = "108-88-3"\nweight = "80 %"\n'
     (yard.folder / "products" / "primer.toml").write_text(text, encoding="utf-8")
@@ -418,7 +418,7 @@ def test_an_unknown_density_is_unknown_and_the_totals_say_so(yard: Any, block: A
 
 
 def test_what_a_maker_hides_counts_from_nothing_to_all(yard: Any, block: Any) -> None:
-    text = '[product]\nid = "mix"\nname = "mix"\nrole = "cleaner"\ndensity = "0.8 g/mL"\n'
+    text = '[product]\nid = "mix"\nname = "mix"\nrole = "cleaner"\npurpose = "cleaner"\ndensity = "0.8 g/mL"\n'
     text += '[[product.part]]\ncas = "67-64-1"\nweight = "60 %"\n[[product.part]]\nname = "a blend"\nweight = "40 %"\n'
     (yard.folder / "products" / "mix.toml").write_text(text, encoding="utf-8")
     yard.use("2026-11-02", "mix", "10 kg")

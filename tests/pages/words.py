@@ -102,7 +102,7 @@ PRINTED_IN = {
     ("toxicity_source", "name"),
     ("unused_product", "name"),
     ("use_estimate", "work"),
-    ("use_estimate", "role"),
+    ("use_estimate", "purpose"),
     ("wipes_exclusion", "kind"),
     ("threshold", "remark"),
     ("cartridge", "colour"),

@@ -92,6 +92,7 @@ def product(id: str = "solvent", *parts: Part, **changes: Any) -> Product:
     fields: dict[str, Any] = {
         "name": id,
         "role": "solvent",
+        "purpose": "cleaner",
         "parts": parts or (part(),),
         "density": 867.0,
         "flash_point": 277.15,

@@ -70,11 +70,11 @@ def wiped(make_job: Any, make_step: Any, make_use: Any) -> Callable[..., Any]:
     return make
 
 
-def blend(*parts: tuple[str, float], role: str = "cleaner", **more: Any) -> Product:
+def blend(*parts: tuple[str, float], purpose: Any = "cleaner", **more: Any) -> Product:
     none = Unknown("not given")
     made = tuple(Part(cas, cas, share, share) for cas, share in parts)
     given = {"density": 800.0, "flash_point": none, "boiling_point": none, "hazards": none, "sds_revised": none}
-    return Product("cleaner", "Cleaner", role, made, **(given | more))
+    return Product("cleaner", "Cleaner", "any", made, purpose=purpose, **(given | more))
 
 
 # ---------------------------------------------------------------- composite vapour pressure
@@ -237,7 +237,7 @@ def test_content_against_the_limit_of_its_category(
 ) -> None:
     share = grams / 1000
     coat = replace(
-        blend((BUTANONE, share), role="primer", density=1000.0, voc=float(grams), coating=category),
+        blend((BUTANONE, share), purpose="primer", density=1000.0, voc=float(grams), coating=category),
         parts=(Part("butanone", BUTANONE, share, share), Part("resin", "", 1 - share, 1 - share, volatile=False)),
     )
     finding = judge(wiped(coat))["coating:cleaner"]
@@ -247,7 +247,7 @@ def test_content_against_the_limit_of_its_category(
 def test_less_water_and_exempt(us: Reference) -> None:
     # Paints & Coatings Resource Center (2004): solids 20.8 %, water 53.0 %, 8.52 lb/gal: 4.87 lb/gal less water
     pound = 0.45359237 / 3.785411784e-3
-    coat = blend((BUTANONE, 0.262), (WATER, 0.53), role="primer", density=8.52 * pound)
+    coat = blend((BUTANONE, 0.262), (WATER, 0.53), purpose="primer", density=8.52 * pound)
     coat = replace(coat, parts=(*coat.parts, Part("resin", "", 0.208, 0.208, volatile=False)))
     figure = coatings.contents(coat, "VOC", us)
     assert isinstance(figure, Figure)
@@ -261,7 +261,7 @@ def test_a_month_of_coatings_is_averaged_by_volume(us: Reference) -> None:
     for number, (gallons, pounds) in enumerate(((22, 3.47), (6, 4.00), (5, 2.52))):
         share = pounds / 10
         parts = (Part("butanone", BUTANONE, share, share), Part("resin", "", 1 - share, 1 - share, volatile=False))
-        coat = replace(blend(role="topcoat", density=10 * pound), id=f"c{number}", parts=parts)
+        coat = replace(blend(purpose="coating", coating="topcoat", density=10 * pound), id=f"c{number}", parts=parts)
         used.append((coat, gallons * gallon))
     (row,) = coatings.averages(used, us)
     assert row[0] == "topcoat and self-priming topcoat"
@@ -297,7 +297,7 @@ def test_coats_and_what_is_left_wet_are_counted(
     from safety.model import Application
 
     cleaner = blend((TOLUENE, 1.0))
-    primer = replace(blend((TOLUENE, 1.0), role="primer"), id="primer", application=Application({"aluminium": 2}))
+    primer = replace(blend((TOLUENE, 1.0), purpose="primer"), id="primer", application=Application({"aluminium": 2}))
     steps = (
         make_step("wipe", make_use(cleaner, work="wipe", mass=Range(0.2, 0.2), area=1.0)),
         make_step("prime", make_use(primer, work="brush", mass=Range(0.3, 0.3), area=1.0)),
@@ -414,7 +414,7 @@ def test_a_figure_that_rounds_to_its_limit_says_on_which_side_it_is(
     for grams, told in ((350.2, "just over 350 g/L"), (349.8, "just under 350 g/L"), (350.0, "350 g/L")):
         share = grams / 1000
         coat = replace(
-            blend((BUTANONE, share), role="primer", density=1000.0, voc=grams, coating="primer"),
+            blend((BUTANONE, share), purpose="primer", density=1000.0, voc=grams, coating="primer"),
             parts=(Part("butanone", BUTANONE, share, share), Part("resin", "", 1 - share, 1 - share, volatile=False)),
         )
         assert f"VOC less water and exempt {told}" in _si(judge(wiped(coat))["coating:cleaner"].statement)

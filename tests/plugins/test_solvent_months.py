@@ -190,7 +190,7 @@ def test_a_litre_is_a_litre(cubic_metres: float, text: str) -> None:
 def test_a_coating_none_of_which_was_used_has_no_average(make_product: Any, tmp_path: Path) -> None:
     """40 CFR 63.750(f): an average over the volumes used; over none there is none."""
     rules = load(("us-federal",), tmp_path, date(2026, 11, 25), [("solvent", safety_solvent.contribute())])
-    primer = make_product("primer", role="primer")
+    primer = make_product("primer", purpose="primer", coating="primer")
     assert len(coatings.averages([(primer, 1e-3)], rules)) == 1
     assert coatings.averages([(primer, 0.0)], rules) == []
 

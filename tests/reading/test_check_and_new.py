@@ -85,6 +85,8 @@ def test_a_real_product_without_data_is_a_note(shop: Make, base: Base, monkeypat
         "[[place]]",
         "note: shop.toml: shower: where the nearest one is from room-1 is not said; write shower in [shop] or in each "
         "[[place]]",
+        'note: products/primer.toml:4: [product] role: no rule goes by role = "primer"; write purpose = "primer" beside it',
+        'note: products/wash.toml:4: [product] role: no rule goes by role = "cleaner"; write purpose = "cleaner" beside it',
         "2 products, 1 job: no mistakes",
     ]
 

@@ -45,6 +45,7 @@ PRODUCT = """\
 id = "wash"
 name = "Wash"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.79 g/mL"
 flash_point = "-18 degC"
 boiling_point = "56 degC"

@@ -59,6 +59,7 @@ PRODUCT = """\
 id = "mix"
 name = "Mix"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.95 g/mL"
 flash_point = "{flash}"
 boiling_point = "150 degC"

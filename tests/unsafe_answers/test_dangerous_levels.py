@@ -20,6 +20,7 @@ PRODUCT = """\
 id = "wash"
 name = "Wash"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "4 degC"
 boiling_point = "100 degC"

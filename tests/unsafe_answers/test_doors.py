@@ -68,6 +68,7 @@ PRODUCT = """
 id = "wash"
 name = "Roller wash"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "4 degC"
 hazards = ["H225"]

@@ -101,6 +101,7 @@ WIPE = """
 id = "wipe"
 name = "Wipe"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.79 g/mL"
 flash_point = "12 degC"
 hazards = ["H225", "H319", "H336"]

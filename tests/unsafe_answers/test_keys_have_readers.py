@@ -39,6 +39,7 @@ PRODUCT = """
 id = "wash"
 name = "Wash (invented)"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "4 degC"
 hazards = ["H225", "H304"]

@@ -313,6 +313,7 @@ THINNER = """
 id = "thinner"
 name = "Hull cleaner"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.92 g/mL"
 flash_point = "31 degC"
 not_classified = true
@@ -330,6 +331,7 @@ HARD_COAT = """
 id = "coat"
 name = "Two-pack hull paint"
 role = "topcoat"
+purpose = "coating"
 density = "1.1 g/mL"
 flash_point = "27 degC"
 [[product.part]]
@@ -431,6 +433,7 @@ DEGREASER = """
 id = "degreaser"
 name = "Brush degreaser"
 role = "cleaner"
+purpose = "cleaner"
 density = "1.5 g/mL"
 hazards = ["H351", "H411"]
 [[product.part]]

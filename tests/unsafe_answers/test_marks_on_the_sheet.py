@@ -34,6 +34,7 @@ CLEANER = """
 id = "cleaner"
 name = "Varnish cleaner"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.89 g/mL"
 flash_point = "31 degC"
 hazards = ["H226", "H319", "H336"]

@@ -51,6 +51,7 @@ PRODUCT = """
 id = "lacquer-wash"
 name = "Lacquer wash"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "4 degC"
 hazards = ["H225"]

@@ -37,6 +37,7 @@ WASH = """
 id = "wash"
 name = "Wash"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "4 degC"
 hazards = ["H225", "H304", "H315", "H336", "H361d", "H373"]

@@ -43,6 +43,7 @@ PRODUCT = """
 id = "stuff"
 name = "Stuff"
 role = "adhesive"
+purpose = "adhesive"
 density = "1.2 g/mL"
 flash_point = "150 degC"
 {says}

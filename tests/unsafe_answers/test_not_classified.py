@@ -70,6 +70,7 @@ PRODUCT = """\
 id = "soft"
 name = "Soft"
 role = "cleaner"
+purpose = "cleaner"
 density = "1.02 g/mL"
 flash_point = "{flash}"
 boiling_point = "190 degC"

@@ -28,6 +28,7 @@ VARNISH = """
 id = "varnish"
 name = "Oak varnish"
 role = "coating"
+purpose = "coating"
 density = "0.9 g/mL"
 hazards = ["H226"]
 [[product.part]]

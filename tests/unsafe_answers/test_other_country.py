@@ -76,6 +76,7 @@ PRODUCTS = {
 id = "thinner"
 name = "Thinner"
 role = "solvent"
+purpose = "cleaner"
 density = "0.86 g/mL"
 flash_point = "4 degC"
 hazards = ["H225", "H304", "H315", "H336", "H361d", "H373"]
@@ -94,6 +95,7 @@ weight = "30 %"
 id = "secret"
 name = "Secret remover"
 role = "solvent"
+purpose = "cleaner"
 density = "0.9 g/mL"
 sds_revised = 2026-02-01
 

@@ -42,6 +42,7 @@ HEAD = """
 id = "{id}"
 name = "{id} (invented)"
 role = "cleaner"
+purpose = "cleaner"
 flash_point = "4 degC"
 boiling_point = "111 degC"
 hazards = ["H225", "H315", "H336", "H304", "H361d", "H373"]

@@ -58,6 +58,7 @@ PRODUCT = """
 id = "{id}"
 name = "Product {id}"
 role = "cleaner"
+purpose = "cleaner"
 density = "1 g/mL"
 {hazards}
 
@@ -155,6 +156,7 @@ SOLVENT = """
 id = "solvent"
 name = "Solvent"
 role = "cleaner"
+purpose = "cleaner"
 density = "1 g/mL"
 flash_point = "86 degC"
 hazards = ["H319", "H360D"]

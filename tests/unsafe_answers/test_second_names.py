@@ -63,6 +63,7 @@ id = "wash"
 name = "Wash 7 (invented)"
 names = { es = "Solvente de lavado" }
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "4 degC"
 hazards = ["H225", "H304"]

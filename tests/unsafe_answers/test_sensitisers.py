@@ -52,6 +52,7 @@ GLUE = """
 id = "glue"
 name = "Glue"
 role = "adhesive"
+purpose = "adhesive"
 density = "1.2 g/mL"
 flash_point = "200 degC"
 {says}

@@ -43,6 +43,7 @@ PRODUCT = """
 id = "star-paste"
 name = "Star paste"
 role = "adhesive"
+purpose = "adhesive"
 density = "0.8 g/mL"
 flash_point = "-18 degC"
 hazards = [{codes}]

@@ -35,6 +35,7 @@ WASH = """
 id = "blanket-wash"
 name = "Blanket wash"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.80 g/mL"
 hazards = ["H226"]
 [[product.part]]

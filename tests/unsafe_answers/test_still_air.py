@@ -33,6 +33,7 @@ PRODUCT = """
 id = "toluene"
 name = "Toluene"
 role = "solvent"
+purpose = "cleaner"
 density = "0.867 kg/L"
 flash_point = "4 degC"
 hazards = ["H225", "H304", "H315", "H336", "H361d", "H373"]

@@ -28,6 +28,7 @@ CLEANER = """
 id = "cleaner"
 name = "Cleaner"
 role = "cleaner"
+purpose = "cleaner"
 density = "0.87 g/mL"
 flash_point = "18 degC"
 hazards = ["H225"]

@@ -38,6 +38,7 @@ PRODUCT = """
 id = "glycol-ether"
 name = "Glycol ether"
 role = "solvent"
+purpose = "cleaner"
 density = "0.966 kg/L"
 flash_point = "45 degC"
 hazards = ["H226"]

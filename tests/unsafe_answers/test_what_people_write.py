@@ -103,6 +103,7 @@ PRODUCT = """
 id = "wash"
 name = "Wash (invented)"
 role = "cleaner"
+purpose = "cleaner"
 part = [{{ cas = "108-88-3", weight = "20-30 %" }}, {{ cas = "67-64-1", weight = "{share}" }}]
 """
 
@@ -180,6 +181,7 @@ COATED = """
 id = "primer"
 name = "Primer (invented)"
 role = "primer"
+purpose = "primer"
 part = [{ cas = "108-88-3", weight = "100 %" }]
 [product.application]
 coats = { any = 1 }

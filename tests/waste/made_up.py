@@ -40,7 +40,7 @@ def threshold(name: str, value: float, unit: str, compare: Any, written: str) ->
     return Threshold(name, value, unit, compare, written, "County Code 7", "2026", "here", "county")
 
 
-def product(*parts: Part, role: str = "cleaner", **changes: Any) -> Product:
+def product(*parts: Part, purpose: Any = "cleaner", **changes: Any) -> Product:
     fields: dict[str, Any] = {
         "name": "Thinner",
         "density": 870.0,
@@ -49,7 +49,7 @@ def product(*parts: Part, role: str = "cleaner", **changes: Any) -> Product:
         "hazards": ("H225",),
         "sds_revised": date(2026, 1, 1),
     }
-    return Product("thinner", role=role, parts=parts, **(fields | changes))
+    return Product("thinner", role="thinner", purpose=purpose, parts=parts, **(fields | changes))
 
 
 def by_volume(reference: Reference, *shares: tuple[str, float]) -> tuple[Part, ...]:

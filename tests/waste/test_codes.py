@@ -46,22 +46,22 @@ def test_a_range_that_leaves_the_listing_open_says_so() -> None:
 
 def test_degreasing_brings_its_own_code() -> None:
     pure = Part("dcm", DCM, 1.0, 1.0)
-    assert "F001" in us.verdict(product(pure, role="degreaser"), "free-liquid", FED).codes
+    assert "F001" in us.verdict(product(pure, purpose="degreaser"), "free-liquid", FED).codes
     found = us.verdict(product(pure), "free-liquid", FED)
     assert "F001" not in found.codes
     assert any("F001" in text for text in found.confirm)
 
 
 @pytest.mark.parametrize(
-    ("role", "form"),
+    ("purpose", "form"),
     [
         ("primer", "scrapings"),  # EPA letters of 2 May 1986 and 20 May 1987: an ingredient is no spent solvent
-        ("stripper", "expired-product"),  # EPA letter of 14 April 1987: 55 % methylene chloride, never used
+        ("remover", "expired-product"),  # EPA letter of 14 April 1987: 55 % methylene chloride, never used
     ],
 )
-def test_ingredients_and_unused_products_are_not_spent(role: str, form: str) -> None:
+def test_ingredients_and_unused_products_are_not_spent(purpose: str, form: str) -> None:
     parts = (Part("dcm", DCM, 0.55, 0.55), Part("rest", GLYCOL_ETHER, 0.45, 0.45))
-    found = us.verdict(product(*parts, role=role), form, FED)
+    found = us.verdict(product(*parts, purpose=purpose), form, FED)
     assert not [c for c in (*found.codes, *found.maybe) if c.startswith("F")]
 
 
@@ -94,7 +94,7 @@ def test_an_unknown_flash_point_is_not_harmless() -> None:
 )
 def test_leaching_screen_on_both_sides(share: float, toxic: bool) -> None:
     parts = (Part("mek", MEK, share, share), Part("h", "142-82-5", 1 - share, 1 - share))
-    assert ("D035" in us.verdict(product(*parts, role="adhesive"), "scrapings", FED).maybe) is toxic
+    assert ("D035" in us.verdict(product(*parts, purpose="adhesive"), "scrapings", FED).maybe) is toxic
 
 
 def test_chromate_makes_cloths_toxic_by_something_that_is_no_solvent() -> None:
@@ -108,7 +108,7 @@ def test_who_may_be_an_excluded_wipe() -> None:
     assert us.wipes_barred(product(Part("mek", MEK, 1.0, 1.0)), FED) == []  # toxic by solvent alone is allowed
     # 40 CFR 261.4(b)(18): no trichloroethylene on wipes that are thrown away
     assert us.wipes_barred(product(Part("tce", TCE, 1.0, 1.0)), FED)
-    assert us.wipes_barred(product(Part("t", TOLUENE, 1.0, 1.0), role="primer"), FED)
+    assert us.wipes_barred(product(Part("t", TOLUENE, 1.0, 1.0), purpose="primer"), FED)
     state = with_pack(tables={"wipes_state": ({"adopted": False, "citation": "County 9", "edition": "2026"},)})
     assert "pack county" in us.wipes_barred(product(Part("t", TOLUENE, 1.0, 1.0)), state)[0]
 

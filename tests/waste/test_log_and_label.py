@@ -266,7 +266,7 @@ def test_the_label_of_an_undisclosed_or_mixed_liquid_does_not_end_as_done(tmp_pa
     )
     (tmp_path / "products").mkdir()
     (tmp_path / "products" / "thinner.toml").write_text(
-        'product = {id = "thinner", name = "Thinner", role = "thinner", density = "0.8 g/mL", '
+        'product = {id = "thinner", name = "Thinner", role = "thinner", purpose = "thinner", density = "0.8 g/mL", '
         'part = [{name = "a blend nobody names", weight = "100 %"}]}\n'
     )
     about = ["--who", "Pat", "--shop", str(tmp_path)]

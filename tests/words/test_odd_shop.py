@@ -64,6 +64,7 @@ PAINT = """
 id = "pintura"
 name = "Poliuretano 2K"
 role = "coating"
+purpose = "coating"
 density = "1.02 g/mL"
 flash_point = "25 degC"
 hazards = ["H226", "H332", "H334"]
@@ -83,6 +84,7 @@ SECRET = """
 id = "secreto"
 name = "Limpiador"
 role = "cleaner"
+purpose = "cleaner"
 [[product.part]]
 cas = "67-64-1"
 weight = ["30 %", "50 %"]
@@ -95,6 +97,7 @@ STRIPPER = """
 id = "removedor"
 name = "Removedor"
 role = "remover"
+purpose = "remover"
 density = "1.25 g/mL"
 hazards = ["H336", "H351"]
 [[product.part]]

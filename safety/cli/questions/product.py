@@ -26,7 +26,7 @@ def ask(talk: Talk, taken: Collection[str], find: parts.Find) -> dict[str, Any]:
         example=example_of(ProductTable, "name"),
         advice=say("Write what stands on the can."),
     )
-    product: dict[str, Any] = {"id": Answer(free_id(name.value, taken)), "name": name, "role": _role(talk)}
+    product: dict[str, Any] = {"id": Answer(free_id(name.value, taken)), "name": name} | _purpose(talk)
     product["emergency_telephone"] = _telephone(talk)
     product |= _section_two(talk)
     product |= _section_nine(talk)
@@ -35,24 +35,28 @@ def ask(talk: Talk, taken: Collection[str], find: parts.Find) -> dict[str, Any]:
     return {"product": product | ({"application": application} if application else {})}
 
 
-def _role(talk: Talk) -> Answer:
-    return talk.choose(
+def _purpose(talk: Talk) -> dict[str, Any]:
+    """What it is for, for the rules and for people."""
+    purpose = talk.choose(
         say("What is it for?"),
         say("Rules for cleaning, for coatings and for waste go by it."),
         (
             Choice("cleaner", say("cleaner")),
+            Choice("degreaser", say("degreaser")),
             Choice("thinner", say("thinner")),
-            Choice("stripper", say("stripper or remover")),
+            Choice("remover", say("stripper or remover")),
             Choice("softener", say("softener of old adhesive")),
             Choice("primer", say("primer")),
             Choice("adhesive", say("adhesive")),
-            Choice("hardener", say("hardener")),
+            Choice("sealant", say("sealer")),
             Choice("coating", say("paint or coating")),
-            Choice("sealer", say("sealer")),
+            Choice("ink", say("ink")),
+            Choice("hardener", say("hardener")),
+            Choice("other", say("something else")),
         ),
-        other=as_it_is(ProductTable, "role"),
-        unknown=Answer("unknown", say("unknown: what goes by it is said to be open")),
+        unknown=Answer(None, say("unknown: what goes by it is said to be open")),
     )
+    return {"role": Answer(purpose.value or "unknown"), "purpose": purpose}
 
 
 def _telephone(talk: Talk) -> Answer:
