@@ -32,6 +32,7 @@ COMMANDS = {
     "label": "Print the label of a waste container.",
     "record": "Write down what came in, was used, went back and was thrown away.",
     "log": "Print the consumption log and waste totals of a month or year.",
+    "serve": "Serve a page on this machine, for the work itself.",
     "sign": "Put a name under a frozen sheet or log.",
     "calc": "Work out one published formula and say where it comes from.",
     "plugins": "List the plugins and what they answer.",

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import click
 import pytest
+import uvicorn
 from click.testing import CliRunner
 
 from safety.cli import COMMANDS, main, record, terminal
@@ -72,6 +73,7 @@ def test_every_example_works_in_the_demo_shop(
     monkeypatch.chdir(shutil.copytree(demo, tmp_path / "shop"))
     monkeypatch.setattr(Workplace, "assess", partialmethod(Workplace.assess, draws=60))
     monkeypatch.setattr(record, "_now", lambda: NOW)
+    monkeypatch.setattr(uvicorn.Server, "run", lambda server, sockets: None)  # it would run until it is ended
     frozen = runner.invoke(main, shlex.split("sheet laminate-wipe-down --draws 60 --freeze"))
     id = frozen.stderr.split()[-1]
     kept = runner.invoke(

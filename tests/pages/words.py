@@ -18,8 +18,10 @@ import tomli
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
+from jinja2 import nodes
 
 from safety.formulas import catalogue
+from safety.serve.templates import environment
 from safety.words import CATALOGUES, ENGLISH, LANGUAGES
 
 ROOT = Path(__file__).parents[2]
@@ -115,7 +117,7 @@ PRINTED_IN = {
 def messages() -> dict[str, str]:
     """Every text to be translated -> the file it stands in, in the order of the files."""
     found: dict[str, str] = {}
-    for text, place in (*_of_code(), *_of_formulas(), *_of_data()):
+    for text, place in (*_of_code(), *_of_templates(), *_of_formulas(), *_of_data()):
         if has_words(text):
             found.setdefault(text, place)
     return found
@@ -134,6 +136,15 @@ def _of_code() -> Iterator[tuple[str, str]]:
                 match node:
                     case ast.Call(func=ast.Name(id=door), args=[ast.Constant(value=str(text)), *_]) if door in DOORS:
                         yield text, place
+
+
+def _of_templates() -> Iterator[tuple[str, str]]:
+    """What the pages of ``hazstep serve`` say."""
+    found = environment()
+    for path in sorted((ROOT / "safety" / "serve" / "pages").glob("*.html")):
+        for call in found.parse(path.read_text(encoding="utf-8")).find_all(nodes.Call):
+            if isinstance(call.node, nodes.Name) and call.node.name in DOORS and isinstance(call.args[0], nodes.Const):
+                yield call.args[0].value, path.relative_to(ROOT).as_posix()
 
 
 def _of_formulas() -> Iterator[tuple[str, str]]:

@@ -1,0 +1,167 @@
+"""What every screen asks: the shop's files as they are now, its jobs each apart, its people, its engine."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Protocol
+
+from safety.files.reading import read_job
+from safety.files.toml import files_in
+from safety.ledger.people import people
+from safety.ledger.store import open_ledger
+from safety.model import Job, Shop
+from safety.problems import Problem, Problems
+from safety.serve.asked import Refused
+from safety.serve.engine import Mistaken, NoAnswer
+from safety.serve.sessions import Sessions
+from safety.words import say, spoken
+from safety.workplace import Workplace
+
+Record = dict[str, Any]
+
+
+class Asks(Protocol):
+    """As much of the engine as the screens use."""
+
+    def ask(self, question: Record, language: str = "en") -> Record: ...
+
+    def kept(self, question: Record, language: str = "en") -> Record | None: ...
+
+    def close(self) -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A job of the shop as a screen lists it: read, or with the mistakes in its file."""
+
+    id: str  # the name of its file
+    job: Job | None
+    mistakes: tuple[str, ...] = ()
+
+
+class Desk:
+    """A shop whose page is served."""
+
+    def __init__(self, file: Path, engine: Asks, clock: Callable[[], float] = time.time) -> None:
+        self.file, self.folder = file, file.parent
+        self.engine, self.now = engine, clock
+        self.sessions = Sessions(self.folder)
+        self._workplace = Workplace.open(file)
+        self._reading = threading.Lock()
+        self._working = Working(engine)
+
+    def close(self) -> None:
+        """End what works in the background."""
+        self.engine.close()
+        self._working.close()
+
+    # ------------------------------------------------------------ files
+
+    def shop(self) -> Shop:
+        """The shop as its files say now. Raises Problems."""
+        with self._reading:
+            return self._workplace.shop
+
+    def ids(self) -> tuple[str, ...]:
+        """The jobs there are: an id from an address is one of these, or there is no such page."""
+        return tuple(path.stem for path in files_in(self.folder / "jobs"))
+
+    def known(self, id: str) -> str:
+        """An id that was asked for, where there is such a job; nothing else is ever looked for."""
+        if id not in self.ids():
+            raise Refused(404, say("There is no such job in this shop."))
+        return id
+
+    def card(self, id: str) -> Card:
+        """One job, read by itself: a mistake in it keeps no other from being shown."""
+        try:
+            return Card(id, read_job(self.folder / "jobs" / f"{self.known(id)}.toml", self.shop()))
+        except Problems as mistakes:
+            return Card(id, None, tuple(map(self.shown, mistakes.problems)))
+
+    def job(self, id: str) -> Job:
+        """A job that can be read."""
+        card = self.card(id)
+        if card.job is None:
+            raise Refused(409, say("The file of this job has mistakes. Ask the lead."))
+        return card.job
+
+    def shown(self, problem: Problem) -> str:
+        """A mistake as it is shown: seen from the shop's folder, so that nobody learns where that lies."""
+        return str(problem).replace(f"{self.folder.as_posix()}/", "")
+
+    def people(self) -> tuple[str, ...]:
+        """Names that the ledger knows; none where there is no ledger yet, or none that can be read."""
+        try:
+            with open_ledger(self.shop()) as ledger:
+                return people(ledger)
+        except Problems:
+            return ()
+
+    # ------------------------------------------------------------ answers of the engine
+
+    def answer(self, question: Record) -> Record | None:
+        """What the engine says, in the language being spoken; None while it is being worked out."""
+        language = spoken()
+        kept = self.engine.kept(question, language)
+        if kept is None:
+            self._working.later(question, language)
+        return kept
+
+    def answered(self, question: Record) -> Record:
+        """The same, waited for."""
+        try:
+            return self.engine.ask(question, spoken())
+        except Mistaken as mistaken:
+            raise Refused(409, say("The files of this job have mistakes. Ask the lead.")) from mistaken
+        except NoAnswer as none:
+            raise Refused(503, say("This cannot be worked out now. Use the paper sheet and tell the lead.")) from none
+
+    def failed(self, question: Record) -> bool:
+        """Whether the engine could give no answer when it was last asked."""
+        return self._working.failed(question, spoken())
+
+    def local(self, moment: float) -> datetime:
+        """A moment on the clock of this machine's wall, with its zone."""
+        return datetime.fromtimestamp(moment).astimezone()
+
+
+@dataclass
+class Working:
+    """Questions that are asked in the background, each once."""
+
+    engine: Asks
+    _asked: dict[str, str] = field(default_factory=dict)  # question -> "asked" or "failed"
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+    _threads: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(4, "engine"))
+
+    def later(self, question: Record, language: str) -> None:
+        """Have a question asked, unless it is being asked or could not be answered."""
+        key = f"{language} {sorted(question.items())}"
+        with self._lock:
+            if key in self._asked:
+                return
+            self._asked[key] = "asked"
+        self._threads.submit(self._ask, key, question, language)
+
+    def failed(self, question: Record, language: str) -> bool:
+        return self._asked.get(f"{language} {sorted(question.items())}") == "failed"
+
+    def _ask(self, key: str, question: Record, language: str) -> None:
+        try:
+            self.engine.ask(question, language)
+        except Exception:  # whatever it is, the screen says that there is no answer
+            with self._lock:
+                self._asked[key] = "failed"
+        else:
+            with self._lock:
+                self._asked.pop(key, None)
+
+    def close(self) -> None:
+        self._threads.shutdown(wait=False, cancel_futures=True)

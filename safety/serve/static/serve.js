@@ -1,0 +1,186 @@
+// Counts down, keeps taps that could not be sent, and asks for news. Every page works without it.
+"use strict";
+(() => {
+  const POLL = 5000, TICK = 250, JUMP = 5000, OLD = 30000;
+  const QUEUE = "hazstep-queue", ASIDE = "hazstep-aside";
+  let ahead = 0; // the server's clock minus this one's [ms]
+  let heard = 0; // this clock, when the server was last heard
+  let last = Date.now(); // this clock, at the last tick
+  let sending = false, asking = false, cutOff = false, typed = false;
+
+  const body = document.body;
+  const find = (what, where = document) => where.querySelector(what);
+  const now = () => Date.now() + ahead;
+  const waits = () => JSON.parse(localStorage.getItem(QUEUE) || "[]");
+  const keep = (queue) => localStorage.setItem(QUEUE, JSON.stringify(queue));
+
+  function hear(seconds) {
+    ahead = seconds * 1000 - Date.now();
+    heard = last = Date.now();
+    cutOff = false;
+  }
+
+  // ---------------------------------------------------------------- clocks
+
+  function told(ms) {
+    const all = Math.max(0, Math.ceil(ms / 1000)), two = (n) => String(n).padStart(2, "0");
+    const h = Math.floor(all / 3600), m = Math.floor(all / 60) % 60, s = all % 60;
+    return h ? `${h}:${two(m)}:${two(s)}` : `${m}:${two(s)}`;
+  }
+
+  function tick() {
+    const jumped = Math.abs(Date.now() - last - TICK) > JUMP;
+    last = Date.now();
+    if (jumped) { // the tablet slept, or somebody set its clock: nothing is shown or pressed before the server is asked
+      find("main").inert = true;
+      for (const one of document.querySelectorAll("[data-until]")) one.textContent = "-:--";
+      news(true);
+      return;
+    }
+    if (find("main").inert) return;
+    for (const one of document.querySelectorAll("[data-until]")) {
+      const left = Number(one.dataset.until) * 1000 - now();
+      one.textContent = told(left);
+      if (left <= 0 && one.dataset.over === undefined) {
+        one.dataset.over = "";
+        if (one.dataset.then !== undefined) news(true);
+      }
+    }
+    strip();
+  }
+
+  function strip() {
+    const one = find("#strip"), queue = waits(), aside = localStorage.getItem(ASIDE);
+    if (!one) return;
+    const said = [];
+    if (cutOff || Date.now() - heard > OLD) said.push(one.dataset.offline);
+    if (queue.length) said.push((queue.length === 1 ? one.dataset.one : one.dataset.many).replace("{n}", queue.length));
+    if (aside) said.push(`${one.dataset.aside} ${aside}`);
+    const words = said.join(" ");
+    if (one.textContent !== words) one.textContent = words;
+    one.hidden = !words;
+  }
+
+  // ---------------------------------------------------------------- pages
+
+  const isTyping = () => typed || Boolean(document.activeElement && document.activeElement.matches("input, textarea, select"));
+
+  // Put a page in the place of this one; while somebody types, or help is open, only its strips and clocks.
+  function show(html, address, whole) {
+    const page = new DOMParser().parseFromString(html, "text/html");
+    if (!whole && (isTyping() || find("dialog[open]"))) {
+      for (const one of page.querySelectorAll("[data-live]")) {
+        const here = document.getElementById(one.id);
+        if (here) here.replaceWith(one);
+      }
+    } else {
+      const open = [...document.querySelectorAll("details[open][id]")].map((one) => one.id);
+      const at = document.activeElement && document.activeElement.id, y = scrollY;
+      const same = address === undefined || new URL(address, location.href).pathname === location.pathname;
+      body.replaceChildren(...page.body.childNodes);
+      typed = false;
+      document.title = page.title;
+      if (!same) history.pushState(null, "", address);
+      for (const id of open) { const one = document.getElementById(id); if (one && same) one.open = true; }
+      scrollTo(0, same ? y : 0);
+      const focus = (at && document.getElementById(at)) || (same ? null : find("h1"));
+      if (focus) focus.focus({ preventScroll: true });
+    }
+    for (const name of ["now", "news", "version"]) body.dataset[name] = page.body.dataset[name];
+    hear(Number(body.dataset.now));
+    begin();
+    tick();
+  }
+
+  async function news(force) {
+    if (asking || !body.dataset.news) return;
+    asking = true;
+    try {
+      const answer = await fetch(body.dataset.news, { signal: AbortSignal.timeout(4000) });
+      if (!answer.ok) throw new Error(answer.status);
+      const told = await answer.json();
+      hear(told.now);
+      if (force || told.version !== body.dataset.version) {
+        const page = await fetch(location.href, { signal: AbortSignal.timeout(8000) });
+        if (page.ok && !sending) show(await page.text());
+        body.dataset.version = told.version;
+      }
+    } catch {
+      cutOff = true;
+    } finally {
+      asking = false;
+      if (find("main")) find("main").inert = false;
+      strip();
+    }
+  }
+
+  // ---------------------------------------------------------------- taps
+
+  async function send() {
+    if (sending) return;
+    sending = true;
+    try {
+      for (let queue = waits(); queue.length; queue = waits()) {
+        const [first] = queue;
+        const fields = { ...first.fields, ago: String(Math.max(0, (Date.now() - first.made) / 1000)) };
+        const answer = await fetch(first.to, { method: "POST", body: new URLSearchParams(fields), signal: AbortSignal.timeout(10000) });
+        if (answer.status >= 500 || answer.status === 408) throw new Error(answer.status);
+        const html = await answer.text();
+        keep(waits().filter((one) => one.fields.key !== first.fields.key));
+        const good = answer.ok || answer.status === 409;
+        if (!good) localStorage.setItem(ASIDE, find("h1", new DOMParser().parseFromString(html, "text/html"))?.textContent || answer.status);
+        if (good && first.page === location.pathname) show(html, answer.redirected ? answer.url : undefined, true);
+      }
+      cutOff = false;
+    } catch {
+      cutOff = true;
+    } finally {
+      sending = false;
+      strip();
+    }
+  }
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-tap]")) return;
+    event.preventDefault();
+    const fields = Object.fromEntries(new FormData(form, event.submitter));
+    keep([...waits().filter((one) => one.fields.key !== fields.key), { to: form.action, page: location.pathname, fields, made: Date.now() }]);
+    for (const one of form.querySelectorAll("button")) one.disabled = true;
+    typed = false;
+    strip();
+    send();
+  });
+
+  document.addEventListener("click", (event) => {
+    const key = event.target.closest("[data-pad]"), help = event.target.closest("[data-help]");
+    if (key) {
+      const field = find("#amount"), sign = key.dataset.pad;
+      if (sign === "back") field.value = field.value.slice(0, -1);
+      else if (field.value.length < 7 && !(sign === "." && field.value.includes("."))) field.value += sign;
+      typed = field.value !== "";
+    } else if (help && find("#help")) {
+      event.preventDefault();
+      const dialog = find("#help");
+      if (help.dataset.help === "open") dialog.showModal();
+      else dialog.close();
+    }
+  });
+
+  document.addEventListener("input", () => { typed = true; });
+  addEventListener("beforeunload", (event) => { if (waits().length) event.preventDefault(); });
+  addEventListener("popstate", () => location.reload());
+  addEventListener("pageshow", (event) => { if (event.persisted) news(true); });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) news(); });
+
+  function begin() {
+    document.documentElement.classList.add("js");
+  }
+
+  hear(Number(body.dataset.now));
+  begin();
+  tick();
+  send();
+  setInterval(tick, TICK);
+  setInterval(() => { if (waits().length) send(); else news(); }, POLL);
+})();
