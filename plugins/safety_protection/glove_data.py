@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -77,7 +76,7 @@ class Advice:
 
 @dataclass(frozen=True, slots=True)
 class _Published:
-    materials: tuple[tuple[str, tuple[str, ...], bool], ...]  # id, words, laminate
+    materials: tuple[tuple[str, tuple[str, ...], bool], ...]  # id, names in small letters, laminate
     advice: Mapping[tuple[str, str], tuple[Advice, ...]]  # (cas, material)
     recommended: Mapping[str, tuple[Advice, ...]]  # cas
     diffusion: Mapping[tuple[str, str], Cited]
@@ -126,9 +125,18 @@ _RATINGS = {"VG": message("very good"), "G": message("good"), "F": message("fair
 
 
 def material(written: str) -> str:
-    """The known material a stock list's text means, or "" where it means none we know."""
-    text = re.sub(r"\w+[ -]free", "", written.casefold())  # "latex-free nitrile" is no latex
-    return next((known for known, words, _ in _published().materials if any(w in text for w in words)), "")
+    """The known material that a stock list names, or "" where it names none we know.
+
+    A name is held against a table of names, whole: that one word of a text is a material says nothing of the others.
+    "Nitrile over natural rubber" was natural rubber, and "latex-like nitrile" too.
+    """
+    text = " ".join(written.casefold().split())
+    return next((known for known, names, _ in _published().materials if text in (known.casefold(), *names)), "")
+
+
+def names() -> str:
+    """The first name of each known material."""
+    return ", ".join(term(known) for known, *_ in _published().materials)
 
 
 def is_laminate(written: str) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -59,7 +60,12 @@ class Verdict:
 def verdict(task: Task, glove: Glove, reference: Reference) -> Verdict:
     """Judge one glove. Knowing nothing about a pair means not offering it."""
     if not glove_data.material(glove.material):
-        return Verdict(glove, 0.0, False, say('its material "{material}" is not one we know', material=glove.material))
+        why = say(
+            'its material "{material}" is not one we know, such as {names}',
+            material=glove.material,
+            names=glove_data.names(),
+        )
+        return Verdict(glove, 0.0, False, why)
     for part in task.wetting:
         out = glove_data.ruled_out(part.cas, glove.material)
         if out is not None:
@@ -118,12 +124,19 @@ def _wear_time(task: Task, glove: Glove, reference: Reference) -> tuple[float, s
     return total.value, standards.pop(), (total,), why
 
 
+#: The test standards whose minutes compare with each other, by the number in their own notation: the European one was
+#: numbered anew, and the international one is the same test.
+_FAMILIES = {"374": "EN", "374-1": "EN", "374-3": "EN", "16523": "EN", "16523-1": "EN", "F739": "ASTM"}
+_STANDARD = re.compile(r"(?:(?:EN|ISO|ASTM|BS|DIN|NF|UNE|UNI) )*(F\d+|\d+(?:-\d+)?)(?:[:-][\d:+A-Z]+)?")
+
+
 def family(standard: str) -> str:
-    """The family of a test standard: minutes of one family do not compare with another's."""
-    text = standard.strip().upper()
-    if text.startswith("EN") or "374" in text or "16523" in text:
-        return "EN"
-    return "ASTM" if text.startswith("ASTM") or "F739" in text else standard.strip()
+    """The family of a test standard: minutes of one family do not compare with another's.
+
+    What is not written as a standard is numbered, whole, is a family of its own.
+    """
+    found = _STANDARD.fullmatch(" ".join(standard.upper().split()))
+    return _FAMILIES.get(found[1], standard.strip()) if found else standard.strip()
 
 
 def _granted(task: Task, glove: Glove, part: Part, given: Breakthrough, reference: Reference) -> Figure | str:

@@ -102,7 +102,7 @@ class GloveTable(Table):
     id: Id = key("The word by which sheets name this glove.", '"laminate-liner"')
     name: Text = key("What people call it.", '"Flat laminate liner"', "")
     names: SecondNames = second_names('{es = "Guante interior laminado"}')
-    material: Text = key("What it is made of.", '"PE/EVAL laminate"')
+    material: Text = key("What it is made of, by its name: one the glove tables know.", '"PE/EVAL laminate"')
     thickness: Annotated[float, number(read("length", between=("0.01 mm", "5 mm")))] = key(
         "Thickness of one layer.", '"0.06 mm"'
     )

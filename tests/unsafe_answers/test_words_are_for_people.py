@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from safety.cli import check
-from safety.model import Finding, Report
+from safety.model import Finding, Report, Worn
 from tests.unsafe_answers.shops import sheet, write_shop
 
 SHOP = """
@@ -112,3 +112,24 @@ def test_check_offers_the_key(tmp_path: Path) -> None:
     shutil.rmtree(folder)
     done = CliRunner().invoke(check.command, [str(shop(folder, "clener", "cleaner"))])
     assert "purpose" not in done.stdout
+
+
+@pytest.mark.parametrize("material", ["nitrile-look vinyl blend", "no laminate", "butyl (old stock?)"])
+def test_a_word_in_a_text_makes_no_glove_of_a_material(tmp_path: Path, material: str) -> None:
+    """Each of these was taken for the first material of which a word stood in it."""
+    glove = f"""
+[[glove]]
+id = "odd"
+material = "{material}"
+thickness = "0.4 mm"
+breakthrough = {{ "108-88-3" = {{ time = "480 min", standard = "EN 16523-1", temperature = "23 degC" }} }}
+"""
+    folder = write_shop(
+        tmp_path / "shop",
+        SHOP + glove,
+        {"stuff": PRODUCT.format(role="x", purpose='purpose = "cleaner"')},
+        {"work": JOB},
+    )
+    report = sheet(folder, "work")
+    assert not [role for f in report.findings for role in f.roles if isinstance(role, Worn) and role.item == "odd"]
+    assert any("is not one we know" in f.statement for f in report.findings)
