@@ -10,7 +10,6 @@ import os
 import sys
 import threading
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import redirect_stdout
 from contextvars import copy_context
 from copy import copy
 from dataclasses import dataclass, replace
@@ -27,7 +26,7 @@ from safety.cited import Unknown
 from safety.files import trust
 from safety.files.toml import plain
 from safety.formulas import Formula, catalogue
-from safety.hosting import additions, hookspecs
+from safety.hosting import additions, hookspecs, output
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
 from safety.hosting.program import Program
@@ -335,7 +334,7 @@ def _within_patience(name: str, call: Callable[[], Any]) -> Any:
 
     inside = copy_context().run  # it speaks the language that is spoken here, and cannot change it
     thread = threading.Thread(target=inside, args=(run,), name=f"plugin {name}", daemon=True)
-    with redirect_stdout(sys.stderr):
+    with output.away():
         thread.start()
         thread.join(PATIENCE)
     if not outcome:

@@ -46,6 +46,7 @@ class Answering:
     def answer(self, question: Mapping[str, Any], heard: Told) -> Record:
         """The answer to a question. Raises Problems for mistakes in files, ValueError for what is no question."""
         kinds: dict[str, Callable[[Mapping[str, Any], Told], Record]] = {
+            "ready": lambda question, heard: {"ready": True},
             "sheet": self._sheet,
             "day": self._day,
             "why": self._why,

@@ -5,6 +5,7 @@ A question is a dict with ``ask`` and what that takes; an answer is what JSON ca
 =========  ================================  ==================================================================
 ask        takes                             answers
 =========  ================================  ==================================================================
+ready      nothing                           {"ready": True}, once the process is there
 sheet      job, [start, air, draws, real]    {"sheet", "page", "plan", "answers", "stop", "complete"}
 day        jobs, [draws]                     {"day", "sheets": [as above]}
 why        as sheet, and ref                 {"text", "under": [...]}
@@ -36,7 +37,7 @@ from typing import Any
 
 from safety import __version__
 from safety.frozen.files import shop_files
-from safety.model import Shop
+from safety.ledger.runs import last_entry
 from safety.problems import Problems
 from safety.workplace import Workplace
 
@@ -49,7 +50,7 @@ PATIENCE = 90.0
 _KEPT = 200
 
 #: What is no answer to keep: each time it does something.
-_DOES = ("freeze",)
+_DOES = ("freeze", "ready")
 
 #: Numbers are worked out in one thread: the page needs the other processor.
 _ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
@@ -82,7 +83,7 @@ Told = Callable[[float], None]
 class _Child:
     """One process that answers in a language. Its methods but ``end`` are for one thread at a time."""
 
-    def __init__(self, shop: Path, language: str, patience: float, low: bool = False) -> None:
+    def __init__(self, shop: Path, language: str, patience: float | None, low: bool = False) -> None:
         self._arguments = [sys.executable, "-m", "safety.serve.child", str(shop), language, *(["low"] if low else [])]
         self._patience = patience
         self._process: subprocess.Popen[str] | None = None
@@ -209,7 +210,7 @@ class Engine:
     def begin(self, question: Mapping[str, Any], language: str = "en") -> Work:
         """Have something worked out that takes long, in a process of its own with the lowest priority."""
         asked = self._asked(question)
-        work = Work(_Child(self._workplace.file, language, self._patience, low=True))
+        work = Work(_Child(self._workplace.file, language, None, low=True))  # a person can end it, and time cannot
         with self._lock:
             self._works.add(work)
 
@@ -253,10 +254,15 @@ class Engine:
         try:
             with self._lock:
                 shop = self._workplace.shop
-            made_from = [__version__, language, asked, shop_files(shop), _recorded(shop)]
+            made_from = {**shop_files(shop), "records": last_entry(shop), "asked": json.dumps(asked, sort_keys=True)}
         except (Problems, OSError):
             return ""  # the engine says what is wrong
-        return sha256(json.dumps(made_from, sort_keys=True, ensure_ascii=False).encode("utf-8", "replace")).hexdigest()
+        key = sha256(f"{__version__} {language}".encode())
+        for name, text in sorted(made_from.items()):
+            for part in (name, text):
+                content = part.encode("utf-8", "surrogateescape")
+                key.update(len(content).to_bytes(8, "big") + content)
+        return key.hexdigest()
 
     def _known(self, key: str) -> Record | None:
         if not key:
@@ -337,10 +343,3 @@ class Work:
         self._cancelled = True
         self.child.end()
         self._done.set()
-
-
-def _recorded(shop: Shop) -> str:
-    """Up to where the records go that a sheet may look at."""
-    from safety.ledger.runs import last_entry
-
-    return last_entry(shop)

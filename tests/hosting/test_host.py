@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -11,7 +13,7 @@ from typing import Any
 import pytest
 
 from safety import hookimpl
-from safety.hosting import host
+from safety.hosting import host, output
 from safety.hosting.host import Host
 from safety.model import Contribution, Finding
 
@@ -172,3 +174,23 @@ def test_listing_names_distribution_hooks_and_failure() -> None:
     assert rows["sound"].hooks == ("assess",)
     assert (rows["hostile"].distribution, rows["hostile"].hooks) == ("stranger", ())
     assert "no module" in rows["hostile"].failure
+
+
+def test_output_is_itself_again_after_plugins_were_asked_in_two_threads() -> None:
+    """It stayed turned away for good when one thread had begun before and ended after the other."""
+    own, begun, over = sys.stdout, threading.Event(), threading.Event()
+
+    def first() -> None:
+        with output.away():
+            begun.set()
+            over.wait(5)
+
+    thread = threading.Thread(target=first)
+    thread.start()
+    begun.wait(5)
+    with output.away():
+        assert sys.stdout is sys.stderr
+        over.set()
+        thread.join()
+        assert sys.stdout is sys.stderr
+    assert sys.stdout is own

@@ -2,12 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import subprocess
-import sys
-import textwrap
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -16,7 +10,7 @@ import pytest
 
 from safety.render import records
 from safety.serve import child
-from safety.serve.engine import Cancelled, Engine, Mistaken, NoAnswer
+from safety.serve.engine import Engine, Mistaken
 from safety.serve.live import read_plan
 from safety.workplace import Workplace
 from tests.serve.shop import JOB, slipway
@@ -38,19 +32,6 @@ def engine(folder: Path) -> Iterator[Engine]:
 
 def process(engine: Engine, language: str = "en") -> Any:
     return engine._children[language][1]._process
-
-
-def gone(number: int) -> bool:
-    """Whether a process has ended within some seconds."""
-    for _ in range(100):
-        try:
-            state = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0]
-        except OSError:
-            return True
-        if state == "Z":
-            return True
-        time.sleep(0.1)
-    return False
 
 
 def test_a_sheet_is_what_the_command_prints(engine: Engine, folder: Path) -> None:
@@ -109,36 +90,6 @@ def test_why_and_what_if(engine: Engine) -> None:
     assert work.share == 1.0
 
 
-def test_a_process_that_is_killed_is_begun_again_once(engine: Engine) -> None:
-    engine.ask(SHEET)
-    old = process(engine).pid
-    os.kill(old, signal.SIGKILL)
-    assert engine.ask({**SHEET, "draws": 210})["sheet"]["draws"] == 210
-    assert process(engine).pid != old
-
-
-def test_a_process_that_hangs_is_given_up(folder: Path) -> None:
-    engine = Engine(folder / "shop.toml", draws=200, patience=0.05)
-    try:
-        with pytest.raises(NoAnswer):
-            engine.ask(SHEET)
-    finally:
-        engine.close()
-
-
-def test_what_is_no_longer_wanted_ends(engine: Engine) -> None:
-    work = engine.begin({"ask": "propose", "job": "patch"})
-    while work.child._process is None:
-        time.sleep(0.01)
-    number = work.child._process.pid
-    began = time.monotonic()
-    work.cancel()
-    with pytest.raises(Cancelled):
-        work.answer()
-    assert time.monotonic() - began < 5
-    assert gone(number)
-
-
 def test_answers_outlive_the_program(folder: Path, engine: Engine, tmp_path: Path) -> None:
     first = Engine(folder / "shop.toml", draws=200, keep=tmp_path / "kept")
     first._remember(first._key(first._asked(SHEET), "en"), engine.ask(SHEET))
@@ -148,28 +99,6 @@ def test_answers_outlive_the_program(folder: Path, engine: Engine, tmp_path: Pat
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="no /proc to look for processes in")
-def test_a_process_ends_with_whoever_began_it(folder: Path) -> None:
-    """One of a pool outlived the program that had begun it."""
-    program = textwrap.dedent(
-        f"""
-        import sys, time
-        from pathlib import Path
-        from safety.serve.engine import Engine
-        engine = Engine(Path({str(folder / "shop.toml")!r}), draws=200)
-        lock, child = engine._child("en")
-        print(child._begun().pid, flush=True)
-        time.sleep(60)
-        """
-    )
-    parent = subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True)
-    assert parent.stdout
-    number = int(parent.stdout.readline())
-    parent.kill()
-    parent.wait()
-    parent.stdout.close()
-    assert gone(number)
-
-
 def test_air_that_changes_within_a_step_is_judged_both_ways(folder: Path) -> None:
     job = Workplace.open(folder).planned(["patch"])[0].job
     told = {"stretches": [[0, 0, 0.0, 1200.0], [1, 1, 1200.0, None]], "now": 1300.0, "airs": [[1300.0, "gate shut"]]}
