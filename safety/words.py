@@ -23,7 +23,7 @@ ENGLISH = "en"
 _HARMLESS = "\u200c\u200d\u00ad"
 
 #: What a sheet can be printed in.
-LANGUAGES = (ENGLISH, "es")
+LANGUAGES = (ENGLISH, "es", "de")
 
 CATALOGUES = Path(__file__).with_name("data") / "words"
 
@@ -60,6 +60,12 @@ def spoken() -> str:
     """The language being spoken: one of LANGUAGES."""
     now = _now.get()
     return ENGLISH if now is None else now.language
+
+
+def reviewer() -> str:
+    """Who works in the language being spoken, knows the trade and has read our words in it; "" while nobody has."""
+    now = _now.get()
+    return "" if now is None else now.catalogue.info().get("reviewed-by", "")
 
 
 def learn(messages: Mapping[str, Mapping[str, str]]) -> None:

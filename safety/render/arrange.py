@@ -180,6 +180,7 @@ def _facts(report: Report) -> tuple[tuple[str, str], ...]:
         (say("Crew"), crew),
         (say("Surface"), job.surface),
         (say("Temperature"), amounts.between(job.place.temperature, "K", system)),
+        (say("Translation"), fixed.translation()),
     )
     return tuple((label, value) for label, value in facts if value)
 

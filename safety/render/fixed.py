@@ -10,7 +10,7 @@ from safety.hosting.host import BUILT_IN
 from safety.marks import Mark
 from safety.model import Block, Lines, Report
 from safety.render.merging import UNCHECKED
-from safety.words import ENGLISH, say, spoken, term
+from safety.words import ENGLISH, reviewer, say, spoken, term
 
 
 def cautions(report: Report) -> Lines:
@@ -27,6 +27,16 @@ def cautions(report: Report) -> Lines:
     return Lines(say("What to keep in mind"), (*words, *_as_written(report)))
 
 
+def translation() -> str:
+    """Who answers for the language of a sheet; "" of an English one."""
+    if spoken() == ENGLISH:
+        return ""
+    name = reviewer()
+    if name:
+        return say("read and found right by {name}", name=name)
+    return say("nobody who works in this language and knows the trade has read it yet")
+
+
 def assumed(report: Report) -> tuple[Lines, ...]:
     """What the figures take for what the shop's files leave out."""
     lines = report.job.assumed
@@ -37,10 +47,7 @@ def _as_written(report: Report) -> Iterator[str]:
     """What a sheet in another language still says in the words it was written in."""
     if spoken() == ENGLISH:
         return
-    yield say(
-        "Nobody who works in this language has checked this translation yet. Where a sentence is not clear, or differs "
-        "from the English sheet, ask before you start."
-    )
+    yield say("Where a sentence is not clear, or differs from the English sheet, ask before you start.")
     yield say("Titles of sources, and what the shop wrote in its own files, stand as they were written.")
     strangers = sorted({f.plugin for f in report.findings} - set(BUILT_IN))
     if strangers:

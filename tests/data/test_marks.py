@@ -98,6 +98,7 @@ ELSEWHERE = {
     "plugins/safety_protection/data/precautions.toml": "codes alone",
     "plugins/safety_protection/data/statements-en.toml": "words of the law alone",
     "plugins/safety_protection/data/statements-es.toml": "words of the law alone",
+    "plugins/safety_protection/data/statements-de.toml": "words of the law alone",
     "plugins/safety_ignition/rules/eu.toml": "words of the law alone",
     "plugins/safety_ignition/rules/us-federal.toml": "words of the law alone",
 }

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import io
+import re
 from collections.abc import Iterator
 from datetime import datetime, timezone
 from pathlib import Path
@@ -73,6 +74,9 @@ NOTES = tuple(
         "Plural-Forms",
     )
 )
+
+#: The line of a catalogue's head that names who has reviewed it.
+REVIEWED = "Reviewed-By"
 
 #: The date in the head of every compiled catalogue: it changes only when a word does.
 WRITTEN = datetime(2026, 1, 1, tzinfo=timezone.utc)
@@ -183,6 +187,25 @@ def _strings(value: Any, table: str = "", key: str = "") -> Iterator[tuple[str, 
         yield table, key, value
 
 
+class Words(Catalog):
+    """A catalogue that keeps who has reviewed it: a line of its head, "Reviewed-By: name, trade, date"."""
+
+    reviewed = ""
+
+    def _heads(self) -> list[tuple[str, str]]:
+        own = [(REVIEWED, self.reviewed)] if self.reviewed else []
+        return [*own, *super()._get_mime_headers()]
+
+    mime_headers = property(_heads, Catalog._set_mime_headers)
+
+
+def reviewed(language: str) -> str:
+    """Who has reviewed a catalogue, by its head."""
+    path = path_of(language)
+    found = re.search(rf'^"{REVIEWED}: (.*)\\n"$', path.read_text(encoding="utf-8"), re.M) if path.exists() else None
+    return found[1] if found else ""
+
+
 def path_of(language: str) -> Path:
     return CATALOGUES / language / "LC_MESSAGES" / "hazstep.po"
 
@@ -198,13 +221,14 @@ def read(language: str) -> Catalog:
 def brought_up_to_date(language: str) -> Catalog:
     """The catalogue of a language with exactly the present messages; those not yet said in it are empty."""
     before = read(language)
-    now = Catalog(
+    now = Words(
         locale=language,
         header_comment=f"# What a sheet says, in {language}. Written by python -m tests.pages; translations are kept.",
         fuzzy=False,
         creation_date=WRITTEN,
         revision_date=WRITTEN,
     )
+    now.reviewed = reviewed(language)
     for text, place in messages().items():
         old = before.get(text)
         now.add(text, old.string if old else "", locations=[(place, 0)])

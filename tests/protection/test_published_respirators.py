@@ -305,12 +305,16 @@ def test_newer_statements_are_not_in_the_european_set() -> None:
     assert (statements.text("P203"), statements.text("P332+P317")) == ("", "")
 
 
-def test_spanish_has_the_same_codes_as_english() -> None:
+@pytest.mark.parametrize(
+    ("language", "text"),
+    [("es", "Puede provocar somnolencia o vértigo."), ("de", "Kann Schläfrigkeit und Benommenheit verursachen.")],
+)
+def test_each_language_has_the_same_codes_as_english(language: str, text: str) -> None:
     """The official translations of one regulation."""
-    spanish, english = statements._texts("es"), statements._texts("en")
-    assert set(spanish) == set(english)
-    with speaking(speech("es")):
-        assert statements.text("H336") == "Puede provocar somnolencia o vértigo."
+    other, english = statements._texts(language), statements._texts("en")
+    assert set(other) == set(english)
+    with speaking(speech(language)):
+        assert statements.text("H336") == text
 
 
 def test_a_variant_without_a_text_falls_back_to_the_plain_code() -> None:

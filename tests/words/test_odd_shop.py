@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from safety.render import text
-from safety.words import speaking, speech
+from safety.words import LANGUAGES, speaking, speech
 from safety.workplace import assess_job
 
 SHOP = """
@@ -150,13 +150,14 @@ duration = "480 min"
 date = 2026-10-02
 """
 
+CAPITAL = "a capital after a semicolon"
 #: What no sheet prints in any language. Names of the law keep their own dots.
 NEVER = {
     "two stops": r"(?<!\.)\.\.(?!\.)",
     "a blank before a stop": r"\w [.,;:](?!\w)",
-    "a capital after a semicolon": r"; (?!Limpiador|Poliuretano|Removedor|Shepherd)[A-ZÁÉÍÓÚ][a-záéíóú]+ [a-záéíóú]+ [a-záéíóú]+",
+    CAPITAL: r"; (?!Limpiador|Poliuretano|Removedor|Shepherd)[A-ZÁÉÍÓÚ][a-záéíóú]+ [a-záéíóú]+ [a-záéíóú]+",
     "de el": r"\b(?:de|a) el\b",
-    "one of many": r"(?<![\d.,-])1 (?:resultados|results|días|days|notas|notes)\b",
+    "one of many": r"(?<![\d.,-])1 (?:resultados|results|Ergebnisse|días|days|Tage|notas|notes|Hinweise)\b",
     "an exponent": r"\d[eE][+-]\d",
     "a class of the program": r"Unsound|Hangs",
     "a reversed least": r"\bal menos de\b",
@@ -182,7 +183,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory, trusts: Callable[[Path], Path
     return trusts(folder)
 
 
-@pytest.fixture(scope="module", params=["en", "es"])
+@pytest.fixture(scope="module", params=LANGUAGES)
 def page(shop: Path, request: pytest.FixtureRequest) -> str:
     monkeypatch = pytest.MonkeyPatch()
     monkeypatch.setattr(text, "WIDTH", 10**4)  # a sentence in one piece
@@ -194,26 +195,32 @@ def page(shop: Path, request: pytest.FixtureRequest) -> str:
 
 @pytest.mark.parametrize("fault", NEVER)
 def test_what_is_put_together_reads_as_a_sentence(page: str, fault: str) -> None:
+    if fault == CAPITAL and "UNBEKANNT" in page:
+        pytest.skip("every noun of German has a capital")
     found = [line.strip() for line in page.splitlines() if re.search(NEVER[fault], line)]
     assert found == []
 
 
 def test_a_part_known_by_its_number_is_called_by_its_name(page: str) -> None:
-    assert re.search(r"n-butyl acetate|acetato de n-butilo", page)
+    assert re.search(r"n-butyl acetate|acetato de n-butilo|n-Butylacetat", page)
     assert not re.search(r"\b(123-86-4|67-64-1|822-06-0)\b", page)
 
 
 def test_a_source_bears_the_shop_s_word(page: str) -> None:
-    assert re.search(r"(engine|motor) \(compresor\)", page)
+    assert re.search(r"(engine|motor|Motor) \(compresor\)", page)
 
 
 def test_what_the_shop_measured_is_not_said_to_be_assumed(page: str) -> None:
-    said = [line for line in page.splitlines() if re.search("gives no day on which|no da ningún día en que", line)]
+    said = [
+        line
+        for line in page.splitlines()
+        if re.search("gives no day on which|no da ningún día en que|nennt keinen Tag", line)
+    ]
     assert [line for line in said if "suposición nuestra" in line]
     assert not [line for line in said if "medido con" in line]
 
 
 def test_an_open_end_is_not_called_clear(page: str) -> None:
     """Nobody knows when its vapour can no longer burn: no sentence gives a time at which the air is clear."""
-    assert re.search(r"is not clear before \d|no queda despejado antes de las \d", page)
-    assert not re.search(r"is clear at \d|\bqueda despejado a las \d", page)
+    assert re.search(r"is not clear before \d|no queda despejado antes de las \d|ist nicht frei vor \d", page)
+    assert not re.search(r"is clear at \d|\bqueda despejado a las \d|ist um \d\S* wieder frei", page)

@@ -19,11 +19,12 @@ from pypdf import PdfReader
 from safety.formulas import catalogue
 from safety.model import Report
 from safety.render import pdf, records, text
-from safety.words import Speech, speaking, speech
+from safety.words import ENGLISH, LANGUAGES, Speech, speaking, speech
 from tests import demo
 from tests.pages.words import has_words
 
 ROOT = Path(__file__).parents[2]
+OTHERS = [language for language in LANGUAGES if language != ENGLISH]
 
 #: Every Latin letter as a Cyrillic one: what went through a catalogue has no Latin letter left.
 OTHER_LETTERS = str.maketrans(
@@ -60,12 +61,12 @@ def strings(value: Any) -> Iterator[str]:
 #: Keys of the shipped data whose text stands as it was published or as a rule wants it.
 AS_PUBLISHED = {"at", "citation", "edition", "link", "list", "name", "publisher", "terms", "written", "letter"}
 #: Files that are nothing else.
-WHOLE = ("sources", "statements-es")
+WHOLE = ("sources", *(f"statements-{language}" for language in OTHERS))
 SYMBOLS = ("ppm", "kg", "lb", "gal", "oz", "mL", "min", "mg", "mol", "inch", "cfm", "Pa", "mmHg", "degC", "degF", "nD")
 
 
 def as_written() -> list[str]:
-    """What a sheet may say in any language: the shop's own words, citations, statements of the law in Spanish."""
+    """What a sheet may say in any language: the shop's own words, citations, statements of the law in other languages."""
     found: set[str] = set(SYMBOLS)
     for path in demo.SHOP.rglob("*.toml"):
         found |= set(strings(tomli.loads(path.read_text(encoding="utf-8"))))
@@ -125,16 +126,17 @@ def test_every_word_of_a_sheet_goes_through_the_catalogue(job: str, monkeypatch:
     assert found == {}
 
 
-# ---------------------------------------------------------------- the same sheet in Spanish
+# ---------------------------------------------------------------- the same sheet in another language
 
 
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("job", demo.JOBS)
-def test_the_language_changes_no_decision(job: str) -> None:
-    english, (report, _) = records.sheet(demo.report(job)), in_spanish(job)
-    with speaking(speech("es")):
-        spanish = records.sheet(report)
-    assert (english["language"], spanish["language"]) == ("en", "es")
-    assert decisions(spanish) == decisions(english)
+def test_the_language_changes_no_decision(job: str, language: str) -> None:
+    english, (report, _) = records.sheet(demo.report(job)), said_in(language, job)
+    with speaking(speech(language)):
+        other = records.sheet(report)
+    assert (english["language"], other["language"]) == ("en", language)
+    assert decisions(other) == decisions(english)
 
 
 def decisions(sheet: dict[str, Any]) -> str:
@@ -163,22 +165,23 @@ class Remembering(gettext.NullTranslations):
 
 
 @cache
-def in_spanish(job: str) -> tuple[Report, Remembering]:
-    """A sheet of the demo in Spanish, and the catalogue it was said with."""
-    spanish = speech("es")
-    assert spanish is not None
-    asked = Remembering(spanish.catalogue)
-    with speaking(Speech("es", asked)):
+def said_in(language: str, job: str) -> tuple[Report, Remembering]:
+    """A sheet of the demo in a language, and the catalogue it was said with."""
+    other = speech(language)
+    assert other is not None
+    asked = Remembering(other.catalogue)
+    with speaking(Speech(language, asked)):
         return demo.assessed(job), asked
 
 
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("job", demo.JOBS)
-def test_nothing_on_a_spanish_sheet_lacks_a_translation(job: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_on_the_sheet_lacks_a_translation(job: str, language: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Reading the files says much that is never printed; what is printed must be in the catalogue or the shop's own."""
     monkeypatch.setattr(text, "WIDTH", 10**4)
     own = " ".join(strings_of(demo.SHOP))
-    report, asked = in_spanish(job)
-    with speaking(Speech("es", asked)):
+    report, asked = said_in(language, job)
+    with speaking(Speech(language, asked)):
         page = text.sheet(report, full=True)
     assert [message for message in asked.lacking if message not in own and printed(message, page)] == []
 
@@ -193,10 +196,11 @@ def printed(message: str, page: str) -> bool:
     return longest.strip() in page
 
 
-def test_the_pdf_in_spanish_carries_the_marks_in_spanish() -> None:
-    report, _ = in_spanish("boot-replacement-fuel-hot")
-    with speaking(speech("es")):
+@pytest.mark.parametrize(("language", "stop"), [("es", "ALTO"), ("de", "STOPP")])
+def test_the_pdf_carries_the_marks_in_its_language(language: str, stop: str) -> None:
+    report, _ = said_in(language, "boot-replacement-fuel-hot")
+    with speaking(speech(language)):
         made = pdf.sheet(report)
     said = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(made)).pages)
-    assert "ALTO" in said
+    assert stop in said
     assert re.findall(r"\b(STOP|UNKNOWN|NOT ASSESSED|Hands|Breathing|Whole job)\b", said) == []

@@ -8,33 +8,61 @@ import pytest
 
 from tests.pages import words
 
-SPANISH = [(str(m.id), str(m.string)) for m in words.read("es") if m.id]
+SPANISH, GERMAN = ([(str(m.id), str(m.string)) for m in words.read(language) if m.id] for language in ("es", "de"))
 
-#: English word -> what stands for it in Spanish, everywhere. Trade words of Mexico; common practice, no source.
+#: English word -> what stands for it in the other language, everywhere. Trade words of Mexico and of Germany; common
+#: practice, no source.
 ONE_NAME = {
-    "flash point": "punto de inflamación",
-    "explosive limit": "límite (inferior |superior )?de explosividad",
-    "data sheet": "hoja de datos de seguridad|intervalos de la hoja",
-    "ledger": "libro de registro",
-    "cartridge": "cartucho",
-    "goggles": "goggles",
-    "face shield": "careta",
-    "safety officer": "responsable de seguridad",
-    "breakthrough time": "tiempo de paso",
-    "hand-wipe": "a mano con paño",
-    "shift": r"turno|reducido \(",  # beside the line of a chart there is room for the hours alone
-    "rags": "trapos?",
-    "maker": "fabricante",
-    "near field|far field|rest of the place": "resto del lugar|otra parte del lugar",
+    "es": {
+        "flash point": "punto de inflamación",
+        "explosive limit": "límite (inferior |superior )?de explosividad",
+        "data sheet": "hoja de datos de seguridad|intervalos de la hoja",
+        "ledger": "libro de registro",
+        "cartridge": "cartucho",
+        "goggles": "goggles",
+        "face shield": "careta",
+        "safety officer": "responsable de seguridad",
+        "breakthrough time": "tiempo de paso",
+        "hand-wipe": "a mano con paño",
+        "shift": r"turno|reducido \(",  # beside the line of a chart there is room for the hours alone
+        "rags": "trapos?",
+        "maker": "fabricante",
+        "near field|far field|rest of the place": "resto del lugar|otra parte del lugar",
+        "coats?": "capas?",
+    },
+    "de": {
+        "flash point": "flammpunkt",
+        "explosive limit": "explosionsgrenze",
+        "data sheet": "sicherheitsdatenbl[aä]tt|bereiche des Blatts",
+        "ledger": "mengenbuch",
+        "cartridge": "filter",
+        "goggles": "korbbrille",
+        "face shield": "gesichtsschild",
+        "safety officer": "sicherheitsfachkraft",
+        "breakthrough time": "durchbruchzeit",
+        "hand-wipe": "von hand",
+        # in full: "Schicht" alone is a coat
+        "shift": "arbeitsschicht",
+        "rags": "lappen",
+        "maker": "hersteller",
+        "near field|far field|rest of the place": "übrige[nrs]? Raum",
+    },
 }
 
 
-@pytest.mark.parametrize("english", ONE_NAME)
-def test_one_thing_has_one_name(english: str) -> None:
-    asked = [(e, s) for e, s in SPANISH if re.search(rf"\b({english})\b", re.sub(r"\{.*?\}", "", e), re.IGNORECASE)]
+@pytest.mark.parametrize(("language", "english"), [(one, word) for one, names in ONE_NAME.items() for word in names])
+def test_one_thing_has_one_name(language: str, english: str) -> None:
+    said = {"es": SPANISH, "de": GERMAN}[language]
+    asked = [(e, s) for e, s in said if re.search(rf"\b({english})\b", re.sub(r"\{.*?\}", "", e), re.IGNORECASE)]
     assert asked
-    wrong = [(e, s) for e, s in asked if not re.search(ONE_NAME[english], s, re.IGNORECASE)]
+    wrong = [(e, s) for e, s in asked if not re.search(ONE_NAME[language][english], s, re.IGNORECASE)]
     assert wrong == []
+
+
+def test_the_reader_of_german_is_told_what_to_do_and_not_addressed() -> None:
+    """ "Handschuhe wechseln", not "Wechseln Sie": short, and the same for everybody."""
+    addressed = re.compile(r"\b(du|dich|dir|dein\w*|Ihre[mnrs]?|Ihnen)\b|\w+en Sie\b|\bSie (müssen|können|dürfen)\b")
+    assert [s for _, s in GERMAN if addressed.search(s)] == []
 
 
 def test_no_article_stands_before_a_share() -> None:

@@ -26,7 +26,7 @@ from safety.logbook import make_log
 from safety.model import Period
 from safety.render import compare as comparison
 from safety.render import day, day_pdf, forms, log_pdf
-from safety.words import Message, Text, joined, say, speaking, speech
+from safety.words import LANGUAGES, Message, Text, joined, say, speaking, speech
 from safety.workplace import Workplace
 
 DRAWS = 60
@@ -82,7 +82,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("language", LANGUAGES)
 def test_nobody_cuts_a_text_while_all_is_printed(shop: Path, cuts: list[str], language: str) -> None:
     workplace = Workplace.open(shop)
     jobs = [shop / "jobs" / f"{name}.toml" for name in ("laminate-wipe-down", "floor-adhesive-removal")]

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from pydantic import BaseModel
 
 #: What people write where there is nothing of the kind.
-NOTHING = frozenset({"none", "nothing", "-", "ninguno", "ninguna", "nada"})
+NOTHING = frozenset({"none", "nothing", "-", "ninguno", "ninguna", "nada", "keine", "keiner", "keins",
+                     "nichts"})  # fmt: skip
 _BETWEEN = re.compile(r"[,;\s]+")
 
 

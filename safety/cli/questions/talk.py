@@ -18,9 +18,9 @@ from safety.words import joined, printable, say
 _LONGEST = 1000  # signs of one answer
 #: What people write who do not know, in every language a question can be asked in.
 _UNKNOWN = frozenset({"?", "unknown", "don't know", "dont know", "not known", "no idea", "no sé", "no se",
-                      "no lo sé", "no lo se", "desconocido"})  # fmt: skip
-_YES = frozenset({"y", "yes", "s", "sí", "si"})
-_NO = frozenset({"n", "no"})
+                      "no lo sé", "no lo se", "desconocido", "weiß nicht", "weiss nicht", "unbekannt"})  # fmt: skip
+_YES = frozenset({"y", "yes", "s", "sí", "si", "j", "ja"})
+_NO = frozenset({"n", "no", "nein"})
 
 
 @dataclass(frozen=True, slots=True)
