@@ -5,11 +5,11 @@ from __future__ import annotations
 from safety import levels, units
 from safety.cited import Unknown
 from safety.formulas.ignition import flammable_mass
-from safety.model import Carried, Figure, Finding, Leftover, Place, Threshold, Use
+from safety.model import Carried, Figure, Finding, Leftover, Place, Range, Threshold, Use
 from safety.reference import past
 from safety.words import joined, say
 from safety_ignition.explosive_limits import bound, careful_limit
-from safety_ignition.task import PLUGIN, FireTask
+from safety_ignition.task import PLUGIN, FireTask, air_pressure
 
 
 def judge(task: FireTask) -> list[Finding]:
@@ -47,7 +47,7 @@ def _held(task: FireTask, place: Place, volume: float, stop: Threshold) -> Findi
         if isinstance(thing.mass, Unknown):
             unknown.append(say("the amount of {what} is not given", what=what))
             continue
-        part, figures, reasons_here = _share(task, thing, thing.mass.high, volume, stop, temperature)
+        part, figures, reasons_here = _share(task, thing, place, volume, stop, temperature)
         share += part
         inputs += [(what, f) for f in figures]
         unknown += reasons_here
@@ -137,11 +137,12 @@ def _everything(task: FireTask, place: Place) -> list[tuple[str, Use | Leftover 
 
 
 def _share(
-    task: FireTask, thing: Use | Leftover | Carried, mass: float, volume: float, stop: Threshold, temperature: float
+    task: FireTask, thing: Use | Leftover | Carried, place: Place, volume: float, stop: Threshold, temperature: float
 ) -> tuple[float, list[Figure], list[str]]:
     """What one thing's vapour takes up of the mass allowed in the place [1], with figures and what is missing."""
     share, figures, missing = 0.0, [], []
-    product = thing.product
+    assert isinstance(thing.mass, Range)  # one that nobody gave was told apart before
+    product, mass, pressure = thing.product, thing.mass.high, air_pressure(place)
     for part in task.burning(product):
         substance = task.of(product, part)
         if not part.cas and isinstance(substance, Unknown):
@@ -157,11 +158,12 @@ def _share(
             assert isinstance(why, Unknown)
             missing.append(why.reason)
             continue
-        allowed = float(flammable_mass(volume, limit.value, stop.value, molar_mass.value, temperature))
+        allowed = float(flammable_mass(volume, limit.value, stop.value, molar_mass.value, temperature, pressure.value))
         share += mass * part.high / allowed
         inputs = (
             ("lower limit", limit),
             ("molar mass", molar_mass),
+            (pressure.name, pressure),
             ("carried in", Figure(part.name, mass * part.high, "kg")),
         )
         figures.append(

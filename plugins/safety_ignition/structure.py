@@ -11,7 +11,7 @@ from safety.reference import past
 from safety.reference.citing import as_threshold
 from safety.words import capital, joined, say
 from safety_ignition.sources import TABLE, named
-from safety_ignition.task import PLUGIN, FireTask
+from safety_ignition.task import PLUGIN, FireTask, air_pressure, here
 
 
 def judge(task: FireTask, index: int) -> list[Finding]:
@@ -60,7 +60,7 @@ def _heat(task: FireTask, index: int) -> Finding:
             say("Find out what it holds, and write it in the job."),
             text,
         )
-    burns_from = _burns_from(task, holds)
+    burns_from = _burns_from(task, holds, air_pressure(task.job.steps[index].place))
     if isinstance(burns_from, Unknown):
         text = say(
             "From which temperature the liquid in the structure ({cas}) can burn is not known: {why}.",
@@ -135,8 +135,8 @@ def _stop(
     return Finding("stop", "fire", text, short, PLUGIN, index, figures, rule, unknown, remedy, "fire-held", grounds)
 
 
-def _burns_from(task: FireTask, cas: str) -> Figure | Unknown:
-    """The lowest of the flammability temperature in this plugin's data and every published flash point [K]."""
+def _burns_from(task: FireTask, cas: str, pressure: Figure) -> Figure | Unknown:
+    """The lowest of this plugin's flammability temperature and all published flash points [K], in this air."""
     flash = task.lowest(cas, "flash_point")
     row = task.row("held-liquid", cas)
     name = say("lowest temperature at which the held liquid can burn")
@@ -149,4 +149,5 @@ def _burns_from(task: FireTask, cas: str) -> Figure | Unknown:
         known.append(Figure(name, flash.value, "K", inputs=((say("flash point"), flash),)))
     elif not known:
         return flash
-    return min(known, key=lambda f: f.value)
+    lowest = min(known, key=lambda f: f.value)
+    return replace(lowest, value=here(lowest.value, pressure), inputs=(*lowest.inputs, (pressure.name, pressure)))

@@ -9,13 +9,27 @@ from typing import Any
 from safety import units
 from safety.cited import Cited, Unknown
 from safety.exposure import Exposure
-from safety.model import Composition, Job, Part, Place, Product, Step, Substance, Threshold
+from safety.formulas.ignition import flash_point_at
+from safety.model import Composition, Figure, Job, Part, Place, Product, Step, Substance, Threshold
 from safety.reference import Reference, fractions, past
 from safety.words import joined, say, term
 
 PLUGIN = "ignition"
 FIRE_STOP = "explosive-atmosphere-stop"
 ENCLOSED_BELOW = "enclosed-below-volume"
+
+
+def air_pressure(place: Place) -> Figure:
+    """The pressure of a place's air, for what is computed with it."""
+    if place.pressure is not None:
+        return Figure(say("pressure of the air"), place.pressure, "Pa")
+    note = say("the least that counts as usual, since no file says how high the place lies")
+    return Figure(say("pressure of the air"), place.air_pressure, "Pa", note=note)
+
+
+def here(flash_point: float, pressure: Figure) -> float:
+    """A flash point [K] in the air of a place."""
+    return float(flash_point_at(flash_point, pressure.value))
 
 
 class FireTask:

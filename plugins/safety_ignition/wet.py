@@ -15,7 +15,7 @@ from safety.reference.hazards import product_hazards
 from safety.words import say
 from safety_ignition import in_water
 from safety_ignition.sources import TABLE, named
-from safety_ignition.task import FireTask
+from safety_ignition.task import FireTask, air_pressure, here
 
 #: From this share of water on, what else is in a mist does not make it burn. Common practice, no source.
 MOSTLY_WATER = 0.5
@@ -137,16 +137,21 @@ def _label(whose: str, value: Cited | Given | Figure) -> str:
 
 def _by_flash(task: FireTask, wet: Lying, step: Step, flashes: list[_Flash], heating: str) -> Verdict:
     product = wet.product
-    lowest, whose, _ = min(flashes, key=lambda f: f[0])
-    temperature = task.temperature(step)
+    printed, whose, _ = min(flashes, key=lambda f: f[0])
+    temperature, pressure = task.temperature(step), air_pressure(step.place)
+    lowest = here(printed, pressure)
     margin = task.reference.threshold("flash-margin-pure" if len(product.parts) == 1 else "flash-margin-mixture")
-    named = say("{flash}, {whose}", flash=task.degrees(lowest), whose=whose)
+    named = say("{flash}, {whose}", flash=task.degrees(printed), whose=whose)
+    if lowest < printed:
+        named = say("{here} in this air ({named})", here=task.degrees(lowest), named=named)
     figure = Figure(
         name=say("margin below the flash point of {product}", product=product.name),
         value=lowest - temperature,
         unit="K (difference)",
+        formula="flash_point_at",
         inputs=(
             *((_label(words, value), value) for _, words, value in flashes),
+            (pressure.name, pressure),
             ("temperature", Figure(say("highest of air and surface"), temperature, "K")),
             *((("margin", margin),) if not isinstance(margin, Unknown) else ()),
         ),

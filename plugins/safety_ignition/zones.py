@@ -9,12 +9,12 @@ import numpy as np
 
 from safety.cited import Unknown
 from safety.exposure.origin import Inputs, made_of
-from safety.exposure.result import Careful, Floats, NextDoor, Standing, StepAir, careful, p50, p95
+from safety.exposure.result import PRESSURE, Careful, Floats, NextDoor, Standing, StepAir, careful, p50, p95
 from safety.model import Figure, Threshold
 from safety.reference import past
 from safety.words import joined, say
 from safety_ignition.explosive_limits import UNKNOWN_LIMIT, careful_limit, correction
-from safety_ignition.task import FireTask
+from safety_ignition.task import FireTask, air_pressure
 
 CLEAR = Standing(False, False, False)
 
@@ -41,8 +41,9 @@ class Zone:
 def zones(task: FireTask, index: int, factor: float, note: str, wet: bool) -> tuple[Zone, Zone]:
     """Near and far. ``factor``, ``note``: from explosive_limits.correction; ``wet``: something here can be lit."""
     air = task.exposure.steps[index]
-    near, far = _fields(air)
-    vapours = _vapours(task, index, near.peak)
+    pressure = air_pressure(task.job.steps[index].place)
+    near, far = _fields(air, pressure.value)
+    vapours = (*_vapours(task, index, near.peak), (pressure.name, pressure))
     there = wet or bool(air.unknown) or _any_vapour(near.peak)
     return (
         _zone(task, near, vapours, say("close to the work"), factor, note, there),
@@ -57,7 +58,9 @@ def beyond(task: FireTask, one: NextDoor) -> Zone:
     factor, note = correction(task, one.place.temperature.high)
     there = _any_vapour(peak) or bool(task.exposure.unknowns)
     where = say("next door in {place}", place=one.place.name or one.place.id)
-    zone = _zone(task, _Field(one.explosive_fraction, peak), _vapours(task, last, peak), where, factor, note, there)
+    pressure = air_pressure(one.place)
+    vapours = (*_vapours(task, last, peak), (pressure.name, pressure))
+    zone = _zone(task, _Field(one.explosive_fraction, peak, pressure.value), vapours, where, factor, note, there)
     if not task.exposure.unknowns or zone.over:
         return zone
     text = say("How near the air is to its explosive limit is not known: {why}", why=joined(task.exposure.unknowns))
@@ -95,13 +98,14 @@ class _Field:
 
     fraction: Floats | Unknown
     peak: Floats
+    pressure: float  # Pa, of the air
     later: bool = False  # the highest share comes when the step is over
 
 
-def _fields(air: StepAir) -> tuple[_Field, _Field]:
+def _fields(air: StepAir, pressure: float) -> tuple[_Field, _Field]:
     """The near and the far one."""
-    near = _Field(air.near_explosive_fraction, air.near_peak)
-    far = _Field(air.far_explosive_fraction, air.far_peak)
+    near = _Field(air.near_explosive_fraction, air.near_peak, pressure)
+    far = _Field(air.far_explosive_fraction, air.far_peak, pressure)
     if air.after is None:
         return near, far
     return (
@@ -113,9 +117,9 @@ def _fields(air: StepAir) -> tuple[_Field, _Field]:
 def _worse(own: _Field, after: Floats | Unknown, peak: Floats) -> _Field:
     highest = np.maximum(own.peak, peak)
     if isinstance(own.fraction, Unknown) or isinstance(after, Unknown):
-        return _Field(own.fraction, highest)
+        return _Field(own.fraction, highest, own.pressure)
     later = float(p95(after)) > float(p95(own.fraction))
-    return _Field(np.maximum(own.fraction, after), highest, later)
+    return _Field(np.maximum(own.fraction, after), highest, own.pressure, later)
 
 
 def _zone(task: FireTask, field: _Field, vapours: Inputs, where: str, factor: float, note: str, there: bool) -> Zone:
@@ -126,7 +130,7 @@ def _zone(task: FireTask, field: _Field, vapours: Inputs, where: str, factor: fl
         text = say(
             "How near the air {where} is to its explosive limit is not known: {why}.", where=where, why=missing.reason
         )
-        return _bound(task, field.peak, vapours, where, text) if there else Zone(None, CLEAR)
+        return _bound(task, field, vapours, where, text) if there else Zone(None, CLEAR)
     share = careful(fraction).times(factor)
     figure = Figure(
         name=say("share of the lower explosive limit {where}", where=where),
@@ -144,13 +148,14 @@ def _held(share: Careful, limit: Threshold) -> Standing:
     return share.against(lambda one: past(one, limit))
 
 
-def _bound(task: FireTask, peak: Floats, vapours: Inputs, where: str, unknown: str) -> Zone:
+def _bound(task: FireTask, field: _Field, vapours: Inputs, where: str, unknown: str) -> Zone:
     """A zone whose share is not known: all that can burn held against a limit lower than any loaded one."""
     lowest = task.reference.threshold(UNKNOWN_LIMIT)
     burn = [i for i, s in enumerate(task.exposure.substances) if not task.does_not_burn(s.cas)]
     if isinstance(lowest, Unknown) or isinstance(task.fire_stop, Unknown) or not burn:
         return Zone(None, CLEAR, unknown)
-    fraction = task.exposure.ppm(peak)[:, burn].sum(axis=1) * 1e-6 / lowest.value
+    share_of_air = task.exposure.ppm(field.peak)[:, burn].sum(axis=1) * 1e-6 * PRESSURE / field.pressure
+    fraction = share_of_air / lowest.value
     share = careful(fraction)
     standing = _held(share, task.fire_stop)
     if not standing.over:

@@ -19,7 +19,6 @@ from safety.exposure.result import (
     ANOTHER_SEED,
     COMPARED,
     DECIDES,
-    PRESSURE,
     Afterwards,
     Balance,
     Curves,
@@ -200,7 +199,7 @@ class Recorder:
         self._person(one.people, span, dose, dose, ceiling)
         one.people.peak[span] = _highest(air, self.grid.nodes_of(0.0, self.present_until), ceiling).T
         if not isinstance(one.explosive_fraction, Unknown):
-            share = self._fraction(np.minimum(air[self.grid.begin :], ceiling), temperature)
+            share = self._fraction(np.minimum(air[self.grid.begin :], ceiling), temperature, one.place.air_pressure)
             one.explosive_fraction[span] = share.max(axis=0)
 
     def _step(
@@ -215,6 +214,7 @@ class Recorder:
     ) -> None:
         breathed, close = worker
         result = self.steps[index]
+        pressure = self.job.steps[index].place.air_pressure
         start, end = self.timeline.span(index)
         at = self.grid.nodes_of(start, end)
         thickest, mixed = zones
@@ -226,12 +226,12 @@ class Recorder:
         spans = [*map(self.timeline.span, range(len(self.job.steps))), (self.timeline.end, np.inf)]
         worst = close.worst_15min_of_step(spans, index, self.uncounted)
         result.worst_15min[span] = np.minimum(worst, ceiling).T
-        self._burns(result, span, zones, at, ceiling, temperature)
+        self._burns(result, span, zones, at, ceiling, (temperature, pressure))
         if result.after is not None:
             left = self.grid.nodes_of(end, self.until[index])
             result.after.near_peak[span] = _highest(thickest, left, ceiling).T
             result.after.far_peak[span] = _highest(mixed, left, ceiling).T
-            self._burns(result.after, span, zones, left, ceiling, temperature)
+            self._burns(result.after, span, zones, left, ceiling, (temperature, pressure))
 
     def _burns(
         self,
@@ -240,16 +240,16 @@ class Recorder:
         zones: tuple[Floats, Floats],
         at: slice,
         ceiling: Floats,
-        temperature: Floats,
+        air: tuple[Floats, float],
     ) -> None:
         """How near the two zones come to the lower explosive limit at some nodes."""
         for zone, fraction in zip(zones, (result.near_explosive_fraction, result.far_explosive_fraction), strict=True):
             if not isinstance(fraction, Unknown):
-                fraction[span] = self._fraction(np.minimum(zone[at], ceiling), temperature).max(axis=0)
+                fraction[span] = self._fraction(np.minimum(zone[at], ceiling), *air).max(axis=0)
 
-    def _fraction(self, concentration: Floats, temperature: Floats) -> Floats:
+    def _fraction(self, concentration: Floats, temperature: Floats, pressure: float) -> Floats:
         """Sum over the substances of share of air over lower explosive limit, (times, draws)."""
-        ppm = np.asarray(ppm_from_mass(1.0, self.molar_mass[:, None], temperature, PRESSURE))  # of 1 kg/m3 of each
+        ppm = np.asarray(ppm_from_mass(1.0, self.molar_mass[:, None], temperature, pressure))  # of 1 kg/m3 of each
         return np.asarray(np.einsum("sd,tsd->td", ppm * 1e-6 / np.asarray(self.lower)[:, None], concentration))
 
     def result(self, balances: tuple[Balance, ...]) -> Exposure:
@@ -278,7 +278,7 @@ class Recorder:
             if isinstance(self.lower, Unknown):
                 fractions.append((self.lower,) * 3)
             else:
-                rising = np.sort(self._fraction(courses, temperature), axis=-1)
+                rising = np.sort(self._fraction(courses, temperature, self.job.place.air_pressure), axis=-1)
                 fractions.append((ordered(rising, 0.95), *_bounds(rising)))
             courses.sort(axis=-1)  # in place: nothing needs them in the order of the draws any more
         near, far = self.near_courses, self.far_courses

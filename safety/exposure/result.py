@@ -24,7 +24,8 @@ Record = TypeVar(
     "Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance | Learnt | NextDoor"
 )
 
-#: Sea-level pressure [Pa]; concentrations in ppm are given at this pressure.
+#: Pressure [Pa] at which a mass in the air is given in ppm, whatever that of the place is. A limit is a mass in a
+#: volume of the air as it is; its ppm is meant at one atmosphere (NIOSH Manual of Analytical Methods, appendix B).
 PRESSURE = 101325.0
 
 
@@ -221,7 +222,7 @@ class Exposure:
         return next((i for i, s in enumerate(self.substances) if s.cas == cas), None)
 
     def ppm(self, concentration: Floats) -> Floats:
-        """Turn (draws, substances) kg/m3 into ppm at the place's own temperature."""
+        """Turn (draws, substances) kg/m3 into ppm at the place's own temperature and one atmosphere."""
         return np.asarray(ppm_from_mass(concentration, self.molar_mass[None, :], self.temperature[:, None], PRESSURE))
 
 

@@ -123,6 +123,11 @@ def _air(job: Job) -> Iterator[str]:
                 place=place.name or place.id,
                 state=place.at_night.state,
             )
+    if any(place.pressure is None for place in places):
+        yield say(
+            "Nobody said how high the shop lies. Fire is worked out for up to 1900 m above sea level. Higher up it "
+            "burns sooner: write altitude in shop.toml."
+        )
     if any(place.humidity is None for place in places):
         yield say("The air counts as humid: cartridges last half as long.")
     if not any(step.air.capture.high for step in job.steps):

@@ -16,6 +16,7 @@ from safety.files.shape_doors import DoorTable
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import PermitTable
 from safety.files.shape_places import PlaceTable
+from safety.formulas.ignition import standard_pressure
 from safety.model import (
     AirState,
     Answer,
@@ -122,7 +123,7 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
     return made(
         Shop,
         table,
-        places=MappingProxyType({p.id: _place(p) for p in file.place}),
+        places=MappingProxyType({p.id: _place(p, table) for p in file.place}),
         products=MappingProxyType(products),
         gloves=tuple(_glove(g) for g in file.glove),
         respirators=tuple(made(Respirator, r, name=called(r.names, r.name)) for r in file.respirator),
@@ -148,7 +149,7 @@ def _permit(table: PermitTable) -> Permit:
     return made(Permit, table, value=amount.range.low, unit=unit, written=amount.range.written)
 
 
-def _place(table: PlaceTable) -> Place:
+def _place(table: PlaceTable, shop: shapes.ShopTable) -> Place:
     outdoor = table.kind == "outdoor"
     return made(
         Place,
@@ -160,6 +161,7 @@ def _place(table: PlaceTable) -> Place:
         airs=tuple(_air(a) for a in table.air),
         doors=tuple(_door(d) for d in table.door),
         near_radius=table.near_radius or NEAR_RADIUS,
+        pressure=_pressure(table) or _pressure(shop),
     )
 
 
@@ -172,6 +174,13 @@ def _door(table: DoorTable) -> Door:
         if isinstance(table.temperature_difference, Range)
         else None,
     )
+
+
+def _pressure(table: PlaceTable | shapes.ShopTable) -> float | None:
+    """Pressure of the air [Pa] as a table gives it; None where it does not."""
+    if table.pressure is not None or table.altitude is None:
+        return table.pressure
+    return float(standard_pressure(table.altitude))
 
 
 def _air(table: AirTable) -> AirState:

@@ -22,6 +22,10 @@ from safety.files.shape_kinds import (
 )
 from safety.model import PlaceKind, Range
 
+#: Where people work, and the air there in any weather; below the sea 0 m is the careful side.
+Altitude = Annotated[float | None, PlainValidator(read("length", between=("0 m", "6000 m"), positive=False).number)]
+Pressure = Annotated[float | None, PlainValidator(read("pressure", between=("45 kPa", "110 kPa")).number)]
+
 #: How an ignition source is best written.
 SOURCES = (
     "Best a name from the table ignition-source of a rules pack. Any other text is read for the words of that table. "
@@ -38,6 +42,8 @@ class PlaceTable(OpenTable):
         "Volume of its air. Needed everywhere but outdoors.", '"2400 m^3"', None
     )
     temperature: AirTemperature = key("Temperature of the air.", '"24 degC"')
+    altitude: Altitude = key("How high it lies above sea level, where not as the shop.", '"1500 m"', None)
+    pressure: Pressure = key("Pressure of its air, in place of its height.", '"84 kPa"', None)
     humidity: Annotated[float | None, PlainValidator(SHARE.number)] = key("Relative humidity.", '"50 %"', None)
     near_radius: Annotated[Range | None, PlainValidator(read("length", between=("0.1 m", "3 m")).span)] = key(
         "How far the air around the hands reaches. Left out: 0.4 m to 0.9 m, our assumption.",

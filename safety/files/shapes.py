@@ -51,7 +51,7 @@ from safety.files.shape_kinds import (
 )
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
-from safety.files.shape_places import SOURCES, PlaceTable
+from safety.files.shape_places import SOURCES, Altitude, PlaceTable, Pressure
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
 from safety.model import EIGHT_HOURS, Purpose, Range, Work
@@ -64,6 +64,8 @@ MOST_STEPS = 100
 class ShopTable(Table):
     name: Text = key("The name printed on every page.", '"North yard"')
     print_units: Literal["us", "si"] = key("Which units the pages show first.", '"us"', "si")
+    altitude: Altitude = key("How high the shop lies above sea level. Thin air burns sooner.", '"1500 m"', None)
+    pressure: Pressure = key("Air pressure in its place, not reduced to sea level.", '"84 kPa"', None)
     rules: list[Text] = list_of(
         "Rules packs: the name of one that comes with the program, or a path beside this file. Later ones tighten.",
         '["us-federal", "rules/county.toml"]',
@@ -412,9 +414,6 @@ def fit(shape: type[Shape], data: dict[str, Any]) -> Shape | list[Mistake]:
         return shape.model_validate(data)
     except ValidationError as error:
         details = error.errors(include_url=False)
-    found: list[Mistake] = []
-    for detail in details:
-        path: At = tuple(step for step in detail["loc"] if step != "[key]")  # pydantic's mark of a mistake in a key
-        wrong, write = words(shape, path, detail)
-        found.append((path, wrong, write))
-    return found
+    # "[key]" is pydantic's mark of a mistake in a key
+    paths: list[At] = [tuple(step for step in detail["loc"] if step != "[key]") for detail in details]
+    return [(path, *words(shape, path, detail)) for path, detail in zip(paths, details, strict=True)]

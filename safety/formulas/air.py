@@ -342,6 +342,7 @@ def dilution_airflow(generation: Values, limit: Values, mixing: Values = 1.0) ->
     mixing="fraction",
     molar_mass="molar_mass",
     temperature="temperature",
+    pressure="pressure",
 )
 def explosive_dilution_airflow(
     generation: Values,
@@ -350,20 +351,19 @@ def explosive_dilution_airflow(
     mixing: Values,
     molar_mass: Values,
     temperature: Values,
+    pressure: Values = ATMOSPHERE,
 ) -> Values:
     """Clean air that holds a steady source at a fraction of its lower explosive limit.
 
-    Q = G * R * T / (M * P * LEL * fraction * mixing), P = 101325 Pa
+    Q = G * R * T / (M * P * LEL * fraction * mixing)
 
-    generation [kg/s], lower_limit [mole fraction] at the temperature of the air (see
-    lower_limit_at for hot air), fraction [1] of it, such as 0.25, mixing [1], molar_mass
-    [kg/mol], temperature [K]. The published safety factor Sf (4 to 12) is 1/fraction.
-    Returns [m3/s]. Raises ValueError for a limit or fraction of zero.
+    generation [kg/s], lower_limit [mole fraction] at the temperature of the air (see lower_limit_at for hot air),
+    fraction [1] of it, such as 0.25, mixing [1], molar_mass [kg/mol], temperature [K], pressure [Pa] of the air. The
+    published safety factor Sf (4 to 12) is 1/fraction. Returns [m3/s]. Raises ValueError for a value of zero.
     """
-    above_zero(molar_mass=molar_mass)
+    above_zero(molar_mass=molar_mass, pressure=pressure)
     share(lower_limit=lower_limit, fraction=fraction, mixing=mixing)
-    vapour = generation * GAS_CONSTANT * temperature / (molar_mass * ATMOSPHERE)
-    return vapour / (lower_limit * fraction * mixing)
+    return generation * GAS_CONSTANT * temperature / (molar_mass * pressure * lower_limit * fraction * mixing)
 
 
 @formula(

@@ -258,6 +258,48 @@ def ethanol_water_flash_point(ethanol: Values, flash_point: Values, a: float, b:
 
 
 @formula(
+    gives="pressure",
+    source="ISO 2533:1975, Standard atmosphere; the same as the U.S. Standard Atmosphere, 1976, up to 11 km",
+    unverified="the equation was read in texts that quote the standards",
+    valid=(("altitude", -1000.0, 11000.0),),
+    altitude="length",
+)
+def standard_pressure(altitude: Values) -> Values:
+    """Pressure of the air at a height above sea level, on a day of the standard atmosphere.
+
+    P = 101325 Pa * (1 - 0.0065 * h / 288.15)^5.25588
+
+    altitude [m] above sea level. Returns [Pa]. The weather moves it: in a deep low it is some 4 % less.
+
+    >>> print(round(standard_pressure(1524.0) / 6894.757, 3))  # psi at 5000 ft; the tables give 12.230
+    12.228
+    """
+    return ATMOSPHERE * (1.0 - 0.0065 * np.asarray(altitude, float) / 288.15)[()] ** 5.25588
+
+
+@formula(
+    gives="temperature",
+    source="ISO 2719:2016, Pensky-Martens closed cup, 11.2, turned round; ASTM D3828, 13.2, has the same",
+    unverified="both clauses were read in extracts",
+    valid=(("pressure", 82.0e3, 104.7e3),),
+    flash_point="temperature",
+    pressure="pressure",
+)
+def flash_point_at(flash_point: Values, pressure: Values) -> Values:
+    """Flash point of a liquid in air of another pressure than that of one atmosphere.
+
+    T = T_c - 0.25 K/kPa * (101.3 kPa - P)
+
+    flash_point [K], closed cup, as printed: corrected to one atmosphere; pressure [Pa] of the air. Returns [K], never
+    more than what is printed. Thinner air needs less vapour to burn.
+
+    >>> print(round(flash_point_at(311.15, 79.5e3) - 273.15, 1))  # 38 degC, some 2000 m up
+    32.5
+    """
+    return np.asarray(flash_point, float)[()] - 0.25e-3 * np.maximum(101.3e3 - np.asarray(pressure, float), 0.0)[()]
+
+
+@formula(
     gives="text",
     source="GHS, 10th revised edition (2023), table 2.6.1; 29 CFR 1910.106(a)(19)",
     flash_point="temperature",
@@ -355,16 +397,22 @@ def hazardous_mixture_volume(room_volume: Values) -> Values:
     fraction="fraction",
     molar_mass="molar_mass",
     temperature="temperature",
+    pressure="pressure",
 )
 def flammable_mass(
-    volume: Values, lower_limit: Values, fraction: Values, molar_mass: Values, temperature: Values
+    volume: Values,
+    lower_limit: Values,
+    fraction: Values,
+    molar_mass: Values,
+    temperature: Values,
+    pressure: Values = ATMOSPHERE,
 ) -> Values:
     """Mass of vapour that brings a closed volume of air to a fraction of the lower explosive limit.
 
-    m = V * LEL * fraction * P * M / (R * T), P = 101325 Pa
+    m = V * LEL * fraction * P * M / (R * T)
 
-    volume [m3], lower_limit [mole fraction], fraction [1], molar_mass [kg/mol], temperature [K].
-    Returns [kg]. Raises ValueError for a temperature of zero.
+    volume [m3], lower_limit [mole fraction], fraction [1], molar_mass [kg/mol], temperature [K],
+    pressure [Pa] of the air. Returns [kg]. Raises ValueError for a temperature of zero.
     """
     above_zero(temperature=temperature)
-    return volume * lower_limit * fraction * ATMOSPHERE * molar_mass / (GAS_CONSTANT * temperature)
+    return volume * lower_limit * fraction * pressure * molar_mass / (GAS_CONSTANT * temperature)

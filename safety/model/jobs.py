@@ -134,6 +134,10 @@ class Door:
 PlaceKind = Literal["hangar", "room", "booth", "enclosed", "outdoor"]
 
 
+#: The least pressure of the air [Pa] of what counts as usual, some 1900 m up. IEC 60079-0:2017, scope: 80 to 110 kPa.
+LEAST_PRESSURE = 80e3
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """Somewhere work is done."""
@@ -151,7 +155,13 @@ class Place:
     eyewash: str = ""  # where the nearest one is; "" = nobody said
     shower: str = ""
     doors: tuple[Door, ...] = ()  # to other places; each is written in one of the two
+    pressure: float | None = None  # Pa, of its air; None = nobody said how high it lies
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
+
+    @property
+    def air_pressure(self) -> float:
+        """Pressure of its air [Pa] that fire is judged in: where nobody said it, the least that counts as usual."""
+        return LEAST_PRESSURE if self.pressure is None else self.pressure
 
     @property
     def at_night(self) -> AirState:
@@ -394,11 +404,8 @@ class Job:
     def products(self) -> tuple[Product, ...]:
         """Every product of the job once, in order of first use."""
         seen: dict[str, Product] = {}
-        for step in self.steps:
-            for thing in step.wet_things:
-                seen.setdefault(thing.product.id, thing.product)
-        for carried in self.carried:
-            seen.setdefault(carried.product.id, carried.product)
+        for thing in (*(wet for step in self.steps for wet in step.wet_things), *self.carried):
+            seen.setdefault(thing.product.id, thing.product)
         return tuple(seen.values())
 
 

@@ -58,6 +58,7 @@ EXAMPLES = {
     'temperature="20 degC"',
     "held_back": 'mass_transfer="0.2 cm/s" area="5 m2" airflow="40 m3/h" volume="30 m3" time="1 h"',
     "heat_transfer_from_mass_transfer": 'mass_transfer="0.06 cm/s" temperature="20 degC" diffusivity="0.085 cm2/s"',
+    "standard_pressure": 'altitude="1500 m"',
     "evaporation_flux": 'mass_transfer="0.06 cm/s" molar_mass="92.14 g/mol" vapour_pressure="3.79 kPa" '
     'temperature="25 degC"',
     "stefan_flux": 'mass_transfer="0.06 cm/s" molar_mass="58.08 g/mol" vapour_pressure="24.6 kPa" '
@@ -90,6 +91,7 @@ EXAMPLES = {
     "lower_limit_at": 'lower_limit="1.1 %" temperature="60 degC" heat_of_combustion="3733 kJ/mol"',
     "lower_limit_from_heat": 'heat_of_combustion="4147 kJ/mol"',
     "ethanol_water_flash_point": 'ethanol="40 %" flash_point="12 degC" a="10.33675" b="1648.22 K" c="-42.232 K"',
+    "flash_point_at": 'flash_point="38 degC" pressure="84 kPa"',
     "mixture_flash_point": 'parts="toluene:0.4, 78-93-3:0.6"',
     "flammable_category": 'flash_point="4 degC" boiling_point="110.6 degC"',
     "packing_group": 'flash_point="4 degC" boiling_point="110.6 degC"',

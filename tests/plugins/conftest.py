@@ -110,6 +110,7 @@ def place(id: str = "bay", kind: Any = "hangar", volume: Any = 2400.0, **changes
             AirState("doors shut", Range(1 / 3600, 1 / 3600), Range(0.1, 0.1), "tracer gas", measured=date(2026, 3, 2)),
         ),
         "near_radius": Range(0.6, 0.6),
+        "pressure": 101325.0,
     }
     return Place(id, kind, volume, **(fields | changes))
 
