@@ -17,6 +17,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Window makers (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 [[place]]
 id = "hall"

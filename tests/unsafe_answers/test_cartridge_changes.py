@@ -16,6 +16,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Invented dip room"
+altitude = "0 m"
 print_units = "si"
 rules = ["us-federal"]
 [settings]

@@ -17,6 +17,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """\
 [shop]
 name = "Lantern joinery"
+altitude = "0 m"
 rules = ["{rules}"]
 
 [[place]]

@@ -13,6 +13,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """\
 [shop]
 name = "Kiln yard"
+altitude = "0 m"
 rules = ["us-federal"]
 
 [[place]]

@@ -14,6 +14,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Hull repair (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 
 [[place]]

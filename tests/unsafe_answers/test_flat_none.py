@@ -17,6 +17,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Invented shop"
+altitude = "0 m"
 print_units = "si"
 rules = ["{pack}"]
 

@@ -21,6 +21,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Gate works (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 
 [[place]]

@@ -24,6 +24,7 @@ from tests.unsafe_answers.shops import write_shop
 SHOP = """
 [shop]
 name = "Frame loft (invented)"
+altitude = "0 m"
 print_units = "si"
 rules = ["us-federal"]
 

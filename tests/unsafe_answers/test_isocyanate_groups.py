@@ -23,6 +23,7 @@ LITRES = 8.314462618 * 293.15 / 101.325  # of one mol at 20 degC, the temperatur
 SHOP = """
 [shop]
 name = "Invented coating bench"
+altitude = "0 m"
 print_units = "si"
 rules = ["{rules}"]
 

@@ -21,6 +21,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Boat shed (invented)"
+altitude = "0 m"
 print_units = "si"
 rules = ["us-federal"]
 [[place]]

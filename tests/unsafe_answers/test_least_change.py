@@ -18,6 +18,7 @@ from tests.unsafe_answers.shops import write_shop
 SHOP = """
 [shop]
 name = "Letter press on the hill (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 [[place]]
 id = "press"

@@ -268,6 +268,7 @@ def scene_of(folder: Path, job: str) -> Scene:
 EU_SHOP = """
 [shop]
 name = "Canal boat yard (invented)"
+altitude = "0 m"
 rules = ["eu"]
 [[place]]
 id = "hall"
@@ -382,6 +383,7 @@ area = "4 m^2"
 US_SHOP = """
 [shop]
 name = "Furniture strippers (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 [[place]]
 id = "shed"

@@ -17,6 +17,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Frame conservation studio (invented)"
+altitude = "0 m"
 rules = ["eu"]
 [[place]]
 id = "studio"

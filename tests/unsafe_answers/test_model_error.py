@@ -26,6 +26,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Sign shop (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 print_units = "si"
 

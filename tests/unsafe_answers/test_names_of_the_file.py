@@ -16,6 +16,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Words Shop"
+altitude = "0 m"
 rules = ["us-federal", "general"]
 expects = ["ventilation", "ignition"]
 

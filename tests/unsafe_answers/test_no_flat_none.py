@@ -15,6 +15,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Invented joinery"
+altitude = "0 m"
 rules = ["{pack}"]
 
 [[place]]

@@ -14,6 +14,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """\
 [shop]
 name = "Tideway bindery"
+altitude = "0 m"
 rules = ["{rules}"]
 
 [[place]]

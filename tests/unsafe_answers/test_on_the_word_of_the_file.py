@@ -11,6 +11,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Joinery by the weir (invented)"
+altitude = "0 m"
 rules = ["eu"]
 [[place]]
 id = "hall"

@@ -18,6 +18,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Invented boat yard"
+altitude = "0 m"
 rules = [{rules}]
 began = 2026-01-01
 

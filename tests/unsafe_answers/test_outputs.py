@@ -27,6 +27,7 @@ from tests.unsafe_answers.shops import write_shop
 SHOP = """
 [shop]
 name = "Binder's corner (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 print_units = "si"
 ledger = "sqlite:///books.db"

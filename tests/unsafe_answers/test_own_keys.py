@@ -50,6 +50,7 @@ def seen(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
 SHOP = """
 [shop]
 name = "Lamp shop (invented)"
+altitude = "0 m"
 rules = []
 
 [[place]]

@@ -26,6 +26,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Sign workshop (invented)"
+altitude = "0 m"
 rules = [{rules}]
 {more}
 [[place]]

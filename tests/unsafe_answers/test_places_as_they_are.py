@@ -21,6 +21,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Frame shop (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 
 [[place]]

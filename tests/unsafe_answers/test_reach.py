@@ -19,6 +19,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Sign painter (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 ledger = "sqlite:///ledger.db"
 [[place]]

@@ -28,6 +28,7 @@ LATER = date(2027, 1, 15)
 SHOP = """
 [shop]
 name = "Invented shop"
+altitude = "0 m"
 print_units = "si"
 rules = ["{pack}"]
 

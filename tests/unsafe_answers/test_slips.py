@@ -14,6 +14,7 @@ from tests.unsafe_answers.shops import write_shop
 SHOP = """
 [shop]
 name = "Print shop at the canal (invented)"
+altitude = "0 m"
 [[place]]
 id = "press-room"
 kind = "room"

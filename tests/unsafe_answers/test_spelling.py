@@ -24,6 +24,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Frame shop by the lake (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 [[place]]
 id = "{room}"

@@ -13,6 +13,7 @@ from tests.unsafe_answers.shops import answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "A shop of one tray"
+altitude = "0 m"
 print_units = "si"
 rules = ["us-federal"]
 

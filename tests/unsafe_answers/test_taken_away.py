@@ -11,6 +11,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Spray shop in the yard (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 [[place]]
 id = "shed"

@@ -19,6 +19,7 @@ from tests.unsafe_answers.shops import DRAWS, answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Gear shop (invented)"
+altitude = "0 m"
 rules = ["{rules}"]
 
 [[place]]

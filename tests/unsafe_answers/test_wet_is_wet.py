@@ -14,6 +14,7 @@ from tests.unsafe_answers.shops import DRAWS, answers, sheet, write_shop
 SHOP = """
 [shop]
 name = "Stair works (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 
 [[place]]

@@ -88,6 +88,7 @@ def test_what_can_mean_two_things_is_asked_back(quantity, text: str, wrong: str)
 SHOP = """
 [shop]
 name = "Boat shed (invented)"
+altitude = "0 m"
 print_units = "si"
 [[place]]
 id = "shed"

@@ -10,6 +10,7 @@ from tests.unsafe_answers.shops import sheet, write_shop
 SHOP = """
 [shop]
 name = "Pattern shop (invented)"
+altitude = "0 m"
 rules = ["us-federal"]
 
 [[place]]

@@ -27,6 +27,7 @@ DRAWS = 60
 SHOP = """
 [shop]
 name = "Binder's corner (invented)"
+altitude = "0 m"
 rules = ["us-federal", "rules/house.toml"]
 plugins = ["house.py"]
 print_units = "si"
