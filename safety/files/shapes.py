@@ -72,8 +72,7 @@ class ShopTable(Table):
     )
     ledger: Address = key("Where the ledger is kept, without a password.", '"sqlite:///ledger.db"', "")
     earlier_names: list[Text] = list_of(
-        "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]'
-    )
+        "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]')  # fmt: skip
     ledger_shared_with: list[Text] = list_of("Other shops that keep the same ledger.", '["South yard"]')
     began: Annotated[date | None, PlainValidator(day)] = key(
         "The day the shop began to work with solvents: before it there was nothing to record.", "2026-03-02", None
@@ -410,10 +409,12 @@ Shape = TypeVar("Shape", ShopFile, ProductFile, JobFile)
 
 def fit(shape: type[Shape], data: dict[str, Any]) -> Shape | list[Mistake]:
     """Return the data in their shape, or every mistake in them."""
+    found: list[Mistake] = []
     try:
         return shape.model_validate(data)
     except ValidationError as error:
-        details = error.errors(include_url=False)
-    # "[key]" is pydantic's mark of a mistake in a key
-    paths: list[At] = [tuple(step for step in detail["loc"] if step != "[key]") for detail in details]
-    return [(path, *words(shape, path, detail)) for path, detail in zip(paths, details, strict=True)]
+        for detail in error.errors(include_url=False):
+            path: At = tuple(step for step in detail["loc"] if step != "[key]")  # its mark of a mistake in a key
+            wrong, write = words(shape, path, detail)
+            found.append((path, wrong, write))
+    return found

@@ -129,7 +129,8 @@ def test_a_liquid_flashes_colder_in_thin_air(up: dict[str, Report]) -> None:
 def test_limits_are_held_against_the_mass_in_the_air(up: dict[str, Report]) -> None:
     """A limit is a mass in a volume of the air as it is (NIOSH Manual of Analytical Methods, appendix B)."""
     levels = {name: _levels(report) for name, report in up.items()}
-    assert levels["sea"] and levels["sea"] == levels["2000 m"] == levels["nobody"]
+    assert levels["sea"]
+    assert levels["sea"] == levels["2000 m"] == levels["nobody"]
 
 
 def _levels(report: Report) -> list[float]:
