@@ -72,7 +72,8 @@ class ShopTable(Table):
     )
     ledger: Address = key("Where the ledger is kept, without a password.", '"sqlite:///ledger.db"', "")
     earlier_names: list[Text] = list_of(
-        "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]')  # fmt: skip
+        "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]'
+    )
     ledger_shared_with: list[Text] = list_of("Other shops that keep the same ledger.", '["South yard"]')
     began: Annotated[date | None, PlainValidator(day)] = key(
         "The day the shop began to work with solvents: before it there was nothing to record.", "2026-03-02", None
@@ -413,8 +414,7 @@ def fit(shape: type[Shape], data: dict[str, Any]) -> Shape | list[Mistake]:
     try:
         return shape.model_validate(data)
     except ValidationError as error:
-        for detail in error.errors(include_url=False):
+        for detail in list[Any](error.errors(include_url=False)):
             path: At = tuple(step for step in detail["loc"] if step != "[key]")  # its mark of a mistake in a key
-            wrong, write = words(shape, path, detail)
-            found.append((path, wrong, write))
+            found.append((path, *words(shape, path, detail)))
     return found
