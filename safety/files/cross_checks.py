@@ -108,12 +108,10 @@ def check_shop(document: Document) -> list[Problem]:
     found = list(check_doors(document, [*tables(data, "place")]))
     for kind, key in (*ids.items(), ("answer", "question"), ("phone", "reaches")):
         found += _twice(document, tables(data, kind), key)
-    shop = data.get("shop")
-    for at, table in ((("shop",), shop if isinstance(shop, dict) else {}), *tables(data, "place")):
-        if "altitude" in table and "pressure" in table:
+    for at, place in tables(data, "place"):
+        if "altitude" in place and "pressure" in place:
             wrong = say("altitude and pressure both say how thin the air is")
             found.append(problem(document, (*at, "altitude"), wrong, say("keep the one that was measured")))
-    for at, place in tables(data, "place"):
         found += _twice(document, tables(place, "air", at), "state")
         night, states = _text(place, "overnight"), [_text(air, "state") for _, air in tables(place, "air", at)]
         if night and night not in states:
@@ -130,6 +128,7 @@ def check_shop(document: Document) -> list[Problem]:
             if "air_changes" not in air:
                 write = say('write for example air_changes = ["0.3 /hour", "2 /hour"]')
                 found.append(problem(document, (*inner, "air_changes"), say('"air_changes" is missing'), write))
+    shop = data.get("shop")
     found += _whose(document, shop if isinstance(shop, dict) else {})
     for key, ending in (("rules", ".toml"), ("plugins", ".py")):
         names = shop.get(key) if isinstance(shop, dict) else None

@@ -161,7 +161,7 @@ def _place(table: PlaceTable, shop: shapes.ShopTable) -> Place:
         airs=tuple(_air(a) for a in table.air),
         doors=tuple(_door(d) for d in table.door),
         near_radius=table.near_radius or NEAR_RADIUS,
-        pressure=_pressure(table) or _pressure(shop),
+        pressure=_pressure(table, shop),
     )
 
 
@@ -176,11 +176,10 @@ def _door(table: DoorTable) -> Door:
     )
 
 
-def _pressure(table: PlaceTable | shapes.ShopTable) -> float | None:
-    """Pressure of the air [Pa] as a table gives it; None where it does not."""
-    if table.pressure is not None or table.altitude is None:
-        return table.pressure
-    return float(standard_pressure(table.altitude))
+def _pressure(table: PlaceTable, shop: shapes.ShopTable) -> float | None:
+    """Pressure of the air [Pa]: measured, else by the height of the place or the shop; None where nobody says it."""
+    altitude = shop.altitude if table.altitude is None else table.altitude
+    return table.pressure if table.pressure or altitude is None else float(standard_pressure(altitude))
 
 
 def _air(table: AirTable) -> AirState:

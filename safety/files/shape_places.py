@@ -43,7 +43,7 @@ class PlaceTable(OpenTable):
     )
     temperature: AirTemperature = key("Temperature of the air.", '"24 degC"')
     altitude: Altitude = key("How high it lies above sea level, where not as the shop.", '"1500 m"', None)
-    pressure: Pressure = key("Pressure of its air, in place of its height.", '"84 kPa"', None)
+    pressure: Pressure = key("Pressure of its air in place of its height, not reduced to sea level.", '"84 kPa"', None)
     humidity: Annotated[float | None, PlainValidator(SHARE.number)] = key("Relative humidity.", '"50 %"', None)
     near_radius: Annotated[Range | None, PlainValidator(read("length", between=("0.1 m", "3 m")).span)] = key(
         "How far the air around the hands reaches. Left out: 0.4 m to 0.9 m, our assumption.",

@@ -51,7 +51,7 @@ from safety.files.shape_kinds import (
 )
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
-from safety.files.shape_places import SOURCES, Altitude, PlaceTable, Pressure
+from safety.files.shape_places import SOURCES, Altitude, PlaceTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
 from safety.model import EIGHT_HOURS, Purpose, Range, Work
@@ -65,7 +65,6 @@ class ShopTable(Table):
     name: Text = key("The name printed on every page.", '"North yard"')
     print_units: Literal["us", "si"] = key("Which units the pages show first.", '"us"', "si")
     altitude: Altitude = key("How high the shop lies above sea level. Thin air burns sooner.", '"1500 m"', None)
-    pressure: Pressure = key("Air pressure in its place, not reduced to sea level.", '"84 kPa"', None)
     rules: list[Text] = list_of(
         "Rules packs: the name of one that comes with the program, or a path beside this file. Later ones tighten.",
         '["us-federal", "rules/county.toml"]',
@@ -414,7 +413,8 @@ def fit(shape: type[Shape], data: dict[str, Any]) -> Shape | list[Mistake]:
     try:
         return shape.model_validate(data)
     except ValidationError as error:
-        for detail in list[Any](error.errors(include_url=False)):
+        for detail in error.errors(include_url=False):
             path: At = tuple(step for step in detail["loc"] if step != "[key]")  # its mark of a mistake in a key
-            found.append((path, *words(shape, path, detail)))
+            wrong, write = words(shape, path, detail)
+            found.append((path, wrong, write))
     return found
