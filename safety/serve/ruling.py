@@ -11,8 +11,9 @@ Way = Literal["stricter", "looser"]
 
 _STOP = 3
 
-#: A time to wear something counts as another one from this on [s]: sheets say whole minutes.
-MINUTE = 60.0
+#: Of a time to wear something, the share from which on a shorter one is a change that somebody has to hear of. One that
+#: is shorter by less rules all the same.
+SOONER = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +114,7 @@ def ruling(first: Answers, later: Iterable[Answers], accepted: Iterable[str] = (
             elif change.key in taken:
                 rules[at] = change.after
                 alarms.pop(at, None)
+        rules |= {at: _shorter(rules[at], one) for at, one in newest.items() if at in rules}
     offers = [one for one in changes(rules, newest) if one.way == "looser"]
     return Ruling(rules, tuple(alarms[at] for at in sorted(alarms)), tuple(offers))
 
@@ -132,7 +134,14 @@ def _sooner(before: Judged, after: Judged) -> bool:
     """Whether the same thing has to be changed sooner."""
     if after.lasts is None or after.item != before.item:
         return False
-    return before.lasts is None or after.lasts <= before.lasts - MINUTE
+    return before.lasts is None or after.lasts <= SOONER * before.lasts
+
+
+def _shorter(one: Judged, other: Judged) -> Judged:
+    """An answer with the shorter time of another, where the same is worn."""
+    if one.lasts is None or other.lasts is None or one.item != other.item:
+        return one
+    return replace(one, lasts=min(one.lasts, other.lasts))
 
 
 def _stricter(one: Judged, other: Judged) -> Judged:
@@ -149,5 +158,5 @@ def _stricter(one: Judged, other: Judged) -> Judged:
 
 
 def _mark(one: Judged) -> str:
-    minutes = "" if one.lasts is None else f"{one.lasts // MINUTE:g}"
+    minutes = "" if one.lasts is None else f"{one.lasts // 60:g}"
     return "-".join((str(one.rank), f"{one.factor:g}", one.item, minutes))

@@ -49,6 +49,15 @@ def test_other_gloves_and_a_shorter_time_are_changes_to_be_made() -> None:
     assert [c.way for c in changes({(0, "hands"): shorter}, {(0, "hands"): one})] == ["looser"]
 
 
+def test_a_time_that_is_a_little_shorter_rules_without_an_alarm() -> None:
+    """Each new sheet would have called out with cartridges that last a minute less."""
+    told = ruling(
+        {(0, "hands"): Judged(1, item="nitrile", lasts=3600.0)},
+        [{(0, "hands"): Judged(1, item="nitrile", lasts=s)} for s in (3500.0, 3550.0)],
+    )
+    assert (told.rules[0, "hands"].lasts, told.stricter, told.looser) == (3500.0, (), ())
+
+
 def test_what_is_no_longer_told_at_all_is_looser() -> None:
     assert [c.way for c in changes(air(HALF), {})] == ["looser"]
     assert [c.way for c in changes({}, air(HALF))] == ["stricter"]
