@@ -96,19 +96,32 @@ def test_each_question_says_why_in_one_line(yard: Path) -> None:
         assert all(lines[number + 2].startswith("  Why: ") for number in asked)
 
 
-def test_questions_and_refusals_are_asked_in_spanish(yard: Path) -> None:
+@pytest.mark.parametrize(
+    ("language", "words", "refusal"),
+    [
+        (
+            "es",
+            {"?": "no sé", "yes": "sí", "none": "ninguno"},
+            '  "0.79" no tiene unidad; escriba por ejemplo "0.87 g/mL"',
+        ),
+        (
+            "de",
+            {"?": "weiß nicht", "yes": "ja", "no": "nein", "none": "keine"},
+            '  "0.79" hat keine Einheit; zum Beispiel "0.87 g/mL" schreiben',
+        ),
+    ],
+)
+def test_questions_and_refusals_are_asked_in_the_language(
+    yard: Path, language: str, words: dict[str, str], refusal: str
+) -> None:
     """And what people write there who do not know, or know of none."""
-    spanish = {"?": "no sé", "yes": "sí", "none": "ninguno"}
     for what, answers in (("product", (*WASH[:5], "0,79", *WASH[5:])), ("job", JOB), ("place", PLACE)):
-        made = new(what, [spanish.get(line, line) for line in answers], "--language", "es")
+        made = new(what, [words.get(line, line) for line in answers], "--language", language)
         assert made.exit_code == 0, made.stderr
         # an example stands in the files' own words
         said = [re.sub(r"\[.*\]", "", line) for line in made.stderr.splitlines() if not line.startswith(">")]
         assert not [line for line in said if re.search(r"\b(the|what|how|write|counts|unknown|which)\b", line)]
-    assert (
-        '  "0.79" no tiene unidad; escriba por ejemplo "0.87 g/mL"'
-        in new("product", ("A", *WASH[1:5], "0,79"), "--language", "es").stderr
-    )
+    assert refusal in new("product", ("A", *WASH[1:5], "0,79"), "--language", language).stderr
     assert CliRunner().invoke(main, ["check"]).exit_code == 0
 
 

@@ -118,7 +118,7 @@ def _plugin(added: Contribution) -> Callable[[], ModuleType]:
         (Contribution(topics={"air": "Wind"}), 'the topic "air" is there already'),
         (Contribution(topics={"Big": "Wind"}), 'the topic "Big" needs a title, and a word of small letters'),
         (Contribution(topics={"light": "Lamps"}), 'the topic "light" has another title in the plugin lamp_rules'),
-        (Contribution(messages={"se": {"a": "b"}}), 'no sheet is printed in "se"; write one of: "es"'),
+        (Contribution(messages={"se": {"a": "b"}}), 'no sheet is printed in "se"; write one of: "de", "es"'),
         (Contribution(messages={"es": {"a {x}": "b"}}), '"b" must have the fields of "a {x}"'),
         (Contribution(messages={"es": {"a": "b {x}"}}), '"b {x}" must have the fields of "a"'),
         (Contribution(messages={"es": {"Light": "Luz"}}), 'the plugin lamp_rules says "Light" in other words'),
