@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
 from safety import __version__
 from safety.assessment import Progress, silent
 from safety.cited import Unknown
-from safety.hosting.host import Host
 from safety.ledger.store import open_ledger
 from safety.ledger.view import view
-from safety.model import Block, Chart, Entry, LogReport, Period, unrecorded
+from safety.model import Block, Chart, Edition, Entry, LogReport, OpenPoint, Period, Settles, unrecorded
 from safety.words import say
 from safety.workplace import Workplace
 
@@ -33,7 +33,7 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
         with view(ledger) as everybody:
             others = tuple(name for name in everybody.shops if name not in (shop.name, *shop.earlier_names))
         with view(ledger, shop) as seen:
-            left_out = [seen.left_out] if seen.left_out else []
+            left_out = [OpenPoint(seen.left_out, "files", "left out")] if seen.left_out else []
             entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
             asked: dict[str, Any] = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
             for at, (_, answer) in enumerate(plugins.ask("log_blocks", None, **asked), 1):
@@ -41,7 +41,9 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
                 progress(min(1.0, at / len(plugins.names)))
         progress(1.0)
     before = unrecorded(period, begins, shop.began)
-    missing = (*data.conflicts, *left_out, *before, *_missing(entries, plugins, shop.expects), *_unknown(blocks))
+    conflicts = [OpenPoint(text, "rules") for text in data.conflicts]
+    gaps = [OpenPoint(text, "program") for text in plugins.gaps(shop.expects)]
+    points = (*conflicts, *left_out, *before, *gaps, *_without_mass(entries, editions), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,
@@ -51,7 +53,7 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
         other_shops=others,
         blocks=tuple(blocks),
         failures=plugins.failures,
-        missing=tuple(dict.fromkeys(missing)),
+        points=each_once(points),
         packs=data.packs,
         version=__version__,
     )
@@ -63,19 +65,40 @@ def last_day(period: Period) -> date:
     return date(year, month, monthrange(year, month)[1])
 
 
-def _missing(entries: tuple[Entry, ...], plugins: Host, expects: tuple[str, ...] | None) -> Iterator[str]:
-    yield from plugins.gaps(expects)
+def each_once(points: Iterable[OpenPoint]) -> tuple[OpenPoint, ...]:
+    """Every point once, with its largest count, where the first of them stood."""
+    found: dict[tuple[str, str], OpenPoint] = {}
+    for point in points:
+        same = (point.kind, point.about) if point.kind else ("", point.text)
+        if same not in found or point.count > found[same].count:
+            found[same] = point
+    return tuple(found.values())
+
+
+def _without_mass(entries: Iterable[Entry], editions: Mapping[int, Edition]) -> Iterator[OpenPoint]:
+    """One point for each product, and for mixed waste, with records of which nobody knows the mass."""
+    found: dict[str, list[Entry]] = defaultdict(list)
     for entry in entries:
         counts = entry.kind not in ("open", "weigh") and not entry.reverses and not entry.reversed_by
         if counts and isinstance(entry.mass, Unknown):
-            what = entry.name or entry.container
-            yield say(
-                "{day}, {kind} of {what}: {why}.", day=entry.day, kind=entry.kind, what=what, why=entry.mass.reason
-            )
+            found[entry.product].append(entry)
+    for product, without in found.items():
+        first = without[0]
+        text = say(
+            "{what}: records without a known mass: {count}. The first is of {day} ({why}).",
+            what=first.name or say("mixed waste"),
+            count=len(without),
+            day=first.day.isoformat(),
+            why=first.mass.reason if isinstance(first.mass, Unknown) else "",
+        )
+        made = None if first.edition is None else editions[first.edition]
+        who: Settles = "files" if made and isinstance(made.density, Unknown) else "recorder"
+        yield OpenPoint(text, who, "no mass", product, len(without))
 
 
-def _unknown(blocks: list[Block]) -> Iterator[str]:
+def _unknown(blocks: list[Block]) -> Iterator[OpenPoint]:
     """What the plugins say is missing from their totals."""
     for block in blocks:
         if not isinstance(block, Chart):
-            yield from block.unknown
+            for one in block.unknown:
+                yield one if isinstance(one, OpenPoint) else OpenPoint(one)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from safety.cited import Unknown
 from safety.formulas.solvent import emission_by_balance
-from safety.model import Edition, Flow, LedgerView, Part, Period, shares, unrecorded
+from safety.model import Edition, Flow, LedgerView, OpenPoint, Part, Period, Settles, shares, unrecorded
 from safety.words import say
 from safety_solvent.books import Kind, share
 
@@ -20,7 +21,7 @@ class Sum:
     low: float = 0.0
     mid: float = 0.0
     high: float = 0.0
-    unknown: tuple[str, ...] = ()
+    unknown: tuple[OpenPoint, ...] = ()
 
     @property
     def complete(self) -> bool:
@@ -34,7 +35,7 @@ def add(sums: Iterable[Sum]) -> Sum:
         sum(s.low for s in found),
         sum(s.mid for s in found),
         sum(s.high for s in found),
-        tuple(dict.fromkeys(text for s in found for text in s.unknown)),
+        tuple(dict.fromkeys(point for s in found for point in s.unknown)),
     )
 
 
@@ -60,7 +61,7 @@ class Books:
     editions: Mapping[int, Edition]
     begins: date | None = None  # the day of the first record of all
     began: date | None = None  # Shop.began
-    _shares: dict[tuple[int, str], tuple[float, float, float, tuple[str, ...]]] = field(default_factory=dict)
+    _shares: dict[tuple[int, str], tuple[float, float, float, tuple[OpenPoint, ...]]] = field(default_factory=dict)
 
     @property
     def year(self) -> Period:
@@ -84,7 +85,7 @@ class Books:
     def kind(self, period: Period, kind: Kind, *, credit: bool = False) -> Sum:
         """Mass of one kind used in a period; with ``credit``, less what waste from jobs holds of it."""
         low = mid = high = 0.0
-        unknown: dict[str, None] = {}
+        unknown: dict[OpenPoint, None] = {}
         for edition, net in self._net(period, credit, unknown).items():
             own = self._share(edition, kind)
             low, mid, high = low + net * own[0], mid + net * own[1], high + net * own[2]
@@ -96,7 +97,7 @@ class Books:
         """CAS number -> name and mass of each volatile substance used in a period; "" for what is not disclosed."""
         sums: dict[str, list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
         names: dict[str, str] = {}
-        unknown: dict[str, None] = {}
+        unknown: dict[OpenPoint, None] = {}
         for edition, net in self._net(period, False, unknown).items():
             for part, *ends in shares(self.editions[edition].parts):
                 if part.volatile:
@@ -114,13 +115,11 @@ class Books:
     def used(self, period: Period) -> dict[str, Sum]:
         """Product id -> mass used in a period."""
         sums: dict[str, float] = defaultdict(float)
-        before = dict.fromkeys(unrecorded(period, self.begins, self.began))
-        unknown: dict[str, dict[str, None]] = defaultdict(before.copy)
+        before = unrecorded(period, self.begins, self.began)
         for flow, sign in _used(self.within(period)):
             sums[flow.product] += sign * flow.mass
-            if flow.mass_unknown:
-                unknown[flow.product][_without_mass(self.product(flow), flow)] = None
-        return {p: Sum(m, m, m, tuple(unknown[p])) for p, m in sorted(sums.items())}
+        without = {point.about: point for point in self._without_mass(period)}
+        return {p: Sum(m, m, m, (*before, *filter(None, [without.get(p)]))) for p, m in sorted(sums.items())}
 
     def volumes(self, month: str) -> dict[tuple[str, str], Sum]:
         """(product id, operation) -> volume used in a month [m3], in the place of a mass.
@@ -130,18 +129,14 @@ class Books:
         """
         sums: dict[tuple[str, str], float] = defaultdict(float)
         back: dict[str, float] = defaultdict(float)
-        unknown: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
+        unknown: dict[tuple[str, str], OpenPoint] = {}
         for flow, _ in _used(self.within(Period(month, month))):
             if flow.kind == "return":
                 back[flow.product] += flow.volume
             else:
                 sums[flow.product, flow.operation] += flow.volume
             if flow.volume_unknown:
-                count = flow.volume_unknown
-                text = say(
-                    "{product}: records without a known volume: {count}.", product=self.product(flow), count=count
-                )
-                unknown[flow.product, flow.operation][text] = None
+                unknown[flow.product, flow.operation] = self._without_volume(flow)
         whole: dict[str, float] = defaultdict(float)
         for (product, _), volume in sums.items():
             whole[product] += volume
@@ -150,7 +145,7 @@ class Books:
             volume = sums.get(key, 0.0)
             if whole[key[0]] > 0:
                 volume *= 1 - back[key[0]] / whole[key[0]]
-            found[key] = Sum(volume, volume, volume, tuple(unknown.get(key, ())))
+            found[key] = Sum(volume, volume, volume, (unknown[key],) if key in unknown else ())
         return found
 
     def by_basis(self, period: Period) -> dict[str, float]:
@@ -160,31 +155,70 @@ class Books:
             sums[flow.basis] += sign * flow.mass
         return dict(sorted(sums.items()))
 
-    def _net(self, period: Period, credit: bool, unknown: dict[str, None]) -> dict[int, float]:
+    def _without_mass(self, period: Period) -> list[OpenPoint]:
+        """One point for each product with uses in a period of which nobody knows the mass."""
+        counts: Counter[str] = Counter()
+        flows: dict[str, Flow] = {}
+        for flow, _ in _used(self.within(period)):
+            if flow.mass_unknown:
+                counts[flow.product] += flow.mass_unknown
+                flows[flow.product] = flow
+        return [
+            OpenPoint(
+                say(
+                    "{product}: records without a known mass: {count}.",
+                    product=self.product(flow),
+                    count=counts[product],
+                ),
+                self._who_weighs(flow),
+                "no mass",
+                product,
+                counts[product],
+            )
+            for product, flow in flows.items()
+        ]
+
+    def _without_volume(self, flow: Flow) -> OpenPoint:
+        """One point for the product of a flow, over all the time a total may be of."""
+        all_of_it = Period(min(self.period.first, self.rolling.first), self.period.last)
+        mine = (f for f, _ in _used(self.within(all_of_it)) if f.product == flow.product)
+        count = sum(f.volume_unknown for f in mine)
+        text = say("{product}: records without a known volume: {count}.", product=self.product(flow), count=count)
+        return OpenPoint(text, self._who_weighs(flow), "no volume", flow.product, count)
+
+    def _who_weighs(self, flow: Flow) -> Settles:
+        """A volume becomes a mass by the density, which the file has from the data sheet."""
+        made = None if flow.edition is None else self.editions[flow.edition]
+        return "files" if made is not None and isinstance(made.density, Unknown) else "recorder"
+
+    def _net(self, period: Period, credit: bool, unknown: dict[OpenPoint, None]) -> dict[int, float]:
         """Edition -> mass used, less its waste where that is credited. What cannot be credited is left in."""
         used: dict[int, float] = defaultdict(float)
         waste: dict[int, float] = defaultdict(float)
         if self.silent(self.period) and period.first <= self.period.first and period.last >= self.period.last:
             # nobody wrote anything down in all that time: that is not a use of zero
-            unknown[say("Nothing at all is recorded in this period.")] = None
+            unknown[nothing_recorded()] = None
         unknown |= dict.fromkeys(unrecorded(period, self.begins, self.began))
+        lacking = False
         for flow, sign in _used(self.within(period)):
             if flow.edition is not None:
                 used[flow.edition] += sign * flow.mass
-            if flow.mass_unknown:
-                unknown[_without_mass(self.product(flow), flow)] = None
+            lacking = lacking or bool(flow.mass_unknown)
+        if lacking:
+            unknown |= dict.fromkeys(self._without_mass(period))
         if credit:
             for flow in self.within(period):
                 if (flow.kind, flow.way) == ("waste", "from job") and flow.edition is not None:
                     waste[flow.edition] += flow.mass
         return {e: _emitted(m, waste.get(e, 0.0)) for e, m in used.items()}
 
-    def _share(self, edition: int, kind: Kind) -> tuple[float, float, float, tuple[str, ...]]:
+    def _share(self, edition: int, kind: Kind) -> tuple[float, float, float, tuple[OpenPoint, ...]]:
         key = (edition, kind.key)
         if key not in self._shares:
             made = self.editions[edition]
             own = share(made.parts, kind, made.name)
-            self._shares[key] = (own.low, own.mid, own.high, own.unknown)
+            points = tuple(_unsorted(made, part, kind) for part in own.unsorted)
+            self._shares[key] = (own.low, own.mid, own.high, points)
         return self._shares[key]
 
 
@@ -202,13 +236,27 @@ def _used(flows: Iterable[Flow]) -> Iterator[tuple[Flow, int]]:
             yield flow, -1
 
 
-def _without_mass(product: str, flow: Flow) -> str:
-    return say(
-        "{product}: records of {month} without a known mass: {count}.",
+def nothing_recorded() -> OpenPoint:
+    return OpenPoint(say("Nothing at all is recorded in this period."), "recorder", "nothing recorded")
+
+
+def _unsorted(made: Edition, part: Part, kind: Kind) -> OpenPoint:
+    """A part of which nobody knows how it counts. What the maker does not say is open for every rule alike."""
+    product = made.name
+    if not part.cas:
+        text = say(
+            "{product}: the maker does not say what {part} is, so it may count against a limit or not.",
+            product=product,
+            part=part.name,
+        )
+        return OpenPoint(text, "maker", "not disclosed", ", ".join((made.product, part.name)))
+    text = say(
+        "{product}: no loaded rule says whether {part} counts as {kind}.",
         product=product,
-        count=flow.mass_unknown,
-        month=flow.month,
+        part=part.name,
+        kind=kind.word,
     )
+    return OpenPoint(text, "rules", "not sorted", ", ".join((part.cas, kind.key)))
 
 
 def open_books(period: Period, ledger: LedgerView, began: date | None = None) -> Books:

@@ -45,6 +45,7 @@ class Share:
     mid: float
     high: float
     unknown: tuple[str, ...] = ()
+    unsorted: tuple[Part, ...] = ()  # the parts of which these sentences say that nobody knows how they count
 
 
 def kinds(reference: Reference) -> tuple[Kind, ...]:
@@ -164,10 +165,11 @@ def sorted_as(part: Part, kind: Kind) -> bool | None:
 def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
     """The share of one kind in a product. What is not known counts from nothing to all of it, and is said."""
     low = mid = high = others_low = others_high = 0.0
-    unknown = []
+    unknown, unsorted = [], []
     for part in parts:
         answer = sorted_as(part, kind)
         if answer is None:
+            unsorted.append(part)
             high += part.high
             mid += part.high / 2
             others_high += part.high
@@ -177,7 +179,7 @@ def share(parts: Iterable[Part], kind: Kind, product: str) -> Share:
         else:
             others_low, others_high = others_low + part.low, others_high + part.high
     low, high = possible_share(low, high, others_low, others_high)
-    return Share(low, min(max(mid, low), high), high, tuple(unknown))
+    return Share(low, min(max(mid, low), high), high, tuple(unknown), tuple(unsorted))
 
 
 def _unknown(part: Part, kind: Kind, product: str) -> str:

@@ -14,7 +14,7 @@ from safety.formulas.emission import (
     solvent_input,
     total_solvent_emission,
 )
-from safety.model import Block, Grid, Shop
+from safety.model import Block, Grid, OpenPoint, Shop
 from safety.quantities import mass
 from safety.reference import Reference, crossed, settled
 from safety.reference.citing import cited
@@ -44,7 +44,8 @@ def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
         lines += _results(values, system)
         found = _activities(values, reference, shop)
     except ValueError as error:
-        unknown.append(say("The solvent plan does not close: {error}.", error=error))
+        text = say("The solvent plan does not close: {error}.", error=error)
+        unknown.append(OpenPoint(text, "files", "solvent plan"))
         found = []
     columns = (say("Code"), say("What"), say("Mass, at most"), say("From"), say("Rule"))
     title = say("Solvent plan of {year}, up to {month}", year=accounts.year.first[:4], month=accounts.year.last)
@@ -122,7 +123,15 @@ def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> lis
         rows.append((term(row["title"]), row["consumption"], shown, state, cited(row)))
     if not rows:
         missing = say('[settings] solvent_activity = "{own}" is in no loaded pack.', own=own)
-        return [Grid(say("Activities under the directive"), (), ((missing,),), "solvent-activities", (missing,))]
+        return [
+            Grid(
+                say("Activities under the directive"),
+                (),
+                ((missing,),),
+                "solvent-activities",
+                (OpenPoint(missing, "files"),),
+            )
+        ]
     title = say("Activities under the directive: consumption from which they are in scope")
     columns = (say("Activity"), say("Threshold a year"), say("Consumption so far"), say("State"), say("Rule"))
     return [Grid(title, columns, tuple(rows), "solvent-activities")]

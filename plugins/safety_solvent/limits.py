@@ -5,11 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 from safety import levels
 from safety.cited import Unknown
-from safety.model import Compare, Grid, Lines, Period, Permit, Product, Shop, Threshold
+from safety.model import (
+    Compare,
+    Grid,
+    Lines,
+    OpenPoint,
+    Period,
+    Permit,
+    Product,
+    Shop,
+    TalliedOver,
+    TallyLimit,
+    Threshold,
+)
 from safety.quantities import mass, volume
 from safety.reference import Reference, crossed, settled
 from safety.reference.citing import cited
@@ -26,9 +38,9 @@ class Cap:
     name: str
     of: str  # "VOC", "HAP", a CAS number or a product id
     title: str
-    per: str
+    per: TalliedOver
     value: float
-    unit: str  # "kg" or "m3"
+    unit: Literal["kg", "m3"]
     compare: Compare
     printed: str
     cited: str
@@ -108,7 +120,8 @@ def _fullest(
         so_far = accounts.kind(period, one, credit=credit)
         if of in unsorted:
             why = say("No loaded rule says whether {part} counts as {kind}.", part=name, kind=kind.word)
-            so_far = replace(so_far, unknown=(*so_far.unknown, why))
+            point = OpenPoint(why, "rules", "not sorted", ", ".join((of, kind.key)))
+            so_far = replace(so_far, unknown=(*so_far.unknown, point))
         found.append(_cap(threshold, row, of, name, so_far, _planned(plan, shop, _kind_share(one))))
     if not found:
         return []
@@ -121,7 +134,8 @@ def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: 
     rule = cited(limit)
     if row.get("unverified"):
         rule = say("{rule}; {why}", rule=rule, why=term(row["unverified"]))
-    amounts = (limit.value, "kg", limit.compare, limit.written)
+    unit: Literal["kg", "m3"] = "kg"
+    amounts = (limit.value, unit, limit.compare, limit.written)
     name, named_so = term(row["title"]), of in str(row["title"])
     return Cap(name, of, title, row["per"], *amounts, rule, so_far, planned, term(limit.remark), named_so)
 
@@ -149,7 +163,7 @@ def _of_permit(permit: Permit, accounts: Books, plan: Plan, reference: Reference
     measure = _measure(permit, accounts, reference, shop)
     if measure is None:
         reason = say('Permit "{name}": nothing called "{of}" is counted here.', name=permit.name, of=permit.of)
-        return Sum(unknown=(reason,)), Sum()
+        return Sum(unknown=(OpenPoint(reason, "files", "permit", permit.name),)), Sum()
     if permit.per == "month":
         sums = [measure(Period(month, month)) for month in months(accounts.period)]
         so_far = max(sums, key=lambda s: s.high)
@@ -184,7 +198,7 @@ def _planned(plan: Plan, shop: Shop, of: Share) -> Sum:
     for product, more in plan.items():
         part = of(shop.products[product])
         if isinstance(part, Unknown):
-            found.append(Sum(unknown=(part.reason,)))
+            found.append(Sum(unknown=(OpenPoint(part.reason, "files", "no density", product),)))
         elif part > 0:
             found.append(Sum(more.low * part, more.mid * part, more.high * part, more.unknown))
     return add(found)
@@ -223,7 +237,8 @@ def grid(found: list[Cap], system: str) -> Grid:
         share = levels.compared(100 * cap.so_far.high / cap.value, 100.0, digits=2) if cap.value else ""
         used = say("{share} %", share=share) if share else ""
         rows.append((cap.label, term(cap.per), so_far, show(cap.value), room, used, end, state, cap.cited))
-    unknown = tuple(dict.fromkeys(text for cap in found for text in cap.so_far.unknown))
+    unknown = tuple(dict.fromkeys(point for cap in found for point in cap.so_far.unknown))
+    roles = tuple(map(_role, found))
     columns = (
         say("Limit"),
         say("Over"),
@@ -235,7 +250,23 @@ def grid(found: list[Cap], system: str) -> Grid:
         say("State"),
         say("Rule"),
     )
-    return Grid(say("Limits and what is left of them"), columns, tuple(rows), "solvent-limits", unknown)
+    return Grid(say("Limits and what is left of them"), columns, tuple(rows), "solvent-limits", unknown, roles=roles)
+
+
+def _role(cap: Cap) -> TallyLimit:
+    """A cap for the office's page."""
+    return TallyLimit(
+        cap.label,
+        cap.per,
+        cap.so_far.high,
+        cap.value,
+        cap.unit,
+        cap.compare,
+        whole=cap.so_far.complete,
+        ahead=cap.planned.high,
+        ahead_whole=cap.planned.complete,
+        rule=cap.cited,
+    )
 
 
 def notes(found: list[Cap]) -> Lines | None:

@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Literal
 
 from safety.cited import Unknown
-from safety.model import Balance, Block, Chart, Curve, Grid, Job, LedgerView, Lines, Period, Product, Shop
+from safety.model import (
+    Balance,
+    Block,
+    Chart,
+    Curve,
+    Grid,
+    Job,
+    LedgerView,
+    Lines,
+    OpenPoint,
+    Period,
+    Product,
+    Shop,
+    Tallied,
+    Tally,
+)
 from safety.quantities import mass, volume
 from safety.reference import Reference
 from safety.reference.citing import cited
-from safety.words import say
+from safety.words import say, term
 from safety_solvent import coatings, eu, factors, limits, plans
-from safety_solvent.accounts import Books, Sum, month_before, months, open_books
+from safety_solvent.accounts import Books, Sum, add, month_before, months, nothing_recorded, open_books
 from safety_solvent.books import Kind, answered, kinds, may_clean, span
 from safety_solvent.cleaning import route
 
@@ -81,8 +96,8 @@ def _cell(total: Sum, system: str) -> str:
     return say("{text} + UNKNOWN", text=text) if total.unknown else text
 
 
-def _unknown(*totals: Sum) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(text for total in totals for text in total.unknown))
+def _unknown(*totals: Sum) -> tuple[OpenPoint, ...]:
+    return tuple(dict.fromkeys(point for total in totals for point in total.unknown))
 
 
 def _kinds(accounts: Books, counted: tuple[Kind, ...], shop: Shop) -> Block:
@@ -92,14 +107,30 @@ def _kinds(accounts: Books, counted: tuple[Kind, ...], shop: Shop) -> Block:
         text = say("No loaded rules pack says what counts as VOC or HAP, so no such total is given.")
         return Lines(title, (text,), "solvent-kinds")
     rows, sums = [], []
+    roles: list[Tally] = []
     spans = _spans(accounts)
     for kind in counted:
+        if kind.key != "exempt":
+            sort: Tallied = "HAP" if kind.key == "HAP" else "VOC"
+            roles += [_tally(sort, over, accounts.kind(p, kind), kind.word) for over, p in _office(accounts)]
         for name, credit in ((say("used; all of it to the air"), False), (say("to the air, waste taken off"), True)):
             totals = [accounts.kind(period, kind, credit=credit) for _, period in spans]
             sums += totals
             rows.append((kind.title, name, *(_cell(total, shop.print_units) for total in totals)))
     columns = (say("Counted as"), say("Reckoned as"), *(name for name, _ in spans))
-    return Grid(title, columns, tuple(rows), "solvent-kinds", _unknown(*sums))
+    return Grid(title, columns, tuple(rows), "solvent-kinds", _unknown(*sums), roles=tuple(roles))
+
+
+#: The two times the office's page is about.
+_Over = Literal["period", "rolling 12 months"]
+
+
+def _office(accounts: Books) -> tuple[tuple[_Over, Period], ...]:
+    return (("period", accounts.period), ("rolling 12 months", accounts.rolling))
+
+
+def _tally(of: Tallied, over: _Over, total: Sum, name: str = "") -> Tally:
+    return Tally(of, over, total.high, whole=total.complete, name=name)
 
 
 def _products(accounts: Books, shop: Shop) -> Grid:
@@ -117,7 +148,12 @@ def _products(accounts: Books, shop: Shop) -> Grid:
         rows.append((names.get(product, product), *cells, part))
     columns = (say("Product"), *(name for name, _ in spans), say("Share of the last column"))
     unknown = _unknown(*(sum_ for total in totals for sum_ in total.values()))
-    return Grid(say("Used, by product"), columns, tuple(rows), "solvent-products", unknown)
+    nothing = Sum(unknown=(nothing_recorded(),))
+    roles = tuple(
+        _tally("solvent", over, nothing if accounts.silent(period) else add(accounts.used(period).values()))
+        for over, period in _office(accounts)
+    )
+    return Grid(say("Used, by product"), columns, tuple(rows), "solvent-products", unknown, roles=roles)
 
 
 def _substances(accounts: Books, counted: tuple[Kind, ...], reference: Reference, system: str) -> Grid:
@@ -229,7 +265,10 @@ def _balance(found: tuple[Balance, ...], system: str) -> Grid:
         if not one.product:
             cells[-1] = ""  # nobody said what is in mixed waste, so it is taken off no product
         rows.append((one.name, *cells, counted, gap))
-        unknown += [say("{name}: {text}.", name=one.name, text=text) for text in one.unknown]
+        unknown += [
+            OpenPoint(say("{name}: {text}.", name=one.name, text=text), "recorder", "no mass", one.product)
+            for text in one.unknown
+        ]
     columns = (
         say("Product"),
         say("At the start"),
@@ -309,15 +348,14 @@ def _decided(reference: Reference, shop: Shop) -> Lines:
         """Whether a row is none of a rule that somebody decided does not hold for this shop."""
         return row.get("under") not in outside
 
-    asked = filter(holds, reference.table("open_question"))
+    asked = [row for row in filter(holds, reference.table("open_question")) if row["id"] not in given]
     texts = [answered(answer) for answer in shop.answers]
-    texts += [
-        say("Not decided yet ({id}): {text}", id=row["id"], text=row["text"]) for row in asked if row["id"] not in given
-    ]
+    texts += [say("Not decided yet ({id}): {text}", id=row["id"], text=row["text"]) for row in asked]
+    points = tuple(OpenPoint(term(row["text"]), "officer", "not decided", row["id"]) for row in asked)
     texts += [say("{text} {cited}.", text=row["text"], cited=cited(row)) for row in reference.table("record_retention")]
     texts += [row["text"] for row in filter(holds, reference.table("housekeeping"))]
     texts.append(say("This log accounts and flags. What the law asks is for the shop and its authority to say."))
-    return Lines(say("Decisions and duties"), tuple(texts), "solvent-decided")
+    return Lines(say("Decisions and duties"), tuple(texts), "solvent-decided", roles=points)
 
 
 def _chart(accounts: Books, counted: tuple[Kind, ...], caps: list[limits.Cap]) -> Chart | None:

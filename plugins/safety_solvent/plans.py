@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from safety.cited import Unknown
-from safety.model import Entry, Grid, Job, LedgerView, Lines, Period
+from safety.model import Entry, Grid, Job, LedgerView, Lines, OpenPoint, Period
 from safety.quantities import mass
 from safety.reference import Reference
 from safety.words import say
-from safety_solvent.accounts import Books, Sum, add, months
+from safety_solvent.accounts import Books, Sum, add, months, nothing_recorded
 from safety_solvent.books import kinds, share, span
 from safety_solvent.factors import Key, Own
 from safety_solvent.planned import amount, left_wet, of_leftover
@@ -50,7 +50,8 @@ def _products(job: Job, own: Mapping[Key, Own]) -> dict[str, Sum]:
         for product, more in each:
             so_far = found.get(product, Sum())
             if isinstance(more, Unknown):
-                found[product] = replace(so_far, unknown=tuple(dict.fromkeys((*so_far.unknown, more.reason))))
+                point = OpenPoint(more.reason, "files", "no amount", ", ".join((job.id, product)))
+                found[product] = replace(so_far, unknown=tuple(dict.fromkeys((*so_far.unknown, point))))
             else:
                 sums = (so_far.low + more.low, so_far.mid + more.mid, so_far.high + more.high)
                 found[product] = Sum(*sums, so_far.unknown)
@@ -78,19 +79,21 @@ def grid(planned: list[Planned], until: date | None, reference: Reference, syste
         names = {p.id: p.name for p in one.job.products} | {e.product: e.name for e in one.recorded}
         where = (one.job.start.date().isoformat(), one.job.id, one.job.unit)
         used = _used(one.recorded)
+        without = []
         for product in sorted({*one.products, *used}):
             plan, real = one.products.get(product), used.get(product)
             if real is None:
-                unknown.append(
-                    say(
-                        "{day}, {job}: no record of {product}, which was planned.",
-                        day=where[0],
-                        job=where[1],
-                        product=names[product],
-                    )
-                )
+                without.append(names[product])
             days = len({e.day for e in one.recorded if e.product == product and e.kind == "use"})
             rows.append((*where, names[product], _plan(plan, system), _real(real, system), _apart(plan, real, days)))
+        if without:
+            text = say(
+                "{day}, {job}: no record of {products}, which was planned.",
+                day=where[0],
+                job=where[1],
+                products=", ".join(without),
+            )
+            unknown.append(OpenPoint(text, "recorder", "no record", one.job.id, len(without)))
         rows += _counted(one, where, used, reference, system)
     if not rows:
         return None
@@ -115,7 +118,7 @@ def _used(entries: tuple[Entry, ...]) -> dict[str, Sum]:
         sums[entry.product] += (
             0.0 if isinstance(entry.mass, Unknown) else -entry.mass if entry.kind == "return" else entry.mass
         )
-    return {p: Sum(m, m, m, (say("unknown"),) if unknown[p] else ()) for p, m in sums.items()}
+    return {p: Sum(m, m, m, (OpenPoint(say("unknown")),) if unknown[p] else ()) for p, m in sums.items()}
 
 
 def _plan(plan: Sum | None, system: str) -> str:
@@ -174,18 +177,21 @@ def forecast(
     """How the period ends if the jobs still planned go as planned. ``left_out``: lines that may not be counted."""
     if not later:
         return None
-    texts, unknown = [], [left_out] if left_out else []
+    texts, unknown = [], [OpenPoint(left_out, "files", "left out")] if left_out else []
     sums: dict[str, float] = defaultdict(float)
     for one in later:
         texts.append(say("Still planned: {day}, {title}.", day=one.job.start.date().isoformat(), title=one.job.title))
         for product, plan in one.products.items():
-            unknown += [say("{job}: {reason}.", job=one.job.id, reason=reason) for reason in plan.unknown]
+            unknown += [
+                replace(point, text=say("{job}: {reason}.", job=one.job.id, reason=point.text))
+                for point in plan.unknown
+            ]
             sums[product] += plan.high
     shop = later[0].job.shop
     for kind in kinds(reference):
         more = sum(kg * share(shop.products[p].parts, kind, p).high for p, kg in sums.items())
         now = accounts.kind(accounts.period, kind)
-        unknown += [text for text in now.unknown if text not in unknown]
+        unknown += [point for point in now.unknown if point not in unknown]
         total, part = mass(now.high + more, system), mass(more, system)
         most = say(
             "{kind} by the end of the period, an estimate: at most {total}, of which {more} is still planned.",
@@ -201,7 +207,7 @@ def forecast(
             more=part,
         )
         texts.append(counted if unknown else most)
-    texts += [say("Not in this estimate: {text}", text=text) for text in unknown]
+    texts += [say("Not in this estimate: {text}", text=point.text) for point in unknown]
     return Lines(say("Forecast to the end of the period (estimate)"), tuple(texts), "solvent-forecast", tuple(unknown))
 
 
@@ -218,8 +224,8 @@ def missing_days(accounts: Books, ledger: LedgerView, planned: list[Planned], un
     """Days without any record up to the last recorded one: first those with a planned job, then the other weekdays."""
     title = say("Days without a record")
     if until is None:
-        text = say("Nothing at all is recorded in this period.")
-        return Lines(title, (text,), "solvent-days", (text,))
+        nothing = nothing_recorded()
+        return Lines(title, (nothing.text,), "solvent-days", (nothing,))
     recorded = {entry.day for entry in ledger.entries(accounts.period)}
     jobs = sorted({p.job.start.date() for p in planned if p.job.start.date() <= until} - recorded)
     day = max(date.fromisoformat(accounts.period.first + "-01"), ledger.begins or until)

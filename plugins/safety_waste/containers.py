@@ -12,7 +12,7 @@ from typing import Any
 
 from safety import quantities
 from safety.cited import Unknown
-from safety.model import Block, Container, Grid, Product, Shop
+from safety.model import Block, Container, Grid, OpenPoint, Product, Settles, Shop
 from safety.reference import Reference
 from safety.reference.citing import sources
 from safety.reference.hazards import product_hazards
@@ -80,17 +80,23 @@ def _statements(products: Iterable[Product], reference: Reference) -> tuple[str,
     return tuple(sorted({code for p in products for code in product_hazards(p, reference).codes}))
 
 
-def _unknown(one: Fill, shop: Shop) -> tuple[str, ...]:
+def _unknown(one: Fill, shop: Shop) -> tuple[OpenPoint, ...]:
     """What nobody can say of the contents."""
-    whys = [
-        traits.secret(shop.products[p])
-        if p in shop.products
-        else say("nobody recorded what {name} is", name=name or say("mixed waste"))
-        for (p, _), name in one.products.items()
-    ]
+    whys: dict[str, Settles] = {}
+    for (product, _), name in one.products.items():
+        if product in shop.products:
+            whys.setdefault(traits.secret(shop.products[product]), "maker")
+        else:
+            whys.setdefault(say("nobody recorded what {name} is", name=name or say("mixed waste")), "recorder")
     return tuple(
-        say("{container}: {why}, so its waste codes are not all known.", container=one.container.id, why=why)
-        for why in dict.fromkeys(filter(None, whys))
+        OpenPoint(
+            say("{container}: {why}, so its waste codes are not all known.", container=one.container.id, why=why),
+            who,
+            "waste codes",
+            ", ".join((one.container.id, why)),
+        )
+        for why, who in whys.items()
+        if why
     )
 
 

@@ -9,11 +9,11 @@ from datetime import date
 
 from safety import levels, quantities
 from safety.cited import Unknown
-from safety.model import Block, Entry, Grid, LedgerView, Lines, Period, Shop, unrecorded
+from safety.model import Block, Entry, Grid, LedgerView, Lines, LogRole, OpenPoint, Period, Shop, unrecorded
 from safety.reference import Reference, past
 from safety.reference.citing import cited, sources
 from safety.words import say
-from safety_waste import amounts, containers, fill, month, traits, us
+from safety_waste import amounts, containers, fill, month, office, traits, us
 from safety_waste.bins import form_of_line
 from safety_waste.codes import verdicts
 from safety_waste.due import due
@@ -27,10 +27,12 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     found = month.months(ledger, shop, reference, day)
     fills = fill.on(day, shop, reference, ledger)
     mine = [e for name, m in sorted(found.items()) if period.first <= name <= period.last for e in m.entries]
-    shown: list[Block] = [
-        Lines(say("Waste: what to do"), _to_do(period, found, fills, ledger, day, shop, reference), key="waste-to-do")
-    ]
-    shown += _months(period, found, ledger, shop, reference)
+    to_do = _to_do(period, found, fills, ledger, day, shop, reference)
+    leaving = tuple(office.leaving(fills, found, ledger, day, shop, reference))
+    shown: list[Block] = [Lines(say("Waste: what to do"), to_do, key="waste-to-do", roles=leaving)]
+    limits = office.limits(period, found, fills, ledger, shop, reference)
+    roles: tuple[LogRole, ...] = (*office.tallies(period, found, ledger, shop), *limits)
+    shown += _months(period, found, roles, ledger, shop, reference)
     shown += _sums(mine, shop, reference)
     shown += _shipments(period, ledger, day, shop)
     shown += _solvents(period, ledger, shop)
@@ -161,7 +163,12 @@ def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: da
 
 
 def _months(
-    period: Period, found: Mapping[str, Month], ledger: LedgerView, shop: Shop, reference: Reference
+    period: Period,
+    found: Mapping[str, Month],
+    roles: tuple[LogRole, ...],
+    ledger: LedgerView,
+    shop: Shop,
+    reference: Reference,
 ) -> list[Block]:
     """Month by month. A month without any record is not one without waste, nor is one that began before the records."""
     rows: list[tuple[str, ...]] = []
@@ -205,7 +212,13 @@ def _months(
         say("Over"),
     )
     return [
-        Grid(say("Hazardous waste by calendar month"), columns, tuple(rows), key="waste-months"),
+        Grid(
+            say("Hazardous waste by calendar month"),
+            columns,
+            tuple(rows),
+            key="waste-months",
+            roles=roles,
+        ),
         *_counting_rules(reference),
     ]
 
@@ -257,9 +270,13 @@ def _sums(mine: list[Entry], shop: Shop, reference: Reference) -> list[Block]:
     ]
 
 
-def _secrets(mine: list[Entry], shop: Shop) -> tuple[str, ...]:
-    secrets = (traits.secret(shop.products[e.product]) for e in mine if e.product in shop.products)
-    return tuple(say("Waste codes are not all known: {why}.", why=why) for why in dict.fromkeys(filter(None, secrets)))
+def _secrets(mine: list[Entry], shop: Shop) -> tuple[OpenPoint, ...]:
+    secrets = {e.product: traits.secret(shop.products[e.product]) for e in mine if e.product in shop.products}
+    return tuple(
+        OpenPoint(say("Waste codes are not all known: {why}.", why=why), "maker", "waste codes", product)
+        for product, why in secrets.items()
+        if why
+    )
 
 
 def _codes(entry: Entry, shop: Shop, reference: Reference) -> tuple[str, ...]:

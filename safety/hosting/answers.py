@@ -31,11 +31,15 @@ from safety.model import (
     Finding,
     Grid,
     Lines,
+    LogRole,
+    OpenPoint,
     Planned,
     Range,
     Role,
     Signs,
     Substance,
+    Tally,
+    TallyLimit,
 )
 from safety.words import Message, Text, say, steers
 
@@ -104,6 +108,8 @@ def check(hook: str, answer: Any, steps: int | None = None, topics: Collection[s
             _finding(item, at, steps, topics)
         elif isinstance(item, Chart):
             _chart(item, at)
+        elif isinstance(item, (Lines, Grid)) and not all(map(_tallied, item.roles)):
+            raise Unsound(say("{at}: a role without a name, or with a number that cannot be", at=at))
 
 
 def _finding(one: Finding, at: str, steps: int | None, topics: Collection[str]) -> None:
@@ -130,6 +136,15 @@ def _sound(role: Role) -> bool:
     if isinstance(role, Planned):
         return role.mass >= (role.middle or 0.0) >= 0
     return not isinstance(role, ClockSpan) or role.end is None or role.begin <= role.end <= LATEST
+
+
+def _tallied(role: LogRole) -> bool:
+    """Whether a role can stand on the office's page. A correction can leave less than nothing of an amount."""
+    if isinstance(role, TallyLimit):
+        return bool(role.name) and role.limit >= 0 and role.ahead >= 0
+    if isinstance(role, Tally):
+        return bool(role.name) or role.of != "other"
+    return not isinstance(role, OpenPoint) or (bool(role.text) and role.count >= 1)
 
 
 def _chart(one: Chart, at: str) -> None:

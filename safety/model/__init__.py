@@ -68,6 +68,7 @@ from safety.model.jobs import (
     Work,
 )
 from safety.model.known import AmountBasis, AreaBasis, Measurement
+from safety.model.office import LeavesBy, LogRole, OpenPoint, Settles, Tallied, TalliedOver, Tally, TallyLimit
 from safety.model.roles import (
     AgainstLimit,
     Averaged,
@@ -163,6 +164,7 @@ __all__ = [
     "Implied",
     "Job",
     "Key",
+    "LeavesBy",
     "LedgerView",
     "Leftover",
     "Level",
@@ -170,8 +172,10 @@ __all__ = [
     "LimitKind",
     "Lines",
     "LogReport",
+    "LogRole",
     "Lot",
     "Measurement",
+    "OpenPoint",
     "OwnKeys",
     "Pack",
     "Part",
@@ -191,6 +195,7 @@ __all__ = [
     "Respirator",
     "Role",
     "Segment",
+    "Settles",
     "Shop",
     "Signal",
     "Signs",
@@ -202,6 +207,10 @@ __all__ = [
     "Symbol",
     "TableSchema",
     "TakenAs",
+    "Tallied",
+    "TalliedOver",
+    "Tally",
+    "TallyLimit",
     "Threshold",
     "Timeline",
     "Topic",

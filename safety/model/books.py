@@ -9,6 +9,7 @@ from typing import Literal, Protocol
 
 from safety.cited import Unknown
 from safety.model.jobs import Part
+from safety.model.office import OpenPoint
 from safety.words import say
 
 EntryKind = Literal["receive", "open", "use", "return", "waste", "ship", "weigh"]
@@ -24,7 +25,7 @@ class Period:
     last: str
 
 
-def unrecorded(period: Period, begins: date | None, began: date | None) -> tuple[str, ...]:
+def unrecorded(period: Period, begins: date | None, began: date | None) -> tuple[OpenPoint, ...]:
     """Say what is missing where a period reaches back before the first record; nothing where nothing is.
 
     ``begins`` is the day of the first record, ``began`` the day the shop says it began to work.
@@ -38,13 +39,13 @@ def unrecorded(period: Period, begins: date | None, began: date | None) -> tuple
             day=begins.isoformat(),
             began=began.isoformat(),
         )
-        return (text,)
+        return (OpenPoint(text, "recorder", "before the records"),)
     text = say(
         "Nothing is recorded before {day}. What was used and thrown away before that day is not counted. Import those "
         "records; or, if there was nothing, write under [shop] in shop.toml: began = {day}.",
         day=begins.isoformat(),
     )
-    return (text,)
+    return (OpenPoint(text, "recorder", "before the records"),)
 
 
 @dataclass(frozen=True, slots=True)

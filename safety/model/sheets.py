@@ -12,6 +12,7 @@ from safety.model.data import Pack, Substance, nothing
 from safety.model.figures import Figure
 from safety.model.hazards import ProductHazards
 from safety.model.jobs import Job, Product, Shop
+from safety.model.office import LogRole, OpenPoint
 from safety.model.roles import Role
 from safety.model.tables import OwnKeys, TableSchema
 from safety.model.timeline import Timeline
@@ -115,7 +116,8 @@ class Lines:
     title: str
     lines: tuple[str, ...]
     key: str = ""
-    unknown: tuple[str, ...] = ()  # sentences: what is missing from it. In a log they stamp the log INCOMPLETE
+    unknown: tuple[str | OpenPoint, ...] = ()  # what is missing from it. In a log it stamps the log INCOMPLETE
+    roles: tuple[LogRole, ...] = ()  # what it means to the office, where it is of a log
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +128,9 @@ class Grid:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     key: str = ""
-    unknown: tuple[str, ...] = ()  # as in Lines
+    unknown: tuple[str | OpenPoint, ...] = ()  # as in Lines
     statements: tuple[str, ...] = ()  # hazard statements of what it is about: a label shows their symbols
+    roles: tuple[LogRole, ...] = ()  # as in Lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,10 +241,15 @@ class LogReport:
     other_shops: tuple[str, ...]  # whose lines are in the same ledger and not in this log
     blocks: tuple[Block, ...]
     failures: tuple[Failure, ...]
-    missing: tuple[str, ...]  # sentences: what keeps the totals from being whole
+    points: tuple[OpenPoint, ...]  # what keeps the totals from being whole, each once
     packs: tuple[Pack, ...]
     version: str
 
     @property
+    def missing(self) -> tuple[str, ...]:
+        """Sentences: what keeps the totals from being whole."""
+        return tuple(point.text for point in self.points)
+
+    @property
     def complete(self) -> bool:
-        return not self.missing
+        return not self.points

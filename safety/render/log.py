@@ -11,6 +11,7 @@ from safety.cited import Unknown
 from safety.clock import month
 from safety.model import Block, Edition, Entry, Grid, Lines, LogReport, Period
 from safety.render.arrange import squared
+from safety.render.office import Office, arrange_office
 from safety.words import say
 
 
@@ -42,6 +43,7 @@ class Record:
 @dataclass(frozen=True, slots=True)
 class Page:
     title: str
+    office: Office
     shop: str
     facts: tuple[tuple[str, str], ...]
     missing: tuple[str, ...]
@@ -116,6 +118,7 @@ def arrange(report: LogReport) -> Page:
     closing = (_corrections(report.entries), _anyway(report.entries), _products(report))
     return Page(
         title=say("Solvent and waste log, {period}", period=named(report.period)),
+        office=arrange_office(report, named(report.period)),
         shop=shop.name,
         facts=tuple(facts),
         missing=report.missing,

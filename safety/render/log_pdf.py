@@ -1,4 +1,7 @@
-"""The log as a PDF, on its side: totals and limits first, then every record. The same log gives the same bytes."""
+"""The log as a PDF, on its side: a page for the office, then totals and limits, then every record.
+
+The same log gives the same bytes.
+"""
 
 from __future__ import annotations
 
@@ -8,13 +11,14 @@ from typing import Any
 
 from reportlab.lib.colors import black
 from reportlab.lib.pagesizes import A4, landscape, letter
-from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer, Table
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageBreak, PageTemplate, Spacer, Table
 
 from safety.model import Block, Chart, Grid, Lines, LogReport
 from safety.render import keyword, text_safe
 from safety.render.layout import BARE, FONT, GREY, RULE, SMALL, fonts, padding, para, pieces, shortened
 from safety.render.log import Page, Record, arrange
 from safety.render.log_chart import Months
+from safety.render.office_pdf import Front
 from safety.render.pages import MARGIN, Numbered, stamp
 from safety.render.pdf import bullets, grid, heading
 from safety.units import significant
@@ -44,7 +48,8 @@ def log(report: LogReport) -> bytes:
         _furnish(canvas, page, size)
 
     document.addPageTemplates(PageTemplate("page", [frame], onPage=furnish))
-    document.build(_story(page, width), canvasmaker=Numbered)
+    front = Front(page.office, page.sign_off, (width, size[1] - 42 - 42))
+    document.build([front, PageBreak(), *_story(page, width)], canvasmaker=Numbered)
     return buffer.getvalue()
 
 
@@ -74,9 +79,8 @@ def _story(page: Page, width: float) -> list[Flowable]:
     story += [CondPageBreak(150), *heading(say("Every record, corrections worked in as reversals"))]
     story += [
         _records(page, width) if page.records else para(say("Nothing is recorded in this period.")),
-        Spacer(0, 12),
     ]
-    return story + _signing(page, width)
+    return story
 
 
 def _block(block: Block, width: float) -> list[Flowable]:
@@ -150,14 +154,3 @@ def _row(record: Record, us: bool) -> tuple[tuple[str, ...], ...]:
         (record.who,),
         (record.container, record.remarks, record.key),
     )
-
-
-def _signing(page: Page, width: float) -> list[Flowable]:
-    sentence, fields = page.sign_off
-    boxes = Table(
-        [[para(field, SMALL, color=GREY) for field in fields]],
-        colWidths=[width / len(fields)] * len(fields),
-        rowHeights=[38],
-        style=[*BARE, *padding(left=5, top=3), ("GRID", (0, 0), (-1, -1), 0.6, black)],
-    )
-    return [CondPageBreak(100), *heading(say("Sign-off")), para(sentence, 9.5, after=3), boxes]

@@ -6,8 +6,9 @@ from dataclasses import asdict
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Block, Chart, Entry, Grid, LogReport
+from safety.model import Block, Chart, Entry, Grid, Lines, LogReport, OpenPoint
 from safety.render.log import arrange
+from safety.render.office import Office
 from safety.render.records import plain
 
 
@@ -20,6 +21,7 @@ def log(report: LogReport) -> dict[str, Any]:
             "shop": report.shop.name,
             "period": {"first": report.period.first, "last": report.period.last},
             "facts": [{"name": name, "text": text} for name, text in page.facts],
+            "office": _office(page.office),
             "complete": report.complete,
             "result": page.result,
             "missing": report.missing,
@@ -79,6 +81,26 @@ def _block(block: Block) -> dict[str, Any]:
             "key": block.key,
             "columns": block.columns,
             "rows": block.rows,
-            "missing": block.unknown,
+            "missing": _missing(block),
         }
-    return {"title": block.title, "key": block.key, "lines": block.lines, "missing": block.unknown}
+    return {"title": block.title, "key": block.key, "lines": block.lines, "missing": _missing(block)}
+
+
+def _missing(block: Lines | Grid) -> list[str]:
+    return [one.text if isinstance(one, OpenPoint) else one for one in block.unknown]
+
+
+def _office(office: Office) -> dict[str, Any]:
+    """The office's page: the figures in SI units, and what they are in words."""
+    return {
+        "counts": [{"state": state, "count": count} for state, count in office.counts],
+        "amounts": [asdict(one) for one in office.tallies],
+        "limits": [
+            {**asdict(bar.of), "state": bar.state, "share": bar.share, "shown": bar.words} for bar in office.bars
+        ],
+        "leaving": [
+            {**asdict(one.of), "last": one.of.last.isoformat(), "over": one.over, "shown": one.words}
+            for one in office.leaving
+        ],
+        "open": [asdict(point) for point in office.points],
+    }

@@ -10,7 +10,7 @@ from dataclasses import astuple
 
 from safety import units
 from safety.model import Block, Chart, Grid, Lines, LogReport
-from safety.render import text_safe
+from safety.render import office_text, text_safe
 from safety.render.log import COLUMNS, Page, Record, arrange
 from safety.render.text import WIDTH, grid, heading, wrapped
 from safety.words import say
@@ -30,6 +30,8 @@ def log(report: LogReport) -> str:
 def _lines(page: Page) -> Iterator[str]:
     yield from wrapped(page.title)
     yield "=" * WIDTH
+    yield from office_text.lines(page.office)
+    yield from heading(say("The log"))
     for label, value in page.facts:
         yield from wrapped(value, say("{label:<20} ", label=label))
     yield ""

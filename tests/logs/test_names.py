@@ -84,7 +84,7 @@ def test_the_log_and_its_forecast_are_incomplete(month: Any, block: Any) -> None
     log = month.log("2026-11")
     assert any(SAYS in text for text in log.missing)
     found = block(log, "solvent-forecast")
-    assert any(SAYS in text for text in found.unknown)
+    assert any(SAYS in point.text for point in found.unknown)
     assert not any("at most" in line for line in found.lines)  # what may be missing has no upper end
 
 
