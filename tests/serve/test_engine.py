@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from safety.render import records
-from safety.serve import child
+from safety.serve import child, ruling
 from safety.serve.engine import Engine, Mistaken
 from safety.serve.live import read_plan
+from safety.serve.told import answers
 from safety.workplace import Workplace
 from tests.serve.shop import JOB, slipway
 
@@ -104,3 +105,27 @@ def test_air_that_changes_within_a_step_is_judged_both_ways(folder: Path) -> Non
     told = {"stretches": [[0, 0, 0.0, 1200.0], [1, 1, 1200.0, None]], "now": 1300.0, "airs": [[1300.0, "gate shut"]]}
     assert child._variants(job, told) == [((1, "gate shut"), (2, "gate shut")), ((2, "gate shut"),)]
     assert child._variants(job, {**told, "airs": []}) == [()]
+
+
+def test_changed_air_is_the_sheet_of_that_air_from_now_on(folder: Path) -> None:
+    """The step that goes on has the worse of both, later ones the new state, and what is over keeps its own."""
+    wiped = {"stretches": [[0, 0, 0.0, 1200.0], [1, 1, 1200.0, None]], "now": 1300.0, "airs": [[1300.0, "gate shut"]]}
+    answering = child.Answering(folder / "shop.toml")
+
+    def told(real: dict[str, Any], *airs: tuple[int, str]) -> dict[tuple[int, str], Any]:
+        edited = answering.workplace.edited(child._with_airs(folder / "jobs" / "patch.toml", airs))
+        report = edited.assess("patch", draws=200, real=child._real(real))
+        return dict(ruling.read_answers(answers(report)))
+
+    answer = answering.answer({**SHEET, "draws": 200, "real": wiped}, lambda share: None)
+    found = ruling.read_answers(answer["answers"])
+    whole, late = told(wiped, (1, "gate shut"), (2, "gate shut")), told(wiped, (2, "gate shut"))
+    assert {at: one for at, one in found.items() if at[0] == 0} == {at: one for at, one in whole.items() if at[0] == 0}
+    assert {at: one for at, one in found.items() if at[0] == 2} == ruling.strictest(
+        [{at: one for at, one in each.items() if at[0] == 2} for each in (whole, late)]
+    )
+    assert [step["air"] for step in answer["sheet"]["steps"]] == ["gate open", "gate shut", "gate shut"]
+    assert ruling.changes(found, whole) == ()
+    assert all(one.way == "looser" for one in ruling.changes(found, late))
+    before = told({**wiped, "airs": []})
+    assert any(one.step > 0 for one in ruling.changes(before, found)), "shutting the gate changes nothing: a vain test"
