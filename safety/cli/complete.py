@@ -60,7 +60,7 @@ def jobs(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> lis
 
 
 #: What ``hazstep new`` asks questions for; another word is the folder of a new shop.
-ASKED_FOR = ("product", "job", "place")
+ASKED_FOR = ("product", "job", "place", "stock")
 
 
 def new(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> list[CompletionItem]:

@@ -1,4 +1,4 @@
-"""``hazstep new``: the files of a new shop; and a product, job or place of it, by questions."""
+"""``hazstep new``: the files of a new shop; and a product, job, place or stock of it, by questions."""
 
 from __future__ import annotations
 
@@ -19,16 +19,17 @@ SCHEMAS = STARTER.parent / "schemas"
 
 
 @click.command()
-@click.argument("what", metavar="DIR|product|job|place", shell_complete=complete.new)
+@click.argument("what", metavar="DIR|product|job|place|stock", shell_complete=complete.new)
 @shop("The shop that gets it; left out, the one this folder belongs to.")
 @language("What to ask in.")
 @FORM
 def command(what: str, folder: Path, form: str) -> None:
-    """Write a new shop into DIR; or ask, and write a product, job or place.
+    """Write a new shop into DIR; or ask, and write a product, job, place or stock.
 
-    In a shop, the words product, job and place ask one question at a time and say why. The answers become a new
-    file; a place is added to shop.toml. Write ? for what you do not know. Nothing that is there is written over, and
-    who stops half-way leaves nothing behind. Without a terminal, each line of standard input answers one question.
+    In a shop, the words product, job, place and stock ask one question at a time and say why. The answers become a
+    new file; a place, and what is in stock, is added to shop.toml. Write ? for what you do not know. Nothing that is
+    there is written over, and who stops half-way leaves nothing behind. Without a terminal, each line of standard
+    input answers one question.
 
     \b
     Examples:

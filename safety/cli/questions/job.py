@@ -13,7 +13,7 @@ from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.cross_checks import NEEDS_AREA
 from safety.files.notation import Miswritten, moment
 from safety.files.one_key import example_of
-from safety.files.shapes import JobTable, LeftoverTable, StepTable, UseTable
+from safety.files.shapes import CarriedTable, JobTable, LeftoverTable, StepTable, UseTable
 from safety.model import ANY, IN_A_VESSEL, Place, Product, Shop
 from safety.words import say
 
@@ -39,6 +39,8 @@ def ask(talk: Talk, shop: Shop, taken: Collection[str], find: Find) -> dict[str,
     _gone(talk, steps)
     _around(talk, steps, find)
     job["surface"] = _surface(talk, shop, steps)
+    if place.kind == "enclosed":
+        job["carried"] = [*_carried(talk, shop)]
     return {"job": job, "step": steps}
 
 
@@ -331,6 +333,30 @@ def _around(talk: Talk, steps: list[dict[str, Any]], find: Find) -> None:
         step["structure_holds"] = beneath
         step["overhead"] = Answer(overhead)
         step["surface_temperature"] = warm if wet else Answer(None)
+
+
+def _carried(talk: Talk, shop: Shop) -> Iterator[dict[str, Any]]:
+    """Cans that go into a small place, used or not."""
+    while True:
+        product = _product(
+            talk,
+            shop,
+            say("Which product is carried in, in its can, used or not?"),
+            say("If all of it spills in there, it must not fill the air with vapour that burns."),
+            say("no more cans"),
+        )
+        if product is None:
+            return
+        yield {
+            "product": Answer(product.id),
+            "amount": talk.ask(
+                say("How much of it is carried in?"),
+                say("The whole can counts."),
+                as_it_is(CarriedTable, "amount"),
+                example=example_of(CarriedTable, "amount"),
+                unknown=Answer("unknown", say("unknown: the sheet says so")),
+            ),
+        }
 
 
 def _surface(talk: Talk, shop: Shop, steps: list[dict[str, Any]]) -> Answer:

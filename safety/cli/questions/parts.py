@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
-from safety.cli.questions.keys import NOTHING, as_it_is, made, new_name, whole_numbers
+from safety.cli.questions.keys import NOTHING, as_it_is, made, new_name, or_nothing, whole_numbers
 from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.notation import Miswritten, Quantity
 from safety.files.one_key import example_of, read_key
-from safety.files.shape_parts import PartTable
+from safety.files.shape_parts import PartTable, TakenAsTable
 from safety.model import Substance
 from safety.units import UnitError, show
 from safety.words import say
@@ -34,7 +35,7 @@ def ask(talk: Talk, find: Find) -> list[dict[str, Any]]:
         part: dict[str, Any] = {"cas": number} if number.value else {}
         part["name"] = Answer(known.name) if isinstance(known, Substance) else _name(talk, parts, number.value)
         part["weight"] = _weight(talk, parts)
-        parts.append(part | _nature(talk, known))
+        parts.append(part | _nature(talk, known, number.value))
 
 
 def _number(talk: Talk, parts: list[dict[str, Any]]) -> Answer:
@@ -125,7 +126,7 @@ def _weight(talk: Talk, parts: list[dict[str, Any]]) -> Answer:
     )
 
 
-def _nature(talk: Talk, known: object) -> dict[str, Answer]:
+def _nature(talk: Talk, known: object, number: str) -> dict[str, Answer]:
     """What nobody's data say of a part, and what only its data sheet can say of a cut of petroleum."""
     if isinstance(known, Substance):
         return _cut(talk) if known.is_cut or "boiling_end" in known.properties else {}
@@ -146,8 +147,34 @@ def _nature(talk: Talk, known: object) -> dict[str, Answer]:
         return _cut(talk)
     if kind == "solid":
         return {"volatile": Answer(False)}
+    if kind == "liquid" and not number:
+        return _taken_as(talk)
     groups = {"isocyanate": ["NCO"], "chromate": ["Cr"]}.get(str(kind))
     return {"groups": Answer(groups)} if groups else {}
+
+
+def _taken_as(talk: Talk) -> dict[str, Answer]:
+    """What an officer of the shop decided to take a part as that its maker does not name."""
+    none = Answer(None, say("nobody did: it stays unknown vapour"))
+    cas = talk.ask(
+        say("Did somebody of the shop decide what to take it as? Write the CAS number."),
+        say("The maker can say what is no milder. Every sheet names who decided."),
+        or_nothing(as_it_is(TakenAsTable, "cas")),
+        example=example_of(TakenAsTable, "cas"),
+        enter=none,
+        unknown=none,
+    )
+    asked = {
+        "reason": (say("Why is that one no milder?"), say("The sheet prints the reason.")),
+        "name": (say("Who decided so?"), say("The sheet prints the name.")),
+    }
+    found: dict[str, Any] = {"cas": cas.value}
+    for key, question in asked.items() if cas.value else ():
+        read = as_it_is(TakenAsTable, key)
+        found[key] = talk.ask(*question, read, example=example_of(TakenAsTable, key), unknown=none).value
+        if found[key] is None:
+            return {}
+    return {"taken_as": Answer({**found, "date": date.today()})} if cas.value else {}
 
 
 def _cut(talk: Talk) -> dict[str, Answer]:

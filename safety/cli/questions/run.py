@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from safety import reference
 from safety.cli.output import Target, only_new, write
-from safety.cli.questions import job, place, product
+from safety.cli.questions import job, place, product, stock
 from safety.cli.questions.parts import Find
 from safety.cli.questions.talk import Talk
 from safety.cli.questions.written import text, today
@@ -24,11 +24,13 @@ from safety.words import say
 
 
 def run(what: str, folder: Path) -> tuple[list[str], str]:
-    """Ask for a product, a job or a place; return the file that was written and what to do next. Raises Problems."""
+    """Ask for a product, job, place or stock; return the file written and what to do next. Raises Problems."""
     file = find_shop(folder)
     shop = read_shop(file)
     if what == "place":
         return _place(file, shop)
+    if what == "stock":
+        return _stock(file, shop)
     return _product(file) if what == "product" else _job(file, shop)
 
 
@@ -56,30 +58,48 @@ def _job(file: Path, shop: Shop) -> tuple[list[str], str]:
 
 
 def _place(file: Path, shop: Shop) -> tuple[list[str], str]:
-    """Add a place behind the last line of the shop's file: every line of it stays as it is."""
-    before = file.read_bytes()
     table = place.ask(Talk(), shop.places)
-    ends = "\r\n" if b"\r\n" in before else "\n"
-    added = "\n" + text({"place": [table]}, head=[today()]).lstrip("\n")
-    gap = b"" if before.endswith(b"\n") else ends.encode()
-    after = before + gap + added.replace("\n", ends).encode()
-    document = _only_added(file, after)
-    _sound(document, ShopFile, check_shop(document))
-    write({Target(file, ".toml", lambda content: content == before): after})
+    _add(file, {"place": [table]})
     return [file.as_posix()], say('Jobs name it: place = "{id}"', id=table["id"].value)
 
 
-def _only_added(file: Path, after: bytes) -> Document:
-    """The file with a place more, which still says all that it said. Raises Problems where it cannot."""
-    wrong = say("a place cannot be added behind the end of this file")
+def _stock(file: Path, shop: Shop) -> tuple[list[str], str]:
+    taken = {
+        "glove": {one.id for one in shop.gloves},
+        "respirator": {one.id for one in shop.respirators},
+        "eyewear": {one.id for one in shop.eyewear},
+        "container": {one.id for one in shop.containers},
+    }
+    tables = stock.ask(Talk(), taken)
+    if tables:
+        _add(file, tables)
+    return [file.as_posix()] if tables else [], say("Examples in shop.toml that are not yours: take them out.")
+
+
+def _add(file: Path, tables: Mapping[str, list[dict[str, Any]]]) -> None:
+    """Add tables behind the last line of the shop's file: every line of it stays as it is. Raises Problems."""
+    before = file.read_bytes()
+    ends = "\r\n" if b"\r\n" in before else "\n"
+    added = "\n" + text(tables, head=[today()]).lstrip("\n")
+    gap = b"" if before.endswith(b"\n") else ends.encode()
+    after = before + gap + added.replace("\n", ends).encode()
+    document = _only_added(file, after, {kind: len(own) for kind, own in tables.items()})
+    _sound(document, ShopFile, check_shop(document))
+    write({Target(file, ".toml", lambda content: content == before): after})
+
+
+def _only_added(file: Path, after: bytes, added: Mapping[str, int]) -> Document:
+    """The file with so many tables of each kind more, which still says all that it said. Raises Problems."""
+    wrong = say("nothing can be added behind the end of this file")
     mend = say("write each of its places as a table [[place]] and try again; nothing was written")
-    refused = Problems([Problem(file.as_posix(), 0, "[[place]]", wrong, mend)])
+    refused = Problems([Problem(file.as_posix(), 0, " ".join(f"[[{kind}]]" for kind in added), wrong, mend)])
     was = open_document(file).data
     try:
         document = document_of(file, file.as_posix(), after.decode("utf-8-sig").replace("\r\n", "\n"))
     except Problems:
         raise refused from None
-    if {**document.data, "place": document.data["place"][:-1]} != was:
+    rest = {kind: document.data[kind][:-count] for kind, count in added.items()}
+    if {**document.data, **rest} != {**{kind: [] for kind in added}, **was}:
         raise refused
     return document
 
