@@ -36,7 +36,7 @@ def command(folder: Path, port: int) -> None:
     from safety.serve.listening import serve
 
     try:
-        serve(find_shop(folder), port, Engine, _told)
+        serve(find_shop(folder), port, lambda file: Engine(file, keep=file.with_name("serve-answers")), _told)
     except KeyboardInterrupt:
         click.echo(say("\nThe page is closed."))
 

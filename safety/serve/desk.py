@@ -19,6 +19,7 @@ from safety.model import Job, Shop
 from safety.problems import Problem, Problems
 from safety.serve.asked import Refused
 from safety.serve.engine import Mistaken, NoAnswer
+from safety.serve.running import Runs
 from safety.serve.sessions import Sessions
 from safety.words import say, spoken
 from safety.workplace import Workplace
@@ -55,6 +56,7 @@ class Desk:
         self._workplace = Workplace.open(file)
         self._reading = threading.Lock()
         self._working = Working(engine)
+        self.runs = Runs(self)
 
     def close(self) -> None:
         """End what works in the background."""

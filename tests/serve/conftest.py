@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from safety.cli.demo import keep_records
 from tests import demo
@@ -45,6 +45,7 @@ def browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         flags = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-sandbox"]
         browser = playwright.chromium.launch(executable_path=path, args=flags)
+        expect.set_options(timeout=30_000)  # of a machine that has other things to do
         yield browser
         browser.close()
 
@@ -208,7 +209,7 @@ def tablet(browser: Browser, served: Served) -> Iterator[Callable[..., Tablet]]:
 
     def make(who: str = "", **options: Any) -> Tablet:
         context = browser.new_context(viewport=options.pop("viewport", TABLET), has_touch=True, **options)
-        context.set_default_timeout(8000)
+        context.set_default_timeout(60_000)
         one = Tablet(served, context, context.new_page())
         one.page.on("console", lambda said: one.errors.append(said.text) if said.type == "error" else None)
         one.page.on("pageerror", lambda error: one.errors.append(str(error)))

@@ -115,7 +115,7 @@ def named(served: Served) -> str:
         ("ours", ""),
     ],
 )
-@pytest.mark.parametrize("path", ["/who", "/language"])
+@pytest.mark.parametrize("path", ["/who", "/language", "/job/boot-replacement/start", "/run/x/tap"])
 def test_a_form_counts_only_from_a_page_of_ours(alone: Served, path: str, origin: str, token: str) -> None:
     _, headers, body = alone.ask("/who")
     cookie = headers["set-cookie"].split(";")[0]
@@ -134,6 +134,10 @@ def test_nothing_is_changed_by_looking() -> None:
     assert changing == {
         "/who",
         "/language",
+        "/job/{job}/start",
+        "/run/{run}/tap",
+        "/run/{run}/amount/{step}/{place}",
+        "/run/{run}/amount/{step}/{place}/back",
     }
     nameless = {way.path for way in ROUTES if way.role == "anyone"}
     assert nameless == {"/static/{build}/{name}", "/emergency", "/news", "/who", "/language"}

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import expect
 
+from safety.files.reading import read_shop
 from tests import demo
 from tests.serve.conftest import NARROW, PHONE, TABLET, Served, Tablet, sheets
 
@@ -58,6 +59,10 @@ def test_a_stop_has_no_start(tablet: Make, served: Served, job: str) -> None:
     assert one.page.get_by_role("button", name="Start").count() == 0
     assert one.page.locator(f'[href*="/job/{job}/before"], [action*="/start"]').count() == 0
     one.looked_at()
+    state = read_shop(served.shop).places[told["job"]["place"]].airs[0].state
+    ticks = {f"tick-{n}": "yes" for n in range(9)}
+    one.open("/who")
+    assert one.post(f"/job/{job}/start", key="r-0123456789abcdef", air=state, **ticks) == 409
 
 
 # ---------------------------------------------------------------- 18: help

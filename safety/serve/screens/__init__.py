@@ -8,7 +8,7 @@ from typing import Literal
 
 from safety.serve.asked import Answer, Asked, Role
 from safety.serve.desk import Desk
-from safety.serve.screens import help, jobs, news, today, who
+from safety.serve.screens import before, done, help, jobs, news, steps, today, who, writing
 
 Handler = Callable[[Desk, Asked], Answer]
 
@@ -33,4 +33,14 @@ ROUTES: tuple[Way, ...] = (
     Way("GET", "/", "named", today.show),
     Way("GET", "/job/{job}", "named", jobs.sheet),
     Way("GET", "/job/{job}/pdf", "named", jobs.paper),
+    Way("GET", "/job/{job}/before", "named", before.air),
+    Way("POST", "/job/{job}/start", "named", before.start),
+    Way("GET", "/run/{run}", "named", steps.show),
+    Way("GET", "/run/{run}/news", "named", steps.of_run),
+    Way("POST", "/run/{run}/tap", "named", steps.tap),
+    Way("GET", "/run/{run}/doors", "named", steps.doors),
+    Way("GET", "/run/{run}/amount/{step}/{place}", "named", writing.show),
+    Way("POST", "/run/{run}/amount/{step}/{place}", "named", writing.write),
+    Way("POST", "/run/{run}/amount/{step}/{place}/back", "named", writing.take_back),
+    Way("GET", "/run/{run}/done", "named", done.show),
 )

@@ -8,9 +8,12 @@ from typing import Any
 
 from safety.serve.asked import Answer, Asked
 from safety.serve.desk import Card, Desk
+from safety.serve.running import Live
 from safety.serve.screens.news import told
 from safety.serve.screens.shown import shown
 from safety.serve.screens.states import states, worst
+from safety.serve.screens.steps import Counted, clocks
+from safety.serve.screens.writing import open_amounts
 from safety.words import say
 
 _REASONS = 3
@@ -33,8 +36,46 @@ class Shown:
         return [one["short"] for one in self.page["stops"][:_REASONS]] if self.page else []
 
     @property
+    def may(self) -> bool:
+        """Whether it can be begun from here: not with a stop, nor with something unknown."""
+        return bool(self.states) and not {"STOP", "UNKNOWN"} & set(self.states)
+
+    @property
     def more(self) -> int:
         return max(0, len(self.page["stops"]) - _REASONS) if self.page else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """A job that is being done."""
+
+    address: str
+    title: str
+    unit: str
+    step: str
+    clock: Counted | None
+    alarms: int
+    amounts: str  # where the first amount is written down that is still open; "" = none is
+
+
+def running(desk: Desk, now: float) -> list[Running]:
+    """What is being done, whose clock is up soonest first."""
+    found = [_running(desk, live, now) for live in desk.runs.all()]
+    return sorted(found, key=lambda one: one.clock.until if one.clock else float("inf"))
+
+
+def _running(desk: Desk, live: Live, now: float) -> Running:
+    """One run; where the sheet of its start has to be worked out again, that it runs."""
+    address, run = f"/run/{live.run.key}", live.run
+    if desk.answer(live.question) is None:
+        return Running(address, run.title, run.unit, say("This sheet is being worked out."), None, 0, "")
+    view = desk.runs.view(live, now)
+    number, count = min(view.state.step + 1, len(view.plan.steps)), len(view.plan.steps)
+    name = view.page["cards"][number - 1]["name"]
+    step = say("Step {number} of {count}: {name}", number=number, count=count, name=name)
+    large, _ = clocks(view)
+    todo = open_amounts(desk, live, view)
+    return Running(address, run.title, run.unit, step, large, len(view.alarms), todo[0].address if todo else "")
 
 
 def cards(desk: Desk) -> list[Shown]:
@@ -51,24 +92,26 @@ def _shown(desk: Desk, card: Card) -> Shown:
     return Shown(card, answer["page"] if answer else None, answer is None and desk.failed(question))
 
 
-def version(desk: Desk) -> str:
+def version(listed: list[Shown], runs: list[Running]) -> str:
     """What changes when a card does."""
-    said = [(one.card.id, one.card.mistakes, one.states, one.reasons, one.failed) for one in cards(desk)]
-    return hashlib.sha256(repr(said).encode()).hexdigest()[:16]
+    said = [(one.card.id, one.card.mistakes, one.states, one.reasons, one.failed) for one in listed]
+    return hashlib.sha256(repr((said, runs)).encode()).hexdigest()[:16]
 
 
 def show(desk: Desk, asked: Asked) -> Answer:
+    listed, runs = cards(desk), running(desk, asked.now)
     return shown(
         desk,
         asked,
         "today.html",
         title=say("Today"),
         news="/news",
-        version=version(desk),
-        cards=cards(desk),
+        version=version(listed, runs),
+        running=runs,
+        cards=listed,
         shop=desk.shop(),
     )
 
 
 def news(desk: Desk, asked: Asked) -> Answer:
-    return told(asked, version(desk))
+    return told(asked, version(cards(desk), running(desk, asked.now)))
