@@ -1,4 +1,4 @@
-"""The engine in processes of its own, one for each language: asked over a pipe, answering in plain data.
+"""The engine in processes of its own, for each language one and one for what runs: asked over a pipe, in plain data.
 
 A question is a dict with ``ask`` and what that takes; an answer is what JSON can hold.
 
@@ -35,10 +35,7 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import Any
 
-from safety import __version__
-from safety.frozen.files import shop_files
-from safety.ledger.runs import last_entry
-from safety.problems import Problems
+from safety.serve.inputs import Inputs
 from safety.workplace import Workplace
 
 Record = dict[str, Any]
@@ -179,9 +176,10 @@ class Engine:
         self, shop: Path, *, draws: int | None = None, keep: Path | None = None, patience: float = PATIENCE
     ) -> None:
         """``draws`` is what a question has that gives none; ``keep`` a folder in which answers outlive the program."""
-        self._workplace = Workplace.open(shop)
+        workplace = Workplace.open(shop)
+        self._shop, self._inputs = workplace.file, Inputs(workplace)
         self._draws, self._keep, self._patience = draws, keep, patience
-        self._children: dict[str, tuple[threading.Lock, _Child]] = {}
+        self._children: dict[tuple[str, bool], tuple[threading.Lock, _Child]] = {}
         self._answers: OrderedDict[str, Record] = OrderedDict()
         self._lock = threading.Lock()  # of all that is kept here
         self._slow = threading.Lock()  # one thing that takes long at a time
@@ -193,7 +191,7 @@ class Engine:
         Raises Mistaken and NoAnswer.
         """
         asked = self._asked(question)
-        lock, child = self._child(language)
+        lock, child = self._child(language, bool(asked.get("real")))
         with lock:
             key = self._key(asked, language)  # now: what was asked while we waited may have been the same
             known = self._known(key)
@@ -205,12 +203,12 @@ class Engine:
 
     def kept(self, question: Mapping[str, Any], language: str = "en") -> Record | None:
         """The answer where it is known already; it never waits for the engine."""
-        return self._known(self._key(self._asked(question), language))
+        return self._known(self._key(self._asked(question), language, lately=True))
 
     def begin(self, question: Mapping[str, Any], language: str = "en") -> Work:
         """Have something worked out that takes long, in a process of its own with the lowest priority."""
         asked = self._asked(question)
-        work = Work(_Child(self._workplace.file, language, None, low=True))  # a person can end it, and time cannot
+        work = Work(_Child(self._shop, language, None, low=True))  # a person can end it, and time cannot
         with self._lock:
             self._works.add(work)
 
@@ -240,29 +238,19 @@ class Engine:
     def _asked(self, question: Mapping[str, Any]) -> Record:
         return {**question, "draws": question.get("draws") or self._draws}
 
-    def _child(self, language: str) -> tuple[threading.Lock, _Child]:
+    def _child(self, language: str, running: bool = False) -> tuple[threading.Lock, _Child]:
+        """The process for a language: what runs has one of its own, so that it never waits for a day's sheets."""
         with self._lock:
-            if language not in self._children:
-                child = _Child(self._workplace.file, language, self._patience)
-                self._children[language] = threading.Lock(), child
-            return self._children[language]
+            key = language, running
+            if key not in self._children:
+                self._children[key] = threading.Lock(), _Child(self._shop, language, self._patience)
+            return self._children[key]
 
-    def _key(self, asked: Mapping[str, Any], language: str) -> str:
+    def _key(self, asked: Mapping[str, Any], language: str, lately: bool = False) -> str:
         """A hash of all that an answer comes from; "" where it may not be kept."""
-        if asked.get("ask") in _DOES:
-            return ""
-        try:
-            with self._lock:
-                shop = self._workplace.shop
-            made_from = {**shop_files(shop), "records": last_entry(shop), "asked": json.dumps(asked, sort_keys=True)}
-        except (Problems, OSError):
-            return ""  # the engine says what is wrong
-        key = sha256(f"{__version__} {language}".encode())
-        for name, text in sorted(made_from.items()):
-            for part in (name, text):
-                content = part.encode("utf-8", "surrogateescape")
-                key.update(len(content).to_bytes(8, "big") + content)
-        return key.hexdigest()
+        inputs = "" if asked.get("ask") in _DOES else self._inputs.digest(lately)
+        content = json.dumps([language, inputs, asked], sort_keys=True)
+        return sha256(content.encode()).hexdigest() if inputs else ""
 
     def _known(self, key: str) -> Record | None:
         if not key:

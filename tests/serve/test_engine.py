@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 
+from safety.files import trust
 from safety.render import records
 from safety.serve import child, ruling
 from safety.serve.engine import Engine, Mistaken
+from safety.serve.inputs import Inputs
 from safety.serve.live import read_plan
 from safety.serve.told import answers
 from safety.workplace import Workplace
@@ -32,7 +34,7 @@ def engine(folder: Path) -> Iterator[Engine]:
 
 
 def process(engine: Engine, language: str = "en") -> Any:
-    return engine._children[language][1]._process
+    return engine._children[language, False][1]._process
 
 
 def test_a_sheet_is_what_the_command_prints(engine: Engine, folder: Path) -> None:
@@ -71,6 +73,20 @@ def test_a_file_that_changes_is_read_again_and_mistakes_are_told(engine: Engine,
     finally:
         file.write_text(JOB, "utf-8")
     assert engine.ask(SHEET)["complete"] in (True, False)
+
+
+def test_an_answer_is_kept_for_the_program_the_files_and_the_trust_it_came_from(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plugin file that was trusted meanwhile changes a sheet and no file of the shop."""
+    inputs = Inputs(Workplace.open(folder))
+    before = inputs.digest()
+    assert inputs.digest() == before
+    store = tmp_path / "trusted"
+    monkeypatch.setattr(trust, "store", lambda: store)
+    store.write_text("x" * 64 + "\t2026-11-25\tplugin.py\n", "utf-8")
+    assert inputs.digest(lately=True) == before
+    assert inputs.digest() != before
 
 
 @pytest.mark.parametrize("job", ["../shop", "jobs/patch.toml", "/etc/hostname", "nothing", ""])

@@ -33,7 +33,7 @@ def engine(folder: Path) -> Iterator[Engine]:
 
 
 def process(engine: Engine, language: str = "en") -> Any:
-    return engine._children[language][1]._process
+    return engine._children[language, False][1]._process
 
 
 def gone(number: int) -> bool:
