@@ -184,6 +184,7 @@ class Engine:
         self._lock = threading.Lock()  # of all that is kept here
         self._slow = threading.Lock()  # one thing that takes long at a time
         self._works: set[Work] = set()
+        self._closed = False
 
     def ask(self, question: Mapping[str, Any], language: str = "en", told: Told = lambda share: None) -> Record:
         """The answer to a question; one that was asked before of the same files is not computed again.
@@ -211,6 +212,8 @@ class Engine:
         work = Work(_Child(self._shop, language, None, low=True))  # a person can end it, and time cannot
         with self._lock:
             self._works.add(work)
+            if self._closed:
+                work.cancel()
 
         def run() -> None:
             key = self._key(asked, language)
@@ -225,8 +228,9 @@ class Engine:
         return work
 
     def close(self) -> None:
-        """End every process."""
+        """End every process; no other is begun."""
         with self._lock:
+            self._closed = True
             children, works = [child for _, child in self._children.values()], list(self._works)
         for work in works:
             work.cancel()
@@ -243,7 +247,10 @@ class Engine:
         with self._lock:
             key = language, running
             if key not in self._children:
-                self._children[key] = threading.Lock(), _Child(self._shop, language, self._patience)
+                child = _Child(self._shop, language, self._patience)
+                if self._closed:
+                    child.end()
+                self._children[key] = threading.Lock(), child
             return self._children[key]
 
     def _key(self, asked: Mapping[str, Any], language: str, lately: bool = False) -> str:

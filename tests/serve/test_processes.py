@@ -58,6 +58,20 @@ def test_a_process_that_is_killed_is_begun_again_once(engine: Engine) -> None:
     assert gone(old)
 
 
+def test_none_is_left_and_none_begun_once_it_is_closed(folder: Path) -> None:
+    """What was still waiting to be asked began a process after the end."""
+    engine = Engine(folder / "shop.toml", draws=200)
+    engine.ask(READY)
+    number = process(engine).pid
+    engine.close()
+    assert gone(number)
+    with pytest.raises(NoAnswer):
+        engine.ask(READY, "es")
+    with pytest.raises(Cancelled):
+        engine.begin(READY).answer()
+    assert process(engine, "es") is None
+
+
 def test_a_process_that_hangs_is_given_up(folder: Path) -> None:
     engine = Engine(folder / "shop.toml", draws=200, patience=0.05)
     try:
