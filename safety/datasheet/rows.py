@@ -76,14 +76,34 @@ def rows(pages: list[Page]) -> tuple[list[Row], list[Row]]:
     margin: list[Row] = []
     for page in found:
         last = None
+        edges = _edges(page, repeated)
         for at, row in enumerate(page):
             numbered = _PAGE_NUMBER.fullmatch(row.text) and _alone(page, at)
-            aside = _key(row) in repeated or _CONTINUED.match(row.text) or numbered
+            aside = at in edges or _CONTINUED.match(row.text) or numbered
             (margin if aside else body).append(row)
             if not aside:
                 row.gap = row.base - last.base if last else 0.0
                 last = row
     return body, margin
+
+
+def _edges(page: list[Row], repeated: set[tuple[str, int]]) -> set[int]:
+    """Which rows head or foot a page: what comes again, from its edge to the first row that does not or that heads a
+    section. Two parts of a kit have the same lines at the same places, and each is its own.
+    """
+
+    def run(order: Iterable[int]) -> list[int]:
+        return list(itertools.takewhile(lambda at: _key(page[at]) in repeated and not _heads(page[at]), order))
+
+    foot = run(range(len(page) - 1, -1, -1))
+    while foot and foot[-1] and page[foot[-1]].base - page[foot[-1] - 1].base <= _APART_FROM * page[foot[-1]].size:
+        foot.pop()  # what follows the text at once belongs to it
+    return {*run(range(len(page))), *foot}
+
+
+def _heads(row: Row) -> bool:
+    found = heading(row.text)
+    return found is not None and bool(found[2])
 
 
 def _alone(page: list[Row], at: int) -> bool:

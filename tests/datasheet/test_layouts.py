@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 from random import Random
 
 import pytest
+from reportlab.lib.pagesizes import A4
+from reportlab.pdfgen.canvas import Canvas
 
 from tests.datasheet.invented import (
     EN,
@@ -104,3 +107,32 @@ def test_turned_pages_are_read(tmp_path: Path) -> None:
     (draft,) = read(tmp_path, turned.getvalue())
     assert draft.values["flash_point"].written == "-8 degC"
     assert len(draft.parts) == len(PANEL.parts)
+
+
+def test_two_parts_on_a_page_each_keep_what_stands_at_one_place_in_both(tmp_path: Path) -> None:
+    """Section 1, the H-codes and the flash point counted as the heads and feet of the pages: with their figures taken
+    out the lines of the two are the same, and the file was refused.
+    """
+    sheets = (
+        ("A", "H315, H317, H319, H411", "25068-38-6", "60 - 80", "79", "2"),
+        ("B", "H302, H314, H317, H412", "2855-13-2", "20 - 30", "101", "3"),
+    )
+    out = BytesIO()
+    pen = Canvas(out, pagesize=A4)
+    for part, codes, cas, share, flash, day in sheets:
+        lines = (
+            "Safety Data Sheet", f"Revised: 2025-09-0{day}", "SECTION 1: Identification",
+            f"Product identifier: Linnet Filler Part {part}", "SECTION 2: Hazards identification",
+            f"Hazard statements: {codes}", "SECTION 3: Composition/information on ingredients",
+            f"Component {part}   {cas}   {share} %", "SECTION 8: Exposure controls/personal protection",
+            "Gloves: nitrile", "SECTION 9: Physical and chemical properties", "Boiling point: 210 °C",
+            f"Flash point: {flash} °C",
+        )  # fmt: skip
+        for number, line in enumerate(lines):
+            pen.drawString(50, 800 - 13 * number, line)
+        pen.showPage()
+    pen.save()
+    drafts = read(tmp_path, out.getvalue())
+    assert [one.values["flash_point"].written for one in drafts] == ["79 degC", "101 degC"]
+    assert [one.values["boiling_point"].written for one in drafts] == ["210 degC"] * 2
+    assert [one.name for one in drafts] == ["Linnet Filler Part A", "Linnet Filler Part B"]
