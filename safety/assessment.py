@@ -141,6 +141,8 @@ def signs_of(
                 one.of,
                 tuple(sorted({*one.symbols, *other.symbols})),
                 min(one.signal, other.signal, key=("danger", "warning", "").index),
+                tuple(dict.fromkeys((*other.statements, *one.statements))),
+                tuple(dict.fromkeys((*other.precautions, *one.precautions))),
             )
     return tuple(found[name] for name in statements if name in found)
 

@@ -10,6 +10,7 @@ from safety.reference import Reference
 from safety.reference.hazards import base, single
 from safety.reference.tables import said_by
 from safety.words import say
+from safety_protection import statements
 
 #: Which symbol a statement brings, and why: the reason decides what a stronger symbol takes away.
 #: UN GHS, annex 3 and the class chapters; 29 CFR 1910.1200 appendix C. Links for H290, H304 and the
@@ -47,7 +48,9 @@ _SILENT = frozenset({"H362", "H411", "H412", "H413"})
 def signs(of: str, codes: Iterable[str], reference: Reference) -> Signs:
     """What a thing carries for its statements."""
     codes = tuple(codes)
-    return Signs(of, symbols(codes, reference), signal(codes))
+    told = tuple(dict.fromkeys(filter(None, map(statements.shown, codes))))
+    advice = tuple(filter(None, map(statements.shown, statements.precautions(codes))))
+    return Signs(of, symbols(codes, reference), signal(codes), told, advice)
 
 
 def signal_word(codes: Iterable[str]) -> str:

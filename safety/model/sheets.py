@@ -107,6 +107,8 @@ class Signs:
     of: str  # what was asked about: the id of a product or of a container
     symbols: tuple[Symbol, ...] = ()
     signal: Signal = ""
+    statements: tuple[str, ...] = ()  # the sentences of its hazard statements, in the language being spoken
+    precautions: tuple[str, ...] = ()  # and those of what to do about them
 
 
 @dataclass(frozen=True, slots=True)

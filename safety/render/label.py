@@ -12,27 +12,31 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
 from safety.model import Grid, Shop
-from safety.render import keyword, signs, symbols, text_safe
+from safety.paper_codes import PaperCode
+from safety.render import keyword, qr, signs, symbols, text_safe
 from safety.render.layout import BOLD, FONT, GREY, SMALL, fonts, para
 from safety.words import say
 
 HALF_LETTER = (612.0, 396.0)  # pt
 _MARGIN = 24.0
 _SIGN = 62.0  # pt, across; labels are read from a step away
+_LEAST = 24.0  # pt, where they are many
+_WORDS = 14.0  # pt, of the words beneath a sign
 _HEAD = 46.0  # pt, the largest size of the words the rule requires
 
 
-def text(grid: Grid, shop: Shop, shown: Sequence[str]) -> str:
+def text(grid: Grid, shop: Shop, shown: Sequence[str], code: PaperCode) -> str:
     """The label as text: the words the rule requires first, at the end the symbols ``shown``."""
     words, rows = _split(grid)
     codes = ", ".join(say("{code} {word}", code=c, word=symbols.words(c)) for c in shown)
     lines = [words, text_safe(grid.title), text_safe(shop.name)]
     lines += [say("{what}: {known}", what=what, known=known) for what, known in rows]
     lines.append(say("Signs: {signs}", signs=codes or say("none known, draw them by hand")))
+    lines.append(say("Code: {code}", code=code.shown))
     return "\n".join([*lines, *filter(None, (text_safe(shop.notice),)), _before_use()]) + "\n"
 
 
-def pdf(grid: Grid, shop: Shop, shown: Sequence[str]) -> bytes:
+def pdf(grid: Grid, shop: Shop, shown: Sequence[str], code: PaperCode) -> bytes:
     """The label as a PDF of one page, half a Letter sheet or A5. The same content gives the same bytes."""
     fonts()
     size = HALF_LETTER if shop.print_units == "us" else landscape(A5)
@@ -44,6 +48,7 @@ def pdf(grid: Grid, shop: Shop, shown: Sequence[str]) -> bytes:
     words, rows = _split(grid)
     top = _head(canvas, size, words, grid, shop)
     bottom = _foot(canvas, size, shop)
+    qr.draw(canvas, code, shop.pages, size[0] - _MARGIN - 6 - qr.SIZE, bottom)
     _body(canvas, size, rows, shown, top, bottom)
     canvas.showPage()
     canvas.save()
@@ -99,7 +104,7 @@ def _body(
     bottom: float,
 ) -> None:
     """Rows at the left, signs in two columns at the right; the type shrinks until all of it fits."""
-    side = 2 * _SIGN + 24 if codes else 0.0
+    side = 2 * _SIGN + 24 if codes else qr.SIZE + 12
     wide = size[0] - 2 * _MARGIN - 24 - side
     for first, others in ((15.0, 12.0), (13.0, 10.5), (12.0, 9.5), (10.5, SMALL), (SMALL, SMALL), (7.0, 6.5)):
         # contents, start and hazard are what a person looks for; the rest may be smaller
@@ -115,14 +120,17 @@ def _body(
         for part, x in ((what, _MARGIN + 12), (known, _MARGIN + 104)):
             part.drawOn(canvas, x, y - part.height)
         y -= height
-    _draw_signs(canvas, size, codes, top)
+    _draw_signs(canvas, size, codes, top, bottom + qr.SIZE + qr.LETTERS)
 
 
-def _draw_signs(canvas: Any, size: tuple[float, float], codes: Sequence[str], top: float) -> None:
+def _draw_signs(canvas: Any, size: tuple[float, float], codes: Sequence[str], top: float, bottom: float) -> None:
+    """In two columns above the code; smaller where they are many."""
+    rows = max(1, -(-len(codes) // 2))
+    high = max(_LEAST, min(_SIGN, (top - bottom) / rows - _WORDS))
     for i, code in enumerate(codes):
         x = size[0] - _MARGIN - 12 - _SIGN * (1.5 - i % 2) - (8 if i % 2 == 0 else 0)
-        y = top - _SIGN / 2 - (i // 2) * (_SIGN + 14)
-        signs.draw(canvas, code, x, y, _SIGN)
+        y = top - high / 2 - (i // 2) * (high + _WORDS)
+        signs.draw(canvas, code, x, y, high)
         canvas.setFillColor(black)
         canvas.setFont(FONT, SMALL)
-        canvas.drawCentredString(x, y - _SIGN / 2 - 9, symbols.words(code))
+        canvas.drawCentredString(x, y - high / 2 - 9, symbols.words(code))

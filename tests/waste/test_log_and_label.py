@@ -17,6 +17,7 @@ from safety_protection import labels
 
 from safety.cli import main
 from safety.model import Grid, Lines, Part, Period
+from safety.paper_codes import of_container
 from safety.reference import load
 from safety.render import label
 from tests.waste.made_up import GALLON, US, container, ledger, line, lot, product, rules, shop
@@ -24,6 +25,7 @@ from tests.waste.made_up import Lines as Book
 
 FED = rules(*US)
 DEMO = Path(__file__).parents[2] / "safety" / "data" / "demo"
+CODE = of_container("x")
 SHOP = replace(
     shop(
         container("drum", "central", stream="spent solvent", started=date(2026, 5, 30)),
@@ -196,20 +198,20 @@ def test_a_label_has_the_words_the_rule_requires(name: str, words: str, start: s
     assert isinstance(table, Grid)
     added = [("waste", safety_waste.contribute()), ("protection", safety_protection.contribute())]
     shown = labels.symbols(table.statements, load(("us-federal",), DEMO, date(2026, 11, 25), added))
-    text = label.text(table, SHOP, shown)
+    text = label.text(table, SHOP, shown, CODE)
     assert text.startswith(words)
-    pages = PdfReader(io.BytesIO(label.pdf(table, SHOP, shown))).pages
+    pages = PdfReader(io.BytesIO(label.pdf(table, SHOP, shown, CODE))).pages
     assert len(pages) == 1
     printed = " ".join(pages[0].extract_text().split())
     for expected in (words, start, "ignitable, toxic", "Catches fire", "Lasting harm", "F005"):
         assert expected in printed
     assert "GHS02" in text
-    assert label.pdf(table, SHOP, shown) == label.pdf(table, SHOP, shown)
+    assert label.pdf(table, SHOP, shown, CODE) == label.pdf(table, SHOP, shown, CODE)
 
 
 def test_a_label_is_readable_and_inside_its_page_whatever_stands_in_it() -> None:
     table = Grid("Container x", ("", ""), (("Words", "W " * 200), *(("Much", "text " * 60) for _ in range(12))), "x")
-    page = PdfReader(io.BytesIO(label.pdf(table, SHOP, ()))).pages[0]
+    page = PdfReader(io.BytesIO(label.pdf(table, SHOP, (), CODE))).pages[0]
     assert "Container x" in page.extract_text()
 
 
