@@ -138,9 +138,7 @@ class FireTask:
         if isinstance(limit, Unknown):
             return say("a distance your fire rules set")
         if self.job.shop.print_units == "us":
-            return (
-                units.show(limit.value, "length", "ft", 1)
-                if limit.value >= 1
-                else units.show(limit.value, "length", "inch", 2)
-            )
+            if limit.value >= 1:
+                return say("{number} ft", number=units.significant(units.convert(limit.value, "length", "ft"), 1))
+            return say("{number} inch", number=units.significant(units.convert(limit.value, "length", "inch"), 2))
         return units.show(limit.value, "length", "m", 2)

@@ -41,7 +41,10 @@ _WORDS = {
     "m3": "m³",
     "mg/m3": "mg/m³",
     "m3/h": "m³/h",
+    "1": "",
 }
+#: Words in other languages, though a symbol in English.
+_SAID = (message("ft"), message("inch"))
 
 
 def shown(value: float, unit: str, system: str) -> str:
@@ -71,8 +74,8 @@ def _one(value: float, kind: str, unit: str) -> str:
 
 def _unit(unit: str) -> str:
     """A unit as it is printed. Symbols are the same in every language, units made of words are not."""
-    shown = _WORDS.get(unit, "" if unit == "1" else unit)
-    return term(shown) if " " in shown else shown
+    shown = _WORDS.get(unit, unit)
+    return term(shown) if " " in shown or shown in _SAID else shown
 
 
 def between(value: Range, unit: str, system: str) -> str:
