@@ -27,7 +27,7 @@ FIXED = {
         r"breakthrough time": (r"tiempos? de paso", r"penetración|ruptura"),
         r"air changes": (r"renovaciones de aire", r"cambios de aire"),
         r"ignition source": (r"fuentes? de ignición|fuente ", r"fuentes? de encendido"),
-        r"\bspills?\b": (r"derrame", None),
+        r"\bspills?\b": (r"derram[ea]", None),
         r"face shield": (r"careta", r"pantalla"),
         r"safety officer": (r"responsable de seguridad", r"oficial"),
         r"\bat least\b": (r"al menos|como mínimo|por lo menos|deben? ser .* como mínimo", r"como máximo"),
