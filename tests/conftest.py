@@ -14,6 +14,8 @@ from safety.files.toml import open_document
 #: Files that take long for few tests: begun last, one of them would keep the whole run waiting.
 LONG = (
     "packaging/test_lowest_versions.py",
+    "serve/test_runs.py",
+    "serve/test_pages.py",
     "unsafe_answers/test_marks_are_carried.py",
     "unsafe_answers/test_spelling.py",
     "invariants/",

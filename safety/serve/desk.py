@@ -26,6 +26,11 @@ from safety.workplace import Workplace
 
 Record = dict[str, Any]
 
+#: For so long [s] the news of Today are told to the next tablet too.
+LATELY = 2.0
+#: After this time [s] a question that could not be answered is asked again.
+AGAIN = 30.0
+
 
 class Asks(Protocol):
     """As much of the engine as the screens use."""
@@ -55,6 +60,8 @@ class Desk:
         self.sessions = Sessions(self.folder)
         self._workplace = Workplace.open(file)
         self._reading = threading.Lock()
+        self._lately: dict[str, tuple[float, str]] = {}
+        self._cards: dict[tuple[str, str], tuple[object, Shop, Card]] = {}
         self._working = Working(engine)
         self.runs = Runs(self)
 
@@ -82,8 +89,18 @@ class Desk:
 
     def card(self, id: str) -> Card:
         """One job, read by itself: a mistake in it keeps no other from being shown."""
+        path, shop = self.folder / "jobs" / f"{self.known(id)}.toml", self.shop()
+        with self._reading:
+            kept = self._cards.get((id, spoken()))
+            known = path.stat()
+            state = known.st_mtime_ns, known.st_ctime_ns, known.st_size, known.st_ino
+            if kept is None or kept[0] != state or kept[1] is not shop:
+                kept = self._cards[id, spoken()] = state, shop, self._read(id, path, shop)
+            return kept[2]
+
+    def _read(self, id: str, path: Path, shop: Shop) -> Card:
         try:
-            return Card(id, read_job(self.folder / "jobs" / f"{self.known(id)}.toml", self.shop()))
+            return Card(id, read_job(path, shop))
         except Problems as mistakes:
             return Card(id, None, tuple(map(self.shown, mistakes.problems)))
 
@@ -105,6 +122,14 @@ class Desk:
                 return people(ledger)
         except Problems:
             return ()
+
+    def lately(self, what: str, find: Callable[[], str]) -> str:
+        """What was found a moment ago for another tablet; else found anew. For news that many ask for."""
+        key, now = f"{spoken()} {what}", time.monotonic()
+        found = self._lately.get(key)
+        if found is None or now - found[0] > LATELY:
+            found = self._lately[key] = now, find()
+        return found[1]
 
     # ------------------------------------------------------------ answers of the engine
 
@@ -136,34 +161,39 @@ class Desk:
 
 @dataclass
 class Working:
-    """Questions that are asked in the background, each once."""
+    """Questions that are asked in the background, each once; what could not be answered is asked again in a while."""
 
     engine: Asks
-    _asked: dict[str, str] = field(default_factory=dict)  # question -> "asked" or "failed"
+    _asked: dict[str, float | None] = field(default_factory=dict)  # question -> when it failed; None: it is being asked
     _lock: threading.Lock = field(default_factory=threading.Lock)
     _threads: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(4, "engine"))
 
     def later(self, question: Record, language: str) -> None:
-        """Have a question asked, unless it is being asked or could not be answered."""
-        key = f"{language} {sorted(question.items())}"
+        """Have a question asked, unless it is being asked or could not be answered just now."""
+        key = _key(question, language)
         with self._lock:
-            if key in self._asked:
+            failed = self._asked.get(key, 0.0)
+            if failed is None or (failed and time.monotonic() < failed + AGAIN):
                 return
-            self._asked[key] = "asked"
+            self._asked[key] = None
         self._threads.submit(self._ask, key, question, language)
 
     def failed(self, question: Record, language: str) -> bool:
-        return self._asked.get(f"{language} {sorted(question.items())}") == "failed"
+        return bool(self._asked.get(_key(question, language)))
 
     def _ask(self, key: str, question: Record, language: str) -> None:
         try:
             self.engine.ask(question, language)
         except Exception:  # whatever it is, the screen says that there is no answer
             with self._lock:
-                self._asked[key] = "failed"
+                self._asked[key] = time.monotonic()
         else:
             with self._lock:
                 self._asked.pop(key, None)
 
     def close(self) -> None:
         self._threads.shutdown(wait=False, cancel_futures=True)
+
+
+def _key(question: Record, language: str) -> str:
+    return f"{language} {sorted(question.items())}"

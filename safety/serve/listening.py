@@ -35,7 +35,7 @@ def serve(
             hosts = {f"{name}:{port}" for name in (LOOPBACK, "localhost")}
             config = uvicorn.Config(
                 application(desk, hosts),
-                log_level="error",
+                log_level="critical",  # the guards say what went wrong, in a line
                 access_log=False,
                 lifespan="off",
                 server_header=False,

@@ -37,11 +37,16 @@ class Counted:
 
 
 def show(desk: Desk, asked: Asked) -> Answer:
-    return page(desk, asked, desk.runs.find(asked.path["run"]))
+    live = desk.runs.find(asked.path["run"])
+    if desk.answer(live.question) is None:  # after a new start of the program
+        failed, news = desk.failed(live.question), f"/run/{live.run.key}/news"
+        return shown(desk, asked, "working.html", title=live.run.title, news=news, job=live.job, failed=failed)
+    return page(desk, asked, live)
 
 
 def of_run(desk: Desk, asked: Asked) -> Answer:
-    return told(asked, desk.runs.view(desk.runs.find(asked.path["run"]), asked.now).version)
+    live = desk.runs.find(asked.path["run"])
+    return told(asked, desk.runs.view(live, asked.now).version if desk.answer(live.question) else "")
 
 
 def page(desk: Desk, asked: Asked, live: Live, *, notice: str = "", status: int = 200) -> Answer:

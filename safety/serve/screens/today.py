@@ -114,4 +114,4 @@ def show(desk: Desk, asked: Asked) -> Answer:
 
 
 def news(desk: Desk, asked: Asked) -> Answer:
-    return told(asked, version(cards(desk), running(desk, asked.now)))
+    return told(asked, desk.lately("today", lambda: version(cards(desk), running(desk, asked.now))))
