@@ -21,7 +21,7 @@ def main(shop: str, clock: str, port: str = "0") -> None:
         serve(
             Path(shop),
             int(port),
-            partial(Engine, draws=DRAWS),
+            partial(Engine, draws=DRAWS, keep=Path(shop).with_name("serve-answers")),
             partial(print, flush=True),
             lambda: time.time() + float(ahead.read_text() or 0),
         )
