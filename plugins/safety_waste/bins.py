@@ -12,7 +12,6 @@ from safety.words import clause, say, term
 from safety_waste import traits
 from safety_waste.leaves import Left
 from safety_waste.leaves import name as form_name
-from safety_waste.rules import forms_of, holding
 
 CLOTHS = "wet-cloths"
 
@@ -32,11 +31,6 @@ class Placed:
         return self.left.form == "held"
 
 
-def forms(container: Container, reference: Reference) -> frozenset[str]:
-    """The forms of waste a container takes, as its file says or by the words of its stream."""
-    return frozenset(container.accepts) or forms_of(container.stream, reference)
-
-
 #: What a container that takes several forms is judged as, the first of them.
 _FIRST = ("free-liquid", "scrapings", CLOTHS, "tools-and-gloves", "expired-product", "empty-containers")
 
@@ -45,13 +39,13 @@ def form_of_line(container: Container | None, way: str, reference: Reference) ->
     """The form in which a line of the ledger is judged: unused from stock, else by what its container takes."""
     if way == "from stock":
         return "expired-product"
-    taken = frozenset() if container is None else forms(container, reference)
+    taken = () if container is None else container.accepts
     return next((form for form in _FIRST if form in taken), "free-liquid")
 
 
 def first_for(form: str, shop: Shop, reference: Reference) -> str:
     """The id of the first container that takes a form, satellite ones first; "" where there is none."""
-    return next((c.id for c in nearest_first(shop) if form in forms(c, reference)), "")
+    return next((c.id for c in nearest_first(shop) if form in c.accepts), "")
 
 
 def nearest_first(shop: Shop) -> list[Container]:
@@ -59,15 +53,17 @@ def nearest_first(shop: Shop) -> list[Container]:
     return sorted(shop.containers, key=lambda c: c.kind == "central")
 
 
-def for_wipes(container: Container, reference: Reference) -> bool:
+def for_wipes(container: Container) -> bool:
     """Whether nothing but wet cloths goes in, and nothing that would spoil their exclusion."""
-    return forms(container, reference) == {CLOTHS} and "chromate" not in traits.of_stream(container.stream)
+    return (
+        container.accepts == (CLOTHS,) and container.reactivity is not None and "chromate" not in container.reactivity
+    )
 
 
-def own_traits(container: Container, reference: Reference) -> frozenset[str]:
-    """What a container brings by what it is for."""
-    found = traits.of_stream(container.stream)
-    if for_wipes(container, reference):
+def own_traits(container: Container) -> frozenset[str]:
+    """What a container brings by what it is for. Where nobody says, it may be anything."""
+    found: frozenset[str] = traits.ALL if container.reactivity is None else frozenset(container.reactivity)
+    if for_wipes(container):
         return found | {"wipes"}
     return found | ({"central"} if container.kind == "central" else set())
 
@@ -80,7 +76,7 @@ def place(
     ``inside`` holds the traits of what is in a container already; what is placed counts from then on.
     Satellite containers come first, then those of the file in order.
     """
-    holds = {c.id: own_traits(c, reference) | inside.get(c.id, frozenset()) for c in shop.containers}
+    holds = {c.id: own_traits(c) | inside.get(c.id, frozenset()) for c in shop.containers}
     placed = []
     for left in lefts:
         brings = traits.of_product(left.product, reference)
@@ -100,14 +96,18 @@ def _place(
     clashes: list[Mapping[str, Any]] = []
     rules: list[Mapping[str, Any]] = [*left.rules]
     for container in nearest_first(shop):
-        if left.form not in forms(container, reference):
+        if left.form not in container.accepts:
             continue
         row = traits.clash(brings, holds[container.id], reference)
-        rules += [] if container.accepts else holding(container.stream, "waste_form", reference)
         if row is None:
             return Placed(left, container, rules=tuple(rules))
         rules.append(row)
         against = say("{container} is not for it: {text}", container=container.id, text=clause(term(row["text"])))
+        if container.reactivity is None:
+            against = say("what may not meet in {container} is not said: write its reactivity", container=container.id)
         clashes = [row]
+    silent = [container.id for container in shop.containers if not container.accepts]
+    if silent and not against:
+        against = say("what {containers} take is not said: write what each accepts", containers=", ".join(silent))
     why = against or say("no container of the shop takes {form}", form=form_name(left.form))
     return Placed(left, None, why, tuple(clashes), tuple(rules))

@@ -115,7 +115,7 @@ def _code(alike: Sequence[Sort], verdict: Verdict, wipes: bool, reference: Refer
     cited = [*verdict.grounds]
     grounds = us.wipes_rules(product, reference) if wipes else ()
     barred = us.wipes_barred(product, reference) if wipes else []
-    inside = all(p.container and for_wipes(p.container, reference) for sort in alike for p in sort.placed)
+    inside = all(p.container and for_wipes(p.container) for sort in alike for p in sort.placed)
     if barred:
         sentences.append(say("No excluded wipes: {why}.", why="; ".join(barred)))
     elif wipes and inside:

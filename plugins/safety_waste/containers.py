@@ -37,7 +37,7 @@ def blocks(
 
 def label_rows(container: Container, reference: Reference) -> list[Mapping[str, Any]]:
     """The rules on the words of a container's label."""
-    kind = "wipes" if for_wipes(container, reference) and us.wipes_adopted(reference) else container.kind
+    kind = "wipes" if for_wipes(container) and us.wipes_adopted(reference) else container.kind
     return [row for row in reference.table("label_words") if row["kind"] == kind]
 
 
@@ -60,7 +60,7 @@ def _block(
         (say("Last day"), say("{day} ({why})", day=limit.last, why=limit.why) if limit.last else limit.why),
     ]
     volume = threshold("satellite-volume", reference)
-    if container.kind == "satellite" and volume is not None and not for_wipes(container, reference):
+    if container.kind == "satellite" and volume is not None and not for_wipes(container):
         blank = say("__________ (when its area holds over {limit})", limit=amounts.limit(volume))
         rows.append((say("Over limit on"), one.over_since.isoformat() if one.over_since else blank))
     rule = "; ".join(filter(None, (sources(asked), limit.rule)))
@@ -128,7 +128,7 @@ def _contents(one: Fill, shop: Shop, reference: Reference) -> _Contents:
         products=products,
         strange=[name for (p, _), name in one.products.items() if p not in shop.products],
         covered=bool(found),
-        excluded=for_wipes(one.container, reference) and not any(us.wipes_barred(p, reference) for p in products),
+        excluded=for_wipes(one.container) and not any(us.wipes_barred(p, reference) for p in products),
         sure=sure,
         maybe=sorted({c for v in found for c in v.maybe} - set(sure), key=_listed_first),
         hazards=list(dict.fromkeys(h for v in found for h in v.hazards)),

@@ -63,7 +63,7 @@ def due(
     """
     if fill.started is None:
         return Due(None, say("not started"))
-    if for_wipes(fill.container, reference) and us.wipes_adopted(reference):
+    if for_wipes(fill.container) and us.wipes_adopted(reference):
         return _after(fill.started, "wipes-days", say("excluded wipes"), reference)
     if fill.container.kind == "satellite":
         if fill.over_since is not None:

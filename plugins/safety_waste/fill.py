@@ -126,6 +126,6 @@ def satellite_areas(fills: Iterable[Fill], reference: Reference) -> dict[str, li
     """Satellite containers by work area; those without one count as one area."""
     areas: dict[str, list[Fill]] = defaultdict(list)
     for fill in fills:
-        if fill.container.kind == "satellite" and not for_wipes(fill.container, reference):
+        if fill.container.kind == "satellite" and not for_wipes(fill.container):
             areas[fill.container.area].append(fill)
     return areas

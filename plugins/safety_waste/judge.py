@@ -98,7 +98,7 @@ def _sentence(job: Job, placed: Placed) -> str:
 
 
 def _held(index: int, placed: Placed) -> Finding:
-    """A thing that no rule names, or that nobody knows, is neither thrown away nor left open."""
+    """A thing of which the job does not say what it is, or that nobody knows, is neither thrown away nor left open."""
     left = placed.left
     where = (
         say("Keep it in {container}, lid shut", container=placed.container.id)
@@ -106,7 +106,7 @@ def _held(index: int, placed: Placed) -> Finding:
         else say("Keep it in a closed container of its own")
     )
     secret = ", ".join(traits.hidden(left.product))
-    why = say("the maker does not say what {parts} is", parts=secret) if secret else say("no loaded rule names it")
+    why = say("the maker does not say what {parts} is", parts=secret) if secret else say("the job does not say")
     text = say(
         "What {what} with {product} is as waste is not known: {why}. {where}, marked with what it is "
         "and the date, until the person responsible for waste has said where it goes.",
@@ -118,7 +118,7 @@ def _held(index: int, placed: Placed) -> Finding:
     short = say("{what}: hold, and ask where it goes", what=left.what)
     if placed.container:
         short = say("{what}: hold in {container}, and ask where it goes", what=left.what, container=placed.container.id)
-    remedy = say("Ask: is it hazardous waste, under which code? Then add it as a waste_form row to a pack of the shop.")
+    remedy = say("Ask: is it hazardous waste, under which code? Then write its form in the job.")
     unknown = ""
     if secret:
         remedy = say("Ask the maker what is in it, and write that in the product's file.")

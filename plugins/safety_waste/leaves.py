@@ -15,7 +15,7 @@ from safety.exposure.result import Balance, Floats, p50, p95
 from safety.model import Figure, Job, Leftover, Product, Use
 from safety.reference import Reference
 from safety.words import message, say, term
-from safety_waste.rules import form_of, holding, meant_for
+from safety_waste.rules import meant_for
 from safety_waste.traits import hidden
 
 #: Form of waste -> the word in a step's box.
@@ -59,7 +59,7 @@ def of_job(job: Job, exposure: Exposure, reference: Reference) -> list[Left]:
     for index, step in enumerate(job.steps):
         for use in step.uses:
             found += _of_use(job, exposure, reference, index, use)
-        found += [_of_leftover(exposure, reference, index, left) for left in step.leaves_wet]
+        found += [_of_leftover(exposure, index, left) for left in step.leaves_wet]
     lefts = (_with_data(exposure, _held_if_hidden(left)) for left in _once(found))
     return sorted(lefts, key=lambda left: left.step)
 
@@ -119,11 +119,9 @@ def _gloves(step: int, use: Use) -> Left:
     return Left(step, "tools-and-gloves", name("tools-and-gloves"), use.product, 0.0, 0.0, 0.0, why)
 
 
-def _of_leftover(exposure: Exposure, reference: Reference, index: int, left: Leftover) -> Left:
+def _of_leftover(exposure: Exposure, index: int, left: Leftover) -> Left:
     own = [b for b in exposure.balances if (b.step, b.product, b.what) == (index, left.product.id, left.what)]
-    form = form_of(left.what, reference)
-    found = _left(index, form, left.what, left, own, ("kept", "wet", "solids"))
-    return replace(found, rules=holding(left.what, "waste_form", reference))
+    return _left(index, left.form or "held", left.what, left, own, ("kept", "wet", "solids"))
 
 
 def _left(

@@ -12,7 +12,7 @@ from safety.model import Container, Entry, LedgerView, Shop, Threshold
 from safety.reference import Reference, past
 from safety.words import say, term
 from safety_waste import us
-from safety_waste.bins import for_wipes, forms
+from safety_waste.bins import for_wipes
 from safety_waste.fill import Fill, lines
 from safety_waste.rules import threshold
 
@@ -40,9 +40,9 @@ def counts(container: Container | None, reference: Reference) -> str:
     """Whether what a container takes counts: "counted", "wipes" or "empties". What nobody knows counts."""
     if container is None:
         return "counted"
-    if for_wipes(container, reference) and us.wipes_adopted(reference):
+    if for_wipes(container) and us.wipes_adopted(reference):
         return "wipes"
-    return "empties" if forms(container, reference) == {"empty-containers"} else "counted"
+    return "empties" if container.accepts == ("empty-containers",) else "counted"
 
 
 def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) -> dict[str, Month]:

@@ -18,12 +18,6 @@ _SHIPPED = (
 
 TABLES = (
     TableSchema(
-        "waste_form",
-        "Words of a stream or a text that mean a form of waste.",
-        (Key("form"), Key("words", "texts", says="in small letters")),
-        same=("words",),
-    ),
-    TableSchema(
         "ingredient_purpose",
         "Purposes of products whose solvent is an ingredient, and so no spent solvent.",
         _PURPOSES,

@@ -1,33 +1,23 @@
-"""What a product brings into a container: the words by which the rules say what may not be mixed."""
+"""What a product brings into a container, for what the rules say may not be mixed."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, get_args
 
 from safety.cited import Unknown
-from safety.model import WATER, Part, Product, Substance
+from safety.model import WATER, Part, Product, Reactivity
 from safety.reference import Reference, past
 from safety.reference.hazards import product_hazards, sensitisers
 from safety.words import say
 from safety_waste.rules import threshold
 
-_HALOGEN = re.compile(r"chlor|brom|fluor|iodo", re.IGNORECASE)
-#: Words in the name of a stream -> what the container takes.
-STREAM_WORDS = {
-    "halogen": "halogenated",
-    "chlorinated": "halogenated",
-    "chromate": "chromate",
-    "isocyanate": "isocyanate",
-    "oxidi": "oxidiser",
-    "aqueous": "aqueous",
-    "water": "aqueous",
-    "acid": "acid",
-    "alkali": "alkali",
-    "caustic": "alkali",
-    "flammable": "flammable",
-}
+#: What a waste may be, for what it may not meet.
+ALL: frozenset[str] = frozenset(get_args(Reactivity))
+#: What a part may be of which the data say nothing. Whether it burns, and oxidises, is asked of the product.
+UNSEEN = frozenset({"isocyanate", "chromate", "acid", "alkali"})
+#: Of what eats skin or metal nobody says whether it is an acid or an alkali, so it counts as both.
+CORROSIVE = frozenset({"H290", "H314"})
 
 
 def hidden(product: Product) -> tuple[str, ...]:
@@ -44,8 +34,12 @@ def secret(product: Product) -> str:
 
 
 def of_product(product: Product, reference: Reference) -> frozenset[str]:
-    """The traits of a product. What is not known to be harmless has the trait."""
-    found = {trait for part in product.parts for trait in _of_part(part, reference)}
+    """The traits of a product. What is not known to be harmless has the trait, whatever it is called."""
+    found: set[str] = set(product.reactivity or ())
+    parts = [part for part in product.parts if part.high > 0 and part.cas != WATER]
+    found |= {trait for part in parts for trait in _of_part(part, reference)}
+    if product.reactivity is None:
+        found |= {trait for part in parts for trait in _unsettled(part, reference)}
     hazards = product_hazards(product, reference).careful
     water = sum(part.low for part in product.parts if part.cas == WATER)
     if water >= 0.5:
@@ -66,33 +60,28 @@ def _may_burn(product: Product, hazards: frozenset[str], reference: Reference) -
     return past(product.flash_point, limit)
 
 
-def _named(part: Part, reference: Reference) -> str:
-    """What the data and the file call a part, whatever language is spoken."""
-    known = reference.substance(part.cas) if part.cas else Unknown("")
-    names = known.names[:1] if isinstance(known, Substance) else ()
-    return " ".join((part.written or part.name, *names)).casefold()
-
-
 def _of_part(part: Part, reference: Reference) -> Iterable[str]:
-    # a word of the name only ever adds a trait: what is typed says it first, and no name takes it away
-    name = _named(part, reference)
-    codes = [c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]]
-    # a pigment or resin is called after chlorine too, and is none; a listed solvent is one by its number
-    listed = {"F001", "F002"} & set(codes)
-    if listed or (part.volatile and (_HALOGEN.search(name) or _halogens(part, reference))):
+    """What is known of a part."""
+    codes = {c for row in reference.table("spent_solvent") if row["cas"] == part.cas for c in row["codes"]}
+    # a pigment or resin holds chlorine too, and is no solvent with it; a listed solvent is one by its number
+    if {"F001", "F002"} & codes or (part.volatile and _halogens(part, reference)):
         yield "halogenated"
-    if "isocyanate" in name or any("EUH204" in row["always"] for row in sensitisers(part, reference)):
+    if "NCO" in _groups(part, reference) or any("EUH204" in row["always"] for row in sensitisers(part, reference)):
         yield "isocyanate"
-    if (
-        "Cr" in _groups(part, reference)
-        or "chromate" in name
-        or any(row["cas"] == part.cas for row in reference.table("toxicity_source"))
-    ):
+    if "Cr" in _groups(part, reference) or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
         yield "chromate"
-    if re.search(r"\bacid\b", name) and part.cas != WATER:
-        yield "acid"
-    if re.search(r"hydroxide|ammonia\b", name):
-        yield "alkali"
+
+
+def _unsettled(part: Part, reference: Reference) -> Iterable[str]:
+    """What a part may be as well, as long as its product's file does not say what its waste is."""
+    substance = reference.substance(part.cas) if part.cas else Unknown("")
+    if isinstance(substance, Unknown):
+        yield from UNSEEN | ({"halogenated"} if part.volatile else set())
+        return
+    if part.volatile and isinstance(substance.composition, Unknown):
+        yield "halogenated"
+    if isinstance(substance.hazards, Unknown) or CORROSIVE & set(substance.hazards):
+        yield from ("acid", "alkali")
 
 
 def _groups(part: Part, reference: Reference) -> set[str]:
@@ -107,16 +96,6 @@ def _halogens(part: Part, reference: Reference) -> bool:
     if isinstance(substance, Unknown) or isinstance(substance.composition, Unknown):
         return False
     return bool(substance.composition.halogens)
-
-
-def of_stream(stream: str) -> frozenset[str]:
-    """The traits a container has by its name."""
-    plain = stream.casefold()
-    return frozenset(
-        trait
-        for word, trait in STREAM_WORDS.items()
-        if re.search(rf"\b(?:non-?)?{word}", plain) and not re.search(rf"\bnon-?{word}", plain)
-    )
 
 
 def clash(one: Iterable[str], other: Iterable[str], reference: Reference) -> Mapping[str, Any] | None:

@@ -196,7 +196,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     from safety.files.helplines import unsaid
     from safety.files.reading import notes, read_all, read_jobs, read_shop
     from safety.files.toml import files_in
-    from safety.files.untyped import untyped
+    from safety.files.untyped import left_untyped, untyped
     from safety.reference import declared_tables, read_pack, read_substance
     from safety.reference.substance_files import substance_files
 
@@ -247,7 +247,8 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
         kept(_finder, shop, rules, day, contributions, absent, library)
     if mistakes:
         raise Problems(mistakes)
-    told = (*notes(shop, find), *unsaid(shop), *untyped(shop), *map(_unless_added, unheard), *map(_unless_read, unread))
+    offered = (*untyped(shop), *(note for job in jobs for note in left_untyped(job)))
+    told = (*notes(shop, find), *unsaid(shop), *offered, *map(_unless_added, unheard), *map(_unless_read, unread))
     return (len(shop.products), len(jobs)), list(told)
 
 

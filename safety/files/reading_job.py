@@ -147,7 +147,7 @@ def _leftover(table: shapes.LeftoverTable, product: Product, names: Mapping[str,
     mass, written = _mass(table.amount, product)
     known = table.amount_basis, table.area_basis
     taken_away = names.get(table.taken_away, "")
-    return Leftover(table.what, product, mass, written, area, taken_away, table.near, *known)
+    return Leftover(table.what, product, mass, written, area, taken_away, table.near, *known, table.form or "")
 
 
 def _carried(table: shapes.CarriedTable, product: Product) -> Carried:

@@ -16,6 +16,7 @@ from safety.files.shape_doors import DoorTable
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import PermitTable
 from safety.files.shape_places import PlaceTable
+from safety.files.shape_stock import GloveTable
 from safety.formulas.ignition import standard_pressure
 from safety.model import (
     AirState,
@@ -138,7 +139,7 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
     )
 
 
-def _glove(table: shapes.GloveTable) -> Glove:
+def _glove(table: GloveTable) -> Glove:
     times = tuple(made(Breakthrough, b, cas=cas) for cas, b in sorted(table.breakthrough.items()))
     return made(Glove, table, name=called(table.names, table.name), breakthrough=times)
 

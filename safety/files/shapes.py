@@ -21,10 +21,8 @@ from safety.files.shape_kinds import (
     Address,
     AirTemperature,
     Area,
-    Cas,
     Contact,
     Day,
-    DayOrMoment,
     Dry,
     Hazards,
     Height,
@@ -52,9 +50,10 @@ from safety.files.shape_kinds import (
 from safety.files.shape_parts import PartTable
 from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
 from safety.files.shape_places import SOURCES, Altitude, PlaceTable
+from safety.files.shape_stock import ContainerTable, EyewearTable, GloveTable, RespiratorTable
 from safety.files.shape_words import Mistake, words
 from safety.files.toml import At
-from safety.model import EIGHT_HOURS, Purpose, Range, Work
+from safety.model import EIGHT_HOURS, Purpose, Range, Reactivity, Work
 
 MOST_STEPS = 100
 
@@ -87,80 +86,6 @@ class ShopTable(Table):
         "Plugins that must answer. Left out: the ones that come with the program.", '["ventilation", "ignition"]', None
     )
     plugins: list[Text] = list_of("Plugin files of your own; hazstep trust lets them run.", '["plugins/our_rules.py"]')
-
-
-class BreakthroughTable(Table):
-    time: Annotated[float, number(read("time", between=("0 s", "7 day"), positive=False, low_is_careful=True))] = key(
-        "When the liquid first came through. Write 480 min where the maker says more than 480.", '"480 min"'
-    )
-    standard: Text = key("The test standard the maker names.", '"EN 16523-1"')
-    temperature: Annotated[float, number(read("temperature", between=("0 degC", "60 degC")))] = key(
-        "Temperature of the test.", '"23 degC"'
-    )
-
-
-class GloveTable(Table):
-    id: Id = key("The word by which sheets name this glove.", '"laminate-liner"')
-    name: Text = key("What people call it.", '"Flat laminate liner"', "")
-    names: SecondNames = second_names('{es = "Guante interior laminado"}')
-    material: Text = key("What it is made of, by its name: one the glove tables know.", '"PE/EVAL laminate"')
-    thickness: Annotated[float, number(read("length", between=("0.01 mm", "5 mm")))] = key(
-        "Thickness of one layer.", '"0.06 mm"'
-    )
-    disposable: bool = key("True where it is thrown away after one use.", "true", False)
-    breakthrough: dict[Cas, BreakthroughTable] = Field(
-        default_factory=dict,
-        description="The maker's own table: for each CAS number a time, a standard and a temperature.",
-        examples=['{"108-88-3" = {time = "480 min", standard = "EN 16523-1", temperature = "23 degC"}}'],
-    )
-
-
-class RespiratorTable(Table):
-    id: Id = key("The word by which sheets name this respirator.", '"half-mask"')
-    name: Text = key("What people call it.", '"Half mask with vapour cartridges"', "")
-    names: SecondNames = second_names('{es = "Media cara con cartuchos"}')
-    kind: Literal["air-purifying", "powered air-purifying", "supplied air", "self-contained"] = key(
-        "Where its air is from.", '"air-purifying"'
-    )
-    facepiece: Literal["half mask", "full facepiece", "hood", "loose-fitting"] = key(
-        "What covers the face.", '"half mask"'
-    )
-    cartridge: Text = key("What the cartridge is for.", '"organic vapour"', "")
-    mode: Literal["", "demand", "continuous flow", "pressure demand"] = key("How its air is fed.", '"demand"', "")
-    cartridge_limit: Annotated[float | None, PlainValidator(read("air_share").number)] = key(
-        "Most vapour the maker allows the cartridge for.", '"1000 ppm"', None
-    )
-    sorbent_mass: Annotated[float | None, PlainValidator(read("mass", between=("1 g", "5 kg")).number)] = key(
-        "Carbon in all cartridges worn together.", '"100 g"', None
-    )
-    bed_depth: Annotated[float | None, PlainValidator(read("length", between=("1 mm", "200 mm")).number)] = key(
-        "Depth of the carbon bed.", '"22 mm"', None
-    )
-
-
-class EyewearTable(Table):
-    id: Id = key("The word by which sheets name it.", '"goggles"')
-    name: Text = key("What people call it.", '"Splash goggles"', "")
-    names: SecondNames = second_names('{es = "Goggles"}')
-    kind: Literal["spectacles", "splash goggles", "face shield"] = key("What it is.", '"splash goggles"')
-
-
-class ContainerTable(Table):
-    id: Id = key("What is written on the container.", '"rags-1"')
-    stream: Text = key("What goes in.", '"wet rags"')
-    names: SecondNames = second_names('{es = "trapos mojados"}', "What its label says is in it")
-    size: Annotated[float, number(read("volume", between=("0.1 L", "100 m3")))] = key(
-        "How much it holds.", '"55 US_gal"'
-    )
-    kind: Literal["satellite", "central"] = key("Beside the work, or where full ones are kept.", '"satellite"')
-    started: DayOrMoment | None = key("The day, or the day and time, the first waste went in.", "2026-11-02", None)
-    accepts: list[WasteForm] = list_of("What may go in. Left out: read from the words of the stream.", '["wet-cloths"]')
-    contents: Text = key("What the label says is in it. Left out: the stream.", '"Rags with toluene"', "")
-    area: Text = key(
-        "The work area it serves. Satellite containers of one area count together against the volume limit.",
-        '"bay-2"',
-        "",
-    )
 
 
 class ShopFile(Table):
@@ -224,6 +149,12 @@ class ProductTable(OpenTable):
         "What it is for, for the rules on cleaning, coatings and waste. A softener loosens a coating or an adhesive, a "
         "remover takes it off. Left out: the careful side of each rule.", '"cleaner"', None,
     )  # fmt: skip
+    reactivity: list[Reactivity] | None = key(
+        "What decides with which other waste its waste may not meet, beside what the data say; [] where it is none of "
+        "these. Left out: a part that the data do not know may be any.",
+        '["isocyanate"]',
+        None,
+    )
     density: Annotated[float | None, number_or_unknown(read("density", between=("300 kg/m3", "4000 kg/m3")))] = key(
         "Density of the product.", '"0.87 g/mL"', None
     )
@@ -323,6 +254,7 @@ class LeftoverTable(KnownTable):
     product: Id = key("Id of the product in it.", '"wash-solvent"')
     amount: Stock | None = key("How much product is in it, over and above the amounts of the uses.", '"100 mL"', None)
     area: Area | None = key("Its wet surface.", '"0.3 m^2"', None)
+    form: WasteForm | None = key("What waste it is. Left out: held until somebody has said.", '"wet-cloths"', None)
     taken_away: Text = key("Name of the step at whose end it goes. Left out: it stays.", '"Wipe down"', "")
     near: bool = key("True where it lies beside the worker.", "false", True)
 

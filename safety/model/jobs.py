@@ -65,6 +65,12 @@ Purpose = Literal[
 ]  # fmt: skip
 
 
+#: What decides with which other waste a waste may not meet.
+Reactivity = Literal[
+    "halogenated", "chromate", "isocyanate", "oxidiser", "aqueous", "acid", "alkali", "flammable"
+]  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Product:
     """What is in the can, as its safety data sheet says."""
@@ -86,6 +92,7 @@ class Product:
     draft: bool = False  # read from a data sheet by the program, and confirmed by nobody
     emergency_telephone: str = ""  # the maker's, with its hours; "" where the file gives none
     purpose: Purpose | Literal[""] = ""  # what rules go by; "" = nobody said
+    reactivity: tuple[Reactivity, ...] | None = None  # of its waste, beside what the data say; None = nobody said
     confirmed: str = ""  # who compared a draft with its data sheet, and when
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
@@ -217,11 +224,12 @@ class Container:
     """A waste container on the floor."""
 
     id: str
-    stream: str
+    stream: str  # what goes in, in the shop's words: for people alone
     size: float  # m3
     kind: Literal["satellite", "central"]
     started: date | None = None  # the day, or day and time, the first waste went in
-    accepts: tuple[str, ...] = ()  # forms of waste, such as "wet-cloths"; () = by the words of its stream
+    accepts: tuple[str, ...] = ()  # forms of waste, such as "wet-cloths"; () = nobody said
+    reactivity: tuple[Reactivity, ...] | None = None  # of what it is for; None = nobody said
     contents: str = ""  # what its label says is in it; "" = the stream
     area: str = ""  # satellite containers of one area count together
 
@@ -331,6 +339,7 @@ class Leftover:
     near: bool = True  # lies beside the worker
     amount_basis: AmountBasis = "guessed"
     area_basis: AreaBasis = "guessed"
+    form: str = ""  # of waste, such as "wet-cloths"; "" = nobody said
 
     @property
     def measured(self) -> bool:

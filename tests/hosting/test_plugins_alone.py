@@ -38,6 +38,8 @@ basis = "guessed for the test"
 [[container]]
 id = "rags"
 stream = "wet cloths"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "40 L"
 kind = "satellite"
 """

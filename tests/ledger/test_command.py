@@ -24,7 +24,7 @@ main = Commands("hazstep", commands=[click.Command("record")])
 def shop(tmp_path: Path) -> Path:
     folder = tmp_path / "shop"
     shutil.copytree(BASE, folder)
-    drum = '\n[[container]]\nid = "drum-7"\nstream = "spent solvent"\nsize = "200 L"\nkind = "central"\n'
+    drum = '\n[[container]]\nid = "drum-7"\nstream = "spent solvent"\nsize = "200 L"\nkind = "central"\naccepts = ["free-liquid"]\nreactivity = []\n'
     with (folder / "shop.toml").open("a", encoding="utf-8") as file:
         file.write(drum)
     return folder

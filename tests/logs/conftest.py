@@ -47,6 +47,8 @@ basis = "made up for a test"
 [[container]]
 id = "drum-1"
 stream = "spent solvent"
+accepts = ["free-liquid"]
+reactivity = []
 size = "55 US_gal"
 kind = "satellite"
 """

@@ -122,7 +122,7 @@ def use(product_: Product | None = None, work: Any = "wipe", mass: Any = 0.1, ar
 
 def leftover(product_: Product | None = None, mass: Any = 0.05, what: str = "rags", **changes: Any) -> Leftover:
     grams = mass if isinstance(mass, Unknown) else _range(mass)
-    fields: dict[str, Any] = {"written": f"{mass} kg", "area": 0.3, "taken_away": ""}
+    fields: dict[str, Any] = {"written": f"{mass} kg", "area": 0.3, "taken_away": "", "form": "wet-cloths"}
     return Leftover(what, product_ or product(), grams, **(fields | changes))
 
 

@@ -97,31 +97,29 @@ def test_waste_without_a_container_stops_the_job(judge: Make, make_step: Make, m
 
 
 @pytest.mark.parametrize(
-    ("what", "box"),
+    ("what", "form", "box"),
     [
-        ("wet rags in a bag", ("note", "rags: rags-1")),
-        ("tray of scrapings", ("note", "scrapings: pail-1")),
-        ("rubber gloves", ("note", "brushes and gloves: box-1")),
-        ("strips of wet rubber", ("control", "strips of wet rubber: hold, and ask where it goes")),
-        (
-            "scrapings and rags",
-            ("control", "scrapings and rags: hold, and ask where it goes"),
-        ),  # two forms are not one answer
+        ("a bag", "wet-cloths", ("note", "rags: rags-1")),
+        ("tray", "scrapings", ("note", "scrapings: pail-1")),
+        ("rubber", "tools-and-gloves", ("note", "brushes and gloves: box-1")),
+        # words for people: each of these was a form before
+        ("wet rags in a bag", "", ("control", "wet rags in a bag: hold, and ask where it goes")),
+        ("wet rubber", "held", ("control", "wet rubber: hold, and ask where it goes")),
     ],
 )
-def test_what_is_left_lying(judge: Make, make_step: Make, make_leftover: Make, what: str, box: tuple[str, str]) -> None:
-    found = judge(make_step("peel", leaves_wet=(make_leftover(what=what),)))
+def test_what_is_left_lying(
+    judge: Make, make_step: Make, make_leftover: Make, what: str, form: str, box: tuple[str, str]
+) -> None:
+    found = judge(make_step("peel", leaves_wet=(make_leftover(what=what, form=form),)))
     assert boxes(found, 0) == [box]
 
 
-def test_what_is_held_gets_no_code_until_a_rule_names_it(judge: Make, make_step: Make, make_leftover: Make) -> None:
-    step = make_step("peel", leaves_wet=(make_leftover(what="strips of wet rubber"),))
-    found = judge(step)
+def test_what_is_held_gets_no_code_until_somebody_says_what_it_is(
+    judge: Make, make_step: Make, make_leftover: Make
+) -> None:
+    found = judge(make_step("peel", leaves_wet=(make_leftover(what="strips of wet rubber", form=""),)))
     assert not [k for k in by_key(found) if k.startswith("waste-code")]
-    assert "Ask" in by_key(found)["waste-held:strips of wet rubber"].remedy
-    row = {"form": "scrapings", "words": ["rubber"], "citation": "County 9", "edition": "2026"}
-    named = judge(step, reference=with_pack(tables={"waste_form": (row,)}))
-    assert boxes(named, 0) == [("note", "scrapings: pail-1")]
+    assert "write its form" in by_key(found)["waste-held:strips of wet rubber"].remedy
 
 
 def test_what_nobody_discloses_is_offered_no_container_and_no_code(
@@ -190,7 +188,7 @@ def test_cloths_with_chromate_are_not_put_among_excluded_wipes(
     )
     step = make_step("wipe", make_use(primer))
     assert ("stop", "rags: no container") in boxes(judge(step), 0)
-    own = container("rags-2", "satellite", "wet-cloths", stream="chromate cloths")
+    own = container("rags-2", "satellite", "wet-cloths", reactivity=("chromate",))
     assert "rags: rags-2" in boxes(judge(step, containers=(*EVERY, own)), 0)[0][1]
 
 
@@ -199,16 +197,23 @@ def test_excluded_wipes_do_not_go_among_other_hazardous_waste(judge: Make, make_
     assert ("stop", "rags: no container") in boxes(judge(make_step("wipe", make_use()), containers=(drum, EVERY[3])), 0)
 
 
-def test_containers_are_known_by_their_stream(judge: Make, make_step: Make, make_use: Make) -> None:
+def test_the_words_of_a_stream_say_nothing_of_a_container(judge: Make, make_step: Make, make_use: Make) -> None:
+    """They said what goes in: "no wet cloths, please" took wet cloths."""
     from dataclasses import replace
 
-    named = tuple(
-        replace(c, accepts=(), stream=s)
-        for c, s in zip(EVERY, ("solvent wipes", "spent solvent", "sludge", "gloves"), strict=True)
-    )
-    assert boxes(judge(make_step("wipe", make_use()), containers=named), 0) == [
-        ("note", "rags: rags-1; brushes and gloves: box-1")
-    ]
+    named = tuple(replace(c, accepts=(), stream="no wet cloths, please") for c in EVERY)
+    found = judge(make_step("wipe", make_use()), containers=named)
+    assert ("stop", "rags: no container") in boxes(found, 0)
+    assert "write what each accepts" in " ".join(f.statement for f in found)
+
+
+def test_nothing_goes_where_nobody_says_what_may_not_meet(judge: Make, make_step: Make, make_use: Make) -> None:
+    from dataclasses import replace
+
+    unsaid = tuple(replace(c, reactivity=None) for c in EVERY)
+    found = judge(make_step("wipe", make_use()), containers=unsaid)
+    assert ("stop", "rags: no container") in boxes(found, 0)
+    assert "write its reactivity" in " ".join(f.statement for f in found)
 
 
 # ---------------------------------------------------------------- what it is

@@ -8,7 +8,7 @@ from dataclasses import fields
 import pytest
 
 from safety import model
-from safety.files import left_out, reading_job, reading_shop, shape_people, shapes
+from safety.files import left_out, reading_job, reading_shop, shape_people, shape_stock, shapes
 from safety.files.building import made
 from safety.files.shape_kinds import Table
 
@@ -16,11 +16,11 @@ from safety.files.shape_kinds import Table
 RECORDS = {
     shapes.ShopTable: model.Shop,
     shapes.PlaceTable: model.Place,
-    shapes.GloveTable: model.Glove,
-    shapes.BreakthroughTable: model.Breakthrough,
-    shapes.RespiratorTable: model.Respirator,
-    shapes.EyewearTable: model.Eyewear,
-    shapes.ContainerTable: model.Container,
+    shape_stock.GloveTable: model.Glove,
+    shape_stock.BreakthroughTable: model.Breakthrough,
+    shape_stock.RespiratorTable: model.Respirator,
+    shape_stock.EyewearTable: model.Eyewear,
+    shape_stock.ContainerTable: model.Container,
     shape_people.AnswerTable: model.Answer,
     shape_people.PermitTable: model.Permit,
     shape_people.PhoneTable: model.Phone,
@@ -49,8 +49,8 @@ def test_no_key_is_read_and_dropped(table: type[Table]) -> None:
 
 
 def test_a_record_holds_nothing_that_can_be_changed() -> None:
-    table = shapes.ContainerTable.model_validate(
+    table = shape_stock.ContainerTable.model_validate(
         {"id": "rags-1", "stream": "wet rags", "size": "20 L", "kind": "satellite", "accepts": ["wet-cloths"]}
     )
     found = made(model.Container, table, stream="wet cloths")
-    assert found == model.Container("rags-1", "wet cloths", 0.02, "satellite", None, ("wet-cloths",), "", "")
+    assert found == model.Container("rags-1", "wet cloths", 0.02, "satellite", None, ("wet-cloths",), None, "", "")

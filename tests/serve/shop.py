@@ -58,6 +58,8 @@ kind = "spectacles"
 [[container]]
 id = "drum"
 stream = "spent solvent"
+accepts = ["free-liquid"]
+reactivity = []
 size = "200 L"
 kind = "central"
 started = 2026-11-01
@@ -65,6 +67,7 @@ started = 2026-11-01
 [[container]]
 id = "rags"
 stream = "rags"
+reactivity = []
 size = "20 L"
 kind = "satellite"
 started = 2026-11-01

@@ -29,12 +29,15 @@ kind = "splash goggles"
 [[container]]
 id = "rags"
 stream = "solvent wipes"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "40 L"
 kind = "satellite"
 
 [[container]]
 id = "tools"
 stream = "brushes and gloves"
+reactivity = []
 size = "40 L"
 kind = "satellite"
 accepts = ["tools-and-gloves"]

@@ -306,6 +306,8 @@ kind = "splash goggles"
 [[container]]
 id = "rags"
 stream = "solvent rags"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "60 L"
 kind = "central"
 """
@@ -368,6 +370,7 @@ amount = ["400 mL", "600 mL"]
 area = "4 m^2"
 [[step.leaves_wet]]
 what = "wet rags"
+form = "wet-cloths"
 product = "thinner"
 amount = "100 mL"
 area = "0.5 m^2"
@@ -421,11 +424,14 @@ mode = "pressure demand"
 [[container]]
 id = "rags"
 stream = "solvent wipes"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "10 US_gal"
 kind = "satellite"
 [[container]]
 id = "liquid"
 stream = "halogenated solvent"
+reactivity = ["halogenated"]
 size = "5 US_gal"
 kind = "satellite"
 accepts = ["free-liquid"]

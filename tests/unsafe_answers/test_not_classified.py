@@ -42,6 +42,8 @@ kind = "spectacles"
 [[container]]
 id = "drum"
 stream = "spent solvent"
+accepts = ["free-liquid"]
+reactivity = []
 size = "60 L"
 kind = "satellite"
 """

@@ -68,6 +68,8 @@ cartridge = "A2"
 [[container]]
 id = "rags"
 stream = "wet cloths"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "40 L"
 kind = "satellite"
 """

@@ -46,6 +46,8 @@ basis = "estimated"
 [[container]]
 id = "rags"
 stream = "solvent wipes"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "10 L"
 kind = "satellite"
 started = 2026-05-01

@@ -158,17 +158,6 @@ def test_waste_rows_of_two_packs_add_up(tmp_path: Path, rules: Sequence[str]) ->
     assert all("F003" in one and "F005" in one for one in codes)
 
 
-@BOTH_WAYS
-def test_words_of_two_packs_that_differ_are_held_and_not_chosen_between(tmp_path: Path, rules: Sequence[str]) -> None:
-    """Last, the house's word for a form of waste replaced the general one without a word; first, it was lost."""
-    packs = house('waste_form\nform = "scrapings"\nwords = ["rag"]')
-    reference = loaded(shop(tmp_path, packs, rules), rules)
-    assert {row["form"] for row in reference.table("waste_form") if "rag" in row["words"]} == {
-        "scrapings",
-        "wet-cloths",
-    }
-
-
 # ---------------------------------------------------------------- the tighter one holds, and both are named
 
 

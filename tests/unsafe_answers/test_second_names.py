@@ -53,6 +53,8 @@ kind = "splash goggles"
 [[container]]
 id = "rags-1"
 stream = "wet rags with flammable solvent"
+accepts = ["wet-cloths"]
+reactivity = ["flammable"]
 names.es = "trapos mojados con solvente"
 size = "40 L"
 kind = "satellite"
@@ -82,7 +84,7 @@ name = "Wet it"
 names.es = "Mojar"
 duration = "10 min"
 use = [{ product = "wash", work = "soak", amount = "200 mL", area = "0.5 m2", lifted_by = "Wipe it off" }]
-leaves_wet = [{ what = "pad", product = "wash", amount = "20 mL", area = "0.1 m2", taken_away = "Wipe it off" }]
+leaves_wet = [{ what = "pad", form = "wet-cloths", product = "wash", amount = "20 mL", area = "0.1 m2", taken_away = "Wipe it off" }]
 [[step]]
 name = "Wipe it off"
 names.es = "Limpiar con trapo"

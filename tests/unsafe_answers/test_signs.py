@@ -36,6 +36,8 @@ measured = 2026-03-02
 [[container]]
 id = "rags"
 stream = "wet cloths"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "40 L"
 kind = "satellite"
 """

@@ -28,6 +28,8 @@ basis = "our guess"
 [[container]]
 id = "rags"
 stream = "press rags"
+accepts = ["wet-cloths"]
+reactivity = []
 size = "40 L"
 kind = "satellite"
 """

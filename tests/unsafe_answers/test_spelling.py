@@ -119,6 +119,7 @@ amount = ["150 mL", "250 mL"]
 area = "2 m^2"
 [[step.leaves_wet]]
 what = "wet rags"
+form = "wet-cloths"
 product = "{wash}"
 amount = ["20 mL", "60 mL"]
 area = "0.2 m^2"

@@ -125,6 +125,7 @@ def _step(more: str = "", name: str = "Scrape") -> str:
 LEFT = """
 [[step.leaves_wet]]
 what = "wet pads"
+form = "wet-cloths"
 product = "stripper"
 amount = "20 g"
 area = "0.1 m^2"

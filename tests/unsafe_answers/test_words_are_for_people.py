@@ -114,6 +114,19 @@ def test_check_offers_the_key(tmp_path: Path) -> None:
     assert "purpose" not in done.stdout
 
 
+def test_check_offers_the_keys_of_a_container_and_of_what_is_left_lying(tmp_path: Path) -> None:
+    bin_ = '\n[[container]]\nid = "tub"\nstream = "wet-cloths"\nsize = "20 L"\nkind = "satellite"\n'
+    left = '\n[[step.leaves_wet]]\nwhat = "rags"\nproduct = "stuff"\namount = "10 mL"\narea = "0.1 m^2"\n'
+    stuff = {"stuff": PRODUCT.format(role="x", purpose='purpose = "cleaner"')}
+    done = CliRunner().invoke(
+        check.command, [str(write_shop(tmp_path / "shop", SHOP + bin_, stuff, {"work": JOB + left}))]
+    )
+    assert done.exit_code == 0, done.output
+    assert 'no rule goes by stream = "wet-cloths"; write accepts = ["wet-cloths"] beside it' in done.stdout
+    assert 'no rule goes by stream = "wet-cloths"; write reactivity beside it; write one of: "acid", ' in done.stdout
+    assert 'no rule goes by what = "rags"; write form beside it; ' in done.stdout
+
+
 @pytest.mark.parametrize("material", ["nitrile-look vinyl blend", "no laminate", "butyl (old stock?)"])
 def test_a_word_in_a_text_makes_no_glove_of_a_material(tmp_path: Path, material: str) -> None:
     """Each of these was taken for the first material of which a word stood in it."""

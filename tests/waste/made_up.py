@@ -66,7 +66,14 @@ def by_volume(reference: Reference, *shares: tuple[str, float]) -> tuple[Part, .
 
 
 def container(name: str, kind: Any = "central", *accepts: str, size: float = 55 * GALLON, **more: Any) -> Container:
-    return Container(name, more.pop("stream", "waste"), size, kind, accepts=accepts or ("free-liquid",), **more)
+    return Container(
+        name,
+        more.pop("stream", "waste"),
+        size,
+        kind,
+        accepts=accepts or ("free-liquid",),
+        **({"reactivity": ()} | more),
+    )
 
 
 def shop(*containers: Container, **changes: Any) -> Shop:

@@ -264,7 +264,7 @@ def test_the_label_of_an_undisclosed_or_mixed_liquid_does_not_end_as_done(tmp_pa
         'shop = {name = "Yard", rules = ["us-federal"], ledger = "sqlite:///l.db"}\n'
         'place = [{id = "bay", kind = "outdoor", temperature = "20 degC", '
         'air = [{state = "open", air_speed = "1 m/s", basis = "made up"}]}]\n'
-        'container = [{id = "drum", stream = "spent solvent", size = "200 L", kind = "central"}]\n'
+        'container = [{id = "drum", stream = "spent solvent", size = "200 L", kind = "central", accepts = ["free-liquid"], reactivity = []}]\n'
     )
     (tmp_path / "products").mkdir()
     (tmp_path / "products" / "thinner.toml").write_text(

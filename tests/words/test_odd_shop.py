@@ -44,6 +44,7 @@ basis = "suposición nuestra"
 [[container]]
 id = "mezcla-1"
 stream = "brochas con cloruro de metileno"
+reactivity = []
 size = "40 L"
 kind = "satellite"
 accepts = ["tools-and-gloves", "wet-cloths"]
