@@ -60,8 +60,6 @@ from safety.model.jobs import (
     Place,
     PlaceKind,
     Product,
-    Purpose,
-    Reactivity,
     Respirator,
     Shop,
     Step,
@@ -70,6 +68,7 @@ from safety.model.jobs import (
 )
 from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.office import LeavesBy, LogRole, OpenPoint, Settles, Tallied, TalliedOver, Tally, TallyLimit
+from safety.model.purposes import Purpose, Reactivity
 from safety.model.roles import (
     AgainstLimit,
     Averaged,

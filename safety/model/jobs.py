@@ -10,6 +10,7 @@ from typing import Any, Literal
 from safety.cited import Unknown
 from safety.model.data import EIGHT_HOURS, Compare, TakenAs, nothing
 from safety.model.known import AmountBasis, AreaBasis, Measurement
+from safety.model.purposes import Purpose, Reactivity
 from safety.model.stated import NOT_STATED, Range, Stated
 
 
@@ -56,19 +57,6 @@ class Application:
     recoat_within: float | None = None  # s after the last coat: one more coat still mends it
     stand_at_least: float = 0.0  # s it must stand before it is lifted or scraped
     coverage: Range | None = None  # kg/m2 for one coat
-
-
-#: What a product is for. "softener" loosens a coating or an adhesive, "remover" takes it off.
-Purpose = Literal[
-    "cleaner", "degreaser", "thinner", "remover", "softener",
-    "primer", "adhesive", "sealant", "coating", "ink", "hardener", "other",
-]  # fmt: skip
-
-
-#: What decides with which other waste a waste may not meet.
-Reactivity = Literal[
-    "halogenated", "chromate", "isocyanate", "oxidiser", "aqueous", "acid", "alkali", "flammable"
-]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

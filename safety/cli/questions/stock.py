@@ -9,7 +9,7 @@ from safety.cli.questions.keys import as_it_is, free_id
 from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.one_key import example_of
 from safety.files.shape_parts import PartTable
-from safety.files.shapes import BreakthroughTable, ContainerTable, EyewearTable, GloveTable, RespiratorTable
+from safety.files.shape_stock import BreakthroughTable, ContainerTable, EyewearTable, GloveTable, RespiratorTable
 from safety.words import say
 
 Table = dict[str, Any]
