@@ -78,7 +78,7 @@ def _window(job: Job, exposure: Exposure, window: Window, slow: Timeline) -> Ite
         level=level,
         topic="clock",
         statement=joined((within, counts, late, plan)),
-        short=say("Begin between {opens} and {closes}", opens=opens, closes=closes),
+        short=say("{product}: begin from {opens} to {closes}", product=window.product.name, opens=opens, closes=closes),
         plugin=PLUGIN,
         step=window.joins,
         figures=tuple(figures),
@@ -134,7 +134,7 @@ def _standing(job: Job, exposure: Exposure, window: Window, slow: Timeline) -> I
                     product=window.product.name,
                     lift=lift,
                 ),
-                joined((say("leave until {lift}", lift=lift), say("drying not known")), "; "),
+                joined((say("leave it on until {lift}", lift=lift), say("when it dries out is not known")), "; "),
             )
         return
     begins = exposure.timeline.span(window.step)[0]
@@ -160,9 +160,7 @@ def _standing(job: Job, exposure: Exposure, window: Window, slow: Timeline) -> I
             dry=clock(job.start, early, "down"),
             then=say(", before it has stood long enough: cover it or wet it again") if too_soon else "",
         ),
-        short=joined(
-            (say("leave until {lift}", lift=lift), say("may dry from {dry}", dry=clock(job.start, early, "down"))), "; "
-        ),
+        short=_standing_short(lift, clock(job.start, early, "down"), too_soon),
         plugin=PLUGIN,
         step=window.step,
         figures=(figure,),
@@ -172,6 +170,15 @@ def _standing(job: Job, exposure: Exposure, window: Window, slow: Timeline) -> I
         close=standing.close,
         grounds=_dries_by(exposure, window),
     )
+
+
+def _standing_short(lift: str, dry: str, too_soon: bool) -> str:
+    late = (
+        say("cover it or wet it again: it can dry from {dry}", dry=dry)
+        if too_soon
+        else say("lift it before {dry}: then it can dry out", dry=dry)
+    )
+    return joined((say("leave it on until {lift}", lift=lift), late), "; ")
 
 
 def _drying(job: Job, exposure: Exposure, window: Window) -> Iterator[Finding]:

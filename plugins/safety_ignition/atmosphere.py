@@ -19,13 +19,13 @@ from safety import levels
 from safety.cited import Unknown
 from safety.clock import clock
 from safety.exposure.result import any_of
-from safety.model import ClockSpan, ExplosiveShare, Figure, Finding, Ignites, Role, Step, Threshold
+from safety.model import ClockSpan, ExplosiveShare, Figure, Finding, Ignites, Lights, Role, Step, Threshold
 from safety.reference import past
 from safety.words import capital, joined, say
-from safety_ignition import halogens
+from safety_ignition import halogens, lights
 from safety_ignition.explosive_limits import correction
 from safety_ignition.neighbours import neighbouring_sources
-from safety_ignition.sources import TABLE, Source, cleared, decomposing, named
+from safety_ignition.sources import TABLE, Source, cleared, decomposing, named, names
 from safety_ignition.task import PLUGIN, FireTask
 from safety_ignition.wet import Verdict, present, verdict
 from safety_ignition.zones import Zone, zones
@@ -122,7 +122,7 @@ def _calm(task: FireTask, scene: Scene) -> Finding:
     harmful = harmful if halogens.look(task, scene.index, hot=bool(harmful)).any else []
     allowed = [source for source in scene.here if source not in harmful]
     if allowed:
-        reasons.append(say("{sources} may be used in this step.", sources=capital(_names(allowed))))
+        reasons.append(say("{sources} may be used in this step.", sources=capital(names(allowed))))
     reasons.append(say("What the work itself may set alight, such as dust, packing or gas, was not looked at."))
     nothing = say("Nothing wet that can be lit") if scene.verdicts else say("No fire risk from these products")
     short = joined((nothing, say("the work itself may set fire")), "; ")
@@ -136,7 +136,7 @@ def _calm(task: FireTask, scene: Scene) -> Finding:
         scene.figures,
         key="fire-step",
         grounds=tuple(g for s in allowed for g in s.grounds),
-        roles=scene.roles,
+        roles=(*scene.roles, *lights.allowed(task, scene.index)),
     )
 
 
@@ -253,6 +253,7 @@ def _pairs(scene: Scene, task: FireTask) -> list[Finding]:
             grounds=(*task.grounds("ignition-free"), *s.grounds),
             remedy=say("Take it out of this step, or wait until everything is dry and the air is clear."),
             key="fire-pair",
+            roles=(Lights(s.described, False),),
         )
         for s in scene.here
     ]
@@ -295,7 +296,7 @@ def _around(task: FireTask, scene: Scene) -> list[Finding]:
                     say("Turn it off, and see that it is out, before the first can is opened."),
                 )
             ),
-            short=say("{source} off first", source=capital(s.text)),
+            short=say("Turn off first: {source}", source=s.text),
             plugin=PLUGIN,
             step=scene.index,
             figures=scene.figures,
@@ -305,6 +306,7 @@ def _around(task: FireTask, scene: Scene) -> list[Finding]:
                 "Turn it off and lock it, or do the job elsewhere. Then take it off the place's list for this job."
             ),
             key="fire-around",
+            roles=(Lights(s.text, False),),
         )
         for s in scene.around
     ]
@@ -340,7 +342,11 @@ def _keep_clear(task: FireTask, scene: Scene) -> Finding:
         rule=joined(dict.fromkeys(r for r in (task.rule("ignition-free"), task.rule("flash-margin")) if r), "; "),
         grounds=task.grounds("ignition-free", "flash-margin", "ignition-free-distance", "ignition-free-height"),
         key="fire-zone",
-        roles=(*scene.roles, ClockSpan("no ignition source", begins, None if math.isinf(until) else until)),
+        roles=(
+            *scene.roles,
+            ClockSpan("no ignition source", begins, None if math.isinf(until) else until),
+            *lights.kept_away(task),
+        ),
     )
 
 
@@ -354,7 +360,10 @@ def _short(task: FireTask, scene: Scene) -> str:
     text = (
         say("No ignition source in the whole place")
         if _fills_the_place(task, scene)
-        else say("No ignition source within {distance}", distance=task.length("ignition-free-distance"))
+        else say(
+            "No ignition source; {distance} is the least distance",
+            distance=task.length("ignition-free-distance"),
+        )
     )
     ends, last = task.exposure.timeline.possible(scene.index)[1], scene.index + 1 == len(task.job.steps)
     until = _end(task, scene)
@@ -400,21 +409,10 @@ def _end(task: FireTask, scene: Scene) -> float:
         and scene.step.place.id == task.job.place.id
     ):
         factor, _ = correction(task, task.temperature(scene.step))
-        follows = _follows(task, scene)
+        follows = task.follows(scene.index)
         thick = [past(float(f) * factor, limit) for f in fraction]
         # what is left wet may bring the air up again while nobody works there
         begin = max([end, *(float(t) for t, bad in zip(curves.times, thick, strict=True) if bad and t < follows)])
         thin = [float(t) for t, bad in zip(curves.times, thick, strict=True) if not bad and t >= begin]
         end = thin[0] if thin else max(end, float(np.max(curves.times, initial=end)))
     return task.exposure.timeline.latest(end)
-
-
-def _follows(task: FireTask, scene: Scene) -> float:
-    """When the next step in the same place begins [s]; never where it is the last one there."""
-    later = range(scene.index + 1, len(task.job.steps))
-    same = (i for i in later if task.job.steps[i].place.id == scene.step.place.id)
-    return next((task.exposure.timeline.span(i)[0] for i in same), float("inf"))
-
-
-def _names(sources: list[Source]) -> str:
-    return ", ".join(s.name for s in sources)

@@ -146,7 +146,7 @@ def _off_first(task: FireTask, index: int, found: Vapours, source: Source) -> Fi
             say("Turn it off, and see that it is cold, before the first can is opened."),
         )
     )
-    short = say("{source} off and cold first", source=capital(source.text))
+    short = say("Turn off and let cool first: {source}", source=source.text)
     return _finding(task, index, found, "stop", text, short, source, "fire-halogen-around")
 
 

@@ -43,6 +43,10 @@ def named(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> list[Sourc
     return [source for source in found if source is not None]
 
 
+def names(sources: Iterable[Source]) -> str:
+    return ", ".join(source.name for source in sources)
+
+
 def cleared(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> tuple[Mapping[str, Any], ...]:
     """The rows by which some of ``texts`` are no ignition sources."""
     rows = tuple(rows)
@@ -52,6 +56,13 @@ def cleared(texts: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> tuple[Ma
 def decomposing(sources: Iterable[Source]) -> list[Source]:
     """Those that turn vapour with a halogen in it into acid gas, or of which nobody says that they do not."""
     return [source for source in sources if source.decomposes != NOT]
+
+
+def asked_after(rows: Iterable[Mapping[str, Any]]) -> list[tuple[str, Source]]:
+    """What people may have with them at any work, whether or not a file names it, each by its name on the sheet."""
+    rows = tuple(rows)
+    asked = [row for row in rows if row.get("asked")]
+    return [(term(row["asked"]), source) for row in asked for source in named((row["name"],), rows)]
 
 
 def _one(text: str, rows: tuple[Mapping[str, Any], ...]) -> Source | None:

@@ -21,6 +21,7 @@ TABLES = (
                 says="by what it turns halogenated vapour into acid gas; without it nobody knows that it does not",
             ),
             Key("why", needed=False),
+            Key("asked", needed=False, says="its name on each technician's sheet, which says whether it may be used"),
         ),
         same=("words",),
         covers=("only",),

@@ -115,6 +115,12 @@ class FireTask:
         surface = step.surface_temperature
         return step.place.temperature.high if surface is None else max(step.place.temperature.high, surface.high)
 
+    def follows(self, index: int) -> float:
+        """When the next step in the same place begins [s]; never where it is the last one there."""
+        later = range(index + 1, len(self.job.steps))
+        same = (i for i in later if self.job.steps[i].place.id == self.job.steps[index].place.id)
+        return next((self.exposure.timeline.span(i)[0] for i in same), float("inf"))
+
     def is_small(self, place: Place) -> bool:
         """Whether no room air thins the vapour: enclosed, under the threshold, or of unknown size."""
         if place.kind == "enclosed":

@@ -23,6 +23,7 @@ from safety_protection import (
     sensitisers,
     sheets,
     skin,
+    unborn,
 )
 from safety_protection.breathing import Breathing
 from safety_protection.tables import TABLES
@@ -49,7 +50,11 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         for part in p.parts
         if part.cas and not isinstance(substance := reference.substance(part.cas), Unknown)
     }
-    findings = [*restricted.judge(job, exposure, reference, hazards), *sensitisers.judge(hazards)]
+    findings = [
+        *restricted.judge(job, exposure, reference, hazards),
+        *sensitisers.judge(hazards),
+        *unborn.judge(hazards),
+    ]
     for answer in breathing.judge(job, exposure, reference, met):
         index = answer.finding.step
         assert index is not None  # each of them is about one step

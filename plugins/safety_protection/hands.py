@@ -225,7 +225,7 @@ def _timed(task: Task, chosen: Verdict, what: str, reference: Reference) -> Find
     minutes = chosen.wear / 60
     listed_times = _listed(job, times, minutes)
     # each step begins with a new pair: "one pair lasts", step after step, read as one pair for the day
-    change = say("new pair first, then at {times}", times=listed_times) if times else say("new pair, it lasts the step")
+    change = say("new pair first, then at {times}", times=listed_times) if times else say("new pair")
     sentences = (
         say("{glove}{outer}.", glove=what, outer=outer),
         say(

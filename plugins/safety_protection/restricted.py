@@ -8,7 +8,7 @@ from typing import Any
 
 from safety import levels
 from safety.exposure.result import Exposure
-from safety.model import Answer, Figure, Finding, Job, Part, Product
+from safety.model import Answer, Figure, Finding, Job, KeptOut, Part, Product
 from safety.reference import Reference, crossed
 from safety.reference.hazards import ProductHazards
 from safety.words import joined, message, say, term
@@ -112,6 +112,7 @@ def _finding(
         _remedy(row, asks) if stop else "",
         f"restricted-{row['id']}",
         (row, *(g for product, parts in held if not parts for g in hazards[product.id].by(row.get("codes", ())))),
+        roles=(KeptOut("untrained"),) if asks == "training" else (),
     )
 
 

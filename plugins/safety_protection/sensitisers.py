@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.exposure.lying import lying
-from safety.model import Finding, Part, Product, Threshold
+from safety.model import Finding, KeptOut, Part, Product, Threshold
 from safety.reference import Reference, crossed
 from safety.reference.hazards import ProductHazards, sensitisers, unproven
 from safety.words import joined, say
@@ -65,9 +65,9 @@ def _finding(hazards: ProductHazards) -> Finding | None:
         sentences.append(doubt)
     if lungs or skin or trace:
         sentences.append(say("Ask the doctor of the works before the first time."))
-    short = say("{product}: nobody allergic to it", product=name)
+    short = say("{product}: not for people allergic to it", product=name)
     if lungs:
-        short = say("{product}: not with asthma, nor allergic to it", product=name)
+        short = say("{product}: not for people with asthma, or allergic to it", product=name)
     elif doubt and not (skin or trace):
         short = say("{product}: whether it makes allergic is not known", product=name)
     told = [one for one in hazards.implied if one.code in LUNGS | SKIN | TRACE]
@@ -83,6 +83,7 @@ def _finding(hazards: ProductHazards) -> Finding | None:
         unknown="" if hazards.known and not _secret(hazards.product) else doubt,
         remedy=say("Ask the supplier of {product} what is in it.", product=name) if doubt else "",
         key=f"allergy-{hazards.product.id}",
+        roles=(KeptOut("asthma"), KeptOut("allergic")) if lungs else (KeptOut("allergic"),),
     )
 
 

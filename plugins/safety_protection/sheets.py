@@ -101,17 +101,17 @@ def _respirators(own: list[Finding], reference: Reference) -> list[Block]:
         return []
     lines = (
         _by_law(
-            say("A respirator comes last: less solvent, a hood or more air comes first"), "respirator last", reference
-        ),
-        _by_law(
             say("Only people with a medical clearance and a fit test of this facepiece, within a written program"),
             "respirator program",
             reference,
         ),
         say("No beard under the seal. Check the fit each time it goes on."),
+        say("Dizzy, or it smells or tastes inside: leave at once."),
         _by_law(say("Smell is no sign to change a cartridge: go by the clock"), "cartridge by the clock", reference),
         say("Cartridges go in the bin at the end of the job: vapour moves on in the carbon overnight."),
-        say("Dizzy, or it smells or tastes inside: leave at once."),
+        _by_law(
+            say("A respirator comes last: less solvent, a hood or more air comes first"), "respirator last", reference
+        ),
     )
     return [Lines(say("Before you put on the respirator"), lines, "respirator-use")]
 

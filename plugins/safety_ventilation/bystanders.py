@@ -112,7 +112,7 @@ def _under_the_limits(task: AirTask, found: Verdict) -> Finding:
         "control" if partly else "note",
         "air",
         text,
-        say("Others in the place: not known") if partly else say("Others in the place: under the limits"),
+        say("Others in the place: not known") if partly else say("Others may stay in the place: under the limits"),
         PLUGIN,
         figures=found.figures,
         unknown=found.unknown,

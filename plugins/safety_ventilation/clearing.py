@@ -48,7 +48,7 @@ def judge(task: AirTask) -> list[Finding]:
     if task.exposure.unknowns:
         sentences.append(say("Vapour that could not be counted is not in it."))
     waits = open_end or standing.over
-    morning = say("next shift: air first") if overnight.over and latest is not None else ""
+    morning = say("next shift: air the place first") if overnight.over and latest is not None else ""
     return [
         Finding(
             level="control" if waits else "note",
@@ -187,7 +187,7 @@ def _short(task: AirTask, latest: float | None, unknown: bool) -> str:
     if timeline.quick is None:
         return say("Air clear {time}", time=time)
     minutes = math.ceil(settled((latest - timeline.latest(timeline.end)) / 60))
-    return say("Air clear {minutes} min after the work, by {time}", minutes=minutes, time=time)
+    return say("Air clear {minutes} min after the work ends, by {time} at the latest", minutes=minutes, time=time)
 
 
 def _hours(task: AirTask) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from safety import levels
 from safety.exposure.result import Standing, all_of, any_of
-from safety.model import Figure, Finding, LimitKind, Step
+from safety.model import Figure, Finding, LimitKind, SaidUnder, Step
 from safety.words import capital, joined, say
 from safety_ventilation.airflow import local_exhaust
 from safety_ventilation.limits import (
@@ -197,6 +197,7 @@ def _answer(task: AirTask, index: int, step: Step, over_the_shift: Standing) -> 
         close=danger.close or ("" if text else found.standing.close),
         remedy=_and_length(task, index, remedy) if found.bad else remedy,
         key="air-step",
+        roles=(SaidUnder("breathing"),) if found.bad and not text else (),
     )
 
 

@@ -266,7 +266,7 @@ def _expired(job: Job, ledger: LedgerView, day: date) -> list[Finding]:
                 product=x.name,
                 date=x.expires,
             ),
-            say("lot {lot} expired", lot=x.lot),
+            say("{product}, lot {lot}: expired, do not use it", product=x.name, lot=x.lot),
             PLUGIN,
             remedy=say("Do not use it. Ask the maker for a new date, or throw it away as expired product."),
             key=f"waste-expired:{x.product}:{x.lot}",

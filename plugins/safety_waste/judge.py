@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from safety.exposure import Exposure
-from safety.model import Finding, Job, LedgerView, Planned
+from safety.model import Finding, Job, LedgerView, Planned, SaidUnder
 from safety.reference import Reference
 from safety.reference.citing import sources
 from safety.words import capital, joined, say, term
@@ -57,7 +57,7 @@ def _answer(job: Job, index: int, own: Sequence[Placed], reference: Reference, o
             PLUGIN,
             index,
             key=_key("waste", str(index)),
-            roles=() if other else (Planned("waste", 0.0, 0.0),),
+            roles=(SaidUnder("waste"),) if other else (Planned("waste", 0.0, 0.0),),
         )
     shorts = dict.fromkeys(
         say("{what}: {container}", what=form_name(p.left.form), container=p.container.id) for p in own if p.container

@@ -84,7 +84,7 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
         page = arrange(report)
         base = folder / "sheets" / job.stem
         text, record = forms.sheet(report, "text").encode(), forms.sheet(report, "json").encode()
-        files = _write(base, {"pdf": pdf.sheet(report), "txt": text, "json": record})
+        files = _write(base, {"pdf": pdf.sheet(report), "annex.pdf": pdf.annex(report), "txt": text, "json": record})
         results[job.stem] = {
             "title": text_safe(page.title),
             "result": page.result[1],

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, NoReturn, TypeVar
 
 import click
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from safety.model import Report
     from safety.render.forms import Form
 
+Of = TypeVar("Of")
+
 
 @click.command()
 @click.argument("jobs", metavar="[JOB]...", nargs=-1, shell_complete=complete.jobs)
@@ -28,7 +31,13 @@ if TYPE_CHECKING:
     "--pdf",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="Also write a PDF: a new file, or over an earlier one.",
+    help="Also write the technician's two sides as a PDF: a new file, or over an earlier one.",
+)
+@click.option(
+    "--annex",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write the officer's annex as a PDF: all findings in full, charts, tables, sources.",
 )
 @FORM
 @click.option("--full", is_flag=True, help="Print every finding in full as text too.")
@@ -42,6 +51,7 @@ if TYPE_CHECKING:
 def command(
     jobs: tuple[str, ...],
     pdf: Path | None,
+    annex: Path | None,
     form: Form,
     full: bool,
     draws: int,
@@ -56,14 +66,17 @@ def command(
     JOB is the file of a job, or its name in the shop of this folder. As text, only what needs doing is printed
     in full; --full adds the rest, and JSON always has everything.
 
+    --pdf is the technician's sheet: two sides for up to ten steps, a further such sheet for more. --annex is for the
+    safety officer: everything else, in a file of its own.
+
     Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
-    the day comes first, then each sheet, all in one PDF.
+    the day comes first, then each sheet, all in one PDF; the annexes of all are one PDF too.
 
     --start and --air change no file; the sheet says that they were given.
 
     \b
     Examples:
-      hazstep sheet boot-replacement --pdf today.pdf
+      hazstep sheet boot-replacement --pdf today.pdf --annex annex.pdf
       hazstep sheet boot-replacement laminate-wipe-down --pdf day.pdf
       hazstep sheet laminate-wipe-down --start now --air "roof fans on"
       hazstep sheet laminate-wipe-down --freeze
@@ -76,27 +89,23 @@ def command(
 
     _fits(jobs, freeze, frozen, start is not None or air is not None)
     begins, state = moment(start), state_of(air)
-    target = _target(pdf)
-    look(target)
+    target, behind = _targets(pdf, annex)
     if frozen is not None:
-        sys.exit(_frozen(frozen, target, form))
+        sys.exit(_frozen(frozen, target, behind, form))
     if len(jobs) > 1:
-        _day(jobs, target, form, full, draws, seed)
+        _day(jobs, target, behind, form, full, draws, seed)
     workplace, path = Workplace.of(jobs[0])
     with progress_bar(say("assessing"), form) as progress:
         report = workplace.assess(path, start=begins, air=state, draws=draws, seed=seed, progress=progress)
-    if target:
-        from safety.render.pdf import sheet
+    if target or behind:
+        from safety.render import pdf as paper
 
-        write({target: sheet(report)})
-    id = ""
+        write(_papers(report, (target, paper.sheet), (behind, paper.annex)))
     if freeze:
         from safety.frozen.pages import freeze_sheet
 
         # before it is printed: what cannot be kept is not handed out as if it were
-        id = freeze_sheet(workplace, report)
-    if id:
-        click.echo(say("Frozen as {id}", id=id[:12]), err=True)
+        click.echo(say("Frozen as {id}", id=freeze_sheet(workplace, report)[:12]), err=True)
     click.echo(painted(forms.sheet(report, form, full)), nl=False)
     sys.exit(status(report))
 
@@ -116,7 +125,15 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool) 
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
 
 
-def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, draws: int, seed: int) -> NoReturn:
+def _day(
+    jobs: tuple[str, ...],
+    target: Target | None,
+    behind: Target | None,
+    form: Form,
+    full: bool,
+    draws: int,
+    seed: int,
+) -> NoReturn:
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
     from safety.render import day, forms, records
@@ -125,10 +142,10 @@ def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, d
     (workplace, _), *_ = found = [Workplace.of(job) for job in jobs]
     with progress_bar(say("assessing"), form) as progress:
         reports = assess_day(workplace, [path for _, path in found], draws=draws, seed=seed, progress=progress)
-    if target:
+    if target or behind:
         from safety.render import day_pdf
 
-        write({target: day_pdf.day(reports)})
+        write(_papers(reports, (target, day_pdf.day), (behind, day_pdf.annexes)))
     if form == "text":
         pages = [day.overview(reports), *(forms.sheet(r, form, full) for r in reports)]
         click.echo(painted("\n\n".join(pages)), nl=False)
@@ -140,7 +157,7 @@ def _day(jobs: tuple[str, ...], target: Target | None, form: Form, full: bool, d
     sys.exit(max((status(r) for r in reports), key=(DONE, STOP, INCOMPLETE).index))
 
 
-def _frozen(id: str, target: Target | None, form: Form) -> int:
+def _frozen(id: str, target: Target | None, behind: Target | None, form: Form) -> int:
     """Show a frozen sheet to the last digit, then what has changed since; the exit status is the sheet's own."""
     import json
 
@@ -149,8 +166,7 @@ def _frozen(id: str, target: Target | None, form: Form) -> int:
 
     alone(click.get_current_context(), "sheet")
     kept, shop, mistakes = pages.read(id, Path(), "sheet")
-    if target:
-        write({target: pages.pdf_of(kept)})
+    write(_papers(kept, (target, pages.pdf_of), (behind, pages.annex_of)))
     then, today = json.loads(kept.result), again(kept, shop, mistakes)
     if form == "json":
         whole = {**pages.about(kept), "today": today, "sheet": then}
@@ -164,11 +180,23 @@ def _frozen(id: str, target: Target | None, form: Form) -> int:
     return STOP if then["stops"] else DONE
 
 
-def _target(path: Path | None) -> Target | None:
-    """Where the PDF of a sheet goes, or of a day's sheets: over an earlier one of either."""
+def _targets(pdf: Path | None, annex: Path | None) -> tuple[Target | None, Target | None]:
+    """Where the sheet and the annex go: each to a new file, or over an earlier one of its kind. Raises Problems."""
+    from safety.problems import Problem, Problems
     from safety.render import is_pdf
 
-    return Target(path, ".pdf", partial(is_pdf, "sheet")) if path else None
+    sheet = Target(pdf, ".pdf", partial(is_pdf, "sheet")) if pdf else None
+    behind = Target(annex, ".pdf", partial(is_pdf, "annex")) if annex else None
+    if pdf and annex and pdf.absolute() == annex.absolute():
+        wrong = say("--pdf and --annex name one file")
+        raise Problems([Problem("sheet", 0, "--annex", wrong, say("give the annex a name of its own"))])
+    look(sheet, behind)
+    return sheet, behind
+
+
+def _papers(of: Of, *wanted: tuple[Target | None, Callable[[Of], bytes]]) -> dict[Target, bytes]:
+    """What was asked for, drawn."""
+    return {target: draw(of) for target, draw in wanted if target}
 
 
 def status(report: Report) -> int:

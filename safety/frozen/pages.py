@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 #: Where the forms of a page stand among the inputs of a frozen one.
 TEXT, PDF, CSV = "forms/page.txt", "forms/page.pdf (base64)", "forms/page.csv"
+ANNEX = "forms/annex.pdf (base64)"  # of a sheet; earlier ones had all in one PDF
 
 
 def freeze_sheet(workplace: Workplace, report: Report) -> str:
@@ -27,9 +28,13 @@ def freeze_sheet(workplace: Workplace, report: Report) -> str:
     from safety.ledger.sheets import freeze
     from safety.ledger.store import has_ledger, open_ledger
     from safety.render import forms as form
-    from safety.render.pdf import sheet
+    from safety.render.pdf import annex, sheet
 
-    forms = {TEXT: form.sheet(report, "text"), PDF: base64.b64encode(sheet(report)).decode()}
+    forms = {
+        TEXT: form.sheet(report, "text"),
+        PDF: base64.b64encode(sheet(report)).decode(),
+        ANNEX: base64.b64encode(annex(report)).decode(),
+    }
     looked = "yes" if has_ledger(report.job.shop) else "no"
     inputs = {
         **files.shop_files(report.job.shop),
@@ -113,6 +118,8 @@ def _whole(kept: Frozen) -> bool:
     try:
         then = json.loads(kept.result)
         pdf_of(kept)
+        if ANNEX in kept.inputs:
+            annex_of(kept)
         texts = (kept.inputs[TEXT], json.dumps(then, ensure_ascii=False), kept.title, kept.version, *signed)
         sound = isinstance(then["complete"], bool) and (CSV in kept.inputs or _is_sheet(kept, then))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
@@ -138,6 +145,14 @@ def asked_of(sheet: dict[str, Any]) -> tuple[datetime | None, str]:
 
 def pdf_of(kept: Frozen) -> bytes:
     return base64.b64decode(kept.inputs[PDF], validate=True)
+
+
+def annex_of(kept: Frozen) -> bytes:
+    """The annex of a frozen sheet. Raises Problems for one of before there were any."""
+    if ANNEX not in kept.inputs:
+        wrong = say("the frozen sheet {id} has no annex: all of it is in its PDF", id=kept.id[:12])
+        raise Problems([Problem("sheet", 0, "--annex", wrong, say("write --pdf alone"))])
+    return base64.b64decode(kept.inputs[ANNEX], validate=True)
 
 
 def about(kept: Frozen) -> dict[str, Any]:

@@ -17,6 +17,8 @@ Averaged = Literal["shift average", "15 min", "ceiling"]
 Zone = Literal["near", "far"]
 #: What a stretch of the clock is for.
 Stretch = Literal["others out", "air not clear", "no ignition source", "after another job", "window"]
+#: Why somebody does not do the work, or asks first.
+Excluded = Literal["asthma", "allergic", "pregnant", "untrained"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,4 +87,26 @@ class Planned:
     product: str = ""  # Product.id; "" = of several
 
 
-Role = Worn | AgainstLimit | ExplosiveShare | Ignites | ClockSpan | Planned
+@dataclass(frozen=True, slots=True)
+class KeptOut:
+    """Somebody who may not do this work, or asks before it: said in the few words of the finding."""
+
+    who: Excluded
+
+
+@dataclass(frozen=True, slots=True)
+class Lights:
+    """A thing that can light vapour, and whether it may be used in the step of the finding, or in the whole job."""
+
+    thing: str  # its name, as a person reads it
+    allowed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SaidUnder:
+    """What there is to do stands under a topic, of this step or of others: on paper this is there to be read up."""
+
+    topic: str
+
+
+Role = Worn | AgainstLimit | ExplosiveShare | Ignites | ClockSpan | Planned | KeptOut | Lights | SaidUnder

@@ -11,6 +11,7 @@ from safety.model import Block, Chart, Finding, Grid, Lines, Report
 from safety.render import amounts, fixed
 from safety.render.clock import span
 from safety.render.merging import Mark, Merged, mark, merged, numbered, reasons, short
+from safety.render.sides import Sides, sides
 from safety.render.step_rows import Band, Card, air_states, arrange_steps
 from safety.why import references
 from safety.words import joined, say, term
@@ -46,6 +47,7 @@ class Sheet:
     stops: tuple[Merged, ...]
     band: Band
     cards: tuple[Card, ...]
+    sides: Sides  # what a technician takes to the work
     unchecked: str  # what the sign beside a topic means; "" where nothing carries it
     marks: Mapping[int, tuple[Unchecked, ...]]  # what each finding of the report rests on that nobody has checked
     asked: tuple[Merged, ...]  # stops, what is not known, controls: each once
@@ -88,6 +90,7 @@ def arrange(report: Report) -> Sheet:
         stops=tuple(one for one in asked if one.mark == "STOP"),
         band=band,
         cards=cards,
+        sides=sides(report, cards, band.lines),
         unchecked=fixed.unchecked_sign() if doubts else "",
         marks=marks,
         asked=asked,

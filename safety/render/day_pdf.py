@@ -11,7 +11,7 @@ from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
 from safety.model import Report
-from safety.render import text_safe
+from safety.render import technician, text_safe
 from safety.render.card import cut, verdict
 from safety.render.day import Day, Task, arrange_day
 from safety.render.day_chart import Clock, legend
@@ -29,15 +29,23 @@ def day(reports: Sequence[Report]) -> bytes:
     size = page_size(reports[0].job.shop)
     first = Section(
         title=arranged.title,
-        head=say("Jobs of a day, {shop}", shop=arranged.shop),
-        later=say("Jobs of a day, {title}", title=arranged.title),
+        heads=(say("Jobs of a day, {shop}", shop=arranged.shop), say("Jobs of a day, {title}", title=arranged.title)),
         story=_story(arranged, size[0] - 2 * MARGIN),
         complete=not arranged.missing,
         small_print=arranged.tasks[0].sheet.small_print,
         notice=arranged.tasks[0].sheet.notice,
     )
+    sheets = [technician.section(task.report, task.sheet, size) for task in arranged.tasks]
+    return book([first, *sheets], size, arranged.title, arranged.result[1], even=True)
+
+
+def annexes(reports: Sequence[Report]) -> bytes:
+    """The officer's annexes of a day's jobs as one PDF file."""
+    fonts()
+    arranged = arrange_day(reports)
+    size = page_size(reports[0].job.shop)
     sheets = [section(task.report, task.sheet, size) for task in arranged.tasks]
-    return book([first, *sheets], size, arranged.title, arranged.result[1])
+    return book(sheets, size, arranged.title, arranged.result[1], "annex")
 
 
 def _story(day: Day, width: float) -> list[Flowable]:

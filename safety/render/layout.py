@@ -73,14 +73,19 @@ def para(
     timed: bool = False,
     centred: bool = False,
     lead: str = "",
+    tail: str = "",
+    small: float = 0.0,
 ) -> Paragraph:
     """Set ``text`` literally: nothing in it is ever read as markup.
 
-    ``timed`` sets clock times in it bold and large; ``lead`` is set bold before it.
+    ``timed`` sets clock times in it bold and large; ``lead`` is set bold before it, ``tail`` plain and ``small`` after.
     """
     literal, tallest = _literal(text, size, timed)
     if lead:
         literal = f'<font name="{BOLD}">{escape(text_safe(lead))}</font> {literal}'
+    if tail:
+        last, _ = _literal(tail, small or size, timed)
+        literal = f'{literal} <font name="{FONT}" size="{small or size}">{last}</font>'
     return _Set(literal, _style(size, bold, color, after, centred, tallest * 1.2))
 
 

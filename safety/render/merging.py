@@ -3,21 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Literal
 
 from safety.clock import ClockTime
 from safety.marks import Mark as Unchecked
 from safety.marks import each_once
-from safety.model import Finding, Report, Role, of_step
+from safety.model import (
+    AgainstLimit,
+    ClockSpan,
+    Finding,
+    KeptOut,
+    Planned,
+    Report,
+    Role,
+    SaidUnder,
+    Stretch,
+    Worn,
+    of_step,
+)
 from safety.words import capital, joined, mould, parts_of, say, term, values_in, with_values
 
 Mark = Literal["STOP", "UNKNOWN", "NOT ASSESSED", "Control", ""]
 
-#: What a person wears: every step says it, if only that it is as at the top.
+#: What a person wears: every step says it by name.
 WORN = ("hands", "breathing", "eyes")
-_SHORT = 32  # characters of what is worn that are said again rather than pointed to
+
+#: Where on paper few words stand: among the steps; on the back, with who may be there; where a window is said; or with
+#: what is read up, for they ask for nothing that other words do not say.
+Stands = Literal["front", "back", "window", "annex"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +42,8 @@ class Said:
     mark: Mark
     text: str
     steps: str = ""
+    stands: Stands = "front"
+    item: str = ""  # of the stock, that is worn
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +72,10 @@ def titled(title: str, unchecked: bool) -> str:
     """A topic's title, with the sign of what nobody has checked; the sign is explained under the steps."""
     name = term(title)
     return say("{topic} {sign}", topic=name, sign=UNCHECKED) if unchecked else name
+
+
+#: Stretches of the clock that are about people in the place.
+ON_THE_BACK: tuple[Stretch, ...] = ("others out", "air not clear", "after another job")
 
 
 def mark(finding: Finding) -> Mark:
@@ -111,25 +132,41 @@ def numbered(steps: Sequence[int]) -> str:
 
 def parts(finding: Finding) -> tuple[Said, ...]:
     """A finding's few words, each thing to do by itself."""
-    return tuple(Said(mark(finding), text) for text in parts_of(finding.short, "; "))
+    items = {role.item for role in finding.roles if isinstance(role, Worn)}
+    item = items.pop() if len(items) == 1 else ""
+    return tuple(Said(mark(finding), text, "", stands(finding), item) for text in parts_of(finding.short, "; "))
+
+
+def stands(finding: Finding) -> Stands:
+    """Where a finding's few words stand on paper, by its roles. A stop, and what is not known, goes before all."""
+    if mark(finding) in ("STOP", "UNKNOWN"):
+        return "front"
+    for role in finding.roles:
+        if isinstance(role, KeptOut) or (isinstance(role, ClockSpan) and role.what in ON_THE_BACK):
+            return "back"
+        if isinstance(role, ClockSpan) and role.what == "window" and finding.level == "note":
+            return "window"
+        if isinstance(role, (AgainstLimit, SaidUnder)) or role == Planned("waste", 0.0, 0.0):
+            return "annex"
+    return "back" if finding.topic == "waste" and finding.step is not None else "front"
 
 
 def common(steps: Sequence[dict[str, list[Said]]]) -> dict[str, tuple[Said, ...]]:
     """What most steps have in common, topic by topic, each with the steps it holds for.
 
-    ``steps`` has what each step says by topic. A stop is never taken out of its step, nor a few words on what to wear.
+    ``steps`` has what each step says by topic. A stop is never taken out of its step, nor what to wear.
     """
     where: dict[tuple[str, Said], list[int]] = {}
     for number, topics in enumerate(steps, 1):
         for topic, said in topics.items():
             for one in dict.fromkeys(said):
-                if one.mark != "STOP" and not (topic in WORN and len(one.text) <= _SHORT):
+                if one.mark != "STOP" and topic not in WORN:
                     where.setdefault((topic, one), []).append(number)
     found: dict[str, tuple[Said, ...]] = {}
     for (topic, one), held in where.items():
         if len(held) > 1 and 2 * len(held) > len(steps):
             there = "" if len(held) == len(steps) else numbers(held)
-            found[topic] = (*found.get(topic, ()), Said(one.mark, one.text, there))
+            found[topic] = (*found.get(topic, ()), replace(one, steps=there))
     return found
 
 
@@ -159,7 +196,9 @@ def _together(
         topic=first.topic,
         title=titles[first.topic],
         steps=tuple(sorted({f.step + 1 for _, f in group if f.step is not None})),
-        short=short(first) if len({f.short for _, f in group}) == 1 else capital(_untimed(parts(first)[0].text)),
+        short=short(first)
+        if len({f.short for _, f in group}) == 1
+        else capital(once(parts(f)[0].text for _, f in group)),
         statement=once(_unnamed(f.statement) for _, f in group),
         unknown=once(_unnamed(f.unknown) for _, f in group),
         remedy=once(f.remedy for _, f in group),
@@ -168,10 +207,6 @@ def _together(
         references=tuple(reference for reference, _ in group),
         roles=tuple(role for _, f in group for role in f.roles),
     )
-
-
-def _untimed(text: str) -> str:
-    return with_values(text, ClockTime, lambda _: say("(time)"))
 
 
 def _unnamed(text: str) -> str:
@@ -210,15 +245,16 @@ def _once(texts: Sequence[tuple[int, str]]) -> str:
 
 def _sentence(held: dict[int, list[str]], all_steps: set[int]) -> str:
     """One sentence of several steps, in which only times differ."""
-    found = list(dict.fromkeys(sentence for each in held.values() for sentence in each))
-    if len(found) > 1:
-        listed = "; ".join(
-            say(
-                "step {step}: {times}", step=step, times=", ".join(t for one in each for t in values_in(one, ClockTime))
-            )
-            for step, each in held.items()
-        )
-        return say("{sentence} [{listed}]", sentence=_untimed(found[0]), listed=listed)
-    if set(held) == all_steps:
-        return found[0]
-    return say("{sentence} [{steps}]", sentence=found[0], steps=numbers(held))
+    where: dict[str, list[int]] = {}
+    for step, sentences in held.items():
+        for sentence in sentences:
+            where.setdefault(sentence, []).append(step)
+    first, *others = where
+    if not others and set(held) == all_steps:
+        return first
+    times = {sentence: values_in(sentence, ClockTime) for sentence in where}
+    if others and all(len(found) == 1 for found in times.values()):
+        at = (say("{time} [{steps}]", time=found[0], steps=numbers(where[one])) for one, found in times.items())
+        listed = joined(at, ", ")
+        return with_values(first, ClockTime, lambda _: listed)
+    return joined(say("{sentence} [{steps}]", sentence=one, steps=numbers(steps)) for one, steps in where.items())

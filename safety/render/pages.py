@@ -12,6 +12,7 @@ from reportlab.lib.pagesizes import A4, letter
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+from reportlab.platypus.doctemplate import ActionFlowable
 
 from safety.model import Shop
 from safety.render import keyword, text_safe
@@ -19,6 +20,8 @@ from safety.render.layout import BOLD, FONT, GREY, SMALL, para, shortened
 from safety.words import say, spoken
 
 MARGIN, _TOP = 36.0, 42.0
+AROUND = 84.0  # head and foot of a page with one line of notice [pt]
+_NUMBER = 10.0  # the type of the page numbers [pt]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +29,13 @@ class Section:
     """Some pages that belong together."""
 
     title: str
-    head: str  # above its first page
-    later: str  # above each page after it, which may lie alone
+    heads: tuple[str, ...]  # above each page; the last of them above all that follow, which may lie alone
     story: Sequence[Flowable]
     complete: bool
     small_print: str
     notice: str
+    margin: float = MARGIN  # left and right [pt]
+    small: float = SMALL  # the type of head and foot [pt]
 
 
 def page_size(shop: Shop) -> tuple[float, float]:
@@ -40,16 +44,26 @@ def page_size(shop: Shop) -> tuple[float, float]:
     return width, height
 
 
-def book(sections: Sequence[Section], size: tuple[float, float], title: str, subject: str) -> bytes:
-    """One PDF file. Where it has several sections, each begins a page and stands in the reader's list of contents."""
+def book(
+    sections: Sequence[Section],
+    size: tuple[float, float],
+    title: str,
+    subject: str,
+    kind: str = "sheet",
+    even: bool = False,
+) -> bytes:
+    """One PDF file. Where it has several sections, each begins a page and stands in the reader's list of contents.
+
+    ``even``: each begins on a front, where the paper is printed on both sides.
+    """
     buffer = BytesIO()
-    document = BaseDocTemplate(
+    document = _Bound(
         buffer,
         pagesize=size,
         invariant=1,
         title=text_safe(title),
         author="hazstep",
-        keywords=keyword("sheet"),
+        keywords=keyword(kind),
         subject=text_safe(subject),
         lang=spoken(),
     )
@@ -57,27 +71,30 @@ def book(sections: Sequence[Section], size: tuple[float, float], title: str, sub
     for number, section in enumerate(sections):
         document.addPageTemplates(_template(str(number), section, size, listed=len(sections) > 1))
         if number:
-            story += [NextPageTemplate(str(number)), PageBreak()]
+            story += [*([ActionFlowable("front")] if even else []), NextPageTemplate(str(number)), PageBreak()]
         story += section.story
     document.build(story, canvasmaker=Numbered)
     return buffer.getvalue()
 
 
 def _template(name: str, section: Section, size: tuple[float, float], listed: bool) -> PageTemplate:
-    width = size[0] - 2 * MARGIN
-    foot = para(shortened(section.notice, FONT, SMALL, 3.6 * width), SMALL, color=GREY)
-    bottom = 34.0 + foot.wrap(width, 200)[1]
+    width = size[0] - 2 * section.margin
+    large = section.small > SMALL  # one line is enough for what stands on every page
+    words = shortened(section.notice, FONT, section.small, (1.0 if large else 3.6) * width)
+    foot = para(words, section.small, color=GREY)
+    high = foot.wrap(width, 200)[1]
+    bottom = AROUND - _TOP if large else 34.0 + high
     begun: list[int] = []
 
     def furnish(canvas: Any, _: Any) -> None:
         if listed and not begun:
             canvas.bookmarkPage(name)
             canvas.addOutlineEntry(text_safe(section.title), name)
-        _furnish(canvas, section, section.later if begun else section.head, size)
+        _furnish(canvas, section, section.heads[min(len(begun), len(section.heads) - 1)], size)
         begun.append(canvas.getPageNumber())
-        foot.drawOn(canvas, MARGIN, 26)
+        foot.drawOn(canvas, section.margin, 26)
 
-    frame = Frame(MARGIN, bottom, width, size[1] - _TOP - bottom, 0, 0, 0, 0)
+    frame = Frame(section.margin, bottom, width, size[1] - _TOP - bottom, 0, 0, 0, 0)
     return PageTemplate(name, [frame], onPage=furnish)
 
 
@@ -85,11 +102,12 @@ def _furnish(canvas: Any, section: Section, head: str, size: tuple[float, float]
     """The head and foot of every page."""
     top = size[1] - 30
     canvas.setFillColor(GREY)
-    canvas.setFont(FONT, SMALL)
-    canvas.drawString(MARGIN, top, shortened(head, FONT, SMALL, size[0] - 2 * MARGIN - 110))
-    canvas.drawString(MARGIN, 15, section.small_print)
+    canvas.setFont(FONT, section.small)
+    room = size[0] - 2 * section.margin - (0 if section.complete else 110)
+    canvas.drawString(section.margin, top, shortened(head, FONT, section.small, room))
+    canvas.drawString(section.margin, 15, section.small_print)
     if not section.complete:
-        stamp(canvas, size[0] - MARGIN, top)
+        stamp(canvas, size[0] - section.margin, top)
 
 
 def stamp(canvas: Any, right: float, y: float) -> None:
@@ -100,6 +118,15 @@ def stamp(canvas: Any, right: float, y: float) -> None:
     canvas.setFillColor(white)
     canvas.setFont(BOLD, 11)
     canvas.drawCentredString(right - width / 2, y - 0.5, say("INCOMPLETE"))
+
+
+class _Bound(BaseDocTemplate):  # type: ignore[misc]
+    """A document that can leave a back empty."""
+
+    def handle_front(self) -> None:
+        """See that the next page is a front."""
+        if self.page % 2:
+            self.handle_pageBreak()
 
 
 class Numbered(Canvas):  # type: ignore[misc]
@@ -116,7 +143,7 @@ class Numbered(Canvas):  # type: ignore[misc]
     def save(self) -> None:
         for number, page in enumerate(self._held, 1):
             self.__dict__.update(page)
-            self.setFont(FONT, SMALL)
+            self.setFont(FONT, _NUMBER)
             self.setFillColor(GREY)
             words = say("Page {number} of {all}", number=number, all=len(self._held))
             self.drawRightString(self._pagesize[0] - MARGIN, 15, words)

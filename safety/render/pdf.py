@@ -11,7 +11,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
 from safety.model import Block, Chart, Grid, Lines, Report
-from safety.render import text_safe
+from safety.render import technician, text_safe
 from safety.render.arrange import Sheet, arrange, where
 from safety.render.card import band, brief_reasons, facts, result, steps, stops
 from safety.render.charts import Plot
@@ -36,20 +36,28 @@ from safety.words import say
 
 
 def sheet(report: Report) -> bytes:
-    """The whole sheet as a PDF file: US Letter where the shop prints US units, else A4."""
-    page = arrange(report)
-    size = page_size(report.job.shop)
-    return book([section(report, page, size)], size, page.title, page.result[1])
+    """The technician's sheet as a PDF file: US Letter where the shop prints US units, else A4."""
+    fonts()
+    page, size = arrange(report), page_size(report.job.shop)
+    return book([technician.section(report, page, size)], size, page.title, page.result[1])
+
+
+def annex(report: Report) -> bytes:
+    """The officer's annex as a PDF file: all the sheet rests on, and what it has no room for."""
+    fonts()
+    page, size = arrange(report), page_size(report.job.shop)
+    return book([section(report, page, size)], size, page.title, page.result[1], "annex")
 
 
 def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
-    """The pages of one sheet."""
-    fonts()
+    """The pages of one annex."""
     when = dict(page.facts)
     return Section(
         title=page.title,
-        head=say("Pre-task sheet, {shop}", shop=page.shop),
-        later=say("{title}, {date}, {clock}", title=page.title, date=when[say("Date")], clock=when[say("Clock")]),
+        heads=(
+            say("Annex for the safety officer, {shop}", shop=page.shop),
+            say("Annex: {title}, {date}, {clock}", title=page.title, date=when[say("Date")], clock=when[say("Clock")]),
+        ),
         story=_story(report, page, size[0] - 2 * MARGIN),
         complete=page.complete,
         small_print=page.small_print,
@@ -58,33 +66,42 @@ def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
 
 
 def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
+    """Four parts, by whose numbers the technician's sheet points here."""
     story: list[Flowable] = [para(piece, 17, bold=True, after=4) for piece in pieces(page.title)]
     story += [facts(page), Spacer(0, 4), *result(page, width), Spacer(0, 5)]
+    story += _part(1, say("all that has to be done, in full"))
     if page.stops:
         story += [*heading(say("Change this before anybody starts")), stops(page, width), Spacer(0, 5)]
     story += [*band(page, width), steps(page, width)]
     if page.unchecked:
         story.append(para(page.unchecked, SMALL))
-    story += [Spacer(0, 10), *_signing(page, width)]
+    story.append(Spacer(0, 10))
     if brief_reasons(page)[1]:
         story += _block(
             report, Lines(say("INCOMPLETE: all that is not known or was not assessed"), page.missing), width
         )
     column = (width - GUTTER) / 2
-    lists = [block for block in page.blocks if isinstance(block, Lines)]
-    story += _columns([bullets(block, column, 9.5) for block in (*lists, page.cautions)], width)
-    for block in page.blocks:
-        if not isinstance(block, Lines):
-            story += _block(report, block, width)
     if page.asked:
         title = say("What has to be done, in full") if not page.stops else say("What stops it and what has to be done")
         story += [CondPageBreak(90), *heading(title), para(_how_to_ask(report), SMALL, color=GREY, after=4)]
         story += _columns([_merged(report, one, column) for one in page.asked], width)
+    story += _part(2, say("first aid and other lists"))
+    lists = [block for block in page.blocks if isinstance(block, Lines)]
+    story += _columns([bullets(block, column, 9.5) for block in (*lists, page.cautions)], width)
+    story += _part(3, say("charts and tables"))
+    for block in page.blocks:
+        if not isinstance(block, Lines):
+            story += _block(report, block, width)
     if page.left_out:
         story.append(para(page.left_out, 9.5, after=6))
+    story += _part(4, say("what it rests on"))
     story += [para(" ".join(block.lines), SMALL, lead=block.title, after=4) for block in page.assumed]
     story += [para("; ".join(block.lines), SMALL, lead=block.title, after=4) for block in page.closing]
     return story
+
+
+def _part(number: int, title: str) -> list[Flowable]:
+    return [CondPageBreak(90), para(say("Part {number}: {title}", number=number, title=title), 13, bold=True, after=4)]
 
 
 def _how_to_ask(report: Report) -> str:
@@ -188,18 +205,3 @@ def _widths(columns: Sequence[Sequence[str]], width: float) -> list[float]:
     if left < 0:
         return [width * room / sum(least) for room in least]
     return [room + left * share / sum(more) for room, share in zip(least, more, strict=True)]
-
-
-def _signing(page: Sheet, width: float) -> list[Flowable]:
-    """Empty boxes for people, large enough for a marker."""
-    parts: list[Flowable] = [CondPageBreak(160), *heading(say("Sign-off"))]
-    for sentence, fields in (page.certification, page.read):
-        share = width / len(fields)
-        boxes = Table(
-            [[para(field, SMALL, color=GREY) for field in fields]],
-            colWidths=[share] * len(fields),
-            rowHeights=[38],
-            style=[*BARE, *padding(left=5, top=3), ("GRID", (0, 0), (-1, -1), 0.6, black)],
-        )
-        parts += [para(sentence, 9.5, after=3), boxes, Spacer(0, 8)]
-    return parts

@@ -20,14 +20,18 @@ from safety.model import (
     Finding,
     Grid,
     Ignites,
+    KeptOut,
+    Lights,
     Planned,
     Report,
     Role,
+    SaidUnder,
     Worn,
 )
 from safety.render import amounts, text_safe
 from safety.render.arrange import arrange
 from safety.render.clock import limits
+from safety.render.sides import listed
 from safety.render.step_rows import Card
 from safety.words import spoken
 
@@ -59,6 +63,7 @@ def sheet(report: Report) -> dict[str, Any]:
             "windows": [_window(report, index) for index in range(len(report.timeline.windows))],
             "exposure": _exposure(report),
             "signs": [asdict(one) for one in report.signs],
+            "back": [_block(report, block) for block in listed(page.sides.back)],
             "blocks": [_block(report, block) for block in report.blocks],
             "failures": [asdict(f) for f in report.failures],
             "packs": [
@@ -143,6 +148,9 @@ _ROLES: dict[type[Role], str] = {
     Ignites: "ignition source",
     ClockSpan: "clock",
     Planned: "planned mass",
+    KeptOut: "kept out",
+    Lights: "can light vapour",
+    SaidUnder: "said under another topic",
 }
 
 

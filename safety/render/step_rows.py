@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from safety.assessment import ASKED
 from safety.cited import Unknown
@@ -55,7 +55,8 @@ class Card:
     name: str
     when: str  # "07:30-07:45"
     where: str  # only what differs from the job's place and air, and who is away
-    products: tuple[str, ...]
+    uses: tuple[str, ...]  # products with their amounts
+    left: tuple[str, ...]  # what lies wet when the step is over
     waits: tuple[str, ...]
     windows: tuple[Limits, ...]
     states: tuple[Mark, ...]  # what its findings are marked with, the worst first
@@ -63,6 +64,15 @@ class Card:
     stopped: tuple[str, ...]  # topics whose stops are said before the steps and not in ``lines``
     lines: tuple[Line, ...]  # what is not said for the whole job already
     boxes: tuple[Line, ...]  # everything, for those who read one step alone
+    pace: str  # for which times of the work the sheet holds, where the shop says it
+
+    @property
+    def products(self) -> tuple[str, ...]:
+        """What is used and what is left wet, and how long the work may take."""
+        lines = [*self.uses, *self.left]
+        if self.pace:
+            lines[:1] = [say("{line}, {time}", line=lines[0], time=self.pace) if lines else self.pace]
+        return tuple(lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +154,7 @@ def _lines(report: Report, topics: Iterable[tuple[str, Sequence[Said]]], doubtfu
         Line(
             topic,
             report.titles[topic],
-            tuple(Said(one.mark, capital(one.text), one.steps) for one in said),
+            tuple(replace(one, text=capital(one.text)) for one in said),
             topic in doubtful,
         )
         for topic, said in topics
@@ -166,10 +176,6 @@ def _card(
     }
     found: set[Mark] = {one.mark for said in own.values() for one in said if one.mark in ("STOP", "Control")}
     found |= {"UNKNOWN" for said in left.values() for one in said if one.mark in ("UNKNOWN", "NOT ASSESSED")}
-    for topic in WORN:
-        pointed = [one.mark for one in own.get(topic, ()) if (topic, one.mark, one.text) in said_before]
-        if pointed:
-            left[topic].insert(0, Said(pointed[0], say("as at the top")))
     for topic in left.keys() - set(WORN):
         left[topic] = [one for one in left[topic] if one.mark != "STOP"]
     return Card(
@@ -177,7 +183,8 @@ def _card(
         name=step.name,
         when=span(job.start, *report.timeline.span(index)),
         where=_where(report, step),
-        products=_amounts(step),
+        uses=_used(step),
+        left=_left(step),
         waits=waits(job, report.timeline.of_step(index)),
         windows=tuple(limits(job, w) for w in report.timeline.windows if w.step == index),
         states=tuple(state for state in _STATES if state in found),
@@ -187,6 +194,7 @@ def _card(
         ),
         lines=_lines(report, left.items(), _unchecked(findings, doubtful)),
         boxes=_boxes(report, findings, _unchecked(findings, doubtful)),
+        pace=pace(step),
     )
 
 
@@ -256,21 +264,20 @@ def _products(step: Step) -> tuple[Product, ...]:
     return tuple({product.id: product for product in (*used, *left)}.values())
 
 
-def _amounts(step: Step) -> tuple[str, ...]:
-    used = [
+def _used(step: Step) -> tuple[str, ...]:
+    return tuple(
         say("{product}, {work}, {amount}", product=use.product.name, work=term(WORKS[use.work]), amount=_amount(use))
         for use in step.uses
-    ]
-    left = [
+    )
+
+
+def _left(step: Step) -> tuple[str, ...]:
+    return tuple(
         say("Left wet: {what}, {amount}", what=wet.what, amount=_amount(wet))
         if [wet.product.id] == [use.product.id for use in step.uses]
         else say("Left wet: {what}, {product}, {amount}", what=wet.what, product=wet.product.name, amount=_amount(wet))
         for wet in step.leaves_wet
-    ]
-    lines, own = [*used, *left], pace(step)
-    if own:
-        lines[:1] = [say("{line}, {time}", line=lines[0], time=own) if lines else own]
-    return tuple(lines)
+    )
 
 
 def _amount(of: Use | Leftover) -> str:

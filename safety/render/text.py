@@ -12,6 +12,7 @@ from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import symbols, text_safe
 from safety.render.arrange import Judgement, Sheet, arrange, where
 from safety.render.merging import Merged, titled, word
+from safety.render.sides import listed
 from safety.render.step_rows import Card, Line, by_mark
 from safety.words import say
 
@@ -42,7 +43,7 @@ def _lines(report: Report, page: Sheet, full: bool) -> Iterator[str]:
         yield from _card(card)
     if page.unchecked:
         yield from wrapped(page.unchecked)
-    for block in (*page.blocks, *page.assumed, page.cautions):
+    for block in (*listed(page.sides.back), *page.blocks, *page.assumed, page.cautions):
         yield from _block(report, block)
     for sentence, fields in (page.certification, page.read):
         yield ""

@@ -44,7 +44,7 @@ def test_demo_writes_every_sheet(runner: CliRunner, tmp_path: Path, monkeypatch:
     jobs = sorted(path.stem for path in (demo.SHOP / "jobs").glob("*.toml"))
     assert jobs
     written = sorted(path.name for path in (folder / "sheets").iterdir())
-    assert written == sorted(f"{job}.{kind}" for job in jobs for kind in ("pdf", "txt", "json"))
+    assert written == sorted(f"{job}.{kind}" for job in jobs for kind in ("pdf", "annex.pdf", "txt", "json"))
     for job in jobs:
         record = json.loads((folder / "sheets" / f"{job}.json").read_text(encoding="utf-8"))
         assert f"{record['job']['title']}: {record['result']}" in run.stdout

@@ -69,9 +69,10 @@ def test_times_that_differ_are_kept_with_their_steps(report: Report) -> None:
     ]  # fmt: skip
     (found,) = _merged(report, [("2.1", said[0]), ("3.4", said[1])])
     assert found.statement == (
-        "No flame from (time) to (time). [step 2: 07:45, 08:06; step 3: 08:05, 00:10 next day] Bond the can."
+        "No flame from 07:45 to 08:06. [2] No flame from 08:05 to 00:10 next day. [3] Bond the can."
     )
-    assert (found.short, found.references) == ("No flame, (time) to (time)", ("2.1", "3.4"))
+    short = "No flame, 07:45 to 08:06 [2] No flame, 08:05 to 00:10 next day [3]"
+    assert (found.short, found.references) == (short, ("2.1", "3.4"))
     assert _one(report, said[0], replace(said[0], step=4)) == "No flame from 07:45 to 08:06. Bond the can."
 
 
@@ -110,7 +111,7 @@ def test_two_findings_of_one_step_keep_both_times(report: Report) -> None:
     start = report.job.start.replace(hour=8, minute=0)
     times = [clock(start, minutes * 60) for minutes in (5, 25)]
     said = [finding("control", "clock", 1, "Change", say("Change at {time}.", time=time)) for time in times]
-    assert _one(report, *said) == "Change at (time). [step 2: 08:05, 08:25]"
+    assert _one(report, *said) == "Change at 08:05 [2], 08:25 [2]."
 
 
 def test_what_only_looks_like_a_time_or_a_list_is_left_alone(report: Report) -> None:
@@ -124,7 +125,7 @@ def test_what_only_looks_like_a_time_or_a_list_is_left_alone(report: Report) -> 
     ]
     (found,) = _merged(report, [("2.1", said[0]), ("3.1", said[1])])
     assert found.short == f"Glove for {name}"
-    assert found.statement.startswith(f"{name} wets at (time). [step 2: ")
+    assert found.statement.startswith(f"{name} wets at 07:30 [2], 07:40 [3].")
     assert [one.text for one in parts(said[0])] == [f"glove for {name}"]
 
 

@@ -33,8 +33,8 @@ class Stamp:
 def stamps(report: Report, word: str) -> list[Stamp]:
     """Everywhere a word stands by itself on the sheet's pages."""
     found = []
-    document = pypdfium2.PdfDocument(pdf.sheet(report))
-    for page in document:
+    papers = (pdf.sheet(report), pdf.annex(report))
+    for page in (page for paper in papers for page in pypdfium2.PdfDocument(paper)):
         ink = np.asarray(page.render(scale=SCALE, grayscale=True).to_numpy()) < CUT
         height = page.get_height()
         text = page.get_textpage()
@@ -138,7 +138,7 @@ def test_no_words_stand_on_each_other(
 ) -> None:
     """A mark that is longer in another language must not run into the words beside it."""
     with speaking(speech(language)):
-        sheets = [pdf.sheet(one) for one in (report, incomplete, *demo.values())]
+        sheets = [paper(one) for one in (report, incomplete, *demo.values()) for paper in (pdf.sheet, pdf.annex)]
     for sheet in sheets:
         for page in pypdfium2.PdfDocument(sheet):
             text = page.get_textpage()

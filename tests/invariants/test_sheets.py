@@ -287,7 +287,7 @@ def the_air_is_clear_when_the_sheet_says_so(one: Assessed) -> None:
     """From that minute on no vapour is over any of its limits and none of the air over 10 % of what can explode."""
     exposure = one.report.exposure
     for answer in (f for f in one.report.findings if f.key == "air-clear"):
-        text = re.fullmatch(r"Air clear (\d+) min after the work, by .*", answer.short)
+        text = re.fullmatch(r"Air clear (\d+) min after the work ends, by .* at the latest", answer.short)
         if text is None:
             continue
         assert not exposure.unknowns

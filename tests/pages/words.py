@@ -100,6 +100,7 @@ PRINTED = {
 PRINTED_IN = {
     ("pack", "jurisdiction"),
     ("ignition-source", "name"),
+    ("ignition-source", "asked"),
     ("held-liquid", "name"),
     ("halogen", "gases"),
     ("protection_factor", "kind"),

@@ -102,10 +102,12 @@ def test_ten_per_cent_near_the_work_is_never_just_a_note(
 def test_the_ignition_free_zone_has_clock_times_and_a_distance(judge: Any, make_job: Any) -> None:
     # 0.4 of the limit till 08:15, then half every 30 min: 0.1 at 09:15 and under it at 09:20
     us = judge(make_job(shop_={"print_units": "us"}), near_fraction=0.4)
-    assert only(us, "fire-zone").short == "No ignition source within 5 ft; no ignition source until 09:20"
+    assert (
+        only(us, "fire-zone").short == "No ignition source; 5 ft is the least distance; no ignition source until 09:20"
+    )
     assert "off the floor up to 18 inch" in only(us, "fire-zone").statement  # NFPA 70, 513.3: 5 ft, 18 in
     si = judge(make_job(), near_fraction=0.0)
-    assert only(si, "fire-zone").short == "No ignition source within 1.5 m"
+    assert only(si, "fire-zone").short == "No ignition source; 1.5 m is the least distance"
 
 
 @pytest.mark.parametrize(("metres", "text"), [(1.0, "3 ft"), (0.99, "39 inch")])
@@ -150,7 +152,7 @@ def test_no_distance_is_given_where_the_air_of_the_whole_place_can_catch_fire(
         assert "No flame, spark, heater or power switch in the whole place" in zone.statement
         assert " away" not in zone.statement
     near = only(judge(make_job(), near_fraction=0.5, far_fraction=0.05), "fire-zone")
-    assert near.short.startswith("No ignition source within")
+    assert near.short.startswith("No ignition source; ")
 
 
 def test_a_lower_published_limit_than_the_engines_raises_the_share(

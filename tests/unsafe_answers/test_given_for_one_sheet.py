@@ -16,7 +16,7 @@ from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from safety.cli import main
-from safety.render.pdf import sheet as pdf
+from safety.render.pdf import annex as pdf
 from safety.why import references
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop

@@ -10,7 +10,7 @@ from safety.cited import Cited, Source
 from safety.marks import unchecked
 from safety.model import Figure, Finding, Report
 from safety.render import records, text
-from safety.render.pdf import sheet as pdf
+from safety.render.pdf import annex as pdf
 from tests import demo
 from tests.unsafe_answers.shops import sheet, write_shop
 

@@ -114,7 +114,7 @@ def test_where_the_night_clears_it_the_page_says_so_beside_the_time(tmp_path: Pa
     found = _clear(_sheet(tmp_path, "fans on", "5 m^2"))
     assert found.level == "control"
     assert found.short.startswith("Air clear ")
-    assert found.short.endswith("; next shift: air first")
+    assert found.short.endswith("; next shift: air the place first")
 
 
 def test_nothing_is_asked_of_them_where_the_air_is_clear_by_then(tmp_path: Path) -> None:

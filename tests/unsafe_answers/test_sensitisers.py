@@ -124,7 +124,7 @@ def test_the_front_says_who_may_not_do_this(tmp_path: Path, pack: str) -> None:
     assert (who.level, who.topic, who.step) == ("control", "breathing", None)
     assert "asthma" in who.statement
     assert "Ask the doctor of the works" in who.statement
-    assert "Glue: not with asthma, nor allergic to it" in _front(report)
+    assert "Glue: not for people with asthma, or allergic to it" in _front(report)
 
 
 def test_the_front_names_the_training_the_law_asks_for(tmp_path: Path) -> None:
@@ -181,7 +181,7 @@ def test_the_data_sheet_alone_is_enough(tmp_path: Path, code: str) -> None:
 @pytest.mark.parametrize("code", ["H317", "EUH203", "EUH205", "EUH208"])
 def test_skin_has_its_own_word(tmp_path: Path, code: str) -> None:
     (who,) = _who(_glued(tmp_path, part='name = "resin"', says=f'hazards = ["{code}"]'))
-    assert (who.topic, who.short) == ("skin", "Glue: nobody allergic to it")
+    assert (who.topic, who.short) == ("skin", "Glue: not for people allergic to it")
 
 
 def test_under_the_share_that_makes_allergic_who_is_allergic_is_still_warned(tmp_path: Path) -> None:
