@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any
+from typing import Any, get_args
 
-from safety.cli.questions.keys import as_it_is, free_id
+from safety.cli.questions.keys import as_it_is, free_id, made, names
 from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.one_key import example_of
+from safety.files.shape_kinds import WasteForm
 from safety.files.shape_parts import PartTable
 from safety.files.shape_stock import BreakthroughTable, ContainerTable, EyewearTable, GloveTable, RespiratorTable
 from safety.words import say
@@ -185,9 +186,19 @@ def _container(talk: Talk, taken: Collection[str]) -> Table:
         example=example_of(ContainerTable, "stream"),
         advice=say("Read its label."),
     )
+    by_words = Answer(None, say("read from the words of its label"))
+    accepts = talk.ask(
+        say("Which wastes may go in? Write their words with commas between."),
+        say("A waste that has no container stops the sheet."),
+        made(ContainerTable, "accepts", names),
+        enter=by_words,
+        unknown=by_words,
+        listed=get_args(WasteForm),
+    )
     return {
         "id": Answer(free_id(stream.value, taken)),
         "stream": stream,
+        "accepts": accepts,
         "size": talk.ask(
             say("How much does it hold?"),
             say("The sheet says when it is full."),
