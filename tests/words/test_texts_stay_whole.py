@@ -11,6 +11,7 @@ import json
 import shutil
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,11 +20,12 @@ from click.testing import CliRunner
 
 import safety
 from safety import render, words
+from safety.assessment import assess
 from safety.cli import label, record
 from safety.compare import compare, propose, read_alternatives
 from safety.day import assess_day
 from safety.logbook import make_log
-from safety.model import Period
+from safety.model import Period, Product, Step
 from safety.render import compare as comparison
 from safety.render import day, day_pdf, forms, log_pdf
 from safety.words import LANGUAGES, Message, Text, joined, say, speaking, speech
@@ -122,3 +124,28 @@ def test_a_cut_is_seen_whatever_it_is_called_by(cuts: list[str]) -> None:
     assert [one.rsplit(": ", 1)[1].split()[0] for one in cuts] == ["partition", "__contains__", "__getitem__"]
     assert f"{text}, {', '.join([text])}".split() == ["gloves", "first,", "gloves", "first"]
     assert len(cuts) == 3
+
+
+def test_nobody_looks_into_what_a_shop_types_for_people(shop: Path, cuts: list[str]) -> None:
+    """A product's role, a container's stream, a leftover's name: words in them decided what may meet and what is waste."""
+    (one,) = Workplace.open(shop).planned([shop / "jobs" / "laminate-wipe-down.toml"])
+
+    def product(of: Product) -> Product:
+        return replace(of, role=say("{words}", words=of.role))
+
+    def step(of: Step) -> Step:
+        uses = tuple(replace(use, product=product(use.product)) for use in of.uses)
+        wet = tuple(
+            replace(left, what=say("{words}", words=left.what), product=product(left.product)) for left in of.leaves_wet
+        )
+        return replace(of, uses=uses, leaves_wet=wet)
+
+    yard = replace(
+        one.job.shop,
+        products={key: product(of) for key, of in one.job.shop.products.items()},
+        containers=tuple(replace(c, stream=say("{words}", words=c.stream)) for c in one.job.shop.containers),
+    )
+    job = replace(one.job, shop=yard, steps=tuple(map(step, one.job.steps)))
+    report = assess(job, one.reference, one.plugins, draws=DRAWS)
+    assert not report.failures
+    assert sorted(set(cuts)) == []
