@@ -29,7 +29,7 @@ COMMANDS = {
     "sheet": "Print the pre-task sheet of one job, or of each job of a day.",
     "compare": "Show what a change would do, and the least change that helps.",
     "why": "Show where a figure of a sheet comes from.",
-    "label": "Print the label of a waste container.",
+    "label": "Print the label of a waste container, or of a can.",
     "record": "Write down what came in, was used, went back and was thrown away.",
     "log": "Print the consumption log and waste totals of a month or year.",
     "serve": "Serve a page on this machine, for the work itself.",
