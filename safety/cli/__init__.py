@@ -22,7 +22,7 @@ from safety.words import printable, say, steers
 #: Command -> the first line of its help.
 COMMANDS = {
     "demo": "Write the invented demo shop, its sheets and its logs into DIR.",
-    "new": "Write a new shop into DIR; or ask, and write a product, job or place.",
+    "new": "Write a new shop into DIR; or ask, and write a product, job, place or stock.",
     "draft": "Draft product files from safety data sheets.",
     "confirm": "Put a name under the draft of a product.",
     "check": "Look for mistakes in the files of a shop.",

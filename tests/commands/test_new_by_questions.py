@@ -15,7 +15,7 @@ from safety.cli import main
 from safety.cli.questions import talk
 from safety.files.reading import read_shop
 from safety.workplace import assess_job
-from tests.typed import JOB, PLACE, WASH
+from tests.typed import JOB, PLACE, STOCK, WASH
 
 SHOP = """\
 # kept by the yard; the volume was paced out
@@ -319,11 +319,6 @@ def test_no_shop_and_no_product(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     )
 
 
-STOCK = ("glove", "Laminate liner", "PE/EVAL laminate", "0.06 mm", "yes", "108-88-3", "480 min", "EN 16523-1", "23 degC",
-         "67-64-1", "?", "", "respirator", "Half mask A2", "1", "half mask", "organic vapour", "", "eyewear", "2",
-         "Goggles B", "container", "wet rags", "rags", "wet-cloths, tools-and-gloves", "20 L", "1", "")  # fmt: skip
-
-
 def test_what_is_in_stock_is_asked_and_added(yard: Path) -> None:
     """Nobody asked for it: a first sheet said stop at the hands until somebody had read docs/files.md."""
     made = new("stock", STOCK)
@@ -342,9 +337,11 @@ def test_what_is_in_stock_is_asked_and_added(yard: Path) -> None:
 
 def test_a_container_says_which_wastes_it_takes(yard: Path) -> None:
     """A sheet said stop for gloves and brushes without a container, and nobody had asked for one."""
-    assert new("stock", STOCK).exit_code == 0
-    (container,) = read_shop(yard / "shop.toml").containers
-    assert container.accepts == ("wet-cloths", "tools-and-gloves")
+    unknown = ("container", "something", "?", "?", "200 L", "?", "")
+    assert new("stock", (*STOCK[:-1], *unknown)).exit_code == 0
+    rags, other = read_shop(yard / "shop.toml").containers
+    assert (rags.accepts, rags.reactivity) == (("wet-cloths", "tools-and-gloves"), ())
+    assert (other.accepts, other.reactivity) == ((), None)  # nothing is offered it, and it may hold anything
 
 
 def test_a_second_one_of_a_name_gets_an_id_of_its_own(yard: Path) -> None:

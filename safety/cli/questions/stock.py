@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any, get_args
 
-from safety.cli.questions.keys import as_it_is, free_id, made, names
+from safety.cli.questions.keys import as_it_is, free_id, made, names, or_nothing
 from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.one_key import example_of
 from safety.files.shape_kinds import WasteForm
 from safety.files.shape_parts import PartTable
 from safety.files.shape_stock import BreakthroughTable, ContainerTable, EyewearTable, GloveTable, RespiratorTable
+from safety.model import Reactivity
 from safety.words import say
 
 Table = dict[str, Any]
@@ -186,19 +187,29 @@ def _container(talk: Talk, taken: Collection[str]) -> Table:
         example=example_of(ContainerTable, "stream"),
         advice=say("Read its label."),
     )
-    by_words = Answer(None, say("read from the words of its label"))
+    nothing = Answer(None, say("left out: nothing is offered it"))
+    anything = Answer(None, say("left out: it may be any of these"))
     accepts = talk.ask(
         say("Which wastes may go in? Write their words with commas between."),
         say("A waste that has no container stops the sheet."),
         made(ContainerTable, "accepts", names),
-        enter=by_words,
-        unknown=by_words,
+        enter=nothing,
+        unknown=nothing,
         listed=get_args(WasteForm),
+    )
+    reactivity = talk.ask(
+        say("What is the waste in it? Write the words with commas between, or none."),
+        say("Some wastes heat up or burst a container together."),
+        made(ContainerTable, "reactivity", lambda line: or_nothing(names)(line) or []),
+        enter=anything,
+        unknown=anything,
+        listed=get_args(Reactivity),
     )
     return {
         "id": Answer(free_id(stream.value, taken)),
         "stream": stream,
         "accepts": accepts,
+        "reactivity": reactivity,
         "size": talk.ask(
             say("How much does it hold?"),
             say("The sheet says when it is full."),
