@@ -293,8 +293,8 @@ def flash_point_at(flash_point: Values, pressure: Values) -> Values:
     flash_point [K], closed cup, as printed: corrected to one atmosphere; pressure [Pa] of the air. Returns [K], never
     more than what is printed. Thinner air needs less vapour to burn.
 
-    >>> print(round(flash_point_at(311.15, 79.5e3) - 273.15, 1))  # 38 degC, some 2000 m up
-    32.5
+    >>> print(round(flash_point_at(311.15, 79.5e3) - 273.15, 2))  # 38 degC, some 2000 m up
+    32.55
     """
     return np.asarray(flash_point, float)[()] - 0.25e-3 * np.maximum(101.3e3 - np.asarray(pressure, float), 0.0)[()]
 

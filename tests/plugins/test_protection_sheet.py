@@ -225,7 +225,7 @@ def test_a_mask_on_the_sheet_brings_its_conditions(run: Run, make_product: Any) 
     airline = Respirator("a", "supplied air", "full facepiece", "", "continuous flow", "Airline")
     lines = run(product, ppm=300.0, respirators=(airline,))[1]["respirator-use"]
     assert isinstance(lines, Lines)
-    assert "a respirator comes last" in lines.lines[0].lower()
+    assert "a respirator comes last" in lines.lines[-1].lower()  # said behind what keeps who has put it on
     assert any("1910.134(c), (e), (f)" in x for x in lines.lines)
 
 

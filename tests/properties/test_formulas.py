@@ -117,7 +117,7 @@ HOMOGENEOUS: dict[str, dict[str, Any]] = {
     "dilution_airflow": {"generation": 1e-4, "limit": 7e-5, "mixing": 0.5},
     "explosive_dilution_airflow": {
         "generation": 1e-4, "lower_limit": 0.01, "fraction": 0.25, "mixing": 0.5, "molar_mass": 0.09,
-        "temperature": 300.0,
+        "temperature": 300.0, "pressure": 8e4,
     },
     "saturation_concentration": {"vapour_pressure": 2900.0, "molar_mass": 0.092, "temperature": 293.0},
     "evaporation_flux": {
@@ -137,6 +137,7 @@ HOMOGENEOUS: dict[str, dict[str, Any]] = {
     "exceedance_fraction": {"geometric_mean": 1e-6, "geometric_sd": 1.8, "limit": 5e-6},
     "flammable_mass": {
         "volume": 6.0, "lower_limit": 0.011, "fraction": 0.1, "molar_mass": 0.092, "temperature": 298.0,
+        "pressure": 8e4,
     },
     "protection_factor_needed": {"concentration": 6e-4, "limit": 1e-4},
     "maximum_use_concentration": {"protection_factor": 10.0, "limit": 1e-4},
