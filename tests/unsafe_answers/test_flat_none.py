@@ -88,7 +88,7 @@ def test_the_page_in_spanish_says_so_too(tmp_path: Path) -> None:
     with words.speaking(words.speech("es")):
         folder = write_shop(tmp_path, SHOP.format(pack="eu"), {}, {"weld": WELD})
         printed = " ".join(text.sheet(sheet(folder, "weld", draws=60)).split())
-    assert printed.count("Nada por estos productos. El trabajo en sí puede pedirlo") == 3
+    assert printed.count("Nada por estos productos. El trabajo en sí puede requerirlo") == 3
 
 
 def test_what_is_signed_claims_no_more_than_was_assessed(weld: Report) -> None:

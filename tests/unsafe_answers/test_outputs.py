@@ -247,10 +247,8 @@ def test_a_frozen_page_goes_through_the_same_door(shop: Path) -> None:
     refused(shop, ("log", "--frozen", id, "--csv", "books.db"), "books.db")
 
 
-#: A process whose files may not grow over a few kilobytes.
-LIMITED = (
-    "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (9000, 9000)); from safety.cli import main; main()"
-)
+#: A process whose files may not grow over a few kilobytes; nor does it leave half a file of bytecode to later ones.
+LIMITED = "import resource, sys; sys.dont_write_bytecode = True; resource.setrlimit(resource.RLIMIT_FSIZE, (9000, 9000)); from safety.cli import main; main()"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no limit on the size of files")

@@ -140,13 +140,13 @@ def check(folder: Path, of_product: str, jobs: dict[str, str]) -> Result:
     ("said", "line"),
     [
         ("[product.x.lamp]\nglows = true",
-         '14: [product] x.lamp: no plugin called "lamp" asks for keys here; did you mean "lamps"?'),
+         '15: [product] x.lamp: no plugin called "lamp" asks for keys here; did you mean "lamps"?'),
         ("[product.x.lamps]\nglows = true\nshad = 'red'",
-         '16: [product] x.lamps.shad: unknown key "shad" of the plugin lamps; did you mean "shade"?'),
+         '17: [product] x.lamps.shad: unknown key "shad" of the plugin lamps; did you mean "shade"?'),
         ("[product.x.lamps]\nglows = true\nshade = 'reed'",
-         '16: [product] x.lamps.shade: "reed" is not known here; did you mean "red"?'),
-        ("[product.x.lamps]\nglows = 'a bit'", '15: [product] x.lamps.glows: this must be true or false; write it without quotes'),
-        ("[product.x.lamps]\nshade = 'red'", '14: [product] x.lamps: "glows" is missing; write for example glows = true'),
+         '17: [product] x.lamps.shade: "reed" is not known here; did you mean "red"?'),
+        ("[product.x.lamps]\nglows = 'a bit'", '16: [product] x.lamps.glows: this must be true or false; write it without quotes'),
+        ("[product.x.lamps]\nshade = 'red'", '15: [product] x.lamps: "glows" is missing; write for example glows = true'),
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("jobs", [{}, {"job": JOB}], ids=["no job", "a job that does not use it"])
