@@ -87,6 +87,7 @@ id = "primer"
 name = "Primer"
 role = "primer"
 purpose = "primer"
+reactivity = []
 density = "0.87 g/mL"
 flash_point = "4 degC"
 boiling_point = "110 degC"
