@@ -65,7 +65,9 @@ def test_the_commands_of_the_readme_run_in_their_order(tmp_path: Path, monkeypat
             monkeypatch.chdir(words[0])
         elif name == "hazstep":
             few = ["--draws", "60"] if words[0] in ("sheet", "compare") else []
-            typed = {"place": PLACE, "product": WASH, "job": IN_ROOM_1, "stock": STOCK}.get(words[1] if words[0] == "new" else "", ())
+            typed = {"place": PLACE, "product": WASH, "job": IN_ROOM_1, "stock": STOCK}.get(
+                words[1] if words[0] == "new" else "", ()
+            )
             done = CliRunner().invoke(main, [*words, *few], input="".join(f"{line}\n" for line in typed))
             assert done.exit_code in (0, 1, 3), f"{line}: {done.output}"
             assert done.stdout
