@@ -14,7 +14,6 @@ from safety.render import text_safe
 from safety.render.arrange import Sheet
 from safety.render.layout import (
     BARE,
-    BOLD,
     GREY,
     PALE,
     RULE,
@@ -22,17 +21,15 @@ from safety.render.layout import (
     Badge,
     Label,
     SignRow,
+    Verdict,
     When,
     badge_room,
-    octagon,
     padding,
     para,
     pieces,
     terms,
-    triangle,
 )
 from safety.render.merging import Mark, Merged, numbered, titled
-from safety.render.signs import RED
 from safety.render.step_rows import Card, Line, by_mark
 from safety.words import say
 
@@ -44,36 +41,6 @@ def facts(page: Sheet) -> Flowable:
     return terms(list(page.facts), 9.5, timed=True)
 
 
-class _Result(Flowable):  # type: ignore[misc]
-    """The one line everybody reads: shape, words, and a frame that shows in black and white."""
-
-    def __init__(self, mark: str, words: str, width: float):
-        super().__init__()
-        self.mark, self.words, self.width, self.height = mark, words, width, 25.0
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return self.width, self.height
-
-    def draw(self) -> None:
-        c, stop = self.canv, self.mark == "STOP"
-        c.setStrokeColor(black)
-        c.setFillColor(RED if stop else white)
-        c.setLineWidth(1.4)
-        c.rect(0.7, 0.7, self.width - 1.4, self.height - 1.4, stroke=0 if stop else 1, fill=1)
-        c.setFillColor(white if stop else black)
-        c.setLineJoin(1)
-        x = 12.0
-        if stop:
-            octagon(c, x, 4.5, 16)
-            x += 25
-        elif self.mark == "Control":
-            c.setLineWidth(2.2)
-            triangle(c, x, 5.5, 15.5)
-            x += 25
-        c.setFont(BOLD, 16)
-        c.drawString(x, 7, self.words)
-
-
 def result(page: Sheet, width: float) -> list[Flowable]:
     """The result, and in a black box what is not known."""
     return verdict(page.result, *brief_reasons(page), width)
@@ -81,7 +48,7 @@ def result(page: Sheet, width: float) -> list[Flowable]:
 
 def verdict(result: tuple[Mark, str], reasons: Sequence[str], all_of_them: int, width: float) -> list[Flowable]:
     """The line everybody reads over a black box of reasons; where there are more, their number."""
-    parts: list[Flowable] = [_Result(*result, width)]
+    parts: list[Flowable] = [Verdict(*result, width)]
     if reasons:
         rows: list[list[Flowable]] = [
             [para(say("INCOMPLETE - this is not known or was not assessed:"), 11, bold=True, color=white)],

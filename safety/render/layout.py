@@ -282,6 +282,37 @@ class SignRow(Flowable):  # type: ignore[misc]
                 self.canv.drawString(x + self.SIZE + 2, middle + 1.2 - line * 9.4, text)
 
 
+class Verdict(Flowable):  # type: ignore[misc]
+    """The one line everybody reads, in letters of a size: shape, words, and a frame that shows in black and white."""
+
+    def __init__(self, mark: str, words: str, width: float, size: float = 16.0):
+        super().__init__()
+        self.mark, self.words, self.size = mark, words, size
+        self.width, self.height = width, 2 * size - 7
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        c, stop, size = self.canv, self.mark == "STOP", self.size
+        c.setStrokeColor(black)
+        c.setFillColor(signs.RED if stop else white)
+        c.setLineWidth(1.4)
+        c.rect(0.7, 0.7, self.width - 1.4, self.height - 1.4, stroke=0 if stop else 1, fill=1)
+        c.setFillColor(white if stop else black)
+        c.setLineJoin(1)
+        x = 2 * size - 20
+        if stop:
+            octagon(c, x, size - 11.5, 16)
+            x += size + 9
+        elif self.mark == "Control":
+            c.setLineWidth(2.2)
+            triangle(c, x, size - 10.5, 15.5)
+            x += size + 9
+        c.setFont(BOLD, size)
+        c.drawString(x, size / 2 - 1, self.words)
+
+
 class When(Flowable):  # type: ignore[misc]
     """A step's clock time, what it is marked with, a box to write the real start in, and signs of what to wear."""
 

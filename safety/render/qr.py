@@ -9,7 +9,6 @@ from typing import Any
 from reportlab.graphics.barcode import qrencoder
 from reportlab.lib.colors import black, white
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable
 
 from safety.paper_codes import PaperCode
 from safety.render.layout import BOLD, SMALL
@@ -20,21 +19,6 @@ SIZE = 25.0 * mm
 LETTERS = 10.0
 _WHITE = 4  # modules on each side, as the standard asks
 _LEVEL = qrencoder.QRErrorCorrectLevel.Q  # a quarter of it may be smeared or torn
-
-
-class Qr(Flowable):  # type: ignore[misc]
-    """A code where a story of flowables takes it."""
-
-    def __init__(self, code: PaperCode, pages: str, size: float = SIZE):
-        super().__init__()
-        self.code, self.pages = code, pages
-        self.width, self.height = size, size + LETTERS
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return self.width, self.height
-
-    def draw(self) -> None:
-        draw(self.canv, self.code, self.pages, 0, 0, self.width)
 
 
 def draw(canvas: Any, code: PaperCode, pages: str, x: float, y: float, size: float = SIZE) -> None:

@@ -11,7 +11,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
 from safety.render import mandatory_signs, text_safe
-from safety.render.layout import BOLD, octagon, triangle
+from safety.render.layout import BOLD, octagon
 from safety.render.merging import Mark, word
 from safety.render.signs import RED
 from safety.words import say
@@ -148,38 +148,3 @@ class Run(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         for what, x, top, high in self.placed:
             what.drawOn(self.canv, x, self.height - top - high)
-
-
-class _Verdict(Flowable):  # type: ignore[misc]
-    """The one line everybody reads: shape, words, and a frame that shows in black and white."""
-
-    def __init__(self, mark: str, words: str, width: float):
-        super().__init__()
-        self.mark, self.words, self.width, self.height = mark, words, width, 23.0
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return self.width, self.height
-
-    def draw(self) -> None:
-        c, stop = self.canv, self.mark == "STOP"
-        c.setStrokeColor(black)
-        c.setFillColor(RED if stop else white)
-        c.setLineWidth(1.4)
-        c.rect(0.7, 0.7, self.width - 1.4, self.height - 1.4, stroke=0 if stop else 1, fill=1)
-        c.setFillColor(white if stop else black)
-        c.setLineJoin(1)
-        x = 10.0
-        if stop:
-            octagon(c, x, 3.5, 16)
-            x += 24
-        elif self.mark == "Control":
-            c.setLineWidth(2.2)
-            triangle(c, x, 4.5, 15.5)
-            x += 24
-        c.setFont(BOLD, 15)
-        c.drawString(x, 6.5, self.words)
-
-
-def verdict(result: tuple[Mark, str], width: float) -> Flowable:
-    """The result in a frame."""
-    return _Verdict(*result, width)

@@ -16,10 +16,10 @@ from safety.model import Report
 from safety.render import mandatory_signs
 from safety.render.arrange import Sheet
 from safety.render.back import back
-from safety.render.layout import BOLD, GREY, PALE, RULE, TIME, padding, para, shortened
+from safety.render.layout import BOLD, GREY, PALE, RULE, TIME, Verdict, padding, para, shortened
 from safety.render.merging import UNCHECKED, Mark, Merged, numbered
 from safety.render.pages import AROUND, Section
-from safety.render.side import BODY, Columns, Run, Side, Worn, brief, flagged, verdict
+from safety.render.side import BODY, Columns, Run, Side, Worn, brief, flagged
 from safety.render.sides import FACTS, LEFT, USES, Item, Row
 from safety.render.step_rows import Line
 from safety.words import joined, say, term
@@ -112,7 +112,7 @@ class _Front:
         facts = page.facts[:5] if depth < FACTS else page.facts
         told = joined((say("{label} {value}", label=label, value=brief(value, 60)) for label, value in facts), ", ")
         yield para(brief(told, 220), BODY, after=3)
-        yield verdict(page.result, width)
+        yield Verdict(*page.result, width, size=15.0)
         yield from self.top
         yield Spacer(0, 3)
         yield from (part for item, part in self.whole if item.rank <= depth)
