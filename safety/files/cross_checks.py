@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from safety.cited import Unknown
 from safety.files.door_checks import check_doors
 from safety.files.exhaust_checks import check_exhaust
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
@@ -26,7 +25,6 @@ from safety.words import say
 
 _TIME = Quantity(("time",))
 _SHARE = Quantity(("fraction",))
-_UNNAMED = Unknown("its file has mistakes")
 
 #: Tables of a file, each with its place.
 Tables = list[tuple[At, dict[str, Any]]]

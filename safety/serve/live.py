@@ -12,7 +12,6 @@ from typing import Any
 from safety.serve.run import (
     Button,
     Clock,
-    Kind,
     Plan,
     PlannedStep,
     PlannedWindow,
@@ -24,27 +23,6 @@ from safety.serve.run import (
     Tap,
     Window,
 )
-
-__all__ = [
-    "Button",
-    "Clock",
-    "Kind",
-    "Plan",
-    "PlannedStep",
-    "PlannedWindow",
-    "Press",
-    "Rest",
-    "Standing",
-    "State",
-    "Stretch",
-    "Tap",
-    "Window",
-    "may",
-    "read_plan",
-    "real",
-    "standing",
-    "state",
-]
 
 #: So long before its end a window is said to be closing [s].
 CLOSING = 15 * 60.0

@@ -17,8 +17,9 @@ from safety.ledger.runs import Run, TapLine, add_tap, begin_run, runs, taps_of
 from safety.ledger.store import Ledger, open_ledger
 from safety.problems import Problems
 from safety.serve.asked import Asked, Refused
-from safety.serve.live import Plan, PlannedStep, State, Tap, may, read_plan, real, standing, state
+from safety.serve.live import may, read_plan, real, standing, state
 from safety.serve.ruling import Answers, Change, Ruling, read_answers, ruling
+from safety.serve.run import Plan, PlannedStep, State, Tap
 from safety.words import say
 
 if TYPE_CHECKING:

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety.serve.live import Plan, PlannedStep, PlannedWindow, Rest, State, Tap, may, real, standing, state
+from safety.serve.live import may, real, standing, state
+from safety.serve.run import Plan, PlannedStep, PlannedWindow, Rest, State, Tap
 
 MINUTE, HOUR = 60.0, 3600.0
 GEAR = {"gloves": "laminate", "gloves_last": 240 * MINUTE, "mask": "half", "cartridges_last": 200 * MINUTE}

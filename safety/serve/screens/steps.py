@@ -8,7 +8,7 @@ from safety.clock import clock
 from safety.model import TITLES
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk, Record
-from safety.serve.live import Button, Clock, Tap
+from safety.serve.run import Button, Clock, Tap
 from safety.serve.running import BETWEEN, Live, View, made_before, when
 from safety.serve.screens.news import told
 from safety.serve.screens.shown import shown
