@@ -44,12 +44,16 @@ def _compared(task: AirTask) -> Compared:
 
 
 def _governing(exposure: Exposure, compared: Compared) -> int:
-    """The column nearest to or furthest over a limit; without limits the one with most vapour."""
+    """The column nearest to or furthest over a limit; without limits the one with most vapour.
 
-    def rank(column: int) -> tuple[float, float]:
+    Only of vapours that come into the air of the curves: another place's would be drawn as a line at nothing.
+    """
+
+    def rank(column: int) -> tuple[bool, float, float]:
         limits = compared.get(exposure.substances[column].cas, {})
         ratio = max((r for _, r in limits.values()), default=0.0)
-        return ratio, float(np.max(exposure.curves.near_p95[:, column], initial=0.0))
+        most = float(np.max(exposure.curves.near_p95[:, column], initial=0.0))
+        return most > 0, ratio, most
 
     return max(range(len(exposure.substances)), key=rank)
 
@@ -67,8 +71,13 @@ def _chart(job: Job, exposure: Exposure, compared: Compared) -> Chart:
         (_level(job, limit), allowed)
         for limit, (allowed, _) in sorted(compared.get(substance.cas, {}).items(), key=lambda item: item[1][0])
     )
+    title = (
+        say("{substance} in the air of {place} over the clock", substance=substance.name, place=job.place.name)
+        if len(job.places) > 1
+        else say("{substance} in the air over the clock", substance=substance.name)
+    )
     return Chart(
-        title=capital(say("{substance} in the air over the clock", substance=substance.name)),
+        title=capital(title),
         unit="ppm",
         times=tuple(float(t) for t in curves.times),
         curves=(
