@@ -14,8 +14,7 @@ from datetime import datetime, timezone
 from typing import TYPE_CHECKING, Any
 
 from safety.ledger.runs import Run, TapLine, add_tap, begin_run, runs, taps_of
-from safety.ledger.store import Ledger, open_ledger
-from safety.problems import Problems
+from safety.ledger.store import Ledger, has_ledger, open_ledger
 from safety.serve.asked import Asked, Refused
 from safety.serve.live import may, read_plan, real, standing, state
 from safety.serve.ruling import Answers, Change, Ruling, read_answers, ruling
@@ -142,11 +141,11 @@ class Runs:
     def _known(self) -> dict[str, Live]:
         with self._lock:
             if self._live is None:
-                try:
-                    with open_ledger(self._desk.shop(), wait=WAIT) as ledger:
-                        self._live = {run.key: Live(run, _taps(ledger, run)) for run in runs(ledger)}
-                except Problems:
-                    return {}  # no ledger yet, or none that can be read: nothing runs that we know of
+                shop = self._desk.shop()
+                if not has_ledger(shop):
+                    return {}  # one that is there and cannot be read says so: it does not mean that nothing runs
+                with open_ledger(shop, wait=WAIT) as ledger:
+                    self._live = {run.key: Live(run, _taps(ledger, run)) for run in runs(ledger)}
             return dict(self._live)
 
     def view(self, live: Live, now: float) -> View:

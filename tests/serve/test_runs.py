@@ -8,6 +8,7 @@ import signal
 import time
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta, timezone
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -240,6 +241,9 @@ def test_a_slipped_digit_is_asked_about_once_and_kept_as_it_was_said(
     expect(one.page.get_by_text("Meant 25 mL?")).to_be_visible()
     assert records(served, key) == []
     one.looked_at()
+    said = {name: one.page.locator(f"input[name={name}]").first.input_value() for name in ("key", "lot")}
+    one.post(urlsplit(one.page.url).path, way="measured", amount="400", sure="250 mL", **said)
+    assert records(served, key) == [], "an amount that nobody was asked about overruled what speaks against it"
     press(one.page, "It was 250 mL")
     expect(one.page.get_by_text("Written down: 250 mL")).to_be_visible()
     (line,) = records(served, key)

@@ -154,11 +154,12 @@ def write(desk: Desk, asked: Asked) -> Answer:
             if way not in ("measured", "guessed") or not _NUMBER.fullmatch(typed):
                 return _page(desk, asked, live, one, notice=say("Write a number first."), status=400)
             amount = f"{typed} {plan.unit}"
-            question = None if asked.get("sure") == amount else amounts.question(plan, amount, lot)
+            sure = asked.get("sure") == amount  # another amount than that which was asked about is asked about too
+            question = None if sure else amounts.question(plan, amount, lot)
             if question is not None:
                 return _page(desk, asked, live, one, question=question)
             fields |= {"product": plan.product, "amount": amount, "basis": way, "job": live.job, "step": step}
-            if asked.get("sure"):
+            if sure:
                 fields |= {"anyway": say("asked and said to be so"), "note": say("asked and said to be so")}
             amounts.write(desk.shop(), ledger, fields, now)
     except NotTaken as refused:
