@@ -180,6 +180,11 @@ class ProductTable(OpenTable):
     sds_revised: Annotated[date | None, PlainValidator(day_or_none)] = key(
         "Revision date of the safety data sheet.", "2026-01-15", None
     )
+    since: Annotated[date | None, PlainValidator(day)] = key(
+        "The day from which the can is as this file says. Late papers of before take what was recorded before.",
+        "2026-06-01",
+        None,
+    )
     emergency_telephone: Telephone = key(
         "The maker's emergency telephone, from section 1, with its hours.", '"030 23125 199 (day and night)"', ""
     )

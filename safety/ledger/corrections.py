@@ -75,10 +75,14 @@ def draft_of(ledger: Ledger, key: str) -> Draft | None:
     amount = Amount(row["typed"], row["typed_in"], number) if row["typed_in"] else None
     same = (
         "kind", "day", "happened", "lot", "job", "step", "way", "operation", "container", "who", "basis", "expires",
-        "area", "receiver", "manifest", "note", "anyway",
+        "area", "receiver", "manifest", "note", "anyway", "solvent_basis", "fate",
     )  # fmt: skip
+    low, high = row["solvent_low_ug"], row["solvent_high_ug"]
     return Draft(
         **{name: row[name] for name in same},
+        container_edition=row["container_edition"],
+        solvent=None if low is None or high is None else (low, high),
+        stays=row["rest"] == "stays",
         product=product,
         amount=amount,
         density=None if product else row["density"],
@@ -92,6 +96,7 @@ def _reversal(old: Mapping[str, Any], who: str, why: str) -> dict[str, Any]:
         "sign": -1,
         "mass_ug": None if old["mass_ug"] is None else -old["mass_ug"],
         "volume_nl": None if old["volume_nl"] is None else -old["volume_nl"],
+        **{name: old[name] and -old[name] for name in ("solvent_low_ug", "solvent_high_ug")},
         "recorded": now(),
         "who": who,
         "note": why,

@@ -16,7 +16,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.files.notation import Miswritten, Quantity, day, moment, nearest, text
 from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
-from safety.model import Edition, Product, Shop
+from safety.model import Container, Edition, Fate, Product, Shop, SolventBasis
 from safety.units import UnitError, show
 from safety.words import message, say
 
@@ -95,13 +95,20 @@ class Draft:
     note: str = ""
     anyway: str = ""
     in_general: bool = False  # ``anyway`` was not said of this amount: it does not excuse one that may be a slip
+    held: Container | None = None  # the container as shop.toml describes it now
+    container_edition: int | None = None  # the container as it was, of a record that is corrected
+    solvent: tuple[int, int] | None = None  # of waste: micrograms of solvent, at least and at most
+    solvent_basis: SolventBasis = ""
+    fate: Fate = ""
+    stays: bool = False  # of a collection: the container stays, with what is not taken
     doubt: Mistake | None = None  # what speaks against it by the shop's files, which ``anyway`` overrules
 
     def content(self) -> str:
         """A hash of what was said to have happened, without the time and without the reason for going on."""
         amount = self.amount and [self.amount.kind, self.amount.number]
-        said = [self.kind, self.product and self.product.product, amount]
+        said: list[Any] = [self.kind, self.product and self.product.product, amount]
         said += [getattr(self, name) for name in _SAID]
+        said += [[name, getattr(self, name)] for name in _SAID_LATER if getattr(self, name)]
         return hashlib.sha256(_JSON(said).encode()).hexdigest()
 
 
@@ -110,6 +117,8 @@ _SAID = (
     "lot", "job", "step", "way", "operation", "container", "who", "basis", "expires", "area", "density",
     "receiver", "manifest", "note",
 )  # fmt: skip
+#: What no record said once: left out where it is empty, or every older hash would change.
+_SAID_LATER = ("solvent", "solvent_basis", "fate", "stays")
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}", re.ASCII)
 _AREA = Quantity(("area",), between=(("0.1 cm2", "100000 m2"),), positive=True)
 _DENSITY = Quantity(("density",), between=(("0.3 g/mL", "5 g/mL"),), positive=True)
@@ -141,6 +150,8 @@ def edition_of(product: Product) -> Edition:
         plain(product.voc),
         plain(product.sds_revised),
         product.parts,
+        product,
+        since=product.since,
     )
 
 
@@ -186,6 +197,9 @@ def read_draft(
     elif when is not None:
         draft = replace(draft, day=when.isoformat(), happened="")
     draft = replace(draft, **values)
+    if "container" in values:
+        held = next(one for one in shop.containers if one.id == draft.container)
+        draft = replace(draft, held=held, container_edition=None)
     return list(_at_odds(draft, now, shop)) or replace(draft, doubt=_overfull(draft, shop))
 
 
@@ -197,7 +211,7 @@ def on_purpose() -> tuple[str, str]:
 
 def _overfull(draft: Draft, shop: Shop) -> Mistake | None:
     """What speaks against an amount of waste: more than the container holds, or than a collection takes of its kind."""
-    container = next((one for one in shop.containers if one.id == draft.container), None)
+    container = draft.held or next((one for one in shop.containers if one.id == draft.container), None)
     if container is None or draft.amount is None or draft.kind not in ("waste", "ship"):
         return None
     known = draft.density if draft.product is None else draft.product.density

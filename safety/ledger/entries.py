@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import secrets
 from collections.abc import Sequence
@@ -12,18 +11,18 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, insert, select
+from sqlalchemy import Connection, bindparam, select
 
 from safety import units
 from safety.cited import Unknown
-from safety.ledger import quick
+from safety.ledger import chain, described, quick
 from safety.ledger.amounts import Amount, both
 from safety.ledger.drafts import ANYWAY, Draft, Mistake, on_purpose
 from safety.ledger.lots import labels_of
 from safety.ledger.plausible import Stock
 from safety.ledger.read import as_entry, entry_at
 from safety.ledger.store import Ledger, writing
-from safety.ledger.tables import edition, entry, part
+from safety.ledger.tables import container_edition, edition, entry
 from safety.model import Edition, Entry
 from safety.words import message, say
 
@@ -37,6 +36,7 @@ _TWIN = select(entry.c.key, entry.c.happened).where(
     entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), entry.c.sign == 1, _STANDING
 )
 _EDITION = select(edition.c.id).where(edition.c.hash == bindparam("hash"))
+_CONTAINER = select(container_edition.c.id).where(container_edition.c.hash == bindparam("hash"))
 _WEIGHED_OUT = (
     select(entry)
     .where(
@@ -218,6 +218,10 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
         "shop": shop,
         "product": draft.product.product if draft.product else "",
         "edition": _edition(stock.connection, draft.product, numbers) if draft.product else None,
+        "container_edition": _container(stock.connection, draft, numbers),
+        "solvent_low_ug": draft.solvent and draft.solvent[0],
+        "solvent_high_ug": draft.solvent and draft.solvent[1],
+        "rest": "stays" if draft.stays else "",
         "mass_ug": mass,
         "volume_nl": volume,
         "density": density,
@@ -232,13 +236,13 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
 
 _SAME = (
     "kind", "way", "day", "happened", "lot", "job", "step", "operation", "container", "who", "basis", "area",
-    "expires", "receiver", "manifest", "note", "anyway",
+    "expires", "receiver", "manifest", "note", "anyway", "solvent_basis", "fate",
 )  # fmt: skip
 
 
 def add(connection: Connection, row: dict[str, Any], product: Edition | None) -> Entry:
     """Add one line and return it as it stands in the ledger."""
-    number = quick.add(connection, row)
+    number = chain.add(connection, entry, row)
     if row["reverses"] or row["replaces"]:
         return entry_at(connection, number)
     return as_entry({**row, "id": number, "name": product.name if product else ""})
@@ -252,13 +256,27 @@ def _edition(connection: Connection, product: Edition, numbers: dict[str, int]) 
     if digest not in numbers:
         number = connection.scalar(_EDITION, {"hash": digest})
         if number is None:
-            key = connection.execute(insert(edition).values(hash=digest, **row)).inserted_primary_key
-            assert key is not None
-            number = key[0]
-            if parts:
-                connection.execute(insert(part), [{"edition": number, **p} for p in parts])
+            number = chain.add(connection, edition, {"hash": digest, **row}, parts)
         numbers[digest] = int(number)
     return numbers[digest]
+
+
+def _container(connection: Connection, draft: Draft, numbers: dict[str, int]) -> int | None:
+    """The number of a container as it is described now, written down on first use; as it was, where that is known."""
+    if draft.held is None:
+        return draft.container_edition
+    text = _container_text(draft.held)
+    digest = described.hash_of(text)
+    if digest not in numbers:
+        number = connection.scalar(_CONTAINER, {"hash": digest})
+        if number is None:
+            row = {"hash": digest, "container": draft.held.id, "described": text}
+            number = chain.add(connection, container_edition, row)
+        numbers[digest] = int(number)
+    return numbers[digest]
+
+
+_container_text = lru_cache(256)(described.as_text)
 
 
 @lru_cache(256)
@@ -276,12 +294,15 @@ def _described(product: Edition) -> tuple[str, dict[str, Any], list[dict[str, An
         "density": known(product.density),
         "voc": known(product.voc),
         "sds_revised": revised and revised.isoformat(),
+        "described": described.as_text(product.whole) if product.whole else "",
+        "since": product.since.isoformat() if product.since else "",
     }
     parts = [
         {"place": i, "name": p.name, "cas": p.cas, "low": p.low, "high": p.high, "volatile": int(p.volatile)}
         for i, p in enumerate(product.parts)
     ]
-    return hashlib.sha256(json.dumps([row, parts], sort_keys=True, ensure_ascii=False).encode()).hexdigest(), row, parts
+    told = row["described"] or json.dumps([row, parts], sort_keys=True, ensure_ascii=False)
+    return described.hash_of(str(told)), row, parts
 
 
 def now() -> str:

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from datetime import datetime, timezone
 
 from sqlalchemy import Connection, Table, func, insert, inspect, select
+from sqlalchemy.schema import CreateColumn
 
-from safety.ledger import tables
+from safety.ledger import chain, tables
 from safety.words import say
 
 
@@ -34,8 +35,32 @@ def _runs(connection: Connection) -> None:
     _make(connection, tables.RUNS)
 
 
+def _meaning(connection: Connection) -> None:
+    """What a record meant is kept with it, and each record holds on to the one before it."""
+    if not inspect(connection).has_table(tables.container_edition.name):
+        _make(connection, (tables.container_edition,))
+    for table, names in ADDED:
+        there = {column["name"] for column in inspect(connection).get_columns(table.name)}
+        for name in names:
+            if name not in there:
+                column = CreateColumn(table.c[name]).compile(dialect=connection.dialect)
+                points_to = "".join(f" REFERENCES {key.column.table.name} (id)" for key in table.c[name].foreign_keys)
+                connection.exec_driver_sql(f"ALTER TABLE {table.name} ADD COLUMN {column}{points_to}")
+    _make(connection, (tables.chain,))
+    chain.begin(connection)
+
+
+#: What the fourth step adds to tables of earlier ones. A ledger that is made now has it from the start.
+ADDED = (
+    (tables.edition, ("described", "since")),
+    (
+        tables.entry,
+        ("container_edition", "solvent_low_ug", "solvent_high_ug", "solvent_basis", "fate", "rest"),
+    ),
+)
+
 #: Step n takes a ledger from version n to n + 1. A step that has been released is never changed.
-STEPS: tuple[Callable[[Connection], None], ...] = (_entries, _sheets, _runs)
+STEPS: tuple[Callable[[Connection], None], ...] = (_entries, _sheets, _runs, _meaning)
 
 
 def version_of(connection: Connection) -> int:

@@ -9,11 +9,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Dialect, Insert, Select
-
-from safety.ledger.tables import entry
-
-_COLUMNS = tuple(column.name for column in entry.columns if column.name != "id")
+from sqlalchemy import Connection, Dialect, Insert, Select, Table, bindparam
 
 
 def rows(connection: Connection, statement: Select[Any], values: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -26,15 +22,24 @@ def rows(connection: Connection, statement: Select[Any], values: Mapping[str, An
     return [dict(zip(names, row, strict=True)) for row in found]
 
 
-def add(connection: Connection, row: Mapping[str, Any]) -> int:
-    """Add a line to the table of entries and return its number."""
+def add(connection: Connection, table: Table, row: Mapping[str, Any]) -> int:
+    """Add a row to a table that counts its rows, and return its number. A column that is left out takes its default."""
+    names = tuple(name for name in row if name != "id")
     if connection.dialect.name == "sqlite":
-        return int(_run(connection, _INSERT, row).lastrowid)
-    return int(_run(connection, _INSERT_RETURNING, row).fetchone()[0])
+        return int(_run(connection, _insert(table, names), row).lastrowid)
+    return int(_run(connection, _insert(table, names, True), row).fetchone()[0])
 
 
-_INSERT = entry.insert()
-_INSERT_RETURNING = _INSERT.returning(entry.c.id)
+def put(connection: Connection, table: Table, row: Mapping[str, Any]) -> None:
+    """Add a row whose key is given."""
+    _run(connection, _insert(table, tuple(row)), row)
+
+
+@lru_cache(64)
+def _insert(table: Table, names: tuple[str, ...], number: bool = False) -> Insert:
+    """The statement that adds a row with these columns; with ``number`` it gives back the number of the row."""
+    statement = table.insert().values({name: bindparam(name) for name in names})
+    return statement.returning(table.c.id) if number else statement
 
 
 def _run(connection: Connection, statement: Select[Any] | Insert, values: Mapping[str, Any]) -> Any:
@@ -50,7 +55,6 @@ def _compiled(
     statement: Select[Any] | Insert, dialect: Dialect
 ) -> tuple[str, Mapping[str, Any], tuple[str, ...] | None]:
     """The text of a statement, the values it brings along, and the order of values where the driver wants a list."""
-    keys = list(_COLUMNS) if isinstance(statement, Insert) else None
-    compiled = statement.compile(dialect=dialect, column_keys=keys)
+    compiled = statement.compile(dialect=dialect)
     order = tuple(compiled.positiontup) if compiled.positional and compiled.positiontup else None
     return str(compiled), {name: value for name, value in compiled.params.items() if value is not None}, order

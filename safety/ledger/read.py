@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, and_, select
 
 from safety.cited import Unknown
+from safety.ledger import described
 from safety.ledger.amounts import cubic_metres, kilograms
-from safety.ledger.tables import edition, entry, part
-from safety.model import Edition, Entry, Part
+from safety.ledger.tables import container_edition, edition, entry, part
+from safety.model import Container, Edition, Entry, Part, Product
 from safety.words import say
 
 
@@ -51,9 +53,41 @@ def read_editions(connection: Connection) -> dict[int, Edition]:
             known(row.voc, row.product, say("VOC content")),
             known(row.sds_revised and date.fromisoformat(row.sds_revised), row.product, say("revision date")),
             tuple(parts.get(row.id, ())),
+            described.read(row.described, Product) if row.described else None,
+            bool(row.described),
+            date.fromisoformat(row.since) if row.since else None,
         )
         for row in connection.execute(select(edition))
     }
+
+
+def completed(editions: Mapping[int, Edition], products: Mapping[str, Product]) -> dict[int, Edition]:
+    """Every edition whole. Where only a part was kept, today's file tells the rest while it agrees with that part."""
+    return {
+        number: one if one.whole else replace(one, whole=_whole(one, products.get(one.product)))
+        for number, one in editions.items()
+    }
+
+
+def _whole(one: Edition, today: Product | None) -> Product:
+    def plain(edition: Edition | Product) -> list[Any]:
+        values = (edition.name, edition.role, edition.density, edition.voc, edition.sds_revised)
+        parts = [(p.name, p.cas, p.low, p.high, p.volatile) for p in edition.parts]
+        return [None if isinstance(value, Unknown) else value for value in values] + parts
+
+    if today is not None and plain(today) == plain(one):
+        return today
+    lost = Unknown(say("it was not kept with the records of that time"))
+    return Product(
+        one.product, one.name, one.role, one.parts, one.density, lost, lost, lost, one.sds_revised, voc=one.voc
+    )
+
+
+@readable()
+def read_containers(connection: Connection) -> dict[int, Container]:
+    """Return every container as it was described, by number."""
+    rows = connection.execute(select(container_edition.c.id, container_edition.c.described))
+    return {row.id: described.read(row.described, Container) for row in rows}
 
 
 #: Made once: to set up an alias takes longer than to run the statement.
@@ -98,6 +132,9 @@ def as_entry(row: Mapping[str, Any]) -> Entry:
     def missing() -> Unknown:
         return Unknown(say("the amount was typed as {typed} and no density is known", typed=row["typed"]))
 
+    def solvent(micrograms: int | None) -> float | Unknown:
+        return Unknown(say("nobody said how much of it is solvent")) if micrograms is None else kilograms(micrograms)
+
     density, area = row["density"], row["area"]
     return Entry(
         number=row["id"],
@@ -129,6 +166,12 @@ def as_entry(row: Mapping[str, Any]) -> Entry:
         note=row["note"],
         anyway=row["anyway"],
         against=row["against"],
+        container_edition=row["container_edition"],
+        solvent_low=solvent(row["solvent_low_ug"]),
+        solvent_high=solvent(row["solvent_high_ug"]),
+        solvent_basis=row["solvent_basis"],
+        fate=row["fate"],
+        stays=row["rest"] == "stays",
         reverses=row.get("reverses_key") or "",
         replaces=row.get("replaces_key") or "",
         reversed_by=row.get("reversed_by") or "",

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime, timezone
 from typing import Any, Literal
 
-from sqlalchemy import ColumnElement, Connection, Select, func, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, func, select
 
+from safety.ledger import chain
 from safety.ledger.address import surely_none
 from safety.ledger.lots import all_lots, labels_of
 from safety.ledger.read import entries_where, readable
@@ -86,7 +87,7 @@ def begin_run(ledger: Ledger, run: Run) -> tuple[Run, bool]:
         there = connection.execute(select(run_table).where(run_table.c.key == run.key)).mappings().first()
         if there is not None:
             return _run(there), False
-        connection.execute(insert(run_table).values(**row))
+        chain.add(connection, run_table, row)
     return _run(row), True
 
 
@@ -129,7 +130,7 @@ def add_tap(ledger: Ledger, tap: TapLine) -> tuple[TapLine, Became]:
             row["undoes"], other = _undone(connection, ledger, run, tap.value)
             if other is not None:
                 return _tap(other), "first"
-        connection.execute(insert(tap_table).values(**row))
+        chain.add(connection, tap_table, row)
     return _tap({**row, "run_key": tap.run}), "new"
 
 
@@ -145,7 +146,7 @@ def audit(ledger: Ledger, line: Audit) -> None:
     names = ("device", "who", "address", "what", "object", "before", "after")
     with writing(ledger) as connection:
         row = {name: getattr(line, name) for name in names}
-        connection.execute(insert(audit_table).values(at=_utc(line.at), **row))
+        chain.add(connection, audit_table, {"at": _utc(line.at), **row})
 
 
 def audits(ledger: Ledger, newest: int = 200) -> tuple[Audit, ...]:

@@ -10,6 +10,7 @@ from datetime import datetime, timezone
 
 from sqlalchemy import Connection, insert, select
 
+from safety.ledger import chain
 from safety.ledger.read import readable
 from safety.ledger.store import Ledger, reading, writing
 from safety.ledger.tables import blob, frozen_input, sign_off
@@ -62,10 +63,8 @@ def freeze(
         for content in {result, *inputs.values()}:
             _keep(connection, content)
         row = {"id": number, "what": what, "title": title, "version": version, "seed": seed, "draws": draws}
-        connection.execute(insert(frozen_table).values(**row, result=_hash(result), at=_now()))
-        if hashes:
-            lines = [{"frozen": number, "name": name, "hash": digest} for name, digest in sorted(hashes.items())]
-            connection.execute(insert(frozen_input), lines)
+        lines = [{"name": name, "hash": digest} for name, digest in sorted(hashes.items())]
+        chain.add(connection, frozen_table, {**row, "result": _hash(result), "at": _now()}, lines)
     return number
 
 
@@ -77,7 +76,7 @@ def sign(ledger: Ledger, id: str, name: str, role: str, at: datetime, note: str 
         row = {"frozen": number, "name": name, "role": role, "at": stamp}
         there = select(sign_off.c.id).where(*(sign_off.c[column] == value for column, value in row.items()))
         if connection.scalar(there) is None:
-            connection.execute(insert(sign_off).values(**row, note=note, recorded=_now()))
+            chain.add(connection, sign_off, {**row, "note": note, "recorded": _now()})
     return SignOff(name, role, datetime.fromisoformat(stamp), note)
 
 

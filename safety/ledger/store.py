@@ -6,7 +6,7 @@ import os
 import sqlite3
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
+from safety.ledger import chain
 from safety.ledger.address import DEFAULT, address_of
 from safety.ledger.migrate import STEPS, NotALedger, upgrade, version_of
 from safety.ledger.read import Unreadable
@@ -34,7 +35,7 @@ class Ledger:
     shop: str
     where: str
     new: bool = False
-    editions: dict[str, int] = field(default_factory=dict)  # hash -> number of products that are in it for good
+    editions: dict[str, int] = field(default_factory=dict)  # hash -> number of what is in it for good, as described
 
 
 @contextmanager
@@ -65,7 +66,7 @@ def open_at(address: str, folder: Path, shop: str, *, create: bool = False, wait
                 version = _version(connection, where)
                 if version == 0 and not create:
                     raise _wrong(where, say("there is no ledger yet"), say("record something first"))
-                if version < len(STEPS) and not at_rest:  # what may not be written is read as it is
+                if version < len(STEPS):
                     with _begun(connection):
                         upgrade(connection)
                 yield Ledger(connection, shop, where, new or version == 0)
@@ -117,12 +118,15 @@ def _begun(connection: Connection) -> Iterator[None]:
     try:
         if not sqlite:
             cursor.execute(f"SELECT pg_advisory_xact_lock({_LOCK})")
+        chain.forget(connection)
         yield
         cursor.execute("COMMIT")
     except BaseException:
         with suppress(DBAPIError):  # a full disk has rolled back already
             connection.exec_driver_sql("ROLLBACK")
         raise
+    finally:
+        chain.forget(connection)
 
 
 # ---------------------------------------------------------------- addresses and engines
@@ -161,7 +165,7 @@ def _engine(url: URL, at_rest: Path | None = None, wait: float = _WAIT) -> Engin
             isolation_level="AUTOCOMMIT",
             poolclass=NullPool,
             # a plugin is asked in a thread of its own, one at a time
-            creator=lambda: sqlite3.connect(at_rest_uri, uri=True, check_same_thread=False),
+            creator=lambda: _resting(at_rest_uri),
         )
     options = {"timeout": wait} if url.drivername == "sqlite" else {"connect_timeout": 10}
     try:
@@ -175,6 +179,21 @@ def _engine(url: URL, at_rest: Path | None = None, wait: float = _WAIT) -> Engin
     else:
         event.listen(engine, "connect", lambda connection, record: _bear(connection, wait))
     return engine
+
+
+def _resting(uri: str) -> sqlite3.Connection:
+    """A ledger that may not be written. An older one is read from a copy in memory, which takes the steps it lacks."""
+    found = sqlite3.connect(uri, uri=True, check_same_thread=False)
+    try:
+        version = found.execute("SELECT MAX(version) FROM ledger_version").fetchone()[0] or 0
+    except sqlite3.Error:
+        return found  # damaged, or no ledger: whoever reads it says so
+    if version >= len(STEPS):
+        return found
+    copy = sqlite3.connect(":memory:", check_same_thread=False)
+    with closing(found):
+        found.backup(copy)
+    return copy
 
 
 def _bear(connection: Any, wait: float) -> None:

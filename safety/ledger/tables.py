@@ -26,6 +26,10 @@ from sqlalchemy import (
 KINDS = ("receive", "open", "use", "return", "waste", "ship", "weigh")
 WAYS = ("", "to stock", "to supplier", "from stock", "from job", "out", "count")
 BASES = ("", "weighed", "measured", "guessed", "label")
+#: How it is known how much of a waste is solvent: it was measured, what holds it was weighed empty, the plan says.
+SOLVENT_BASES = ("", "measured", "tare", "plan")
+#: What becomes of waste that was collected.
+FATES = ("", "recovered", "treated", "disposed", "laundered")
 
 metadata = MetaData()
 #: A rising number the database gives; plain INTEGER is what SQLite counts up by itself.
@@ -59,6 +63,18 @@ edition = Table(
     Column("density", Float(53)),  # kg/m3
     Column("voc", Float(53)),  # kg/m3
     Column("sds_revised", Text),
+    _text("described"),  # the whole product as JSON; "" where it was recorded before that was kept
+    _text("since"),  # the day from which it holds, by its file; "" where the file says none
+)
+
+# A waste container as shop.toml described it, once for each wording.
+container_edition = Table(
+    "container_edition",
+    metadata,
+    Column("id", _Number, primary_key=True),
+    Column("hash", Text, nullable=False, unique=True),
+    Column("container", Text, nullable=False),
+    _text("described"),  # the whole container as JSON
 )
 
 part = Table(
@@ -111,6 +127,12 @@ entry = Table(
     Column("reverses", ForeignKey("entry.id")),
     Column("replaces", ForeignKey("entry.id")),
     Column("closes", ForeignKey("entry.id")),  # the weighing-out this use ends
+    Column("container_edition", ForeignKey(container_edition.c.id)),
+    Column("solvent_low_ug", BigInteger),  # of waste: how much of its mass is solvent, at least and at most
+    Column("solvent_high_ug", BigInteger),
+    _text("solvent_basis"),  # one of SOLVENT_BASES
+    _text("fate"),  # of what was collected: one of FATES
+    _text("rest"),  # of a collection: "stays" where the container stayed with what was not taken
     _one_of("kind", KINDS),
     _one_of("way", WAYS),
     _one_of("basis", BASES),
@@ -233,9 +255,29 @@ audit = Table(
     _text("after"),
 )
 
-ENTRIES = (version, edition, part, entry)
+# What was written, in the order of writing: each line holds the hash of the one before it. One line for each row of
+# the tables in CHAINED; the parts of a product stand with it, and the texts of a frozen page by their hashes.
+chain = Table(
+    "chain",
+    metadata,
+    Column("number", BigInteger, primary_key=True, autoincrement=False),
+    Column("what", Text, nullable=False),  # name of a table, or BEGUN
+    Column("of", Text, nullable=False),  # its key there
+    Column("digest", Text, nullable=False),  # hash of that row
+    Column("at", Text, nullable=False),  # UTC
+    _text("computer"),
+    _text("account"),  # of the operating system
+    Column("hash", Text, nullable=False),  # of all of these, and of the line before
+    UniqueConstraint("what", "of"),
+)
+#: What the first line of the chain is of: it says when the ledger was first covered.
+BEGUN = "begun"
+
+#: The tables of the first steps, as these made them; what came later is in COLUMNS and CHAIN.
+ENTRIES = (version, edition, part, container_edition, entry)
 SHEETS = (blob, frozen, frozen_input, sign_off)
 RUNS = (run, tap, audit)
+CHAINED = (edition, container_edition, entry, frozen, sign_off, run, tap, audit)
 
 
 def guards(table: Table, dialect: str) -> Iterator[str]:

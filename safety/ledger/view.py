@@ -12,11 +12,12 @@ from sqlalchemy import ColumnElement, func, select
 from safety.cited import Unknown
 from safety.ledger import totals
 from safety.ledger.lots import all_lots
-from safety.ledger.read import entries_where, read_editions, readable
+from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import entry
 from safety.model import (
     Balance,
+    Container,
     Counted,
     Edition,
     Entry,
@@ -60,6 +61,9 @@ class View:
 
     def editions(self) -> Mapping[int, Edition]:
         return self._editions
+
+    def containers(self) -> Mapping[int, Container]:
+        return read_containers(self._ledger.connection)
 
     def flows(self, period: Period) -> tuple[Flow, ...]:
         return totals.all_flows(self._ledger.connection, period, *self._where)
@@ -114,7 +118,8 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             own = {shop.name, *shop.earlier_names}
             left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
-        yield View(ledger, tuple(where), read_editions(connection), left_out, last)
+        editions = completed(read_editions(connection), {} if shop is None else shop.products)
+        yield View(ledger, tuple(where), editions, left_out, last)
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal, Protocol
 
 from safety.cited import Unknown
-from safety.model.jobs import Part
+from safety.model.jobs import Container, Part, Product
 from safety.model.office import OpenPoint
 from safety.words import say
 
 EntryKind = Literal["receive", "open", "use", "return", "waste", "ship", "weigh"]
 Basis = Literal["weighed", "measured", "guessed", "label", ""]
 Counted = Literal["received", "used", "returned", "wasted"]
+#: How it is known how much of a waste is solvent: measured, what holds it weighed empty, estimated from the plan.
+SolventBasis = Literal["measured", "tare", "plan", ""]
+#: What becomes of waste that was collected; "" = nobody said.
+Fate = Literal["recovered", "treated", "disposed", "laundered", ""]
+#: Nobody said how much of a waste is solvent.
+UNSAID = Unknown("nobody said how much of it is solvent")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +66,9 @@ class Edition:
     voc: float | Unknown  # kg/m3: accounting only
     sds_revised: date | Unknown
     parts: tuple[Part, ...]
+    whole: Product | None = field(default=None, hash=False)  # all its file said
+    kept: bool = True  # whether ``whole`` was kept with the record, or is made up from today's file
+    since: date | None = None  # the day from which it holds, by its file; None where the file says none
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +104,12 @@ class Entry:
     note: str
     anyway: str  # the reason a person gave for going on against ``against``
     against: str  # what spoke against it: "lot 7 expired on 2026-10-31"
+    container_edition: int | None = None  # the container as it was described then
+    solvent_low: float | Unknown = UNSAID  # kg of solvent in waste, at least
+    solvent_high: float | Unknown = UNSAID  # kg, at most
+    solvent_basis: SolventBasis = ""  # how that is known
+    fate: Fate = ""  # what becomes of waste that was collected
+    stays: bool = False  # of a collection: the container stayed, with what was not taken
     reverses: str = ""  # key of the line this one takes back
     replaces: str = ""  # key of the line this one stands in for
     reversed_by: str = ""  # key of the line that takes this one back
@@ -219,7 +234,10 @@ class LedgerView(Protocol):
         """All lines in order of day, with those taken back and their reversals."""
 
     def editions(self) -> Mapping[int, Edition]:
-        """Products as they were, by Edition.id."""
+        """Products as they were, by Edition.id. With the shop known, each is whole."""
+
+    def containers(self) -> Mapping[int, Container]:
+        """Waste containers as they were, by Entry.container_edition."""
 
     def flows(self, period: Period) -> tuple[Flow, ...]:
         """Sums by month, kind, product edition, operation and basis."""

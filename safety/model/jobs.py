@@ -82,6 +82,7 @@ class Product:
     purpose: Purpose | Literal[""] = ""  # what rules go by; "" = nobody said
     reactivity: tuple[Reactivity, ...] | None = None  # of its waste, beside what the data say; None = nobody said
     confirmed: str = ""  # who compared a draft with its data sheet, and when
+    since: date | None = None  # the day from which the can is as described here; None = its file says none
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
     @property

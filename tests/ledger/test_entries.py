@@ -90,7 +90,7 @@ def test_later_edits_of_a_product_do_not_change_what_was_recorded(ledger: Ledger
 # ---------------------------------------------------------------- append-only
 
 
-@pytest.mark.parametrize("table", [t.name for t in (*tables.ENTRIES, *tables.SHEETS)])
+@pytest.mark.parametrize("table", [t.name for t in (*tables.ENTRIES, *tables.SHEETS, tables.chain)])
 def test_the_database_itself_refuses_to_change_or_delete_a_line(ledger: Ledger, table: str) -> None:
     fill(ledger)
     column = next(c for c in tables.metadata.tables[table].columns if not c.primary_key).name
@@ -113,6 +113,7 @@ def test_the_database_itself_refuses_to_change_or_delete_a_line(ledger: Ledger, 
 
 def fill(ledger: Ledger) -> None:
     one(ledger, "receive", "wash", "4 L")
+    one(ledger, "waste", "wash", "1 L", way="job")
     number = freeze(ledger, {"shop.toml": "x"}, "{}", version="1", seed=1, draws=2)
     sign(ledger, number, "Pat", "technician", NOW)
 

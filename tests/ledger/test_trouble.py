@@ -19,8 +19,8 @@ from sqlalchemy import create_engine, inspect
 from safety.files import notation
 from safety.files.notation import Miswritten
 from safety.ledger import tables
-from safety.ledger.entries import record
-from safety.ledger.migrate import STEPS, upgrade
+from safety.ledger.entries import Refused, record
+from safety.ledger.migrate import ADDED, STEPS, upgrade
 from safety.ledger.sheets import freeze, frozen
 from safety.ledger.store import Ledger, has_ledger, open_at, open_ledger, reading, writing
 from safety.ledger.view import view
@@ -196,6 +196,8 @@ def test_whatever_the_damage_the_words_are_the_documented_ones(tmp_path: Path, s
     except Problems as problems:
         (problem,) = problems.problems
         assert "put the backup in its place" in str(problem)
+    except Refused:
+        pass  # a number that was hit reads as another one: the chain tells
 
 
 def test_a_ledger_cut_short_is_told(folder: Path) -> None:
@@ -322,16 +324,17 @@ def test_a_server_that_only_lets_read(address: str, opened: Callable[..., Any]) 
 
 
 def test_a_ledger_of_the_first_version_takes_the_steps_it_lacks(address: str, opened: Callable[..., Any]) -> None:
+    columns = "key, kind, day, mass_ug, volume_nl, typed, recorded"
     with opened(create=True) as ledger:
         record(ledger, [draft("receive", "wash", "4 L", key="r"), draft("use", "wash", "1 L", key="u")])
         back_to_the_first(ledger)
         assert not inspect(ledger.connection).has_table("frozen")
-        before = ledger.connection.exec_driver_sql("SELECT * FROM entry ORDER BY id").all()
+        before = ledger.connection.exec_driver_sql(f"SELECT {columns} FROM entry ORDER BY id").all()
     with opened() as ledger:
         assert ledger.connection.exec_driver_sql("SELECT version FROM ledger_version ORDER BY version").all() == [
             (number + 1,) for number in range(len(STEPS))
         ]
-        assert ledger.connection.exec_driver_sql("SELECT * FROM entry ORDER BY id").all() == before
+        assert ledger.connection.exec_driver_sql(f"SELECT {columns} FROM entry ORDER BY id").all() == before
         number = freeze(ledger, {"a": "b"}, "{}", version="1", seed=1, draws=1)
         assert frozen(ledger, number).inputs == {"a": "b"}
         with pytest.raises(Problems, match="cannot be changed or deleted"), writing(ledger) as connection:
@@ -341,12 +344,16 @@ def test_a_ledger_of_the_first_version_takes_the_steps_it_lacks(address: str, op
 def back_to_the_first(ledger: Ledger) -> None:
     """Undo all steps but the first, which no program of ours can."""
     connection = ledger.connection
-    for table in reversed((*tables.SHEETS, *tables.RUNS)):
+    for table in (tables.chain, *reversed((*tables.SHEETS, *tables.RUNS))):
         connection.exec_driver_sql(f"DROP TABLE {table.name}")
     if connection.dialect.name == "sqlite":
         connection.exec_driver_sql("DROP TRIGGER ledger_version_no_delete")
     else:
-        for table in (*tables.SHEETS, *tables.RUNS):
+        for table, names in ADDED:  # SQLite cannot take such a column away: see the ledger of version 3 in test_chain
+            for name in names:
+                connection.exec_driver_sql(f"ALTER TABLE {table.name} DROP COLUMN {name}")
+        connection.exec_driver_sql("DROP TABLE container_edition")
+        for table in (tables.chain, tables.container_edition, *tables.SHEETS, *tables.RUNS):
             connection.exec_driver_sql(f"DROP FUNCTION {table.name}_refuse()")
         connection.exec_driver_sql("ALTER TABLE ledger_version DISABLE TRIGGER USER")
     connection.exec_driver_sql("DELETE FROM ledger_version WHERE version > 1")
@@ -370,7 +377,7 @@ def test_a_newer_ledger_is_left_to_a_newer_program(address: str, opened: Callabl
     with opened(create=True) as ledger, writing(ledger) as connection:
         connection.exec_driver_sql("INSERT INTO ledger_version (version, at) VALUES (99, '2031-01-01')")
     with (
-        pytest.raises(Problems, match="is of version 99 and this program knows versions up to 3; nothing was changed"),
+        pytest.raises(Problems, match="is of version 99 and this program knows versions up to 4; nothing was changed"),
         opened(),
     ):
         pass
