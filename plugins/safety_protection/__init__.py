@@ -18,6 +18,7 @@ from safety_protection import (
     hands,
     labels,
     mixture_hazards,
+    people,
     restricted,
     rules,
     sensitisers,
@@ -69,6 +70,7 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
         )
         dries = contact.grounds(exposure, index)
         findings += [answer.finding, *(replace(one, grounds=(*one.grounds, *dries)) for one in touching)]
+    findings += people.judge(job, reference, hazards, findings, restricted.trainings(job, reference, hazards))
     return findings + [mixture_hazards.finding(h, reference) for h in hazards.values()]
 
 

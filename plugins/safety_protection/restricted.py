@@ -35,10 +35,34 @@ def judge(job: Job, exposure: Exposure, reference: Reference, hazards: Mapping[s
     table = reference.table("restricted")
     found = []
     for row in table:
+        if _ended(row, reference.day):
+            continue
         held = [(p, parts) for p in job.products if (parts := _concerned(row, p, hazards[p.id])) is not None]
         if held:
             found.append(_finding(job, exposure, reference, row, held, hazards))
     return [*found, *_undisclosed(job, hazards, reference)] if table else found
+
+
+def trainings(job: Job, reference: Reference, hazards: Mapping[str, ProductHazards]) -> list[Row]:
+    """The laws in force that a product of the job stands under and that ask for a training."""
+    rows = [row for row in reference.table("restricted") if row.get("asks") == "training"]
+    return [
+        row
+        for row in rows
+        if _begun(row, reference.day)
+        and not _ended(row, reference.day)
+        and any(_concerned(row, p, hazards[p.id]) is not None for p in job.products)
+    ]
+
+
+def _begun(row: Row, day: date) -> bool:
+    begins: date | None = row.get("valid_from")
+    return begins is None or begins <= day
+
+
+def _ended(row: Row, day: date) -> bool:
+    ends: date | None = row.get("valid_until")
+    return ends is not None and ends < day
 
 
 def _concerned(row: Row, product: Product, hazards: ProductHazards) -> list[Part] | None:
@@ -70,7 +94,7 @@ def _finding(
     stop, unknown = row["level"] == "stop", ""
     figures: tuple[Figure, ...] = ()
     begins: date | None = row.get("valid_from")
-    later = begins is not None and job.start.date() < begins
+    later = not _begun(row, reference.day)
     if asks == "level" and not later:
         terms = _against(job, exposure, reference, row)
         passed = [n for n in terms if n.passed]

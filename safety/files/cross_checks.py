@@ -12,6 +12,7 @@ from typing import Any
 from safety.files.door_checks import check_doors
 from safety.files.exhaust_checks import check_exhaust
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
+from safety.files.people_checks import check_people
 from safety.files.second_names import alike
 from safety.files.shape_kinds import COVERAGE
 from safety.files.shapes import MOST_STEPS
@@ -102,8 +103,8 @@ def _too_much(document: Document, steps: Tables, surface: str, products: Mapping
 def check_shop(document: Document) -> list[Problem]:
     """Return what is wrong between the keys of a shop file."""
     data = document.data
-    ids = dict.fromkeys(("place", "glove", "respirator", "eyewear", "container"), "id")
-    found = list(check_doors(document, [*tables(data, "place")]))
+    ids = dict.fromkeys(("place", "glove", "respirator", "eyewear", "container", "person"), "id")
+    found = [*check_doors(document, [*tables(data, "place")]), *check_people(document)]
     for kind, key in (*ids.items(), ("answer", "question"), ("phone", "reaches")):
         found += _twice(document, tables(data, kind), key)
     for at, place in tables(data, "place"):

@@ -15,6 +15,7 @@ from safety.cited import Unknown
 from safety.files.balance import balanced
 from safety.files.cross_checks import check_job, check_product, check_shop
 from safety.files.notation import Miswritten, address, nearest, squeezed, text
+from safety.files.people_checks import named_people
 from safety.files.reading_job import build_job, unknown_names
 from safety.files.reading_shop import build_product, build_shop
 from safety.files.shapes import JobFile, ProductFile, Shape, ShopFile, fit
@@ -262,7 +263,8 @@ def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     for product in shop.products.values():
         for index, part in enumerate(product.parts):
             own = find(part.cas) if part.cas and part.written and not part.taken_as else None
-            if own is None or (isinstance(own, Substance) and _is_called(own, part.written)):
+            called = part.written.strip().casefold()
+            if own is None or (isinstance(own, Substance) and called in map(str.casefold, own.names)):
                 continue
             other = find(part.written)
             if not isinstance(other, Substance) or other.cas == part.cas:
@@ -274,10 +276,6 @@ def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
             write = say("take both from section 3 of the data sheet")
             found.append(problem(document, ("product", "part", index, "cas"), wrong, write))
     return found
-
-
-def _is_called(substance: Substance, name: str) -> bool:
-    return name.strip().casefold() in (one.casefold() for one in substance.names)
 
 
 def _is_one_molecule(substance: Substance) -> bool:
@@ -408,6 +406,7 @@ def _draft(path: Path, opened: OpenShop, find: Find | None) -> Draft | None:
         opened.found += error.problems
         return None
     also = check_job(document, opened.places, opened.products) + (unknown_names(document, find) if find else [])
+    also += named_people(document, opened.shop)
     own = _own_id(document, "job")
     if own in opened.jobs:
         wrong = say('{file} is "{id}" already', file=opened.jobs[own], id=own)

@@ -29,6 +29,7 @@ from safety.model import (
     Glove,
     Part,
     Permit,
+    Person,
     Phone,
     Place,
     Product,
@@ -136,6 +137,7 @@ def build_shop(file: shapes.ShopFile, products: dict[str, Product], name: str) -
         answers=tuple(made(Answer, a) for a in file.answer),
         permits=tuple(_permit(p) for p in file.permit),
         phones=tuple(made(Phone, p) for p in file.phone),
+        people=tuple(made(Person, p) for p in file.person),
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import PlainValidator
+from pydantic import Field, PlainValidator
 
-from safety.files.notation import Amount
+from safety.files.notation import Amount, day
 from safety.files.shape_kinds import STOCK, Day, Id, Table, Telephone, Text, key
 from safety.model import Called
 
@@ -34,3 +35,30 @@ class PhoneTable(Table):
     reaches: Called = key("Whom it reaches.", '"emergency"')
     number: Telephone = key("The number as it is dialled at the work.", '"9-911"')
     name: Text = key("Who answers.", '"Gate, day and night"', "")
+
+
+class PersonTable(Table):
+    id: Id = key("The word by which jobs name this person.", '"tech-1"')
+    name: Text = key("The name as the shop writes it. Initials are enough.", '"R. V."')
+    under_18: bool | None = key(
+        "Whether the person is under 18. Left out: not known, so asked where a law bars the young.", "false", None
+    )
+    cleared: Annotated[date | None, PlainValidator(day)] = key(
+        "The day a doctor cleared the person to wear a respirator. The day alone: write no finding here. Left out: "
+        "counts as not cleared.",
+        "2026-02-03",
+        None,
+    )
+    cleared_until: Annotated[date | None, PlainValidator(day)] = key(
+        "The last day of that clearance. Left out: none is set.", "2029-02-02", None
+    )
+    fit_tests: dict[Id, Day] = Field(
+        default_factory=dict,
+        description="The day of the last fit test passed with each respirator, by its id.",
+        examples=["{half-mask = 2026-01-20}"],
+    )
+    trained: dict[Id, Day] = Field(
+        default_factory=dict,
+        description="The day of the last training, by what it is for: respirator, or the id of the rule that asks it.",
+        examples=["{respirator = 2026-01-20, reach-xvii-74 = 2024-05-06}"],
+    )

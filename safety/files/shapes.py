@@ -48,7 +48,7 @@ from safety.files.shape_kinds import (
     second_names,
 )
 from safety.files.shape_parts import PartTable
-from safety.files.shape_people import AnswerTable, PermitTable, PhoneTable
+from safety.files.shape_people import AnswerTable, PermitTable, PersonTable, PhoneTable
 from safety.files.shape_places import SOURCES, Altitude, PlaceTable
 from safety.files.shape_stock import ContainerTable, EyewearTable, GloveTable, RespiratorTable
 from safety.files.shape_words import Mistake, words
@@ -111,6 +111,10 @@ class ShopFile(Table):
     phone: list[PhoneTable] = Field(
         default_factory=list,
         description="A telephone number for the technician's sheet. Without one the sheet has a line to write it on.",
+    )
+    person: list[PersonTable] = Field(
+        default_factory=list,
+        description="A person who does the work, with the days of what the work asks of people. One table for each.",
     )
     settings: dict[Text, Setting] = Field(
         default_factory=dict,
@@ -224,6 +228,7 @@ class JobTable(Table):
         "Where the worker is for the rest of the shift: in the same place, or away from it.", '"away"', "far"
     )
     crew: Annotated[int, Field(ge=1, le=200)] = key("How many people do the work.", "2")
+    who: list[Id] = list_of("Who they are, by the ids of [[person]] in shop.toml.", '["tech-1", "tech-2"]')
     surface: Text = key("What is coated. Needed where a product's coats depend on it.", '"aluminium"', "")
     carried: list[CarriedTable] = Field(
         default_factory=list, description="Stock carried into the place, used or not. One table for each."

@@ -70,6 +70,7 @@ from safety.model.jobs import (
 )
 from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.office import LeavesBy, LogRole, OpenPoint, Settles, Tallied, TalliedOver, Tally, TallyLimit
+from safety.model.people import Person
 from safety.model.purposes import Purpose, Reactivity
 from safety.model.roles import (
     AgainstLimit,
@@ -191,6 +192,7 @@ __all__ = [
     "Part",
     "Period",
     "Permit",
+    "Person",
     "Phone",
     "Place",
     "PlaceKind",

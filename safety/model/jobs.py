@@ -10,6 +10,7 @@ from typing import Any, Literal
 from safety.cited import Unknown
 from safety.model.data import EIGHT_HOURS, Compare, TakenAs, nothing
 from safety.model.known import AmountBasis, AreaBasis, Measurement
+from safety.model.people import Person
 from safety.model.purposes import Purpose, Reactivity
 from safety.model.stated import NOT_STATED, Range, Stated
 
@@ -285,6 +286,7 @@ class Shop:
     answers: tuple[Answer, ...] = ()
     permits: tuple[Permit, ...] = ()
     phones: tuple[Phone, ...] = ()
+    people: tuple[Person, ...] = ()
     eyewash: str = ""  # where the nearest one is, from every place that names none
     shower: str = ""
 
@@ -388,6 +390,7 @@ class Job:
     unit: str = ""  # the vehicle, vessel, press or object worked on
     file: str = ""
     measurements: tuple[Measurement, ...] = ()
+    who: tuple[str, ...] = ()  # Person.id of those of the crew whose names are given
     assumed: tuple[str, ...] = ()  # sentences: what is taken for what no file says
 
     @property

@@ -18,7 +18,7 @@ Zone = Literal["near", "far"]
 #: What a stretch of the clock is for.
 Stretch = Literal["others out", "air not clear", "no ignition source", "after another job", "window"]
 #: Why somebody does not do the work, or asks first.
-Excluded = Literal["asthma", "allergic", "pregnant", "untrained"]
+Excluded = Literal["asthma", "allergic", "pregnant", "untrained", "young", "not ready"]
 
 
 @dataclass(frozen=True, slots=True)

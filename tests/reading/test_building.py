@@ -23,6 +23,7 @@ RECORDS = {
     shape_stock.ContainerTable: model.Container,
     shape_people.AnswerTable: model.Answer,
     shape_people.PermitTable: model.Permit,
+    shape_people.PersonTable: model.Person,
     shape_people.PhoneTable: model.Phone,
     shapes.ProductTable: model.Product,
     shapes.ApplicationTable: model.Application,
