@@ -121,30 +121,39 @@ class Books:
         without = {point.about: point for point in self._without_mass(period)}
         return {p: Sum(m, m, m, (*before, *filter(None, [without.get(p)]))) for p, m in sorted(sums.items())}
 
-    def volumes(self, month: str) -> dict[tuple[str, str], Sum]:
-        """(product id, operation) -> volume used in a month [m3], in the place of a mass.
+    def described(self) -> tuple[Edition, ...]:
+        """The products of these sums as they were described, the latest last: what came after the period is none."""
+        used = sorted({(f.month, f.edition) for f in self.flows if f.edition is not None})
+        return tuple(self.editions[edition] for _, edition in used)
+
+    def of_product(self, edition: int | None) -> str:
+        """The id of the product that an edition is of."""
+        return "" if edition is None else self.editions[edition].product
+
+    def volumes(self, month: str) -> dict[tuple[int | None, str], Sum]:
+        """(edition, operation) -> volume used in a month [m3], in the place of a mass.
 
         A record of what was put back names no operation: it is taken off all operations of the
         product alike.
         """
-        sums: dict[tuple[str, str], float] = defaultdict(float)
+        sums: dict[tuple[int | None, str], float] = defaultdict(float)
         back: dict[str, float] = defaultdict(float)
-        unknown: dict[tuple[str, str], OpenPoint] = {}
+        unknown: dict[tuple[int | None, str], OpenPoint] = {}
         for flow, _ in _used(self.within(Period(month, month))):
             if flow.kind == "return":
                 back[flow.product] += flow.volume
             else:
-                sums[flow.product, flow.operation] += flow.volume
+                sums[flow.edition, flow.operation] += flow.volume
             if flow.volume_unknown:
-                unknown[flow.product, flow.operation] = self._without_volume(flow)
+                unknown[flow.edition, flow.operation] = self._without_volume(flow)
         whole: dict[str, float] = defaultdict(float)
-        for (product, _), volume in sums.items():
-            whole[product] += volume
+        for (edition, _), volume in sums.items():
+            whole[self.of_product(edition)] += volume
         found = {}
-        for key in sorted({*sums, *unknown}):
-            volume = sums.get(key, 0.0)
-            if whole[key[0]] > 0:
-                volume *= 1 - back[key[0]] / whole[key[0]]
+        for key in sorted({*sums, *unknown}, key=lambda one: (self.of_product(one[0]), one[1], one[0] or 0)):
+            volume, product = sums.get(key, 0.0), self.of_product(key[0])
+            if whole[product] > 0:
+                volume *= 1 - back[product] / whole[product]
             found[key] = Sum(volume, volume, volume, (unknown[key],) if key in unknown else ())
         return found
 

@@ -227,7 +227,11 @@ def averages(used: Iterable[tuple[Product, float]], reference: Reference) -> lis
         limit = row_called("coating_limit", id, reference)
         assert limit is not None
         rows.append(
-            (str(limit["title"]), ", ".join(sorted(p.name for p, _ in members)), *_averages(members, limit, reference))
+            (
+                str(limit["title"]),
+                ", ".join(sorted({p.name for p, _ in members})),
+                *_averages(members, limit, reference),
+            )
         )
     return rows
 

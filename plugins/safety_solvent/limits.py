@@ -174,15 +174,19 @@ def _of_permit(permit: Permit, accounts: Books, plan: Plan, reference: Reference
 
 def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) -> Callable[[Period], Sum] | None:
     kind = next((k for k in kinds(reference) if k.key == permit.of), None)
+    known = {*shop.products, *(edition.product for edition in accounts.editions.values())}
     if permit.unit == "m3":
-        if permit.of not in shop.products:
+        if permit.of not in known:
             return None
         return lambda period: add(
-            v for month in months(period) for (product, _), v in accounts.volumes(month).items() if product == permit.of
+            v
+            for month in months(period)
+            for (edition, _), v in accounts.volumes(month).items()
+            if accounts.of_product(edition) == permit.of
         )
     if kind is not None:
         return lambda period: accounts.kind(period, kind, credit=credited(shop))
-    if permit.of in shop.products:
+    if permit.of in known:
         return lambda period: accounts.used(period).get(permit.of, Sum())
     if permit.of.replace("-", "").isdigit():
         return lambda period: accounts.kind(period, only(permit.of))

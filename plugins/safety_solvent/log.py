@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Literal
 
 from safety.cited import Unknown
@@ -50,7 +51,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop,
         _substances(accounts, counted, reference, system),
         _monthly(accounts, counted, system) if period.first != period.last else None,
         _operations(accounts, reference, shop),
-        _coatings(accounts, reference, shop),
+        _coatings(accounts, reference),
         _balance(ledger.balance(period), system),
         *eu.blocks(accounts, reference, shop),
         plans.grid(planned, until, reference, system),
@@ -58,7 +59,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop,
         _known(accounts, counted, reference, system),
         Lines(
             say("The shop's own factors, and the estimates in use"),
-            tuple(factors.lines(own, shop, reference)),
+            tuple(factors.lines(own, _named_then(accounts, shop), reference)),
             "solvent-factors",
         ),
         plans.missing_days(accounts, ledger, planned, until),
@@ -136,7 +137,7 @@ def _tally(of: Tallied, over: _Over, total: Sum, name: str = "") -> Tally:
 def _products(accounts: Books, shop: Shop) -> Grid:
     spans = _spans(accounts)
     totals = [accounts.used(period) for _, period in spans]
-    names = {e.product: e.name for e in accounts.editions.values()}
+    names = {e.product: e.name for e in accounts.described()}
     whole = sum(total.high for total in totals[-1].values())
     rows = []
     order = sorted({p for total in totals for p in total}, key=lambda p: (-totals[-1].get(p, Sum()).high, p))
@@ -196,18 +197,24 @@ def _monthly(accounts: Books, counted: tuple[Kind, ...], system: str) -> Grid:
 
 def _operations(accounts: Books, reference: Reference, shop: Shop) -> Grid | None:
     """The grain the rules ask for: each cleaning solvent at each operation in each month, by volume."""
-    rows, sums = [], []
+    rows: list[tuple[str, ...]] = []
+    sums: list[Sum] = []
     for month in months(accounts.period):
-        for (product, operation), total in accounts.volumes(month).items():
-            known = shop.products.get(product)
+        alike: dict[tuple[str, ...], list[Sum]] = {}  # editions of a product that the rule sees alike
+        for (edition, operation), total in accounts.volumes(month).items():
+            known = _as_it_was(accounts, edition)
             if known is None or not may_clean(known, reference):
                 continue
             sums.append(total)
             way = route(known, operation, shop, reference)
-            cell = volume(total.high, shop.print_units)
-            if total.unknown:
+            key = (known.name, operation or say("not said"), way["pressure"], way["route"])
+            alike.setdefault(key, []).append(total)
+        for (name, operation, pressure, by), totals in alike.items():
+            whole = add(totals)
+            cell = volume(whole.high, shop.print_units)
+            if whole.unknown:
                 cell = say("{cell} + UNKNOWN", cell=cell)
-            rows.append((month, known.name, operation or say("not said"), cell, way["pressure"], way["route"]))
+            rows.append((month, name, operation, cell, pressure, by))
     if not rows:
         return None
     columns = (
@@ -223,13 +230,24 @@ def _operations(accounts: Books, reference: Reference, shop: Shop) -> Grid | Non
     )
 
 
-def _coatings(accounts: Books, reference: Reference, shop: Shop) -> Grid | None:
+def _named_then(accounts: Books, shop: Shop) -> Shop:
+    """The shop with each product that has a record as the last of them describes it."""
+    then = {e.product: e.whole for e in accounts.described() if e.whole is not None}
+    return replace(shop, products={**shop.products, **then})
+
+
+def _as_it_was(accounts: Books, edition: int | None) -> Product | None:
+    """A product as its file described it when it was recorded; None for mixed waste."""
+    return None if edition is None else accounts.editions[edition].whole
+
+
+def _coatings(accounts: Books, reference: Reference) -> Grid | None:
     rows = []
     for month in months(accounts.period):
-        used: dict[str, float] = {}
-        for (product, _), total in accounts.volumes(month).items():
-            used[product] = used.get(product, 0.0) + total.high
-        known: list[tuple[Product, float]] = [(shop.products[p], v) for p, v in used.items() if p in shop.products]
+        used: dict[int | None, float] = {}
+        for (edition, _), total in accounts.volumes(month).items():
+            used[edition] = used.get(edition, 0.0) + total.high
+        known = [(p, v) for e, v in used.items() if (p := _as_it_was(accounts, e)) is not None]
         rows += [(month, *row) for row in coatings.averages(known, reference)]
     if not rows:
         return None

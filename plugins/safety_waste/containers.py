@@ -71,7 +71,7 @@ def _block(
         tuple(rows),
         key=f"container:{container.id}",
         unknown=_unknown(one, shop),
-        statements=_statements([shop.products[p] for p, _ in one.products if p in shop.products], reference),
+        statements=_statements(one.known, reference),
     )
 
 
@@ -83,11 +83,11 @@ def _statements(products: Iterable[Product], reference: Reference) -> tuple[str,
 def _unknown(one: Fill, shop: Shop) -> tuple[OpenPoint, ...]:
     """What nobody can say of the contents."""
     whys: dict[str, Settles] = {}
-    for (product, _), name in one.products.items():
-        if product in shop.products:
-            whys.setdefault(traits.secret(shop.products[product]), "maker")
+    for product, _ in one.products:
+        if product is not None:
+            whys.setdefault(traits.secret(product), "maker")
         else:
-            whys.setdefault(say("nobody recorded what {name} is", name=name or say("mixed waste")), "recorder")
+            whys.setdefault(say("nobody recorded what {name} is", name=say("mixed waste")), "recorder")
     return tuple(
         OpenPoint(
             say("{container}: {why}, so its waste codes are not all known.", container=one.container.id, why=why),
@@ -105,7 +105,7 @@ class _Contents:
     """What the rules say of what is in a container."""
 
     products: list[Product]
-    strange: list[str]  # names of what no product of the shop is
+    mixed: bool  # something of which nobody said what it is
     covered: bool  # some loaded rule speaks of waste
     excluded: bool  # wipes that a rule excludes, under its conditions
     sure: list[str]
@@ -116,17 +116,17 @@ class _Contents:
     @property
     def secret(self) -> str:
         """Why not all is known of the products."""
-        return "; ".join(filter(None, map(traits.secret, self.products)))
+        return "; ".join(dict.fromkeys(filter(None, map(traits.secret, self.products))))
 
 
 def _contents(one: Fill, shop: Shop, reference: Reference) -> _Contents:
-    known = [(shop.products[p], way) for p, way in one.products if p in shop.products]
-    products = list({p.id: p for p, _ in known}.values())
+    known = [(product, way) for product, way in one.products if product is not None]
+    products = one.known
     found = [v for p, way in known for v in verdicts(p, form_of_line(one.container, way, reference), reference)]
     sure = sorted({c for v in found for c in v.codes}, key=_listed_first)
     return _Contents(
         products=products,
-        strange=[name for (p, _), name in one.products.items() if p not in shop.products],
+        mixed=len(known) < len(one.products),
         covered=bool(found),
         excluded=for_wipes(one.container) and not any(us.wipes_barred(p, reference) for p in products),
         sure=sure,
@@ -149,7 +149,7 @@ def _hazard(one: Fill, shop: Shop, reference: Reference) -> list[tuple[str, str]
         return [(say("Hazard"), text)]
     rows = [
         (say("Hazard"), _hazard_words(held.hazards, bool(held.secret))),
-        (say("Products in it"), ", ".join(_named(p) for p in held.products)),
+        (say("Products in it"), ", ".join(dict.fromkeys(_named(p) for p in held.products))),
         (say("Hazard statements"), ", ".join(_statements(held.products, reference)) or say("UNKNOWN")),
         (say("Codes"), _codes(held)),
     ]
@@ -184,10 +184,9 @@ def _shipping(over: Iterable[Mapping[str, Any]]) -> str:
 
 def _to_confirm(held: _Contents) -> list[str]:
     found = list(held.confirm)
-    if held.strange:
-        names = ", ".join(n or say("mixed waste") for n in held.strange)
-        found.append(say("what is in it beside these: {names}", names=names))
-    unstated = [p.name for p in held.products if isinstance(p.hazards, Unknown)]
+    if held.mixed:
+        found.append(say("what is in it beside these: {names}", names=say("mixed waste")))
+    unstated = dict.fromkeys(p.name for p in held.products if isinstance(p.hazards, Unknown))
     if unstated:
         found.append(say("the hazards of {names}", names=", ".join(unstated)))
     return found

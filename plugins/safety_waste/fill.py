@@ -12,10 +12,14 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from safety.cited import Unknown
-from safety.model import Container, Entry, LedgerView, Period, Shop
+from safety.model import Container, Entry, LedgerView, Period, Product, Shop
 from safety.reference import Reference, past
 from safety_waste.bins import for_wipes
+from safety_waste.meant import meant
 from safety_waste.rules import threshold
+
+#: Share by which a sum of volumes may be over the size of its container by the arithmetic alone.
+ROUNDING = 1e-9
 
 
 @dataclass
@@ -28,43 +32,87 @@ class Fill:
     volume: float = 0.0  # m3, likewise
     mass_unknown: int = 0
     volume_unknown: int = 0
-    products: dict[tuple[str, str], str] = field(default_factory=dict)  # (id, way it came) -> name; id "": mixed waste
+    products: list[tuple[Product | None, str]] = field(
+        default_factory=list
+    )  # as it was, way it came; None: mixed waste
     gaps: list[tuple[date, float, float]] = field(default_factory=list)  # day, kg shipped, kg by the records
+    emptied: date | None = None  # the day it was last collected
     over_since: date | None = None  # satellite: the day its area went over the limit
 
     @property
     def empty(self) -> bool:
         return not (self.mass or self.volume or self.mass_unknown or self.products)
 
+    @property
+    def known(self) -> list[Product]:
+        """Each product in it, as it was when it went in."""
+        found: list[Product] = []
+        for product, _ in self.products:
+            if product is not None and product not in found:
+                found.append(product)
+        return found
+
+    @property
+    def over_full(self) -> bool:
+        """Whether the records put more into it than it holds."""
+        return self.volume > self.container.size * (1 + ROUNDING)
+
+    def started_by(self, written: date | None, day: date) -> None:
+        """Take the start that a file gives by a day, where it is of this filling and not of one before."""
+        start = local_day(written)
+        before = self.emptied is not None and start is not None and start <= self.emptied
+        if self.empty and self.started is None and start is not None and start <= day and not before:
+            self.started = start
+
 
 def lines(ledger: LedgerView, kind: str, until: date) -> list[Entry]:
-    """The lines of a kind that stand, up to a day, in order of day and of recording."""
+    """The lines of a kind that stand, up to a day, in the order in which they happened."""
     if ledger.begins is None:
         return []
     period = Period(f"{ledger.begins:%Y-%m}", f"{until:%Y-%m}")
     found = [e for e in ledger.entries(period, kind) if not e.reverses and not e.reversed_by and e.day <= until]  # type: ignore[arg-type]
-    return sorted(found, key=lambda e: (e.day, e.number))
+    return sorted(found, key=_when)
 
 
-def on(day: date, shop: Shop, reference: Reference, ledger: LedgerView | None) -> dict[str, Fill]:
-    """Every container of the shop at the end of a day; one that the shop no longer lists is left out."""
-    fills = {c.id: Fill(c, local_day(c.started)) for c in shop.containers}
-    for fill in fills.values():
-        if fill.started is not None and fill.started > day:
-            fill.started = None
-    if ledger is None:
-        return fills
-    areas = _Areas(reference)
-    for entry in sorted([*lines(ledger, "waste", day), *lines(ledger, "ship", day)], key=lambda e: (e.day, e.number)):
-        if entry.container not in fills:
-            continue
-        fill = fills[entry.container]
-        if entry.kind == "waste":
-            _put(fill, entry)
-        else:
-            _ship(fill, entry, fills)
-        areas.look(fills.values(), entry.day)
-    return fills
+def _when(entry: Entry) -> tuple[date, str, int]:
+    """By what the clock showed and not by when it was written down; what has no time of day comes first."""
+    return entry.day, entry.happened.isoformat() if entry.happened else "", entry.number
+
+
+def on(day: date, shop: Shop, reference: Reference, ledger: LedgerView | None, since: str = "") -> dict[str, Fill]:
+    """Every container of the shop at the end of a day, by its name.
+
+    With ``since``, the first month of a log, each is as its last record until then describes it, and one that the shop
+    no longer lists is there where it holds something or a line of that month or later names it. Without, it is now.
+    """
+    listed = {c.id: c for c in shop.containers}
+    fills: dict[str, Fill] = {}
+    last: dict[str, str] = {}  # container -> the month of its last line
+    if ledger is not None:
+        then, areas = meant(ledger, shop), _Areas(reference)
+        for entry in sorted([*lines(ledger, "waste", day), *lines(ledger, "ship", day)], key=_when):
+            container = then.container(entry) if since else listed.get(entry.container) or then.container(entry)
+            if container is None:
+                continue
+            fill = fills.setdefault(container.id, Fill(container))
+            fill.container = container
+            fill.started_by(container.started, entry.day)
+            last[container.id] = f"{entry.day:%Y-%m}"
+            if entry.kind == "waste":
+                _put(fill, entry, then.product(entry))
+            else:
+                into = then.ours(entry.receiver)
+                _ship(fill, entry, None if into is None else fills.setdefault(into.id, Fill(into)))
+            areas.look(fills.values(), entry.day)
+    for container in shop.containers:
+        fills.setdefault(container.id, Fill(container)).started_by(container.started, day)
+        if not since:
+            fills[container.id].container = container
+
+    def shown(name: str) -> bool:
+        return name in listed or not fills[name].empty or bool(since and since <= last.get(name, ""))
+
+    return {name: fills[name] for name in sorted(fills) if shown(name)}
 
 
 def local_day(started: date | None) -> date | None:
@@ -72,10 +120,11 @@ def local_day(started: date | None) -> date | None:
     return started.date() if isinstance(started, datetime) else started
 
 
-def _put(fill: Fill, entry: Entry) -> None:
+def _put(fill: Fill, entry: Entry, product: Product | None) -> None:
     if fill.started is None or (fill.started > entry.day):
         fill.started = entry.day
-    fill.products.setdefault((entry.product, entry.way), entry.name)
+    if (product, entry.way) not in fill.products:
+        fill.products.append((product, entry.way))
     if isinstance(entry.mass, Unknown):
         fill.mass_unknown += 1
     else:
@@ -86,24 +135,28 @@ def _put(fill: Fill, entry: Entry) -> None:
         fill.volume += entry.volume
 
 
-def _ship(fill: Fill, entry: Entry, fills: dict[str, Fill]) -> None:
-    if not isinstance(entry.mass, Unknown) and not fill.mass_unknown:
-        fill.gaps.append((entry.day, entry.mass, fill.mass))
-    into = fills.get(entry.receiver)
+def _ship(fill: Fill, entry: Entry, into: Fill | None) -> None:
+    """Take out what was collected: all of it, or where the container stays, so much as is known to have gone."""
+    gone = 1.0
+    if entry.stays:
+        gone = 0.0 if isinstance(entry.mass, Unknown) or not fill.mass else min(entry.mass / fill.mass, 1.0)
+    shipped = fill.mass if isinstance(entry.mass, Unknown) else entry.mass
+    if not fill.mass_unknown and (not entry.stays or shipped > fill.mass) and not isinstance(entry.mass, Unknown):
+        fill.gaps.append((entry.day, shipped, fill.mass))
     if into is not None and into is not fill:
         if into.started is None:
             into.started = entry.day
-        into.mass += fill.mass
-        into.volume += fill.volume
+        into.mass += fill.mass * gone
+        into.volume += fill.volume * gone
         into.mass_unknown += fill.mass_unknown
         into.volume_unknown += fill.volume_unknown
-        into.products |= fill.products
-    # a start in the shop's file later than this day belongs to the next filling
-    written = local_day(fill.container.started)
-    fill.started = written if written is not None and written > entry.day else None
-    fill.mass = fill.volume = 0.0
+        into.products += [one for one in fill.products if one not in into.products]
+    fill.mass *= 1 - gone
+    fill.volume *= 1 - gone
+    if entry.stays:
+        return
+    fill.started, fill.emptied, fill.products = None, entry.day, []
     fill.mass_unknown = fill.volume_unknown = 0
-    fill.products = {}
 
 
 class _Areas:

@@ -37,7 +37,7 @@ def _inside(job: Job, reference: Reference, ledger: LedgerView | None) -> dict[s
         return {}
     found = {}
     for name, one in fill.on(job.start.date(), job.shop, reference, ledger).items():
-        products = [job.shop.products[p] for p, _ in one.products if p in job.shop.products]
+        products = [product for product, _ in one.products if product is not None]
         found[name] = frozenset(t for p in products for t in traits.of_product(p, reference))
     return found
 

@@ -17,6 +17,7 @@ from safety_waste import amounts, containers, fill, month, office, traits, us
 from safety_waste.bins import form_of_line
 from safety_waste.codes import verdicts
 from safety_waste.due import due
+from safety_waste.meant import Meant, meant
 from safety_waste.month import Month
 from safety_waste.rules import threshold
 
@@ -25,7 +26,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     """Everything the waste part says about a period, as of its last day."""
     day = month.last_day_of(period.last)
     found = month.months(ledger, shop, reference, day)
-    fills = fill.on(day, shop, reference, ledger)
+    fills = fill.on(day, shop, reference, ledger, period.first)
     mine = [e for name, m in sorted(found.items()) if period.first <= name <= period.last for e in m.entries]
     to_do = _to_do(period, found, fills, ledger, day, shop, reference)
     leaving = tuple(office.leaving(fills, found, ledger, day, shop, reference))
@@ -33,7 +34,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     limits = office.limits(period, found, fills, ledger, shop, reference)
     roles: tuple[LogRole, ...] = (*office.tallies(period, found, ledger, shop), *limits)
     shown += _months(period, found, roles, ledger, shop, reference)
-    shown += _sums(mine, shop, reference)
+    shown += _sums(mine, meant(ledger, shop), shop, reference)
     shown += _shipments(period, ledger, day, shop)
     shown += _solvents(period, ledger, shop)
     return [*shown, *containers.blocks(fills, found, day, shop, reference)]
@@ -68,6 +69,7 @@ def _to_do(
                 )
             )
     said += _gaps(period, fills, shop, reference)
+    said += _full(fills, shop)
     said += _areas(fills, day, shop, reference)
     said += _on_site(found, fills, day, reference)
     for lot in ledger.lots():
@@ -101,6 +103,21 @@ def _gaps(period: Period, fills: Mapping[str, fill.Fill], shop: Shop, reference:
         for day, shipped, recorded in one.gaps
         if period.first <= f"{day:%Y-%m}" <= period.last
         and (limit is None or past(abs(shipped - recorded) / max(shipped, recorded, 1e-9), limit))
+    ]
+
+
+def _full(fills: Mapping[str, fill.Fill], shop: Shop) -> list[str]:
+    """Containers that hold more by the records than there is room for: something was taken out or put elsewhere."""
+    return [
+        say(
+            "{container}: {volume} by the records, more than it holds ({size}). Look into it, and record what was "
+            "collected or put elsewhere.",
+            container=one.container.id,
+            volume=quantities.volume(one.volume, shop.print_units),
+            size=quantities.volume(one.container.size, shop.print_units),
+        )
+        for one in fills.values()
+        if one.over_full
     ]
 
 
@@ -245,33 +262,32 @@ def _counting_rules(reference: Reference) -> list[Block]:
     return [Lines(say("What counts, and by which rule"), tuple(text), key="waste-counting")]
 
 
-def _sums(mine: list[Entry], shop: Shop, reference: Reference) -> list[Block]:
+def _sums(mine: list[Entry], then: Meant, shop: Shop, reference: Reference) -> list[Block]:
     """Totals of the period by stream, by code and by container."""
     if not mine:
         return []
     by_stream: dict[str, list[Entry]] = defaultdict(list)
     by_code: dict[str, list[Entry]] = defaultdict(list)
     by_container: dict[str, list[Entry]] = defaultdict(list)
-    of = {c.id: c for c in shop.containers}
     for entry in mine:
-        container = of.get(entry.container)
+        container = then.container(entry)
         by_container[entry.container].append(entry)
         by_stream[container.stream if container else say("container is not listed any more")].append(entry)
-        for code in _codes(entry, shop, reference):
+        for code in _codes(entry, then, reference):
             by_code[code].append(entry)
     stream, code = say("Stream"), say("Code")
     return [
         _grid(say("Waste by stream"), stream, by_stream, shop, "waste-by-stream"),
         replace(
             _grid(say("Waste by code (one record may stand under several)"), code, by_code, shop, "waste-by-code"),
-            unknown=_secrets(mine, shop),
+            unknown=_secrets(mine, then),
         ),
         _grid(say("Waste by container"), say("Container"), by_container, shop, "waste-by-container"),
     ]
 
 
-def _secrets(mine: list[Entry], shop: Shop) -> tuple[OpenPoint, ...]:
-    secrets = {e.product: traits.secret(shop.products[e.product]) for e in mine if e.product in shop.products}
+def _secrets(mine: list[Entry], then: Meant) -> tuple[OpenPoint, ...]:
+    secrets = {e.product: traits.secret(product) for e in mine if (product := then.product(e)) is not None}
     return tuple(
         OpenPoint(say("Waste codes are not all known: {why}.", why=why), "maker", "waste codes", product)
         for product, why in secrets.items()
@@ -279,12 +295,12 @@ def _secrets(mine: list[Entry], shop: Shop) -> tuple[OpenPoint, ...]:
     )
 
 
-def _codes(entry: Entry, shop: Shop, reference: Reference) -> tuple[str, ...]:
+def _codes(entry: Entry, then: Meant, reference: Reference) -> tuple[str, ...]:
     """Codes of a line: those its product has in the form its container takes."""
-    product = shop.products.get(entry.product)
+    product = then.product(entry)
     if product is None:
         return (say("not known: mixed waste"),)
-    container = next((c for c in shop.containers if c.id == entry.container), None)
+    container = then.container(entry)
     if (
         container is not None
         and month.counts(container, reference) == "wipes"
@@ -320,13 +336,13 @@ def _grid(title: str, column: str, groups: Mapping[str, list[Entry]], shop: Shop
 
 
 def _shipments(period: Period, ledger: LedgerView, day: date, shop: Shop) -> list[Block]:
-    known = {c.id for c in shop.containers}
+    then = meant(ledger, shop)
     rows = []
     totals: dict[str, float] = defaultdict(float)
     for e in fill.lines(ledger, "ship", day):
         if not period.first <= f"{e.day:%Y-%m}" <= period.last:
             continue
-        inside = e.receiver in known
+        inside = then.ours(e.receiver) is not None
         mass = say("UNKNOWN") if isinstance(e.mass, Unknown) else quantities.mass(e.mass, shop.print_units)
         where = say("on site, into {id}", id=e.receiver) if inside else e.receiver
         rows.append(

@@ -8,12 +8,13 @@ from datetime import date, timedelta
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Container, Entry, LedgerView, Shop, Threshold
+from safety.model import Container, Entry, LedgerView, Product, Shop, Threshold
 from safety.reference import Reference, past
 from safety.words import say, term
 from safety_waste import us
 from safety_waste.bins import for_wipes
 from safety_waste.fill import Fill, lines
+from safety_waste.meant import meant
 from safety_waste.rules import threshold
 
 ORDER = ("VSQG", "SQG", "LQG")
@@ -47,14 +48,14 @@ def counts(container: Container | None, reference: Reference) -> str:
 
 def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) -> dict[str, Month]:
     """Every month that has waste, up to a day."""
-    containers = {c.id: c for c in shop.containers}
+    then = meant(ledger, shop)
     found: dict[str, Month] = {}
     for entry in lines(ledger, "waste", until):
         name = f"{entry.day:%Y-%m}"
         month = found.setdefault(name, Month(name))
         month.entries.append(entry)
-        kind = counts(containers.get(entry.container), reference)
-        if kind == "wipes" and _spoilt(entry, shop, reference):
+        kind = counts(then.container(entry), reference)
+        if kind == "wipes" and _spoilt(then.product(entry), reference):
             kind = "counted"
         if isinstance(entry.mass, Unknown):
             month.unknown += kind == "counted"
@@ -67,9 +68,8 @@ def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) ->
     return found
 
 
-def _spoilt(entry: Entry, shop: Shop, reference: Reference) -> bool:
+def _spoilt(product: Product | None, reference: Reference) -> bool:
     """Whether a line in a container of wipes is barred from their exclusion by what its product is, or hides."""
-    product = shop.products.get(entry.product)
     return product is not None and bool(us.wipes_barred(product, reference))
 
 

@@ -18,6 +18,7 @@ from safety.words import say
 if TYPE_CHECKING:
     from safety.model import (
         Balance,
+        Container,
         Counted,
         Edition,
         Entry,
@@ -92,7 +93,7 @@ def _container(
     from safety.render import label
 
     shop = workplace.shop
-    known = [c.id for c in shop.containers]
+    known = list(dict.fromkeys([*(c.id for c in shop.containers), *(_recorded(workplace) if month else ())]))
     if container not in known:
         wrong = say('there is no container "{id}"', id=container)
         raise Problems([Problem("shop.toml", 0, "[[container]]", wrong, nearest(container, known))])
@@ -101,7 +102,7 @@ def _container(
     except Miswritten:
         wrong = say('"{month}" is not a month', month=month)
         raise Problems([Problem("--month", 0, "", wrong, say("write for example 2026-11"))]) from None
-    grid, shown, failures = _table(workplace, container, first)
+    grid, shown, failures = _table(workplace, container, first, today=month is None)
     for failure in failures:
         click.echo(failure, err=True)
     if grid is None:
@@ -127,7 +128,15 @@ def _container(
     ctx.exit(INCOMPLETE if failures or grid.unknown else DONE)
 
 
-def _table(workplace: Workplace, container: str, first: date) -> tuple[Grid | None, tuple[str, ...], list[str]]:
+def _recorded(workplace: Workplace) -> list[str]:
+    """Containers with records of a time when shop.toml listed them."""
+    with workplace.records(workplace.shop) as ledger:
+        return [] if ledger is None else sorted(c.id for c in ledger.containers().values())
+
+
+def _table(
+    workplace: Workplace, container: str, first: date, *, today: bool
+) -> tuple[Grid | None, tuple[str, ...], list[str]]:
     """What the plugins say of a container at the end of a month, its symbols, and sentences on what is missing."""
     from safety.model import Grid, Period
 
@@ -136,7 +145,7 @@ def _table(workplace: Workplace, container: str, first: date) -> tuple[Grid | No
     period = Period(f"{first:%Y-%m}", f"{first:%Y-%m}")
     found = None
     with workplace.records(shop) as ledger:
-        seen = NoRecords() if ledger is None else ledger
+        seen = NoRecords() if ledger is None else ledger.as_listed() if today else ledger
         for _, blocks in plugins.ask("log_blocks", period=period, ledger=seen, reference=reference, shop=shop, jobs=()):
             for block in blocks:
                 if isinstance(block, Grid) and block.key == f"container:{container}":
@@ -166,6 +175,12 @@ class NoRecords:
 
     def editions(self) -> Mapping[int, Edition]:
         return {}
+
+    def containers(self) -> Mapping[int, Container]:
+        return {}
+
+    def as_listed(self) -> NoRecords:
+        return self
 
     def flows(self, period: Period) -> tuple[Flow, ...]:
         return ()

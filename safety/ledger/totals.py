@@ -121,14 +121,16 @@ def by_product(
 ) -> tuple[ProductTotal, ...]:
     """Return totals by product, each over the ``span`` months that end with a month of the period."""
     c = entry.c
-    names = {e.product: e.name for _, e in sorted(editions.items())}  # the latest name
+    seen: set[int] = set()
     monthly: dict[tuple[str, str], dict[str, Sum]] = defaultdict(dict)
     for (month, kind, way, edition, basis), s in _counted(
         connection, (c.month, c.kind, c.way, c.edition, c.basis), period, counted, span, *where
     ):
         product = editions[edition].product if edition else ""
+        seen |= {edition} if edition else set()
         own = monthly[product, basis]
         own[month] = own.get(month, NOTHING).plus(s, COUNTED[counted][kind, way])
+    names = _names(seen, editions)
     found = []
     rolled = _rolled(monthly, period, span)
     for last, of_month in rolled:
@@ -192,9 +194,10 @@ def balance(
     """Return the mass balance of each product. ``counted`` [kg] is what was found on the shelf at the end."""
     c = entry.c
     columns = (c.kind, c.way, c.edition)
-    before = _by_name(sums(connection, columns, c.month < period.first, *where), editions)
-    during = _by_name(sums(connection, columns, within(period), *where), editions)
-    names = {e.product: e.name for _, e in sorted(editions.items())}
+    earlier = list(sums(connection, columns, c.month < period.first, *where))
+    moving = list(sums(connection, columns, within(period), *where))
+    before, during = _by_name(earlier, editions), _by_name(moving, editions)
+    names = _names({edition for (_, _, edition), _ in (*earlier, *moving) if edition}, editions)
     found = []
     for product in sorted(before.keys() | during.keys()):
         opening, moved = _stock(before.get(product, {})), during.get(product, {})
@@ -250,6 +253,11 @@ def _rolled(
 
 def _all(several: Iterable[Sum]) -> Sum:
     return Sum(*map(sum, zip(*several, strict=True)))
+
+
+def _names(seen: Iterable[int], editions: Mapping[int, Edition]) -> dict[str, str]:
+    """The latest name of each product among some editions: what it was called later is another time's."""
+    return {editions[number].product: editions[number].name for number in sorted(seen)}
 
 
 def _by_name(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timezone
 
 from sqlalchemy import ColumnElement, func, select
@@ -41,6 +41,7 @@ class View:
     _editions: Mapping[int, Edition] = field(default_factory=dict)
     left_out: str = ""
     _until: str = ""  # as in ``recorded``
+    _containers: Mapping[int, Container] = field(default_factory=dict)
 
     @property
     @readable()
@@ -55,6 +56,10 @@ class View:
     def shops(self) -> tuple[str, ...]:
         return _shops(self._ledger, *self._where)
 
+    def as_listed(self) -> View:
+        """The same, with every container as shop.toml describes it now."""
+        return replace(self, _containers={})
+
     def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
         of_kind = (entry.c.kind == kind,) if kind else ()
         return entries_where(self._ledger.connection, totals.within(period), *of_kind, *self._where, until=self._until)
@@ -63,7 +68,7 @@ class View:
         return self._editions
 
     def containers(self) -> Mapping[int, Container]:
-        return read_containers(self._ledger.connection)
+        return self._containers
 
     def flows(self, period: Period) -> tuple[Flow, ...]:
         return totals.all_flows(self._ledger.connection, period, *self._where)
@@ -119,7 +124,7 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
         editions = completed(read_editions(connection), {} if shop is None else shop.products)
-        yield View(ledger, tuple(where), editions, left_out, last)
+        yield View(ledger, tuple(where), editions, left_out, last, read_containers(connection))
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

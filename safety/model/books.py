@@ -239,6 +239,9 @@ class LedgerView(Protocol):
     def containers(self) -> Mapping[int, Container]:
         """Waste containers as they were, by Entry.container_edition."""
 
+    def as_listed(self) -> LedgerView:
+        """The same, with every container as shop.toml describes it now: for what is printed of today."""
+
     def flows(self, period: Period) -> tuple[Flow, ...]:
         """Sums by month, kind, product edition, operation and basis."""
 

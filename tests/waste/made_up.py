@@ -117,6 +117,9 @@ class Lines:
     def editions(self) -> Mapping[int, Edition]:
         return {}
 
+    def containers(self) -> Mapping[int, Container]:
+        return {}
+
     def by_substance(self, *_: Any, **__: Any) -> tuple[Any, ...]:
         return ()
 
