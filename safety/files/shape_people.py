@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator
 
 from safety.files.notation import Amount, day
 from safety.files.shape_kinds import STOCK, Day, Id, Table, Telephone, Text, key
-from safety.model import Called
+from safety.model import Called, Office
 
 
 class AnswerTable(Table):
@@ -61,4 +61,10 @@ class PersonTable(Table):
         default_factory=dict,
         description="The day of the last training, by what it is for: respirator, or the id of the rule that asks it.",
         examples=["{respirator = 2026-01-20, reach-xvii-74 = 2024-05-06}"],
+    )
+    roles: list[Office] = Field(
+        default_factory=list,
+        description="What the person may do on the page, beside what everybody may: that of the safety officer, or of "
+        "the office.",
+        examples=['["officer"]'],
     )

@@ -70,7 +70,7 @@ from safety.model.jobs import (
 )
 from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.office import LeavesBy, LogRole, OpenPoint, Settles, Tallied, TalliedOver, Tally, TallyLimit
-from safety.model.people import Person
+from safety.model.people import Office, Person
 from safety.model.purposes import Purpose, Reactivity
 from safety.model.roles import (
     AgainstLimit,
@@ -186,6 +186,7 @@ __all__ = [
     "LogRole",
     "Lot",
     "Measurement",
+    "Office",
     "OpenPoint",
     "OwnKeys",
     "Pack",

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Literal
 
 from safety.model.data import nothing
+
+#: What somebody may do on the page beside what everybody may.
+Office = Literal["officer", "office"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +24,7 @@ class Person:
     cleared_until: date | None = None  # the last day of it; None: no end is set
     fit_tests: Mapping[str, date] = field(default_factory=nothing, hash=False)  # Respirator.id -> day of the last one
     trained: Mapping[str, date] = field(default_factory=nothing, hash=False)  # what for -> day of the last training
+    roles: tuple[Office, ...] = ()
 
     def cleared_on(self, day: date) -> bool:
         """Whether the clearance to wear a respirator holds on a day."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Collection, Sequence
+from contextlib import suppress
+from dataclasses import replace
 from functools import partial
 
 from starlette.concurrency import run_in_threadpool
@@ -48,7 +50,7 @@ def _endpoint(desk: Desk, way: Way) -> Callable[[Request], Awaitable[Response]]:
             # both: an origin is told by the browser, a token is known to pages of this session alone
             ours = f"{request.url.scheme}://{request.headers['host']}"
             genuine = request.headers.get("origin") == ours and session.holds(form.get("token", ""))
-        asked = Asked(session, desk.now(), request.path_params, form)
+        asked = Asked(session, desk.now(), request.path_params, form, address=_address(request))
         return await run_in_threadpool(_answered, desk, way, asked, genuine)
 
     return endpoint
@@ -68,8 +70,13 @@ def _answered(desk: Desk, way: Way, asked: Asked, genuine: bool) -> Response:
     with speaking(speech(asked.session.language)):
         if not genuine:
             return _refusal(desk, asked, 403, say("This did not come from a page of this shop. Open the page again."))
-        if way.role == "named" and not asked.session.person:
+        if not asked.session.person and way.role != "anyone":
             return RedirectResponse("/who", 303)
+        if not way.polled:
+            asked = replace(asked, session=desk.sessions.used(asked.session, asked.now))
+        asked = replace(asked, roles=desk.who.may(asked.session))
+        if not asked.may(way.role):
+            return _not_allowed(desk, way, asked)
         try:
             answer = way.handler(desk, asked)
             if answer.session:
@@ -80,6 +87,18 @@ def _answered(desk: Desk, way: Way, asked: Asked, genuine: bool) -> Response:
         except Problems as mistakes:
             words = say("The files of the shop cannot be read. Tell the lead.")
             return _refusal(desk, asked, 503, words, [desk.shown(one) for one in mistakes.problems])
+
+
+def _not_allowed(desk: Desk, way: Way, asked: Asked) -> Response:
+    """Somebody asked for what is another's: who may give the passphrase is asked for it, the rest is written down."""
+    could = replace(asked, roles=desk.who.could(asked.session))
+    if could.may(way.role) and way.method == "GET":
+        return RedirectResponse("/passphrase", 303)
+    with suppress(Problems):  # it is refused, written down or not
+        desk.audit(asked, "refused", way.path)
+    if could.may(way.role):
+        return _refusal(desk, asked, 403, say("Give your passphrase first."))
+    return _refusal(desk, asked, 403, say("This is not yours to do here. Ask the safety officer or the office."))
 
 
 def _missing(desk: Desk, asked: Asked) -> Response:
@@ -107,6 +126,10 @@ def _response(answer: Answer, session: Session) -> Response:
         set_cookie = partial(response.set_cookie, COOKIE, keep.secret, max_age=int(HOLDS), path="/")
         set_cookie(httponly=True, samesite="strict")
     return response
+
+
+def _address(request: Request) -> str:
+    return request.client.host if request.client else ""
 
 
 def _session(desk: Desk, request: Request) -> Session:

@@ -8,8 +8,9 @@ from typing import Literal
 
 from safety.serve.sessions import Session
 
-#: Who may ask. "named": somebody has said who it is.
-Role = Literal["anyone", "named"]
+#: Who may ask. "named": somebody has said who it is, and may do what a technician does. "officer" and "office" by the
+#: list of people; "desk": either of the two.
+Role = Literal["anyone", "named", "officer", "office", "desk"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +21,19 @@ class Asked:
     now: float  # s since 1970, by the server's clock
     path: Mapping[str, str] = field(default_factory=dict)  # parts of the address
     form: Mapping[str, str] = field(default_factory=dict)  # what was filled in; of a GET, what follows its "?"
+    roles: frozenset[str] = frozenset()  # what the person may do, as of now
+    address: str = ""  # from where it came
+    tablet: str = ""  # what the browser is called, where browsers are let in one by one
+
+    @property
+    def device(self) -> str:
+        """By what a line is kept of where it was made."""
+        return self.tablet or self.session.id[:12]
+
+    def may(self, role: Role) -> bool:
+        if role == "anyone" or not self.session.person:
+            return role == "anyone"
+        return role == "named" or role in self.roles or (role == "desk" and bool(self.roles & {"officer", "office"}))
 
     def get(self, name: str) -> str:
         return self.form.get(name, "")

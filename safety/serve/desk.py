@@ -7,20 +7,23 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timezone
 from pathlib import Path
 from typing import Any, Protocol
 
 from safety.files.reading import read_job
 from safety.files.toml import files_in
 from safety.ledger.people import people
+from safety.ledger.runs import Audit, audit
 from safety.ledger.store import open_ledger
 from safety.model import Job, Shop
 from safety.problems import Problem, Problems
-from safety.serve.asked import Refused
+from safety.serve.asked import Asked, Refused
 from safety.serve.engine import Mistaken, NoAnswer
-from safety.serve.running import Runs
+from safety.serve.people import People
+from safety.serve.running import WAIT, Runs
 from safety.serve.sessions import Sessions
+from safety.serve.store import Store
 from safety.words import say, spoken
 from safety.workplace import Workplace
 
@@ -54,10 +57,12 @@ class Card:
 class Desk:
     """A shop whose page is served."""
 
-    def __init__(self, file: Path, engine: Asks, clock: Callable[[], float] = time.time) -> None:
+    def __init__(self, file: Path, engine: Asks, clock: Callable[[], float] = time.time, *, alone: bool = True) -> None:
+        """``alone``: only this machine reaches the page."""
         self.file, self.folder = file, file.parent
-        self.engine, self.now = engine, clock
-        self.sessions = Sessions(self.folder)
+        self.engine, self.now, self.alone = engine, clock, alone
+        store = Store(self.folder)
+        self.sessions, self.who = Sessions(store), People(self.shop, store, alone)
         self._workplace = Workplace.open(file)
         self._reading = threading.Lock()
         self._lately: dict[str, tuple[float, str]] = {}
@@ -116,12 +121,21 @@ class Desk:
         return str(problem).replace(f"{self.folder.as_posix()}/", "")
 
     def people(self) -> tuple[str, ...]:
-        """Names that the ledger knows; none where there is no ledger yet, or none that can be read."""
+        """The people of the shop's list; without one the names that the ledger knows, as far as it can be read."""
         try:
+            if listed := self.shop().people:
+                return tuple(one.name for one in listed)
             with open_ledger(self.shop()) as ledger:
                 return people(ledger)
         except Problems:
             return ()
+
+    def audit(self, asked: Asked, what: str, object: str = "", before: str = "", after: str = "") -> None:
+        """Keep a line of who did what, and from where. Raises Problems."""
+        at = datetime.fromtimestamp(asked.now, timezone.utc)
+        line = Audit(at, asked.device, asked.session.person, asked.address, what, object, before, after)
+        with open_ledger(self.shop(), create=True, wait=WAIT) as ledger:
+            audit(ledger, line)
 
     def lately(self, what: str, find: Callable[[], str]) -> str:
         """What was found a moment ago for another tablet; else found anew. For news that many ask for."""

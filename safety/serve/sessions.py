@@ -8,23 +8,21 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-import os
 import secrets
 import sqlite3
 import threading
-from contextlib import closing, suppress
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from pathlib import Path
 
+from safety.serve.store import Store
 from safety.words import ENGLISH, LANGUAGES
 
-NAME = "serve.db"
 COOKIE = "hazstep"
 #: How long a name holds [s]: a shift and what comes on top of it.
 HOLDS = 12 * 3600.0
-
-_TABLE = """create table if not exists session
-    (id text primary key, person text not null, language text not null, named real not null)"""
+#: How long what a passphrase opened stays open while nobody asks for a page [s], and how exactly that is kept.
+PROVED = 30 * 60.0
+_WRITTEN = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +33,7 @@ class Session:
     person: str = ""  # "" = nobody has said who it is
     language: str = ENGLISH
     named: float = 0.0  # s of the clock, when the name was given
+    proved: float = 0.0  # when a page was last asked for after the passphrase of the name was given; 0 = it was not
     fresh: bool = False  # its browser has no cookie yet
 
     @property
@@ -53,8 +52,8 @@ class Session:
 class Sessions:
     """All of them, by what is made from their secret."""
 
-    def __init__(self, folder: Path) -> None:
-        self._file = folder / NAME
+    def __init__(self, store: Store) -> None:
+        self._store = store
         self._lock = threading.Lock()
         self._known: dict[str, Session] = {}
 
@@ -67,30 +66,46 @@ class Sessions:
             found = self._known.get(blank.id) or self._read(blank)
         if found is None:
             return blank  # nobody yet
-        return found if 0 <= now - found.named < HOLDS or not found.person else replace(found, person="")
+        if found.person and not 0 <= now - found.named < HOLDS:
+            return replace(found, person="", proved=0.0)
+        return found if 0 <= now - found.proved < PROVED else replace(found, proved=0.0)
 
     def keep(self, session: Session) -> None:
         """Remember a session from here on."""
         session = replace(session, fresh=False)
         with self._lock:
             self._known[session.id] = session
-            with suppress(sqlite3.Error, OSError), closing(self._open()) as database, database:
-                row = (session.id, session.person, session.language, session.named)
-                database.execute("insert or replace into session values (?, ?, ?, ?)", row)
+            row = (session.id, session.person, session.language, session.named, session.proved)
+            with suppress(sqlite3.Error, OSError), self._store.open() as database:
+                database.execute("insert or replace into visit values (?, ?, ?, ?, ?)", row)
+
+    def used(self, session: Session, now: float) -> Session:
+        """Somebody asks for a page: what a passphrase opened stays open from here on; where nobody did, it shuts."""
+        if session.proved and now - session.proved > _WRITTEN:
+            session = replace(session, proved=now)
+            self.keep(session)
+        return session
+
+    def end(self, session: Session) -> None:
+        """Forget a session: its cookie is nobody's."""
+        with self._lock:
+            self._known.pop(session.id, None)
+            with suppress(sqlite3.Error, OSError), self._store.open() as database:
+                database.execute("delete from visit where id = ?", (session.id,))
+
+    def end_of(self, person: str) -> None:
+        """Forget every session of somebody: whoever had the name without the passphrase has it no more."""
+        with self._lock:
+            self._known = {id: one for id, one in self._known.items() if one.person != person}
+            with suppress(sqlite3.Error, OSError), self._store.open() as database:
+                database.execute("delete from visit where person = ?", (person,))
 
     def _read(self, blank: Session) -> Session | None:
-        if not self._file.exists():
+        if not self._store:
             return None
-        with suppress(sqlite3.Error, OSError), closing(self._open()) as database:
-            query = "select person, language, named from session where id = ?"
+        with suppress(sqlite3.Error, OSError), self._store.open() as database:
+            query = "select person, language, named, proved from visit where id = ?"
             row = database.execute(query, (blank.id,)).fetchone()
             if row is not None and row[1] in LANGUAGES:
-                self._known[blank.id] = replace(blank, person=row[0], language=row[1], named=row[2])
+                self._known[blank.id] = replace(blank, person=row[0], language=row[1], named=row[2], proved=row[3])
         return self._known.get(blank.id)
-
-    def _open(self) -> sqlite3.Connection:
-        if not self._file.exists():
-            os.close(os.open(self._file, os.O_CREAT | os.O_WRONLY, 0o600))
-        database = sqlite3.connect(self._file, timeout=1.0)
-        database.execute(_TABLE)
-        return database

@@ -8,7 +8,7 @@ from typing import Literal
 
 from safety.serve.asked import Answer, Asked, Role
 from safety.serve.desk import Desk
-from safety.serve.screens import before, done, help, jobs, news, steps, today, who, writing
+from safety.serve.screens import before, done, help, jobs, news, passphrase, steps, today, who, writing
 
 Handler = Callable[[Desk, Asked], Answer]
 
@@ -21,14 +21,19 @@ class Way:
     path: str
     role: Role
     handler: Handler
+    polled: bool = False  # asked for by the script again and again: that does not keep an office open
 
 
 ROUTES: tuple[Way, ...] = (
-    Way("GET", "/static/{build}/{name}", "anyone", news.file),
+    Way("GET", "/static/{build}/{name}", "anyone", news.file, polled=True),
     Way("GET", "/emergency", "anyone", help.emergency),
-    Way("GET", "/news", "anyone", today.news),
+    Way("GET", "/news", "anyone", today.news, polled=True),
     Way("GET", "/who", "anyone", who.show),
     Way("POST", "/who", "anyone", who.named),
+    Way("POST", "/who/nobody", "anyone", who.nobody),
+    Way("GET", "/passphrase", "named", passphrase.show),
+    Way("POST", "/passphrase", "named", passphrase.give),
+    Way("POST", "/passphrase/new", "named", passphrase.change),
     Way("POST", "/language", "anyone", who.spoken_to),
     Way("GET", "/", "named", today.show),
     Way("GET", "/job/{job}", "named", jobs.sheet),
@@ -36,7 +41,7 @@ ROUTES: tuple[Way, ...] = (
     Way("GET", "/job/{job}/before", "named", before.air),
     Way("POST", "/job/{job}/start", "named", before.start),
     Way("GET", "/run/{run}", "named", steps.show),
-    Way("GET", "/run/{run}/news", "named", steps.of_run),
+    Way("GET", "/run/{run}/news", "named", steps.of_run, polled=True),
     Way("POST", "/run/{run}/tap", "named", steps.tap),
     Way("GET", "/run/{run}/doors", "named", steps.doors),
     Way("GET", "/run/{run}/amount/{step}/{place}", "named", writing.show),

@@ -229,4 +229,4 @@ def _read(desk: Desk, live: Live, asked: Asked) -> Tap:
         raise Refused(400, say("This tap cannot be read."))
     at = when(live, asked.now, made_before(asked))
     who = asked.session.person
-    return Tap(key, kind, at, asked.now, step, coat, value, who, asked.session.id[:12])  # type: ignore[arg-type]
+    return Tap(key, kind, at, asked.now, step, coat, value, who, asked.device)  # type: ignore[arg-type]
