@@ -12,6 +12,7 @@ from safety import __version__
 from safety.assessment import Progress, silent
 from safety.cited import Unknown
 from safety.ledger.store import open_ledger
+from safety.ledger.verify import chained
 from safety.ledger.view import view
 from safety.model import Block, Chart, Edition, Entry, LogReport, OpenPoint, Period, Settles, unrecorded
 from safety.words import say
@@ -30,6 +31,7 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
     plugins, data = in_force.plugins, in_force.reference
     blocks: list[Block] = []
     with open_ledger(shop) as ledger:
+        held = chained(ledger)
         with view(ledger) as everybody:
             others = tuple(name for name in everybody.shops if name not in (shop.name, *shop.earlier_names))
         with view(ledger, shop) as seen:
@@ -43,7 +45,8 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
     before = unrecorded(period, begins, shop.began)
     conflicts = [OpenPoint(text, "rules") for text in data.conflicts]
     gaps = [OpenPoint(text, "program") for text in plugins.gaps(shop.expects)]
-    points = (*conflicts, *left_out, *before, *gaps, *_without_mass(entries, editions), *_unknown(blocks))
+    changed = [OpenPoint(say("{what}: see hazstep verify.", what=what), "officer") for what in held.wrong]
+    points = (*changed, *conflicts, *left_out, *before, *gaps, *_without_mass(entries, editions), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,
@@ -56,6 +59,7 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
         points=each_once(points),
         packs=data.packs,
         version=__version__,
+        chained=held,
     )
 
 

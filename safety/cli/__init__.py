@@ -34,6 +34,7 @@ COMMANDS = {
     "log": "Print the consumption log and waste totals of a month or year.",
     "serve": "Serve a page on this machine, for the work itself.",
     "sign": "Put a name under a frozen sheet or log.",
+    "verify": "Look whether the ledger is as it was written.",
     "calc": "Work out one published formula and say where it comes from.",
     "plugins": "List the plugins and what they answer.",
     "trust": "Let the plugin files of a shop run on this computer.",

@@ -6,7 +6,7 @@ import json
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timezone
+from datetime import date, datetime, timezone
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -20,7 +20,7 @@ from safety.ledger.amounts import Amount, both
 from safety.ledger.drafts import ANYWAY, Draft, Mistake, on_purpose
 from safety.ledger.lots import labels_of
 from safety.ledger.plausible import Stock
-from safety.ledger.read import as_entry, entry_at
+from safety.ledger.read import as_entry, entry_at, read_editions
 from safety.ledger.store import Ledger, writing
 from safety.ledger.tables import container_edition, edition, entry
 from safety.model import Edition, Entry
@@ -200,11 +200,13 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
 
     New products are added to ``numbers``.
     """
+    then = _on_its_day(stock.connection, draft)
+    draft, unknown = (draft, then) if isinstance(then, Mistake) else (replace(draft, product=then), None)
     density = draft.density
     if draft.product and not isinstance(draft.product.density, Unknown) and draft.way != "out":
         density = draft.product.density  # what is weighed out is can and all: it has no volume
     mass, volume = both(draft.amount, density) if draft.amount else (0, 0)
-    doubts = [lot_refusal(stock.connection, draft), draft.doubt, stock.refusal(draft, (mass, volume))]
+    doubts = [unknown, lot_refusal(stock.connection, draft), draft.doubt, stock.refusal(draft, (mass, volume))]
     against = [doubt for doubt in doubts if doubt]
     for doubt in against:
         if not draft.anyway or (draft.in_general and doubt.field == "amount"):
@@ -232,6 +234,25 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
         "replaces": None,
         "closes": None,
     }
+
+
+def _on_its_day(connection: Connection, draft: Draft) -> Edition | Mistake | None:
+    """The product as it was on the day of a draft: of late papers, an edition of before the one in the file."""
+    product = draft.product
+    if product is None or product.id or product.since is None or draft.day >= product.since.isoformat():
+        return product
+    known = [e for e in read_editions(connection).values() if e.product == product.product]
+    held = [e for e in known if e.since is None or e.since.isoformat() <= draft.day]
+    if held:
+        return max(held, key=lambda e: (e.since or date.min, e.id))
+    template = message("put the file of that time in its place first, or say on purpose to take today's: {how}")
+    return Mistake(
+        "when",
+        say("the file of {product} holds since {day}, and nothing is recorded of before",
+            product=product.product, day=product.since.isoformat()),
+        say(template, how=ANYWAY),
+        say(template, how=say("give the reason in the column anyway")),
+    )  # fmt: skip
 
 
 _SAME = (

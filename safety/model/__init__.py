@@ -8,6 +8,7 @@ Records are frozen: a plugin gets them, and hands back new ones.
 from safety.model.books import (
     Balance,
     Basis,
+    Chained,
     Counted,
     Edition,
     Entry,
@@ -143,6 +144,7 @@ __all__ = [
     "Breakthrough",
     "Called",
     "Carried",
+    "Chained",
     "Chart",
     "Classification",
     "ClockSpan",

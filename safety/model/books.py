@@ -211,6 +211,18 @@ class Balance:
         return gone - self.waste_from_stock - self.waste_from_jobs
 
 
+@dataclass(frozen=True, slots=True)
+class Chained:
+    """The chain of hashes that every line of the ledger stands in, as a log tells of it."""
+
+    lines: int  # up to the last record
+    head: str  # hash of that line: with it nothing up to there can be changed unseen
+    covered: str  # since when, UTC
+    earlier: int  # rows that were there before, and were taken into the chain then
+    wrong: tuple[str, ...]  # what is not as it was written
+    all_of_it: bool  # whether every line was looked at
+
+
 class LedgerView(Protocol):
     """The ledger as plugins see it: it only tells. Every figure has corrections worked in.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Literal, TypeVar
 
-from safety.model.books import Edition, Entry, Period
+from safety.model.books import Chained, Edition, Entry, Period
 from safety.model.data import Pack, Substance, nothing
 from safety.model.figures import Figure
 from safety.model.hazards import ProductHazards
@@ -246,6 +246,7 @@ class LogReport:
     points: tuple[OpenPoint, ...]  # what keeps the totals from being whole, each once
     packs: tuple[Pack, ...]
     version: str
+    chained: Chained | None = None
 
     @property
     def missing(self) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from datetime import date
 from safety import units
 from safety.cited import Unknown
 from safety.clock import month
-from safety.model import Block, Edition, Entry, Grid, Lines, LogReport, Period
+from safety.model import Block, Chained, Edition, Entry, Grid, Lines, LogReport, Period
 from safety.render.arrange import squared
 from safety.render.office import Office, arrange_office
 from safety.words import say
@@ -113,6 +113,8 @@ def arrange(report: LogReport) -> Page:
         (say("First record of all"), begins),
         (say("Rules"), "; ".join(say("{title}, {edition}", title=p.title, edition=p.edition) for p in report.packs)),
     ]
+    if report.chained:
+        facts.append((say("Ledger"), _chained(report.chained)))
     if report.other_shops:
         facts.append((say("Not in this log"), say("records of {shops}", shops=", ".join(report.other_shops))))
     closing = (_corrections(report.entries), _anyway(report.entries), _products(report))
@@ -131,6 +133,25 @@ def arrange(report: LogReport) -> Page:
         small_print=say("hazstep {version}", version=report.version),
         notice=shop.notice,
         us=shop.print_units == "us",
+    )
+
+
+def _chained(held: Chained) -> str:
+    """One line on the ledger itself: its head, to be kept elsewhere, and whether it is as it was written."""
+    if held.wrong:
+        state = say("NOT AS IT WAS WRITTEN, places: {count}", count=len(held.wrong))
+    elif held.all_of_it:
+        state = say("every line is as it was written")
+    else:
+        state = say("the last lines are as they were written; hazstep verify looks at all")
+    earlier = say(" (records of before were taken over then: {count})", count=held.earlier) if held.earlier else ""
+    return say(
+        "head {head}, line {line}; covered from {day}{earlier}; {state}",
+        head=held.head,
+        line=held.lines,
+        day=held.covered[:10],
+        earlier=earlier,
+        state=state,
     )
 
 

@@ -10,13 +10,15 @@ from collections.abc import Mapping
 from datetime import datetime, timezone
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from safety.cli.label import command as label_command
 from safety.files.reading import read_shop
 from safety.ledger.drafts import Draft, read_draft
-from safety.ledger.entries import record
+from safety.ledger.entries import Refused, record
 from safety.ledger.store import open_ledger
+from safety.ledger.view import view
 from safety.logbook import make_log
 from safety.model import Period
 from safety.render import forms
@@ -164,3 +166,22 @@ def test_the_edition_of_its_own_day_is_in_each_month(tmp_path: Path) -> None:
     now = january(folder)
     assert "New wash" not in now
     assert now.count("Wash") == before
+
+
+def test_late_papers_take_the_edition_in_force_on_their_day(tmp_path: Path) -> None:
+    """They took today's file, with another density and make-up."""
+    folder = write_shop(tmp_path, SHOP + DRUM + RAGS, {"wash": WASH, "primer": PRIMER}, {})
+    put(folder, JANUARY[0])
+    heavy = WASH.replace("0.86 g/mL", "1.3 g/mL").replace("[[product.part]]", "since = 2026-02-01\n\n[[product.part]]")
+    (folder / "products" / "wash.toml").write_text(heavy, encoding="utf-8")
+    put(folder, JANUARY[2], when="2026-01-20")
+    put(folder, JANUARY[2], when="2026-02-02")
+    shop = read_shop(folder / "shop.toml")
+    with open_ledger(shop) as ledger, view(ledger, shop) as seen:
+        masses = [e.mass for e in seen.entries(Period("2026-01", "2026-02"), "use")]
+    assert masses == pytest.approx([4 * 0.86, 4 * 1.3])
+    late = PRIMER.replace("[[product.part]]", "since = 2026-02-01\n\n[[product.part]]", 1)
+    (folder / "products" / "primer.toml").write_text(late, encoding="utf-8")
+    with pytest.raises(Refused, match="the file of primer holds since 2026-02-01, and nothing is recorded of before"):
+        put(folder, JANUARY[1])
+    put(folder, {**JANUARY[1], "anyway": "the same drum"})
