@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
@@ -61,6 +62,16 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
         version=__version__,
         chained=held,
     )
+
+
+def month_of(text: str) -> Period | None:
+    """The month that is written so, "2026-11"; None where it is none."""
+    return Period(text, text) if re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", text, re.ASCII) else None
+
+
+def year_of(text: str) -> Period | None:
+    """The calendar year that is written so, "2026"; None where it is none."""
+    return Period(f"{text}-01", f"{text}-12") if re.fullmatch(r"\d{4}", text, re.ASCII) else None
 
 
 def last_day(period: Period) -> date:

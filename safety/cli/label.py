@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import date, timedelta
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,20 +15,6 @@ from safety.cli.output import Target, look, write
 from safety.words import say
 
 if TYPE_CHECKING:
-    from safety.model import (
-        Balance,
-        Container,
-        Counted,
-        Edition,
-        Entry,
-        EntryKind,
-        Flow,
-        Grid,
-        Lot,
-        Period,
-        ProductTotal,
-        SubstanceTotal,
-    )
     from safety.workplace import Workplace
 
 
@@ -91,9 +76,10 @@ def _container(
     from safety.paper_codes import of_container
     from safety.problems import Problem, Problems
     from safety.render import label
+    from safety.waste_label import labelled, on_label
 
     shop = workplace.shop
-    known = list(dict.fromkeys([*(c.id for c in shop.containers), *(_recorded(workplace) if month else ())]))
+    known = labelled(workplace, today=month is None)
     if container not in known:
         wrong = say('there is no container "{id}"', id=container)
         raise Problems([Problem("shop.toml", 0, "[[container]]", wrong, nearest(container, known))])
@@ -102,7 +88,7 @@ def _container(
     except Miswritten:
         wrong = say('"{month}" is not a month', month=month)
         raise Problems([Problem("--month", 0, "", wrong, say("write for example 2026-11"))]) from None
-    grid, shown, failures = _table(workplace, container, first, today=month is None)
+    grid, shown, failures = on_label(workplace, container, first, today=month is None)
     for failure in failures:
         click.echo(failure, err=True)
     if grid is None:
@@ -126,73 +112,3 @@ def _container(
     else:
         click.echo(label.text(grid, shop, shown, code), nl=False)
     ctx.exit(INCOMPLETE if failures or grid.unknown else DONE)
-
-
-def _recorded(workplace: Workplace) -> list[str]:
-    """Containers with records of a time when shop.toml listed them."""
-    with workplace.records(workplace.shop) as ledger:
-        return [] if ledger is None else sorted(c.id for c in ledger.containers().values())
-
-
-def _table(
-    workplace: Workplace, container: str, first: date, *, today: bool
-) -> tuple[Grid | None, tuple[str, ...], list[str]]:
-    """What the plugins say of a container at the end of a month, its symbols, and sentences on what is missing."""
-    from safety.model import Grid, Period
-
-    shop, in_force = workplace.shop, workplace.on((first + timedelta(days=31)).replace(day=1) - timedelta(days=1))
-    plugins, reference = in_force.plugins, in_force.reference
-    period = Period(f"{first:%Y-%m}", f"{first:%Y-%m}")
-    found = None
-    with workplace.records(shop) as ledger:
-        seen = NoRecords() if ledger is None else ledger.as_listed() if today else ledger
-        for _, blocks in plugins.ask("log_blocks", period=period, ledger=seen, reference=reference, shop=shop, jobs=()):
-            for block in blocks:
-                if isinstance(block, Grid) and block.key == f"container:{container}":
-                    found = block
-        missing = [seen.left_out] if seen.left_out else []
-    shown: tuple[str, ...] = ()
-    if found is not None and found.statements:
-        signs = in_force.signs({container: found.statements})
-        shown = signs[0].symbols if signs else ()
-        missing += [] if signs else [say("No plugin says which signs {container} carries.", container=container)]
-    failures = missing + [
-        say("{plugin} did not answer ({hook}): {reason}", plugin=f.plugin, hook=f.hook, reason=f.reason)
-        for f in plugins.failures
-    ]
-    return found, shown, failures
-
-
-class NoRecords:
-    """The view of a ledger that has no lines."""
-
-    begins: date | None = None
-    shops: tuple[str, ...] = ()
-    left_out = ""
-
-    def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
-        return ()
-
-    def editions(self) -> Mapping[int, Edition]:
-        return {}
-
-    def containers(self) -> Mapping[int, Container]:
-        return {}
-
-    def as_listed(self) -> NoRecords:
-        return self
-
-    def flows(self, period: Period) -> tuple[Flow, ...]:
-        return ()
-
-    def by_product(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[ProductTotal, ...]:
-        return ()
-
-    def by_substance(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[SubstanceTotal, ...]:
-        return ()
-
-    def balance(self, period: Period) -> tuple[Balance, ...]:
-        return ()
-
-    def lots(self) -> tuple[Lot, ...]:
-        return ()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from functools import partial
 from pathlib import Path
@@ -125,13 +124,11 @@ def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target 
 
 
 def _period(month: str | None, year: str | None) -> Period:
-    from safety.model import Period
+    from safety.logbook import month_of, year_of
     from safety.problems import Problem, Problems
 
-    if month and not year and re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", month, re.ASCII):
-        return Period(month, month)
-    if year and not month and re.fullmatch(r"\d{4}", year, re.ASCII):
-        return Period(f"{year}-01", f"{year}-12")
+    if not (month and year) and (found := month_of(month or "") or year_of(year or "")):
+        return found
     if month and year:
         field, wrong = "--month", say("a log is of a month or of a year, not of both")
     elif month or year:

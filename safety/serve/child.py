@@ -25,7 +25,7 @@ from safety.files.reading import Edit, job_files
 from safety.files.toml import Document, plain
 from safety.model import Done, Job, Real, Report, Timeline
 from safety.problems import Problem, Problems
-from safety.serve import ruling, told
+from safety.serve import papers, ruling, told
 from safety.words import say, speaking, speech
 from safety.workplace import Workplace
 
@@ -54,6 +54,8 @@ class Answering:
             "freeze": self._freeze,
             "compare": self._compare,
             "propose": self._propose,
+            "log": lambda question, heard: papers.log(self.workplace, question, heard),
+            "label": lambda question, heard: papers.label(self.workplace, question, heard),
         }
         ask = question.get("ask")
         if ask not in kinds:
@@ -253,7 +255,7 @@ def main(shop: str, language: str, low: str = "") -> None:
                 answer = answering.answer(question, lambda share: say_to_parent({"share": share}))
                 say_to_parent({"answer": answer})
             except Problems as problems:
-                say_to_parent({"mistakes": [_mistake(one, Path(shop)) for one in problems.problems]})
+                say_to_parent({"mistakes": [mistake(one, Path(shop)) for one in problems.problems]})
             except Exception as error:
                 say_to_parent({"fault": f"{type(error).__name__}: {error}"})
 
@@ -265,7 +267,7 @@ def _listen(questions: SimpleQueue[str]) -> None:
     os._exit(0)
 
 
-def _mistake(problem: Problem, shop: Path) -> Record:
+def mistake(problem: Problem, shop: Path) -> Record:
     """A mistake as plain data, its file seen from the shop's folder: where a machine keeps it is nobody's business."""
     folder = shop.parent.resolve()
     inside = "".join((folder.as_posix(), "/"))

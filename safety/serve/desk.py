@@ -168,6 +168,10 @@ class Desk:
         """Whether the engine could give no answer when it was last asked."""
         return self._working.failed(question, spoken())
 
+    def mistakes(self, question: Record) -> tuple[str, ...]:
+        """What of the files kept it from an answer, where it was that."""
+        return self._working.mistakes(question, spoken())
+
     def local(self, moment: float) -> datetime:
         """A moment on the clock of this machine's wall, with its zone."""
         return datetime.fromtimestamp(moment).astimezone()
@@ -179,6 +183,7 @@ class Working:
 
     engine: Asks
     _asked: dict[str, float | None] = field(default_factory=dict)  # question -> when it failed; None: it is being asked
+    _mistakes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
     _threads: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(4, "engine"))
 
@@ -195,18 +200,28 @@ class Working:
     def failed(self, question: Record, language: str) -> bool:
         return bool(self._asked.get(_key(question, language)))
 
+    def mistakes(self, question: Record, language: str) -> tuple[str, ...]:
+        return self._mistakes.get(_key(question, language), ())
+
     def _ask(self, key: str, question: Record, language: str) -> None:
         try:
             self.engine.ask(question, language)
-        except Exception:  # whatever it is, the screen says that there is no answer
+        except Exception as error:  # whatever it is, the screen says that there is no answer
+            mistakes = error.mistakes if isinstance(error, Mistaken) else []
             with self._lock:
                 self._asked[key] = time.monotonic()
+                self._mistakes[key] = tuple(map(_said, mistakes))
         else:
             with self._lock:
                 self._asked.pop(key, None)
+                self._mistakes.pop(key, None)
 
     def close(self) -> None:
         self._threads.shutdown(wait=False, cancel_futures=True)
+
+
+def _said(one: Record) -> str:
+    return str(Problem(one["file"], one["line"], one["place"], one["wrong"], one["write"]))
 
 
 def _key(question: Record, language: str) -> str:

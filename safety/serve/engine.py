@@ -13,6 +13,8 @@ pdf        job, [start, air, draws]          {"base64"}
 freeze     job, [start, air, draws]          {"id"}
 compare    job, changes, [start, air]        {"columns": [...]}: what ``hazstep compare`` calls alternatives
 propose    job, [start, air]                 {"proposals": [...]}
+log        period, [form]                    what ``papers.board`` gives; with a form {"base64"}
+label      container, period                 {"base64", "missing"}
 =========  ================================  ==================================================================
 
 ``job`` is an id; ``start`` an ISO time; ``changes`` texts as ``hazstep compare --change`` takes them. ``real`` is a

@@ -36,6 +36,14 @@ def static(name: str) -> str:
     return f"/static/{BUILD}/{name}" if name in FILES else ""
 
 
+def tabs() -> list[tuple[str, str, str, str]]:
+    """The pages for a desk: name, address, word, and whose it is."""
+    return [
+        ("month", "/month", say("Month"), "desk"),
+        ("stock", "/stock", say("Stock"), "desk"),
+    ]
+
+
 def _plain(value: object) -> object:
     """A value as it may stand in a page: no sign of it steers, hides or reorders what is read."""
     return text_safe(value) if isinstance(value, str) and not isinstance(value, Markup) else value
@@ -51,6 +59,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         finalize=_plain,
     )
+    made.globals.update(tabs=tabs)
     made.globals.update(say=say, term=term, static=static, spoken=spoken, fresh_key=lambda: f"d-{token_hex(8)}")
     made.globals.update(sign=lambda topic: Markup(mandatory_sign(topic)), hazard=lambda code: Markup(ghs_sign(code)))
     return made

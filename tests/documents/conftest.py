@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from safety.cited import Cited, Source, Unknown
-from safety.cli.label import NoRecords
 from safety.model import (
     AirState,
     Chart,
@@ -36,6 +35,7 @@ from safety.model import (
     Use,
     Window,
 )
+from safety.waste_label import NoRecords
 from safety.workplace import assess_job
 
 SHOP_FOLDER = Path(__file__).parents[2] / "safety" / "data" / "demo"

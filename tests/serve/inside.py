@@ -6,6 +6,7 @@ import asyncio
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from html import unescape
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -47,6 +48,7 @@ class Browser:
     address: str = "127.0.0.1"
     cookies: dict[str, str] = field(default_factory=dict)
     body: str = ""
+    raw: bytes = b""
     headers: dict[str, str] = field(default_factory=dict)
 
     def get(self, path: str, **headers: str) -> int:
@@ -58,6 +60,11 @@ class Browser:
         sent = {"token": token[1] if token else "", **(form or {})}
         kind = {"content-type": "application/x-www-form-urlencoded", "origin": f"{self.scheme}://{self.host}"}
         return self._ask("POST", path, urlencode(sent).encode(), {**kind, **headers})
+
+    @property
+    def text(self) -> str:
+        """What a person reads of the last page."""
+        return " ".join(unescape(re.sub(r"<[^>]*>", " ", self.body.partition("<main>")[2])).split())
 
     def named(self, name: str, passphrase: str = "") -> int:
         self.get("/who")
@@ -86,7 +93,8 @@ class Browser:
             said.append(message)
 
         asyncio.run(application(self.desk, {self.host})(scope, receive, send))
-        self.body = b"".join(one.get("body", b"") for one in said[1:]).decode("utf-8", "replace")
+        self.raw = b"".join(one.get("body", b"") for one in said[1:])
+        self.body = self.raw.decode("utf-8", "replace")
         self.headers = {name.decode(): value.decode() for name, value in said[0]["headers"]}
         for name, value in said[0]["headers"]:
             if name == b"set-cookie":

@@ -8,7 +8,20 @@ from typing import Literal
 
 from safety.serve.asked import Answer, Asked, Role
 from safety.serve.desk import Desk
-from safety.serve.screens import before, done, help, jobs, news, passphrase, steps, today, who, writing
+from safety.serve.screens import (
+    before,
+    done,
+    help,
+    jobs,
+    month,
+    news,
+    passphrase,
+    recording,
+    steps,
+    today,
+    who,
+    writing,
+)
 
 Handler = Callable[[Desk, Asked], Answer]
 
@@ -48,4 +61,14 @@ ROUTES: tuple[Way, ...] = (
     Way("POST", "/run/{run}/amount/{step}/{place}", "named", writing.write),
     Way("POST", "/run/{run}/amount/{step}/{place}/back", "named", writing.take_back),
     Way("GET", "/run/{run}/done", "named", done.show),
+    Way("GET", "/month", "desk", month.latest),
+    Way("GET", "/month/{period}", "desk", month.show),
+    Way("GET", "/month/{period}/records", "desk", month.records),
+    Way("GET", "/month/{period}/log.{form}", "desk", month.paper),
+    Way("GET", "/month/{period}/label/{container}", "desk", month.label),
+    Way("GET", "/stock", "desk", month.stock),
+    Way("GET", "/record/{kind}", "desk", recording.show),
+    Way("POST", "/record/{kind}", "desk", recording.write),
+    Way("GET", "/correct/{key}", "desk", recording.to_correct),
+    Way("POST", "/correct/{key}", "desk", recording.corrected),
 )
