@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Collection, Sequence
+import secrets
+from collections.abc import Awaitable, Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -18,42 +19,60 @@ from starlette.types import Receive, Scope, Send
 from safety.problems import Problems
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
+from safety.serve.door import Door
 from safety.serve.guards import Guarded
-from safety.serve.screens import ROUTES, Way
+from safety.serve.screens import ROUTES, Way, tablets
 from safety.serve.screens.shown import shown
-from safety.serve.sessions import COOKIE, HOLDS, Session
+from safety.serve.sessions import COOKIE as SESSION
+from safety.serve.sessions import HOLDS
+from safety.serve.tablets import COOKIE as TABLET
+from safety.serve.tablets import HOLDS as TABLET_HOLDS
 from safety.words import say, speaking, speech
 
 #: How many fields one form may have.
 _FIELDS = 60
 
 
-def application(desk: Desk, hosts: Collection[str]) -> Guarded:
-    """The pages of a shop, answering to some names of the machine."""
-    routes = [Route(way.path, _endpoint(desk, way), methods=[way.method]) for way in ROUTES]
+def application(desk: Desk, door: Door) -> Guarded:
+    """The pages of a shop behind their door."""
+    routes = [Route(way.path, _endpoint(desk, door, way), methods=[way.method]) for way in ROUTES]
 
     async def missing(scope: Scope, receive: Receive, send: Send) -> None:
-        asked = Asked(_session(desk, Request(scope)), desk.now())
-        response = await run_in_threadpool(_missing, desk, asked)
-        await response(scope, receive, send)
+        request = Request(scope)
+
+        def answered() -> Response:
+            return _sent(door, *_missing(desk, _asked(desk, door, request, {})))
+
+        await (await run_in_threadpool(answered))(scope, receive, send)
 
     # the bare router: what goes wrong inside is the guards' to answer
-    return Guarded(Router(routes, default=missing, redirect_slashes=False), hosts)
+    return Guarded(Router(routes, default=missing, redirect_slashes=False), door.hosts)
 
 
-def _endpoint(desk: Desk, way: Way) -> Callable[[Request], Awaitable[Response]]:
+def _endpoint(desk: Desk, door: Door, way: Way) -> Callable[[Request], Awaitable[Response]]:
     async def endpoint(request: Request) -> Response:
-        form, genuine = dict(request.query_params), True
-        session = await run_in_threadpool(_session, desk, request)
-        if way.method == "POST":
-            form = await _form(request)
+        posted = way.method == "POST"
+        form = await _form(request) if posted else dict(request.query_params)
+
+        def answered() -> Response:
+            asked = _asked(desk, door, request, form)
             # both: an origin is told by the browser, a token is known to pages of this session alone
-            ours = f"{request.url.scheme}://{request.headers['host']}"
-            genuine = request.headers.get("origin") == ours and session.holds(form.get("token", ""))
-        asked = Asked(session, desk.now(), request.path_params, form, address=_address(request))
-        return await run_in_threadpool(_answered, desk, way, asked, genuine)
+            ours = f"{door.scheme}://{request.headers['host']}"
+            genuine = request.headers.get("origin") == ours and asked.session.holds(form.get("token", ""))
+            return _sent(door, *_answered(desk, way, asked, genuine or not posted))
+
+        return await run_in_threadpool(answered)
 
     return endpoint
+
+
+def _asked(desk: Desk, door: Door, request: Request, form: dict[str, str]) -> Asked:
+    """A question with who asks it, and from which browser."""
+    now, address = desk.now(), request.client.host if request.client else ""
+    session = desk.sessions.of(request.cookies.get(door.cookie(SESSION)), now)
+    secret = request.cookies.get(door.cookie(TABLET), "")
+    known = secret if 20 <= len(secret) <= 64 else secrets.token_urlsafe(24)
+    return tablets.known(desk, Asked(session, now, request.path_params, form, address=address), known)
 
 
 async def _form(request: Request) -> dict[str, str]:
@@ -65,53 +84,63 @@ async def _form(request: Request) -> dict[str, str]:
         return {}
 
 
-def _answered(desk: Desk, way: Way, asked: Asked, genuine: bool) -> Response:
+def _answered(desk: Desk, way: Way, asked: Asked, genuine: bool) -> tuple[Answer, Asked]:
     """The answer of a page's handler, in the language of the browser; what it refuses, in words."""
     with speaking(speech(asked.session.language)):
         if not genuine:
-            return _refusal(desk, asked, 403, say("This did not come from a page of this shop. Open the page again."))
-        if not asked.session.person and way.role != "anyone":
-            return RedirectResponse("/who", 303)
+            words = say("This did not come from a page of this shop. Open the page again.")
+            return _refusal(desk, asked, 403, words), asked
+        if way.role != "stranger" and not desk.alone and not asked.tablet:
+            return tablets.stranger(desk, asked), asked
+        if not asked.session.person and not asked.may(way.role):
+            return Answer(to="/who"), asked
         if not way.polled:
             asked = replace(asked, session=desk.sessions.used(asked.session, asked.now))
         asked = replace(asked, roles=desk.who.may(asked.session))
         if not asked.may(way.role):
-            return _not_allowed(desk, way, asked)
+            return _not_allowed(desk, way, asked), asked
         try:
             answer = way.handler(desk, asked)
-            if answer.session:
-                desk.sessions.keep(answer.session)
-            return _response(answer, asked.session)
         except Refused as refused:
-            return _refusal(desk, asked, refused.status, refused.words)
+            answer = _refusal(desk, asked, refused.status, refused.words)
         except Problems as mistakes:
             words = say("The files of the shop cannot be read. Tell the lead.")
-            return _refusal(desk, asked, 503, words, [desk.shown(one) for one in mistakes.problems])
+            answer = _refusal(desk, asked, 503, words, [desk.shown(one) for one in mistakes.problems])
+        if answer.session:
+            desk.sessions.keep(answer.session)
+        return answer, asked
 
 
-def _not_allowed(desk: Desk, way: Way, asked: Asked) -> Response:
+def _not_allowed(desk: Desk, way: Way, asked: Asked) -> Answer:
     """Somebody asked for what is another's: who may give the passphrase is asked for it, the rest is written down."""
     could = replace(asked, roles=desk.who.could(asked.session))
     if could.may(way.role) and way.method == "GET":
-        return RedirectResponse("/passphrase", 303)
+        return Answer(to="/passphrase")
     with suppress(Problems):  # it is refused, written down or not
         desk.audit(asked, "refused", way.path)
     if could.may(way.role):
         return _refusal(desk, asked, 403, say("Give your passphrase first."))
-    return _refusal(desk, asked, 403, say("This is not yours to do here. Ask the safety officer or the office."))
+    words = say("This is not yours to do here. Ask the safety officer or the office.")
+    return _refusal(desk, asked, 403, words)
 
 
-def _missing(desk: Desk, asked: Asked) -> Response:
+def _missing(desk: Desk, asked: Asked) -> tuple[Answer, Asked]:
     with speaking(speech(asked.session.language)):
-        return _refusal(desk, asked, 404, say("There is no such page here."))
+        if not desk.alone and not asked.tablet:
+            return tablets.stranger(desk, asked), asked
+        return shown(desk, asked, "refused.html", title=say("There is no such page here."), status=404, more=()), asked
 
 
-def _refusal(desk: Desk, asked: Asked, status: int, words: str, more: Sequence[str] = ()) -> Response:
-    return _response(shown(desk, asked, "refused.html", title=words, status=status, more=more), asked.session)
+def _refusal(desk: Desk, asked: Asked, status: int, words: str, more: Sequence[str] = ()) -> Answer:
+    if (
+        not desk.alone and not asked.tablet
+    ):  # a stranger is shown no page of the shop, and no help that names its places
+        return Answer(f"{words}\n", status, kind="text/plain")
+    return shown(desk, asked, "refused.html", title=words, status=status, more=more)
 
 
-def _response(answer: Answer, session: Session) -> Response:
-    """An answer as it is sent; a new session comes with its cookie."""
+def _sent(door: Door, answer: Answer, asked: Asked) -> Response:
+    """An answer as it is sent; a new session comes with its cookie, and so does a browser that was not known."""
     if answer.to:
         response: Response = RedirectResponse(answer.to, 303)
     else:
@@ -121,16 +150,10 @@ def _response(answer: Answer, session: Session) -> Response:
         response.headers["cache-control"] = "max-age=31536000, immutable"
     if answer.name:
         response.headers["content-disposition"] = f'inline; filename="{answer.name}"'
-    keep = answer.session or (session if session.fresh else None)
-    if keep:
-        set_cookie = partial(response.set_cookie, COOKIE, keep.secret, max_age=int(HOLDS), path="/")
-        set_cookie(httponly=True, samesite="strict")
+    keep = answer.session or (asked.session if asked.session.fresh else None)
+    cookies = [(SESSION, keep.secret, HOLDS)] if keep else []
+    cookies += [(TABLET, answer.tablet, TABLET_HOLDS)] if answer.tablet else []
+    for name, secret, holds in cookies:
+        keep_it = partial(response.set_cookie, door.cookie(name), secret, max_age=int(holds), path="/")
+        keep_it(secure=door.secure, httponly=True, samesite="strict")
     return response
-
-
-def _address(request: Request) -> str:
-    return request.client.host if request.client else ""
-
-
-def _session(desk: Desk, request: Request) -> Session:
-    return desk.sessions.of(request.cookies.get(COOKIE), desk.now())

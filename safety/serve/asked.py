@@ -8,9 +8,9 @@ from typing import Literal
 
 from safety.serve.sessions import Session
 
-#: Who may ask. "named": somebody has said who it is, and may do what a technician does. "officer" and "office" by the
-#: list of people; "desk": either of the two.
-Role = Literal["anyone", "named", "officer", "office", "desk"]
+#: Who may ask. "named": somebody has said who it is, and may do what a technician does. "officer" and "office": by
+#: the shop's file; "desk": either of the two. "stranger": a browser too that nobody has let in.
+Role = Literal["stranger", "anyone", "named", "officer", "office", "desk"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,7 @@ class Asked:
     roles: frozenset[str] = frozenset()  # what the person may do, as of now
     address: str = ""  # from where it came
     tablet: str = ""  # what the browser is called, where browsers are let in one by one
+    secret: str = ""  # by which it is known there
 
     @property
     def device(self) -> str:
@@ -31,8 +32,10 @@ class Asked:
         return self.tablet or self.session.id[:12]
 
     def may(self, role: Role) -> bool:
-        if role == "anyone" or not self.session.person:
-            return role == "anyone"
+        if role in ("stranger", "anyone"):
+            return True
+        if not self.session.person:
+            return False
         return role == "named" or role in self.roles or (role == "desk" and bool(self.roles & {"officer", "office"}))
 
     def get(self, name: str) -> str:
@@ -49,6 +52,7 @@ class Answer:
     to: str = ""  # where the browser goes next
     session: Session | None = None  # to be remembered from here on
     name: str = ""  # of a file that is handed out
+    tablet: str = ""  # the secret by which the browser is known from here on
     lasting: bool = False  # it never changes under its address
 
 

@@ -24,6 +24,7 @@ from safety.serve.people import People
 from safety.serve.running import WAIT, Runs
 from safety.serve.sessions import Sessions
 from safety.serve.store import Store
+from safety.serve.tablets import Tablets
 from safety.words import say, spoken
 from safety.workplace import Workplace
 
@@ -57,12 +58,21 @@ class Card:
 class Desk:
     """A shop whose page is served."""
 
-    def __init__(self, file: Path, engine: Asks, clock: Callable[[], float] = time.time, *, alone: bool = True) -> None:
-        """``alone``: only this machine reaches the page."""
+    def __init__(
+        self,
+        file: Path,
+        engine: Asks,
+        clock: Callable[[], float] = time.time,
+        *,
+        alone: bool = True,
+        authority: Path | None = None,
+    ) -> None:
+        """``alone``: only this machine reaches the page. ``authority``: a certificate that tablets are shown."""
         self.file, self.folder = file, file.parent
         self.engine, self.now, self.alone = engine, clock, alone
         store = Store(self.folder)
         self.sessions, self.who = Sessions(store), People(self.shop, store, alone)
+        self.tablets, self.authority = Tablets(store, clock), authority
         self._workplace = Workplace.open(file)
         self._reading = threading.Lock()
         self._lately: dict[str, tuple[float, str]] = {}

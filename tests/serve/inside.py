@@ -13,6 +13,7 @@ from urllib.parse import urlencode
 
 from safety.serve.app import application
 from safety.serve.desk import Desk, Record
+from safety.serve.door import Door
 from safety.serve.engine import NoAnswer
 
 HOST = "127.0.0.1:8420"
@@ -92,7 +93,8 @@ class Browser:
         async def send(message: Any) -> None:
             said.append(message)
 
-        asyncio.run(application(self.desk, {self.host})(scope, receive, send))
+        door = Door({self.host}, self.scheme == "https", self.desk.authority)
+        asyncio.run(application(self.desk, door)(scope, receive, send))
         self.raw = b"".join(one.get("body", b"") for one in said[1:])
         self.body = self.raw.decode("utf-8", "replace")
         self.headers = {name.decode(): value.decode() for name, value in said[0]["headers"]}

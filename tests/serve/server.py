@@ -22,7 +22,7 @@ def main(shop: str, clock: str, port: str = "0") -> None:
             Path(shop),
             int(port),
             partial(Engine, draws=DRAWS, keep=Path(shop).with_name("serve-answers")),
-            partial(print, flush=True),
+            lambda opened: print(opened.address, flush=True),
             lambda: time.time() + float(ahead.read_text() or 0),
         )
     except KeyboardInterrupt:

@@ -130,11 +130,16 @@ def test_a_form_counts_only_from_a_page_of_ours(alone: Served, path: str, origin
 
 def test_who_has_no_name_finds_no_more_than_a_name_and_help() -> None:
     nameless = {way.path for way in ROUTES if way.role == "anyone"}
-    assert nameless == {"/static/{build}/{name}", "/emergency", "/news", "/who", "/who/nobody", "/language"}
+    assert nameless == {"/emergency", "/news", "/who", "/who/nobody", "/language"}
+    assert {way.path for way in ROUTES if way.role == "stranger"} == {
+        "/static/{build}/{name}",
+        "/enter",
+        "/authority.crt",
+    }
 
 
 @pytest.mark.parametrize(
-    "way", [way for way in ROUTES if way.role != "anyone"], ids=lambda way: f"{way.method} {way.path}"
+    "way", [way for way in ROUTES if way.role not in ("anyone", "stranger")], ids=lambda way: f"{way.method} {way.path}"
 )
 def test_who_has_no_name_is_asked_for_it(alone: Served, way: Any) -> None:
     if way.method == "GET":

@@ -18,6 +18,7 @@ from safety.serve.screens import (
     passphrase,
     recording,
     steps,
+    tablets,
     today,
     who,
     writing,
@@ -38,7 +39,13 @@ class Way:
 
 
 ROUTES: tuple[Way, ...] = (
-    Way("GET", "/static/{build}/{name}", "anyone", news.file, polled=True),
+    Way("GET", "/static/{build}/{name}", "stranger", news.file, polled=True),
+    Way("GET", "/enter", "stranger", tablets.door),
+    Way("POST", "/enter", "stranger", tablets.enter),
+    Way("GET", "/authority.crt", "stranger", tablets.authority),
+    Way("GET", "/tablets", "desk", tablets.show),
+    Way("POST", "/tablets", "desk", tablets.add),
+    Way("POST", "/tablets/remove", "desk", tablets.remove),
     Way("GET", "/emergency", "anyone", help.emergency),
     Way("GET", "/news", "anyone", today.news, polled=True),
     Way("GET", "/who", "anyone", who.show),
