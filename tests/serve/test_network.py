@@ -69,7 +69,8 @@ def machine(desk: Desk) -> Browser:
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/who", "/emergency", "/news", "/job/patch", "/job/none", "/run/none", "/tablets", "/nowhere", "/language"]
+    "path",
+    ["/", "/who", "/emergency", "/news", "/job/patch", "/job/none", "/run/none", "/tablets", "/nowhere", "/language"],
 )
 def test_who_was_not_let_in_sees_only_how_to_be(desk: Desk, path: str) -> None:
     one = stranger(desk)
