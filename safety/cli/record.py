@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,10 +20,12 @@ from safety.ledger.amounts import read_amount
 from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft, read_field
 from safety.problems import Problem, Problems
 from safety.units import UnitError
+from safety.wall import now_at
 from safety.words import say
 
 if TYPE_CHECKING:
     from safety.ledger.entries import Stored
+    from safety.ledger.twins import Twins
     from safety.model import Shop
 
 _SHOP = click.Option(
@@ -111,7 +112,7 @@ def _record(kind: str, shop: Shop, form: str, again: bool, texts: dict[str, str]
     somebody = asking()
     if somebody:
         _ask(kind, shop, texts)
-    draft = read_draft(kind, texts, shop, _now())
+    draft = read_draft(kind, texts, shop, now_at(shop))
     if isinstance(draft, list):
         raise _told(kind, draft)
     draft = replace(draft, again=again)
@@ -160,7 +161,7 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
         old = draft_of(ledger, key)
         if old is None:
             raise _told("correct", [*mistakes, no_record(key)])
-        draft = None if withdraw else read_draft(old.kind, given, shop, _now(), old)
+        draft = None if withdraw else read_draft(old.kind, given, shop, now_at(shop), old)
         if isinstance(draft, list):
             mistakes += draft
         if mistakes or isinstance(draft, list):
@@ -177,10 +178,11 @@ def _correct(folder: Path, form: str, key: str, by: str, why: str, withdraw: boo
             click.echo(say("note: the use was {weighed}; {whole}", weighed=weighed, whole=whole), err=True)
 
 
-def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> None:
+def _import(file: Path, dry_run: bool, anyway: str, twins: Twins | None, folder: Path, form: str) -> None:
     """Take past records from a CSV file: all rows, or none when one is bad.
 
-    The first line names the columns. The same file again adds nothing.
+    The first line names the columns. The same file again adds nothing. A row that may be in the ledger already, written
+    down at a terminal, is listed and asked about; --twins answers for all of them.
 
     \b
     Example:
@@ -191,15 +193,19 @@ def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> 
     from safety.ledger.store import open_ledger
 
     shop = _shop(folder)
-    rows = read_csv(file, shop, _now(), anyway)
+    rows = read_csv(file, shop, now_at(shop), anyway)
     with _scratch(shop, dry_run) as there, open_ledger(there, create=True) as ledger:
         try:
-            stored = record(ledger, rows.drafts, dry_run=dry_run)
+            stored = record(ledger, rows.drafts, dry_run=dry_run, twins=twins or "")
         except Refused as error:
-            raise Problems(
+            mistakes = Problems(
                 Problem(file.as_posix(), rows.lines[index], m.field, m.wrong, m.in_a_file or m.write)
                 for index, m in error.mistakes
-            ) from None
+            )
+            if not asking() or any(m.field != "again" for _, m in error.mistakes):
+                raise mistakes from None
+            twins = _asked_of_twins(mistakes)
+            stored = record(ledger, rows.drafts, dry_run=dry_run, twins=twins or "")
     new = sum(line.new for line in stored)
     old = len(stored) - new
     told = say("{new} records added, {old} were there already", new=new, old=old)
@@ -212,6 +218,14 @@ def _import(file: Path, dry_run: bool, anyway: str, folder: Path, form: str) -> 
         answer = json.dumps({"added": 0 if dry_run else new, "would_add": new, "there": old}, indent=2)
     with said_of_what_is_kept(told):
         click.echo(answer)
+
+
+def _asked_of_twins(told: Problems) -> Twins:
+    for problem in told.problems:
+        click.echo(problem, err=True)
+    words = say("Are these the records that are there already (same), or further ones (second)")
+    answer: Twins = click.prompt(words, type=click.Choice(["same", "second"]), err=True)
+    return answer
 
 
 @contextmanager
@@ -236,10 +250,6 @@ def _shop(folder: Path) -> Shop:
     from safety.files.reading import find_shop, read_shop
 
     return read_shop(find_shop(folder))
-
-
-def _now() -> datetime:
-    return datetime.now().astimezone()
 
 
 def _ask(kind: str, shop: Shop, texts: dict[str, str]) -> None:
@@ -326,6 +336,11 @@ command.add_command(
             click.Argument(["file"], type=click.Path(path_type=Path)),
             click.Option(["--dry-run"], is_flag=True, help="Read and check everything and store nothing."),
             click.Option(["--anyway"], default="", metavar="TEXT", help="Take rows with bad lots, for this reason."),
+            click.Option(
+                ["--twins"],
+                type=click.Choice(["same", "second"]),
+                help="Rows that may be there already: leave them out, or add them.",
+            ),
             _SHOP,
             _FORM,
         ],

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from datetime import datetime
 from pathlib import Path
 
 import click
 
 from safety.cli.options import FORM, shop
 from safety.cli.terminal import said_of_what_is_kept
+from safety.wall import now_at
 from safety.words import say
 
 
@@ -43,7 +43,7 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
         raise Problems(Problem("sign", 0, flag, say("this is empty")) for flag in empty)
     shop, _ = read_shop_for_its_ledger(find_shop(folder))
     with open_ledger(shop) as ledger:
-        sign(ledger, id, name.strip(), role.strip(), datetime.now().astimezone(), note.strip())
+        sign(ledger, id, name.strip(), role.strip(), now_at(shop), note.strip())
         kept = frozen(ledger, id)
     with said_of_what_is_kept(say("Signed {id}", id=kept.id[:12])):
         if form == "json":

@@ -52,6 +52,7 @@ from safety.files.shape_people import AnswerTable, PermitTable, PersonTable, Pho
 from safety.files.shape_places import SOURCES, Altitude, PlaceTable
 from safety.files.shape_stock import ContainerTable, EyewearTable, GloveTable, RespiratorTable
 from safety.files.shape_words import Mistake, words
+from safety.files.time_zone import time_zone
 from safety.files.toml import At
 from safety.model import EIGHT_HOURS, Purpose, Range, Reactivity, Work
 
@@ -69,6 +70,11 @@ class ShopTable(Table):
         '["us-federal", "rules/county.toml"]',
     )
     ledger: Address = key("Where the ledger is kept, without a password.", '"sqlite:///ledger.db"', "")
+    timezone: Annotated[str, PlainValidator(time_zone)] = key(
+        "Time zone of the clock on the wall, by its name in the IANA list. Left out: that of the computer.",
+        '"America/New_York"',
+        "",
+    )
     earlier_names: list[Text] = list_of(
         "Names this shop had before. What the ledger holds under them counts as its own.", '["North yard"]'
     )

@@ -28,6 +28,9 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
         old = connection.execute(BY_KEY, {"key": key}).mappings().first()
         if old is None:
             raise Refused([(0, no_record(key))])
+        if old["shop"] not in ledger.names:
+            wrong = say("this is a record of {shop}", shop=old["shop"])
+            raise Refused([(0, Mistake("key", wrong, say("who keeps that shop's records corrects it there")))])
         if old["reverses"] is not None:
             wrong = say("this line is itself a reversal")
             raise Refused([(0, Mistake("key", wrong, say("record anew what was taken back by mistake")))])

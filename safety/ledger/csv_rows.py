@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import re
 from collections import Counter
 from collections.abc import Iterator
@@ -13,7 +14,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from safety.files.notation import nearest
-from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft
+from safety.ledger.drafts import IMPORTED, SHAPES, Draft, Mistake, read_draft
 from safety.model import Shop
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -40,8 +41,8 @@ class Rows:
 def read_csv(path: Path, shop: Shop, now: datetime, anyway: str = "") -> Rows:
     """Read a whole file. ``anyway`` is the reason taken for every row that gives none of its own.
 
-    A row without a key gets one made from what it says and how many rows like it stand above it,
-    so the same file, however it was saved, is never counted twice. Raises Problems with every bad row.
+    A row without a key gets one made from the shop, its words and how many rows like it stand above it,
+    so the same file, however and wherever it was saved, is never counted twice. Raises Problems with every bad row.
     """
     name = path.as_posix()
     lines = list(_cells(_text(path), name))
@@ -64,11 +65,11 @@ def read_csv(path: Path, shop: Shop, now: datetime, anyway: str = "") -> Rows:
                 more = say("there are more mistakes than these {most}", most=_MOST)
                 raise Problems([*problems[:_MOST], Problem(name, 0, "", more, say("mend these first"))])
             continue
-        if not answer.key:
-            said = f"{answer.content()} {answer.day} {answer.happened}"
-            seen[said] += 1
-            answer = replace(answer, key=f"csv-{_short(said)}-{seen[said]}")
-        drafts.append(answer)
+        draft, words = answer
+        if not draft.key:
+            seen[words] += 1
+            draft = replace(draft, key=f"{IMPORTED}{_short(f'{shop.name} {words}')}-{seen[words]}", imported=True)
+        drafts.append(draft)
         numbers.append(number)
     if problems:
         raise Problems(problems)
@@ -81,7 +82,10 @@ def _short(said: str) -> str:
     return hashlib.sha256(said.encode()).hexdigest()[:20]
 
 
-def _row(header: list[str], cells: list[str], shop: Shop, now: datetime, anyway: str) -> Draft | list[Mistake]:
+def _row(
+    header: list[str], cells: list[str], shop: Shop, now: datetime, anyway: str
+) -> tuple[Draft, str] | list[Mistake]:
+    """A row as a draft, and its words by which it is known again: whatever zone the computer is in."""
     if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
         wrong = say(
             "the row has {count} cells and the first line names {columns}", count=len(cells), columns=len(header)
@@ -97,17 +101,18 @@ def _row(header: list[str], cells: list[str], shop: Shop, now: datetime, anyway:
         mistakes.append(
             Mistake("when", say("this is missing"), say("write for example 2026-03-02 or 2026-03-02 07:30"))
         )
-    in_general = bool(anyway) and "anyway" in SHAPES[kind].fields and "anyway" not in texts
-    if in_general:
-        texts["anyway"] = anyway
     for name in _NUMBERS:
         if name in texts:
             texts[name] = _pointed(texts[name])
+    words = json.dumps([kind, {name: word for name, word in sorted(texts.items()) if name != "anyway"}])
+    in_general = bool(anyway) and "anyway" in SHAPES[kind].fields and "anyway" not in texts
+    if in_general:
+        texts["anyway"] = anyway
     draft = read_draft(kind, texts, shop, now)
     if isinstance(draft, list):
         return mistakes + draft
     # the time tells two like rows apart, as it stands in the file
-    return mistakes or replace(draft, timed=bool(draft.happened), in_general=in_general)
+    return mistakes or (replace(draft, timed=bool(draft.happened), in_general=in_general), words)
 
 
 def _pointed(number: str) -> str:

@@ -10,7 +10,7 @@ import json
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from safety.cited import Unknown
@@ -18,6 +18,7 @@ from safety.files.notation import Miswritten, Quantity, day, moment, nearest, te
 from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
 from safety.model import Container, Edition, Fate, Product, Shop, SolventBasis
 from safety.units import UnitError, show
+from safety.wall import fixed, meanings, zone_of
 from safety.words import message, say
 
 
@@ -76,6 +77,7 @@ class Draft:
     happened: str = ""
     timed: bool = False  # a person gave the time: it tells two like records apart
     key: str = ""
+    imported: bool = False  # ``key`` was made from the words of a row of a file
     again: bool = False  # said on purpose: a second record like one of that day
     product: Edition | None = None
     amount: Amount | None = None
@@ -119,6 +121,8 @@ _SAID = (
 )  # fmt: skip
 #: What no record said once: left out where it is empty, or every older hash would change.
 _SAID_LATER = ("solvent", "solvent_basis", "fate", "stays")
+#: What the key of a row begins with that gave none of its own.
+IMPORTED = "csv-"
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}", re.ASCII)
 _AREA = Quantity(("area",), between=(("0.1 cm2", "100000 m2"),), positive=True)
 _DENSITY = Quantity(("density",), between=(("0.3 g/mL", "5 g/mL"),), positive=True)
@@ -302,13 +306,38 @@ def _way(line: str, kind: str, shop: Shop) -> str:
 
 
 def _when(line: str, kind: str, shop: Shop) -> object:
-    """A day, or a moment by the clock on the wall with this machine's zone."""
+    """A day, or a moment by the clock on the shop's wall. A time with an offset is turned into that clock."""
     if re.fullmatch(r"\d{4}-\d\d-\d\d", line, re.ASCII):
         return day(line)
     if ":" not in line:
         write = say("write for example 2026-03-02 or 2026-03-02 07:30")
         raise Miswritten(say('"{line}" is not a date', line=line), write)
-    return moment(line).astimezone()
+    zone, given = zone_of(shop), _OFFSET.fullmatch(line)
+    if given:
+        return fixed(moment(given[1]).replace(tzinfo=_offset(given[2])), zone)
+    wall = moment(line)
+    found = meanings(wall, zone)
+    if not found:
+        wrong = say("the clocks went over {time} on that day: it was never that time", time=wall.strftime("%H:%M"))
+        raise Miswritten(wrong, say("look at the paper again, and write a time that was"))
+    if len(found) > 1:
+        which = (say("{time}", time=one.isoformat(" ", "minutes")) for one in found)
+        wrong = say("it was {time} twice on that day", time=wall.strftime("%H:%M"))
+        raise Miswritten(wrong, say("write which: {first} or {second}", first=next(which), second=next(which)))
+    return found[0]
+
+
+#: A time with how far it is ahead of UTC behind it.
+_OFFSET = re.compile(r"(.*\d\d:\d\d(?::\d\d)?) ?(Z|[+-]\d\d:\d\d)", re.ASCII)
+
+
+def _offset(written: str) -> timezone:
+    if written == "Z":
+        return timezone.utc
+    ahead = timedelta(hours=int(written[1:3]), minutes=int(written[4:6]))
+    if ahead > timedelta(hours=14):
+        raise Miswritten(say('no clock is "{offset}" off', offset=written), say("write for example +01:00"))
+    return timezone(-ahead if written[0] == "-" else ahead)
 
 
 def _expires(line: str, kind: str, shop: Shop) -> str:

@@ -23,6 +23,7 @@ from safety.ledger.plausible import Stock
 from safety.ledger.read import as_entry, entry_at, read_editions
 from safety.ledger.store import Ledger, writing
 from safety.ledger.tables import container_edition, edition, entry
+from safety.ledger.twins import Pairs, Twins
 from safety.model import Edition, Entry
 from safety.words import message, say
 
@@ -32,7 +33,7 @@ _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none is taken for another when 
 _BACK, _USE = entry.alias(), entry.alias()
 _STANDING = ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists()
 BY_KEY = select(entry).where(entry.c.key == bindparam("key"))
-_TWIN = select(entry.c.key, entry.c.happened).where(
+_TWIN = select(entry.c.key, entry.c.happened, entry.c.shop).where(
     entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), entry.c.sign == 1, _STANDING
 )
 _EDITION = select(edition.c.id).where(edition.c.hash == bindparam("hash"))
@@ -72,8 +73,10 @@ class _DryRun(Exception):
     pass
 
 
-def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) -> tuple[Stored, ...]:
+def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False, twins: Twins = "") -> tuple[Stored, ...]:
     """Store all drafts, or none of them.
+
+    ``twins``: what is said of rows of a file that may stand in the ledger already, in other words.
 
     A draft whose key the ledger has already is not stored again: its line is given back with
     ``new`` False. Raises Refused with every draft the ledger does not take, Problems where the
@@ -88,8 +91,9 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) ->
     try:
         with writing(ledger) as connection:
             stock = Stock(connection)
+            pairs = Pairs(connection, ledger.names, {draft.key for draft in drafts if draft.key})
             for index in order:
-                answer = _record(stock, ledger.shop, drafts[index], numbers)
+                answer = _record(stock, pairs, ledger.shop, drafts[index], numbers, twins)
                 if isinstance(answer, Mistake):
                     refused.append((index, answer))
                 else:
@@ -104,9 +108,11 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False) ->
     return tuple(stored[index] for index in range(len(drafts)))
 
 
-def _record(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> Stored | Mistake:
+def _record(
+    stock: Stock, pairs: Pairs, shop: str, draft: Draft, numbers: dict[str, int], twins: Twins
+) -> Stored | Mistake:
     connection, content, closes = stock.connection, draft.content(), None
-    known = _known(connection, draft, content)
+    known = _known(connection, pairs, draft, content, twins)
     if known is not None:
         return known
     if draft.kind == "weigh" and draft.way == "in":
@@ -121,13 +127,18 @@ def _record(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> S
     return Stored(add(connection, row, draft.product), True)
 
 
-def _known(connection: Connection, draft: Draft, content: str) -> Stored | Mistake | None:
+def _known(connection: Connection, pairs: Pairs, draft: Draft, content: str, twins: Twins) -> Stored | Mistake | None:
     """The line this draft repeats, a mistake where that is not plain, or None for a new record."""
     if draft.key:
         found = quick.rows(connection, BY_KEY, {"key": draft.key})
         if not found:
-            return None
+            return _twin(connection, pairs, draft, twins) if draft.imported else None
         row = found[0]
+        if row["shop"] not in pairs.shops:
+            wrong = say('the key "{key}" belongs to a record of {shop}', key=draft.key, shop=row["shop"])
+            return Mistake("key", wrong, say("give each record its own key"))
+        if draft.imported:  # the same words of the same shop
+            return Stored(entry_at(connection, row["id"]), False)
         if row["content"] != content or (draft.timed and draft.happened != row["happened"]):
             wrong = say('the key "{key}" belongs to another record', key=draft.key)
             return Mistake("key", wrong, say("give each record its own key"))
@@ -135,11 +146,30 @@ def _known(connection: Connection, draft: Draft, content: str) -> Stored | Mista
     if draft.again:
         return None
     for twin in quick.rows(connection, _TWIN, {"content": content, "day": draft.day}):
-        if not draft.timed or draft.happened == twin["happened"]:
+        if twin["shop"] in pairs.shops and (not draft.timed or draft.happened == twin["happened"]):
             wrong = say('the same is recorded on that day already, with the key "{key}"', key=twin["key"])
             template = message("a retry needs nothing more; for a second one like it add {what}")
             return Mistake("again", wrong, say(template, what="--again"), say(template, what=say("a key of its own")))
-    return None
+    return _twin(connection, pairs, draft, twins)
+
+
+def _twin(connection: Connection, pairs: Pairs, draft: Draft, twins: Twins) -> Stored | Mistake | None:
+    """What is to become of a draft that may stand in the ledger in other words: nobody but a person can tell."""
+    twin = None if twins == "second" else pairs.of(draft)
+    if twin is None:
+        return None
+    pairs.taken.add(twin["key"])
+    if twins == "same":
+        return Stored(entry_at(connection, twin["id"]), False)
+    wrong = say(
+        'this may be the record "{key}" ({typed}, {when}, {who})',
+        key=twin["key"], typed=twin["typed"], when=twin["happened"] or twin["day"], who=twin["who"],
+    )  # fmt: skip
+    template = message("if it is, it needs nothing more; if it is a second one add {what}")
+    return Mistake(
+        "again", wrong, say(template, what="--again"),
+        say("say for all such rows: --twins same leaves them out, --twins second adds them"),
+    )  # fmt: skip
 
 
 def _weighed_in(connection: Connection, draft: Draft) -> tuple[Draft, int] | Mistake:

@@ -7,7 +7,7 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +35,13 @@ class Ledger:
     shop: str
     where: str
     new: bool = False
+    earlier: tuple[str, ...] = ()  # names the shop had before: their lines are its own
     editions: dict[str, int] = field(default_factory=dict)  # hash -> number of what is in it for good, as described
+
+    @property
+    def names(self) -> frozenset[str]:
+        """The names under which the shop's own lines stand."""
+        return frozenset((self.shop, *self.earlier))
 
 
 @contextmanager
@@ -47,7 +53,7 @@ def open_ledger(shop: Shop, *, create: bool = False, wait: float = _WAIT) -> Ite
     Raises Problems: there is none, it cannot be reached, it is damaged, or it is something else.
     """
     with open_at(address_of(shop), Path(shop.file).parent, shop.name, create=create, wait=wait) as ledger:
-        yield ledger
+        yield replace(ledger, earlier=shop.earlier_names)
 
 
 @contextmanager

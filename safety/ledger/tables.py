@@ -155,6 +155,7 @@ entry = Table(
     ),
     Index("entry_lot", "product", "lot", "kind"),
     Index("entry_content", "content", "day"),
+    Index("entry_day", "day", "product", "kind"),
 )
 for _name in ("reverses", "replaces", "closes"):
     # nothing is taken back, replaced or ended twice; most lines do none of it and are not in these indexes

@@ -276,6 +276,7 @@ class Shop:
     expects: tuple[str, ...] | None = None  # plugins that must answer; None = the built-in ones
     plugin_files: tuple[str, ...] = ()  # plugins the shop lists by path
     ledger: str = ""
+    timezone: str = ""  # of the clock on its wall, "Europe/Berlin"; "" = that of the computer
     earlier_names: tuple[str, ...] = ()  # their lines in the ledger are this shop's
     ledger_shared_with: tuple[str, ...] = ()  # their lines are not
     began: date | None = None  # before this day nothing was used, so nothing is missing from the ledger

@@ -25,6 +25,7 @@ from safety.serve.running import WAIT, Runs
 from safety.serve.sessions import Sessions
 from safety.serve.store import Store
 from safety.serve.tablets import Tablets
+from safety.wall import fixed, zone_of
 from safety.words import say, spoken
 from safety.workplace import Workplace
 
@@ -183,8 +184,8 @@ class Desk:
         return self._working.mistakes(question, spoken())
 
     def local(self, moment: float) -> datetime:
-        """A moment on the clock of this machine's wall, with its zone."""
-        return datetime.fromtimestamp(moment).astimezone()
+        """A moment on the clock of the shop's wall, with its offset."""
+        return fixed(datetime.fromtimestamp(moment, timezone.utc), zone_of(self.shop()))
 
 
 @dataclass

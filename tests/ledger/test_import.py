@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import os
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from safety.ledger.corrections import correct
 from safety.ledger.csv_rows import Rows, read_csv
-from safety.ledger.entries import record
+from safety.ledger.drafts import Draft
+from safety.ledger.entries import Refused, record
 from safety.ledger.store import Ledger
+from safety.model import Shop
 from safety.problems import Problems
-from tests.ledger.made_up import NOW, SHOP
+from tests.ledger.made_up import NOW, SHOP, draft
 
 GOOD = """\
 kind,when,product,amount,basis,lot,job,who,expires
@@ -171,3 +177,91 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     for name in ("pipe.csv", "."):
         with pytest.raises(Problems, match=r"this is not an ordinary file; name one CSV file"):
             read_csv(tmp_path / name, SHOP, NOW)
+
+
+# ---------------------------------------------------------------- zones, yards and twins
+
+YARD = replace(SHOP, timezone="America/New_York")
+TIMED = GOOD.replace("use,2026-01-06,", "use,2026-01-06 08:00,")
+
+
+@pytest.fixture
+def computer_in(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
+    """A function that takes the computer into another time zone."""
+    if not hasattr(time, "tzset"):
+        pytest.skip("the zone of this system cannot be changed")
+
+    def moved(zone: str) -> None:
+        monkeypatch.setenv("TZ", zone)
+        time.tzset()
+
+    yield moved
+    monkeypatch.undo()
+    time.tzset()
+
+
+def read(tmp_path: Path, text: str, shop: Shop = YARD) -> Sequence[Draft]:
+    (tmp_path / "past.csv").write_text(text)
+    return read_csv(tmp_path / "past.csv", shop, NOW).drafts
+
+
+@pytest.mark.parametrize("shop", [YARD, SHOP], ids=["with a zone", "without"])
+def test_the_same_file_on_a_computer_in_another_zone_adds_nothing(
+    ledger: Ledger, tmp_path: Path, computer_in: Callable[[str], None], shop: Shop
+) -> None:
+    """It doubled 460 of 643 rows: the time of a row was known by the offset of the computer."""
+    computer_in("America/New_York")
+    assert [s.new for s in record(ledger, read(tmp_path, TIMED, shop))] == [True] * 4
+    for zone in ("Europe/Berlin", "Pacific/Kiritimati"):
+        computer_in(zone)
+        assert [s.new for s in record(ledger, read(tmp_path, TIMED, shop))] == [False] * 4
+
+
+def test_like_rows_of_a_second_yard_are_its_own(ledger: Ledger, tmp_path: Path) -> None:
+    """They were taken for the first yard's, and nothing of them was stored."""
+    record(ledger, read(tmp_path, GOOD, SHOP))
+    south = replace(SHOP, name="South yard")
+    mine = replace(ledger, shop=south.name)
+    stored = record(mine, [replace(d, anyway="its own lot") for d in read(tmp_path, GOOD, south)])
+    assert [(s.new, s.entry.shop) for s in stored] == [(True, "South yard")] * 4
+    keyed = [replace(d, key="ours", imported=False) for d in read(tmp_path, GOOD, SHOP)[3:]]
+    record(ledger, keyed)
+    with pytest.raises(Refused, match='the key "ours" belongs to a record of North yard'):
+        record(mine, keyed)
+    with pytest.raises(Refused, match="this is a record of North yard"):
+        correct(mine, "ours", None, "Lee", "not ours")
+
+
+def test_a_use_at_the_terminal_and_its_row_are_asked_about(ledger: Ledger, tmp_path: Path) -> None:
+    """Both counted, and nobody was asked."""
+    record(ledger, read(tmp_path, "\n".join(GOOD.splitlines()[:2]) + "\n"))
+    (typed,) = record(ledger, [draft("use", "wash", "0.25 L", when="2026-01-06 08:11", job="boots")])
+    row = GOOD.replace("use,2026-01-06,wash,250 mL,measured,L1,boots,Pat,\n", "", 1)
+    with pytest.raises(Refused, match=f'this may be the record "{typed.entry.key}"'):
+        record(ledger, read(tmp_path, row))
+    assert [s.new for s in record(ledger, read(tmp_path, row), twins="same")] == [False, False, True]
+    both = record(ledger, read(tmp_path, GOOD), twins="second", dry_run=True)
+    assert [s.new for s in both] == [False, True, True, False]
+    later = [draft("use", "wash", "0.5 lb", when="2026-01-07", basis="weighed", who="Lee")]
+    with pytest.raises(Refused, match="this may be the record"):  # the row came first
+        record(ledger, later)
+    assert [s.new for s in record(ledger, [replace(later[0], again=True)])] == [True]
+
+
+@pytest.mark.parametrize(
+    ("when", "wrong"),
+    [
+        ("2026-03-08 02:30", "the clocks went over 02:30 on that day: it was never that time"),
+        ("2025-11-02 01:30", "it was 01:30 twice on that day; write which: 2025-11-02 01:30-04:00 or 2025-11-02 01:30-05:00"),
+    ],
+)  # fmt: skip
+def test_a_time_that_never_was_or_was_twice_is_asked(tmp_path: Path, when: str, wrong: str) -> None:
+    """The clocks of New York on these days: Energy Policy Act of 2005, sec. 110."""
+    text = f"kind,when,product,lot,who\nopen,{when},wash,L1,Pat\n"
+    with pytest.raises(Problems) as caught:
+        read(tmp_path, text)
+    assert wrong in str(caught.value.problems[0])
+    (sound,) = read(tmp_path, text.replace(when, "2025-11-02 01:30-05:00"))
+    assert (sound.day, sound.happened) == ("2025-11-02", "2025-11-02T01:30:00-05:00")
+    (abroad,) = read(tmp_path, text.replace(when, "2026-03-02 03:30Z"))
+    assert (abroad.day, abroad.happened) == ("2026-03-01", "2026-03-01T22:30:00-05:00")

@@ -63,7 +63,7 @@ def test_both_hours_of_the_night_that_has_one_twice_are_kept(
     monkeypatch.chdir(shop)
     for minute, words in ((0, RECEIVED), (10, USED), (70, USED)):
         moment = datetime(2026, 11, 1, 5 + minute // 60, minute % 60, tzinfo=timezone.utc)
-        monkeypatch.setattr(record, "_now", lambda moment=moment: moment.astimezone())
+        monkeypatch.setattr(record, "now_at", lambda _, moment=moment: moment.astimezone())
         run = runner.invoke(main, [*words, *(["--again"] if minute == 70 else [])])
         assert run.exit_code == 0, run.output
     log = _logged(runner, "2026-11")
@@ -83,7 +83,7 @@ def test_a_clock_put_back_between_two_records_loses_nothing(
     hours = (12, 14, 9)  # the clock is put back five hours after the second
     for hour, words in zip(hours, (RECEIVED, USED, USED), strict=True):
         moment = datetime(2026, 3, 2, hour, tzinfo=timezone.utc)
-        monkeypatch.setattr(record, "_now", lambda moment=moment: moment)
+        monkeypatch.setattr(record, "now_at", lambda _, moment=moment: moment)
         amount = f"{hour}0 mL"
         run = runner.invoke(main, [amount if word == "250 mL" else word for word in words])
         assert run.exit_code == 0, run.output
@@ -97,7 +97,7 @@ def test_midnight_is_the_shops_own(shop: Path, runner: CliRunner, monkeypatch: p
     """One moment, two days: 2026-03-31 23:30 in Honolulu is 2026-04-01 23:30 on Kiritimati."""
     monkeypatch.chdir(shop)
     moment = datetime(2026, 4, 1, 9, 30, tzinfo=timezone.utc)
-    monkeypatch.setattr(record, "_now", lambda: moment.astimezone())
+    monkeypatch.setattr(record, "now_at", lambda _: moment.astimezone())
     for name, key in (("Pacific/Honolulu", "one"), ("Pacific/Kiritimati", "two")):
         zone(name)
         assert runner.invoke(main, [*RECEIVED, "--key", key]).exit_code == 0
