@@ -130,7 +130,7 @@ def test_a_form_counts_only_from_a_page_of_ours(alone: Served, path: str, origin
 
 def test_who_has_no_name_finds_no_more_than_a_name_and_help() -> None:
     nameless = {way.path for way in ROUTES if way.role == "anyone"}
-    assert nameless == {"/emergency", "/news", "/who", "/who/nobody", "/language"}
+    assert nameless == {"/emergency", "/hurt", "/news", "/who", "/who/nobody", "/language"}
     assert {way.path for way in ROUTES if way.role == "stranger"} == {
         "/static/{build}/{name}",
         "/enter",

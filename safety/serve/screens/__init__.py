@@ -47,6 +47,7 @@ ROUTES: tuple[Way, ...] = (
     Way("POST", "/tablets", "desk", tablets.add),
     Way("POST", "/tablets/remove", "desk", tablets.remove),
     Way("GET", "/emergency", "anyone", help.emergency),
+    Way("POST", "/hurt", "anyone", help.hurt),
     Way("GET", "/news", "anyone", today.news, polled=True),
     Way("GET", "/who", "anyone", who.show),
     Way("POST", "/who", "anyone", who.named),

@@ -14,6 +14,9 @@ from safety.serve.screens.shown import shown
 from safety.serve.screens.states import states
 from safety.words import say
 
+#: The most letters of a reason.
+_LONGEST = 200
+
 
 def air(desk: Desk, asked: Asked) -> Answer:
     """How the doors are: none is chosen beforehand."""
@@ -83,10 +86,15 @@ def start(desk: Desk, asked: Asked) -> Answer:
     found = states(answer["page"])
     if "STOP" in found:
         raise Refused(409, say("STOP - do not start. Ask the safety officer."))
-    if "UNKNOWN" in found:
+    anyway = " ".join(asked.get("anyway").split())
+    if "UNKNOWN" in found and not (anyway and asked.may("officer")):
         raise Refused(409, say("Not all is known. Ask the safety officer."))
+    reason = say("{who}: {reason}", who=asked.session.person, reason=anyway[:_LONGEST])
+    anyway = reason if "UNKNOWN" in found else ""
     checks = json.dumps({"air": chosen, "ticks": list(map(str, ticks(job)))}, ensure_ascii=False)
     kept = desk.answered({**question, "ask": "freeze"})["id"]
-    run = Run(key, id, job.title, job.unit, kept, now.replace(microsecond=0), asked.session.person, checks)
+    run = Run(key, id, job.title, job.unit, kept, now.replace(microsecond=0), asked.session.person, checks, anyway)
     desk.runs.begin(run)
+    if anyway:
+        desk.audit(asked, "started anyway", key, after=anyway)
     return Answer(to=f"/run/{key}")

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from safety import units
 from safety.clock import clock
 from safety.model import TITLES
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk, Record
 from safety.serve.run import Button, Clock, Tap
-from safety.serve.running import BETWEEN, Live, View, made_before, when
+from safety.serve.running import BETWEEN, OLDEST, Live, View, made_before, when
 from safety.serve.screens.news import told
 from safety.serve.screens.shown import shown
 from safety.serve.screens.writing import open_amounts
@@ -21,6 +22,10 @@ WORN = ("hands", "breathing", "eyes", "skin")
 _READ_UP = ("data", "solvent")
 _LONGEST = 4000  # characters of what a tap says beside its kind
 _MARKS = ("", "Control", "UNKNOWN", "STOP")
+#: Of the plan such a share, or so soon [s], before which a Done is asked about, once (common practice, no source).
+_SHORT, _SOON = 0.25, 10.0
+#: A tap that waited so long on its tablet is not asked about: nobody may be looking any more [s].
+_LATE = 3.0
 #: What somebody at the bench may tap.
 _TAPS = ("begin", "end", "pause", "resume", "gloves", "cartridges", "air", "coat", "seen", "undo", "hurt", "close")
 
@@ -49,7 +54,15 @@ def of_run(desk: Desk, asked: Asked) -> Answer:
     return told(asked, desk.runs.view(live, asked.now).version if desk.answer(live.question) else "")
 
 
-def page(desk: Desk, asked: Asked, live: Live, *, notice: str = "", status: int = 200) -> Answer:
+def page(
+    desk: Desk,
+    asked: Asked,
+    live: Live,
+    *,
+    notice: str = "",
+    status: int = 200,
+    question: tuple[str, Tap] | None = None,
+) -> Answer:
     """The step that is being done, or comes next."""
     view = desk.runs.view(live, asked.now)
     number = min(view.state.step, len(view.plan.steps) - 1)
@@ -74,6 +87,7 @@ def page(desk: Desk, asked: Asked, live: Live, *, notice: str = "", status: int 
         others=others,
         pressed=pressed(view, button),
         notice=notice,
+        question=question,
         alarms=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.alarms],
         looser=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.ruling.looser],
         amounts=open_amounts(desk, live, view),
@@ -200,6 +214,11 @@ def tap(desk: Desk, asked: Asked) -> Answer:
     """Keep what was tapped, once, with the time at which it was."""
     live = desk.runs.find(asked.path["run"])
     made = _read(desk, live, asked)
+    doubt = _doubt(desk, live, made, asked)
+    if doubt and asked.get("sure"):
+        made = replace(made, note=doubt)
+    elif doubt and made_before(asked) < _LATE:
+        return page(desk, asked, live, question=(doubt, made))
     live, other = desk.runs.tap(live.run.key, made)
     if other is not None:
         if other is made:
@@ -207,6 +226,8 @@ def tap(desk: Desk, asked: Asked) -> Answer:
         else:
             words = say("{who} was first.", who=other.who)
         return page(desk, asked, live, notice=words, status=409)
+    if made.kind in ("accept", "hurt"):
+        desk.audit(asked, made.kind, live.run.key, after=made.value)
     if made.kind == "end":
         view = desk.runs.view(live, asked.now)
         todo = [one for one in open_amounts(desk, live, view) if one.step == made.step]
@@ -223,10 +244,39 @@ def _read(desk: Desk, live: Live, asked: Asked) -> Tap:
         step, coat = int(asked.get("step") or -1), int(asked.get("coat") or 0)
     except ValueError:
         raise Refused(400, say("This tap cannot be read.")) from None
-    if kind not in _TAPS or not 8 <= len(key) <= 64 or not key.isascii() or len(value) > _LONGEST or steers(value):
+    taps = (*_TAPS, "accept") if asked.may("officer") else _TAPS
+    if kind not in taps or not 8 <= len(key) <= 64 or not key.isascii() or len(value) > _LONGEST or steers(value):
         raise Refused(400, say("This tap cannot be read."))
     if kind == "air" and value not in [air.state for air in desk.job(live.job).place.airs]:
         raise Refused(400, say("This tap cannot be read."))
-    at = when(live, asked.now, made_before(asked))
+    if kind == "accept" and value not in [one.key for one in desk.runs.view(live, asked.now).ruling.looser]:
+        raise Refused(409, say("This is not what the real times say now. Look at it again."))
+    at = when(live, asked.now, max(made_before(asked), _first_made(asked)))
     who = asked.session.person
     return Tap(key, kind, at, asked.now, step, coat, value, who, asked.device)  # type: ignore[arg-type]
+
+
+def _first_made(asked: Asked) -> float:
+    """How long ago a tap was made that was asked about meanwhile [s]."""
+    try:
+        return min(max(asked.now - float(asked.get("first") or asked.now), 0.0), OLDEST)
+    except ValueError:
+        raise Refused(400, say("This tap cannot be read.")) from None
+
+
+def _doubt(desk: Desk, live: Live, made: Tap, asked: Asked) -> str:
+    """Why a Done may be a slip: it comes at once, or long before the plan; "" where it may not."""
+    if made.kind != "end":
+        return ""
+    view = desk.runs.view(live, asked.now)
+    running = next((one for one in view.state.stretches if one.end is None), None)
+    if running is None or (running.step, running.coat) != (made.step, made.coat):
+        return ""
+    lasted, planned = made.at - running.begin - running.paused, view.plan.steps[made.step].lasts
+    if lasted >= max(_SOON, _SHORT * planned):
+        return ""
+    return say("Done after {time}, planned {planned}", time=_lasts(lasted), planned=_lasts(planned))
+
+
+def _lasts(seconds: float) -> str:
+    return units.show(seconds, "time", "min" if seconds >= 60 else "s")

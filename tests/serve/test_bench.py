@@ -1,0 +1,202 @@
+"""What the technician taps, without a browser: what is asked about, what an officer accepts, and somebody hurt."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Iterator
+from datetime import datetime
+
+import pytest
+
+from safety.ledger.runs import TapLine, audits, runs, taps_of
+from safety.ledger.store import open_ledger
+from safety.serve.desk import Desk
+from tests.serve.inside import Browser, Near, desk_of
+from tests.serve.shop import JOB, slipway
+from tests.serve.test_people import PEOPLE
+
+MINUTE = 60.0
+
+
+class Clock:
+    now = datetime(2026, 12, 2, 13, 5, 20).timestamp()
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    """One desk for all: each test has a run of its own."""
+    folder = slipway(tmp_path_factory.mktemp("slipway") / "shop")
+    (folder / "shop.toml").write_text((folder / "shop.toml").read_text() + PEOPLE)
+    (folder / "jobs" / "dark.toml").write_text(
+        JOB.replace('"patch"', '"dark"').replace('product = "wash"', 'product = "murk"')
+    )
+    wash = (folder / "products" / "wash.toml").read_text()
+    (folder / "products" / "murk.toml").write_text(
+        wash.replace('id = "wash"', 'id = "murk"').replace('flash_point = "4 degC"', "")
+    )
+    desk = desk_of(folder, Clock(), Near(folder))
+    yield desk
+    desk.close()
+
+
+@pytest.fixture
+def desk(shop: Desk, clock: Clock) -> Desk:
+    shop.now = clock  # type: ignore[method-assign]
+    return shop
+
+
+@pytest.fixture
+def tech(desk: Desk) -> Browser:
+    one = Browser(desk)
+    one.named("Tech 1")
+    return one
+
+
+def begun(one: Browser, job: str = "patch", **more: str) -> str:
+    key = f"r-{secrets.token_hex(8)}"
+    one.get("/who")
+    ticks = {f"tick-{number}": "yes" for number in range(9)}
+    status = one.post(f"/job/{job}/start", {"key": key, "air": "gate open", **ticks, **more})
+    return key if status == 303 else str(status)
+
+
+def tap(one: Browser, run: str, kind: str, step: int = -1, coat: int = 0, **more: str) -> int:
+    one.get("/who")
+    fields = {"kind": kind, "step": str(step), "coat": str(coat), "key": f"d-{secrets.token_hex(8)}", **more}
+    return one.post(f"/run/{run}/tap", fields)
+
+
+def kept(desk: Desk, run: str) -> list[TapLine]:
+    with open_ledger(desk.shop()) as ledger:
+        return list(taps_of(ledger, run))
+
+
+def lines(desk: Desk) -> list[tuple[str, str, str]]:
+    with open_ledger(desk.shop()) as ledger:
+        return [(one.who, one.what, one.after) for one in audits(ledger)]
+
+
+# ---------------------------------------------------------------- a Done that may be a slip
+
+
+def test_a_done_at_once_is_asked_about_and_kept_with_the_time_it_was_made(
+    desk: Desk, tech: Browser, clock: Clock
+) -> None:
+    """It was taken: a second tap on the same place ended a step of 20 min after 4 s, and its air was that of none."""
+    run = begun(tech)
+    tap(tech, run, "begin", 0)
+    clock.now += 4
+    assert tap(tech, run, "end", 0) == 200
+    assert "Done already?" in tech.body
+    assert "Done after 4 s, planned 20 min" in tech.body
+    assert [one.kind for one in kept(desk, run)] == ["begin"]
+    fields = dict(
+        re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', tech.body.split("Done already?")[1])
+    )
+    clock.now += 30  # somebody thinks
+    assert tech.post(f"/run/{run}/tap", fields) == 303
+    _, end = kept(desk, run)
+    assert (end.kind, end.note) == ("end", "Done after 4 s, planned 20 min")
+    assert abs(end.at.timestamp() - (clock.now - 30)) < 0.01, "the answer is no tap of its own"
+
+
+@pytest.mark.parametrize(("after", "asked"), [(4.9 * MINUTE, True), (5.1 * MINUTE, False), (20 * MINUTE, False)])
+def test_less_than_a_quarter_of_the_plan_is_asked_about(tech: Browser, clock: Clock, after: float, asked: bool) -> None:
+    run = begun(tech)
+    tap(tech, run, "begin", 0)
+    clock.now += after
+    assert tap(tech, run, "end", 0) == (200 if asked else 303)
+
+
+def test_a_done_that_waited_on_its_tablet_is_never_held_up_by_a_question(
+    desk: Desk, tech: Browser, clock: Clock
+) -> None:
+    """Nobody may be looking any more: the tap would be lost."""
+    run = begun(tech)
+    tap(tech, run, "begin", 0)
+    clock.now += 2 * MINUTE
+    assert tap(tech, run, "end", 0, ago="60") == 303
+    assert [one.kind for one in kept(desk, run)] == ["begin", "end"]
+
+
+# ---------------------------------------------------------------- a milder answer
+
+
+def offers(one: Browser, run: str) -> list[str]:
+    one.get(f"/run/{run}")
+    found = one.body.split('id="looser"')
+    return re.findall(r'name="value" value="([^"]+)"', found[1].split("</details>")[0]) if len(found) > 1 else []
+
+
+def test_a_milder_answer_rules_once_an_officer_accepts_it_and_not_before(
+    desk: Desk, tech: Browser, clock: Clock
+) -> None:
+    officer = Browser(desk)
+    officer.named("Officer 1")
+    run = begun(tech)
+    tap(tech, run, "begin", 0)
+    clock.now += 60 * MINUTE  # three times the plan: less in the air at a time
+    tap(tech, run, "end", 0)
+    live = desk.runs.find(run)
+    looser = desk.runs.view(live, clock.now).ruling.looser
+    assert looser, "this shop's job has to have an answer that is milder by the real times"
+    assert offers(tech, run) == []
+    assert "Only the safety officer can accept it." in tech.body
+    assert tap(tech, run, "accept", looser[0].step, value=looser[0].key) == 400
+    shown = offers(officer, run)
+    assert shown == [one.key for one in looser]
+    before = desk.runs.view(live, clock.now).ruling.rules[looser[0].step, looser[0].topic]
+    assert tap(officer, run, "accept", looser[0].step, value="0/hands/0-0--") == 409
+    assert tap(officer, run, "accept", looser[0].step, value=looser[0].key) == 303
+    now = desk.runs.view(desk.runs.find(run), clock.now).ruling
+    assert now.rules[looser[0].step, looser[0].topic] == looser[0].after != before
+    assert looser[0].key not in [one.key for one in now.looser]
+    assert kept(desk, run)[-1].who == "Officer 1"
+    assert ("Officer 1", "accept", looser[0].key) in lines(desk)
+
+
+# ---------------------------------------------------------------- a start with something unknown
+
+
+def test_with_something_unknown_an_officer_begins_it_with_a_reason_and_nobody_else(desk: Desk, tech: Browser) -> None:
+    officer = Browser(desk)
+    officer.named("Officer 1")
+    assert begun(tech, "dark") == "409"
+    assert begun(tech, "dark", anyway="it is late") == "409", "a technician cannot"
+    assert begun(officer, "dark") == "409", "and an officer says why"
+    officer.get("/job/dark/before?air=gate+open")
+    assert 'name="anyway"' in officer.body
+    tech.get("/job/dark/before?air=gate+open")
+    assert "Start now" not in tech.body
+    run = begun(officer, "dark", anyway="Asked the maker by telephone")
+    assert run.startswith("r-")
+    with open_ledger(desk.shop()) as ledger:
+        (found,) = (one for one in runs(ledger) if one.key == run)
+    assert found.anyway == "Officer 1: Asked the maker by telephone"
+    tech.get(f"/run/{run}")
+    assert "Asked the maker by telephone" in tech.body
+
+
+# ---------------------------------------------------------------- somebody is hurt
+
+
+def test_somebody_hurt_is_a_line_at_once_without_a_name_too(desk: Desk, tech: Browser, clock: Clock) -> None:
+    run = begun(tech)
+    nobody = Browser(desk)
+    nobody.get("/emergency?job=patch")
+    assert nobody.post("/hurt", {"job": "patch", "key": "d-0123456789abcdef"}) == 303
+    nobody.get(nobody.headers["location"])
+    assert "somebody is hurt. Call now." in nobody.body
+    assert ("", "hurt", "") in lines(desk)
+    assert [one.kind for one in kept(desk, run)] == ["hurt"]
+    nobody.get("/emergency?told=%3Cb%3Eall+is+well")
+    assert "all is well" not in nobody.body
