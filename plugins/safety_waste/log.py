@@ -73,8 +73,7 @@ def _to_do(
     said += _areas(fills, day, shop, reference)
     said += _on_site(found, fills, day, reference)
     for lot in ledger.lots():
-        left = isinstance(lot.mass, Unknown) or lot.mass > 0
-        if isinstance(lot.expires, date) and lot.expires < day and left:
+        if isinstance(lot.expires, date) and lot.expires < day and lot.open:
             text = say(
                 "Lot {lot} of {product} expired on {date}: expired product.",
                 lot=lot.lot,

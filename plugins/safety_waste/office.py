@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Literal
 
-from safety.cited import Unknown
 from safety.model import LeavesBy, LedgerView, Period, Shop, Tally, TallyLimit, Threshold, unrecorded
 from safety.reference import Reference
 from safety.reference.citing import cited
@@ -93,7 +92,6 @@ def leaving(
         if limit.last is not None:
             yield LeavesBy(say("container {id}", id=one.container.id), limit.last, limit.why, limit.rule)
     for lot in ledger.lots():
-        left = isinstance(lot.mass, Unknown) or lot.mass > 0
-        if isinstance(lot.expires, date) and lot.expires < day and left:
+        if isinstance(lot.expires, date) and lot.expires < day and lot.open:
             what = say("{product}, lot {lot}", product=lot.name, lot=lot.lot)
             yield LeavesBy(what, lot.expires, say("expired: do not use it; say whether it is waste"))

@@ -91,7 +91,11 @@ def lots(ctx: click.Context) -> list[str]:
 
     product = ctx.params.get("product")
     with recorded(read_shop(find_shop(_folder(ctx)))) as ledger:
-        return [lot.lot for lot in ledger.lots() if lot.lot and product in (None, lot.product)] if ledger else []
+        return (
+            [lot.lot for lot in ledger.lots() if lot.open and lot.lot and product in (None, lot.product)]
+            if ledger
+            else []
+        )
 
 
 @_offered

@@ -32,7 +32,7 @@ def print_stored(stored: Sequence[Stored], ledger: Ledger, shop: Shop, form: str
             lot = lot_of(connection, last.product, last.lot)
             received = labels_of(connection, last.product, last.lot).received
             others = () if received else all_lots(connection)
-        in_stock = [o.lot for o in others if o.product == last.product and (isinstance(o.mass, Unknown) or o.mass > 0)]
+        in_stock = [o.lot for o in others if o.product == last.product and o.open]
         notes = list(_notes(last, lot, received, [name for name in in_stock if name != last.lot]))
     if form == "json":
         import json

@@ -7,6 +7,7 @@ milligram, and 64 bits hold nine million tonnes.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -22,6 +23,9 @@ NANOLITRES = 10**12  # in a m3
 _SMALL = {"mass": MICROGRAMS, "volume": NANOLITRES}
 _AMOUNT = Quantity(("mass", "volume"), between=(("1 mg", "100000 kg"), ("0.001 mL", "100 m3")), positive=True)
 
+_NOTHING = Quantity(("mass", "volume"), positive=False)
+_NONE = re.compile(r"0+(\.0*)?(?![\d.,])", re.ASCII)
+
 
 @dataclass(frozen=True, slots=True)
 class Amount:
@@ -32,9 +36,12 @@ class Amount:
     number: int
 
 
-def read_amount(text: str) -> Amount:
-    """Read ``"250 mL"`` or ``"1.2 lb"``. Raises Miswritten or UnitError."""
+def read_amount(text: str, *, none: bool = False) -> Amount:
+    """Read ``"250 mL"`` or ``"1.2 lb"``; with ``none`` also nothing at all. Raises Miswritten or UnitError."""
     line = with_points(" ".join(text.split()))
+    if none and _NONE.match(line):
+        _, kind = _NOTHING.one("0 kg" if line.replace(".", "").isdigit() else line)
+        return Amount(line, "mass" if kind == "mass" else "volume", 0)
     if line.startswith("-"):
         raise Miswritten(
             say('"{text}" is less than zero', text=line),
@@ -53,6 +60,8 @@ def read_amount(text: str) -> Amount:
 
 def both(amount: Amount, density: float | None) -> tuple[int | None, int | None]:
     """Return micrograms and nanolitres; the one that needs an unknown ``density`` [kg/m3] is None."""
+    if not amount.number:
+        return 0, 0
     ratio = _micrograms_in_a_nanolitre(density) if density else None
     if amount.kind == "mass":
         return amount.number, round(amount.number / ratio) if ratio else None

@@ -42,7 +42,7 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
             raise Refused([(0, Mistake("key", wrong, say("correct that use instead")))])
         stored = [Stored(add(connection, _reversal(dict(old), who, why), None), True)]
         if draft:
-            stock = Stock(connection)
+            stock = Stock(connection, ledger.names)
             stock.replaces(old["product"], old["kind"], (old["mass_ug"], old["volume_nl"]))
             row = row_of(stock, old["shop"], draft, {})
             if isinstance(row, Mistake):
@@ -78,14 +78,13 @@ def draft_of(ledger: Ledger, key: str) -> Draft | None:
     amount = Amount(row["typed"], row["typed_in"], number) if row["typed_in"] else None
     same = (
         "kind", "day", "happened", "lot", "job", "step", "way", "operation", "container", "who", "basis", "expires",
-        "area", "receiver", "manifest", "note", "anyway", "solvent_basis", "fate",
+        "area", "receiver", "manifest", "note", "anyway", "solvent_basis", "fate", "rest",
     )  # fmt: skip
     low, high = row["solvent_low_ug"], row["solvent_high_ug"]
     return Draft(
         **{name: row[name] for name in same},
         container_edition=row["container_edition"],
         solvent=None if low is None or high is None else (low, high),
-        stays=row["rest"] == "stays",
         product=product,
         amount=amount,
         density=None if product else row["density"],

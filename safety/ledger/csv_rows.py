@@ -21,12 +21,12 @@ from safety.words import say
 
 COLUMNS = (
     "kind", "when", "product", "amount", "basis", "lot", "job", "step", "operation", "area", "container", "way", "who",
-    "expires", "density", "receiver", "manifest", "note", "anyway", "key",
+    "expires", "density", "solvent", "tare", "receiver", "manifest", "fate", "rest", "note", "anyway", "key",
 )  # fmt: skip
 LARGEST = 20_000_000  # bytes; a hundred thousand records
 _MOST = 50  # mistakes shown for one file
 _NEEDED = ("kind", "when")
-_NUMBERS = ("amount", "area", "density")
+_NUMBERS = ("amount", "area", "density", "solvent", "tare")
 _COMMA = re.compile(r"([+-]?)(\d*),(\d+)(?![\d.,])(.*)", re.DOTALL | re.ASCII)
 
 

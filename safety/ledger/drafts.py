@@ -16,7 +16,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.files.notation import Miswritten, Quantity, day, moment, nearest, text
 from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
-from safety.model import Container, Edition, Fate, Product, Shop, SolventBasis
+from safety.model import FATES, Container, Edition, Fate, Product, Rest, Shop, SolventBasis
 from safety.units import UnitError, show
 from safety.wall import fixed, meanings, zone_of
 from safety.words import message, say
@@ -48,9 +48,12 @@ SHAPES: dict[str, Shape] = {
     ),
     "waste": Shape(
         ("container", "amount", "basis", "way", "who"), ("product", "job"),
-        ("lot", "step", "density", "note", "anyway"), {"stock": "from stock", "job": "from job"},
+        ("lot", "step", "density", "solvent", "tare", "note", "anyway"), {"stock": "from stock", "job": "from job"},
     ),
-    "ship": Shape(("container", "amount", "basis", "receiver", "who"), ("manifest",), ("density", "note", "anyway")),
+    "ship": Shape(
+        ("container", "amount", "basis", "receiver", "who"), ("manifest",),
+        ("density", "fate", "rest", "note", "anyway"),
+    ),
     "weigh": Shape(
         ("way", "product", "lot", "amount", "who"), ("job", "step"), ("operation", "area", "note", "anyway"),
         {"out": "out", "in": "in", "count": "count"},
@@ -102,7 +105,7 @@ class Draft:
     solvent: tuple[int, int] | None = None  # of waste: micrograms of solvent, at least and at most
     solvent_basis: SolventBasis = ""
     fate: Fate = ""
-    stays: bool = False  # of a collection: the container stays, with what is not taken
+    rest: Rest = ""  # of a collection: "stays" where the container stays, with what is not taken
     doubt: Mistake | None = None  # what speaks against it by the shop's files, which ``anyway`` overrules
 
     def content(self) -> str:
@@ -120,7 +123,7 @@ _SAID = (
     "receiver", "manifest", "note",
 )  # fmt: skip
 #: What no record said once: left out where it is empty, or every older hash would change.
-_SAID_LATER = ("solvent", "solvent_basis", "fate", "stays")
+_SAID_LATER = ("solvent", "solvent_basis", "fate", "rest")
 #: What the key of a row begins with that gave none of its own.
 IMPORTED = "csv-"
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}", re.ASCII)
@@ -200,11 +203,34 @@ def read_draft(
         draft = replace(draft, day=when.date().isoformat(), happened=when.isoformat(), timed=True)
     elif when is not None:
         draft = replace(draft, day=when.isoformat(), happened="")
-    draft = replace(draft, **values)
+    if draft.solvent_basis == "tare" and "amount" in given and given.keys().isdisjoint(("solvent", "tare")):
+        return [Mistake("tare", say("the solvent in it was reckoned from the old amount"), say("give the tare again"))]
+    solvent = _solvent(values.pop("solvent", None), values.pop("tare", None), values.get("amount", draft.amount))
+    if isinstance(solvent, Mistake):
+        return [solvent]
+    draft = replace(draft, **values, **solvent)
     if "container" in values:
         held = next(one for one in shop.containers if one.id == draft.container)
         draft = replace(draft, held=held, container_edition=None)
     return list(_at_odds(draft, now, shop)) or replace(draft, doubt=_overfull(draft, shop))
+
+
+def _solvent(measured: Amount | None, tare: Amount | None, whole: Amount | None) -> dict[str, Any] | Mistake:
+    """How much of a waste is solvent: as measured, or what is left of it without what was weighed empty."""
+    if measured is not None and tare is not None:
+        return Mistake("tare", say("the solvent is given already"), say("give one of the two"))
+    given, name = (measured, "solvent") if measured is not None else (tare, "tare")
+    if given is None:
+        return {}
+    if given.kind != "mass" or (tare is not None and (whole is None or whole.kind != "mass")):
+        field = name if given.kind != "mass" else "amount"
+        return Mistake(field, say("what is solvent of a waste goes by mass"), say('write for example "1.512 kg"'))
+    if whole is not None and whole.kind == "mass" and given.number > whole.number:
+        wrong = say("{part} is more than all of the waste, {whole}", part=given.typed, whole=whole.typed)
+        return Mistake(name, wrong, say("look at the two numbers again"))
+    assert whole is not None or tare is None
+    much = given.number if tare is None or whole is None else whole.number - given.number
+    return {"solvent": (much, much), "solvent_basis": "measured" if tare is None else "tare"}
 
 
 def on_purpose() -> tuple[str, str]:
@@ -271,6 +297,8 @@ def _at_odds(draft: Draft, now: datetime, shop: Shop) -> list[Mistake]:
             found.append(Mistake("lot", wrong, say("leave it out, or say that it comes from stock")))
     if draft.kind == "weigh" and draft.way != "count" and draft.amount and draft.amount.kind != "mass":
         found.append(Mistake("amount", say("what a balance shows is a mass"), say('write for example "1.512 kg"')))
+    if draft.amount and not draft.amount.number and draft.way != "count":
+        found.append(Mistake("amount", say('"{text}" is zero', text=draft.amount.typed), say("write more than zero")))
     return found
 
 
@@ -357,7 +385,11 @@ def _line(line: str, kind: str, shop: Shop) -> str:
 
 _READERS: dict[str, Callable[[str, str, Shop], Any]] = {
     "product": _product,
-    "amount": lambda line, kind, shop: read_amount(line),
+    "amount": lambda line, kind, shop: read_amount(line, none=kind == "weigh"),
+    "solvent": lambda line, kind, shop: read_amount(line, none=True),
+    "tare": lambda line, kind, shop: read_amount(line),
+    "fate": _choice(FATES[1:]),
+    "rest": _choice(("stays",)),
     "container": _container,
     "basis": _choice(_BASES),
     "way": _way,

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, bindparam, select
 
 from safety import units
 from safety.cited import Unknown
-from safety.ledger import chain, described, quick
+from safety.ledger import chain, containers, described, quick
 from safety.ledger.amounts import Amount, both
 from safety.ledger.drafts import ANYWAY, Draft, Mistake, on_purpose
 from safety.ledger.lots import labels_of
@@ -90,7 +90,7 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False, tw
     numbers = dict(ledger.editions)
     try:
         with writing(ledger) as connection:
-            stock = Stock(connection)
+            stock = Stock(connection, ledger.names)
             pairs = Pairs(connection, ledger.names, {draft.key for draft in drafts if draft.key})
             for index in order:
                 answer = _record(stock, pairs, ledger.shop, drafts[index], numbers, twins)
@@ -211,6 +211,8 @@ def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
             wrong = say('lot "{lot}" came with the date {date}', lot=draft.lot, date=sorted(lot.labels)[0])
             return Mistake("expires", wrong, say("look at the label again, or correct that record"))
         return None
+    if lot.empty and lot.empty <= draft.day:
+        return Mistake("lot", say('lot "{lot}" was counted empty on {date}', lot=draft.lot, date=lot.empty), *write)
     if not lot.received:
         return Mistake(
             "lot", say('lot "{lot}" of {product} was never received', lot=draft.lot, product=product), *write
@@ -236,7 +238,13 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
     if draft.product and not isinstance(draft.product.density, Unknown) and draft.way != "out":
         density = draft.product.density  # what is weighed out is can and all: it has no volume
     mass, volume = both(draft.amount, density) if draft.amount else (0, 0)
-    doubts = [unknown, lot_refusal(stock.connection, draft), draft.doubt, stock.refusal(draft, (mass, volume))]
+    doubts = [
+        unknown,
+        lot_refusal(stock.connection, draft),
+        draft.doubt,
+        stock.refusal(draft, (mass, volume)),
+        containers.refusal(stock.connection, draft, mass, stock.shops),
+    ]
     against = [doubt for doubt in doubts if doubt]
     for doubt in against:
         if not draft.anyway or (draft.in_general and doubt.field == "amount"):
@@ -253,7 +261,6 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
         "container_edition": _container(stock.connection, draft, numbers),
         "solvent_low_ug": draft.solvent and draft.solvent[0],
         "solvent_high_ug": draft.solvent and draft.solvent[1],
-        "rest": "stays" if draft.stays else "",
         "mass_ug": mass,
         "volume_nl": volume,
         "density": density,
@@ -287,7 +294,7 @@ def _on_its_day(connection: Connection, draft: Draft) -> Edition | Mistake | Non
 
 _SAME = (
     "kind", "way", "day", "happened", "lot", "job", "step", "operation", "container", "who", "basis", "area",
-    "expires", "receiver", "manifest", "note", "anyway", "solvent_basis", "fate",
+    "expires", "receiver", "manifest", "note", "anyway", "solvent_basis", "fate", "rest",
 )  # fmt: skip
 
 

@@ -36,6 +36,7 @@ class LotState:
     labels: frozenset[str]  # the expiry as each delivery gave it: a day, "none" or "unknown"
     expires: str  # the earliest day there is, else "unknown" where one label is unknown, else "none"
     opened: str
+    empty: str  # the day it was last found empty, where nothing came in since; "" = it was not
 
     @property
     def received(self) -> bool:
@@ -56,11 +57,10 @@ def _of_kind(*kinds: str) -> ColumnElement[bool]:
 
 
 _EVENTS = (
-    select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.expires, entry.c.day, entry.c.mass_ug)
-    .where(_of_kind("receive", "open", "weigh"))
+    select(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way, entry.c.expires, entry.c.day, entry.c.mass_ug)
+    .where(_of_kind("receive", "open", "weigh", "return"))
     .order_by(entry.c.day, entry.c.happened, entry.c.id)
 )
-_LABELS = select(entry.c.kind, entry.c.expires, entry.c.day).where(_of_kind("receive", "open"), *_standing())
 _SUMS = (
     select(
         entry.c.product,
@@ -79,17 +79,13 @@ _SUMS = (
     .group_by(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
 )
 _THIS = and_(entry.c.product == bindparam("product"), entry.c.lot == bindparam("lot"))
-_EVENTS_OF_ONE, _LABELS_OF_ONE, _SUMS_OF_ONE = (
-    _EVENTS.where(_THIS, *_standing()),
-    _LABELS.where(_THIS),
-    _SUMS.where(_THIS),
-)
+_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS, *_standing()), _SUMS.where(_THIS)
 
 
 @readable()
 def labels_of(connection: Connection, product: str, lot: str) -> LotState:
     """Return what the labels of one lot say."""
-    return _labels(quick.rows(connection, _LABELS_OF_ONE, {"product": product, "lot": lot}))
+    return _labels(quick.rows(connection, _EVENTS_OF_ONE, {"product": product, "lot": lot}))
 
 
 def sums_of(connection: Connection, product: str, lot: str) -> list[dict[str, Any]]:
@@ -117,13 +113,48 @@ def all_lots(connection: Connection, until: str = "") -> tuple[Lot, ...]:
     return tuple(_lot(*name, events.get(name, []), sums[name]) for name in sorted(sums))
 
 
+def lots_moved(connection: Connection, *where: ColumnElement[bool]) -> dict[tuple[str, str], tuple[bool, str]]:
+    """Each lot that was received -> whether the records say that it is used up, and the day of its last movement."""
+    c = entry.c
+    columns = (c.product, c.lot, c.kind, c.way)
+    rows = connection.execute(
+        select(
+            *columns,
+            func.sum(c.mass_ug).label("mass"),
+            func.sum(case((c.mass_ug.is_(None), c.sign), else_=0)).label("unknown"),
+            func.max(c.day).label("day"),
+        )
+        .where(c.lot != "", _of_kind(*sorted({kind for kind, _ in STOCK})), *where)
+        .group_by(*columns)
+    )
+    moved: dict[tuple[str, str], list[Line]] = {}
+    for row in rows.mappings():
+        if (row["kind"], row["way"]) in STOCK:
+            moved.setdefault((row["product"], row["lot"]), []).append(dict(row))
+    return {
+        name: (
+            not any(line["unknown"] for line in lines)
+            and _left([(STOCK[line["kind"], line["way"]], line) for line in lines], "mass") <= 0,
+            max(line["day"] for line in lines),
+        )
+        for name, lines in moved.items()
+        if any(line["kind"] == "receive" for line in lines)
+    }
+
+
 def _labels(events: Sequence[Line]) -> LotState:
     labels = frozenset(row["expires"] for row in events if row["kind"] == "receive")
     said = {row["expires"] for row in events if row["kind"] in ("receive", "open")} - {""}
     days = sorted(said - {"none", "unknown"})
     expires = days[0] if days else "unknown" if "unknown" in said or not said else "none"
     opened = [row["day"] for row in events if row["kind"] == "open"]
-    return LotState(labels, expires, min(opened, default=""))
+    empty = ""
+    for row in events:
+        if row["kind"] == "weigh":
+            empty = row["day"] if row["mass_ug"] == 0 else ""
+        elif row["kind"] == "receive" or row["way"] == "to stock":
+            empty = ""
+    return LotState(labels, expires, min(opened, default=""), empty)
 
 
 def _lot(product: str, lot: str, events: Sequence[Line], sums: Sequence[Line]) -> Lot:
@@ -143,8 +174,13 @@ def _lot(product: str, lot: str, events: Sequence[Line], sums: Sequence[Line]) -
         lot,
         nobody if state.expires == "unknown" else None if state.expires == "none" else day(state.expires),
         day(state.opened) if state.opened else None,
-        why if no_mass else kilograms(sum(sign * int(row["mass"] or 0) for sign, row in moved)),
-        why if no_volume else cubic_metres(sum(sign * int(row["volume"] or 0) for sign, row in moved)),
+        0.0 if state.empty else why if no_mass else kilograms(_left(moved, "mass")),
+        0.0 if state.empty else why if no_volume else cubic_metres(_left(moved, "volume")),
         counted,
         day(counts[-1]["day"]) if counts else None,
+        day(state.empty) if state.empty else None,
     )
+
+
+def _left(moved: Sequence[tuple[int, Line]], what: str) -> int:
+    return sum(sign * int(row[what] or 0) for sign, row in moved)

@@ -47,7 +47,7 @@ def _meaning(connection: Connection) -> None:
                 points_to = "".join(f" REFERENCES {key.column.table.name} (id)" for key in table.c[name].foreign_keys)
                 connection.exec_driver_sql(f"ALTER TABLE {table.name} ADD COLUMN {column}{points_to}")
     for index in tables.entry.indexes:
-        if index.name == "entry_day":
+        if index.name in ("entry_day", "entry_container"):
             index.create(connection, checkfirst=True)
     _make(connection, (tables.chain,))
     chain.begin(connection)

@@ -89,6 +89,7 @@ class Stock:
     """What went into and out of lots: read once for each lot, and kept up to date within one transaction."""
 
     connection: Connection
+    shops: frozenset[str]  # names under which the shop's own lines stand
     _lots: dict[tuple[str, str], dict[tuple[str, str], Moved]] = field(default_factory=dict)
     _deliveries: dict[str, tuple[Pair, Pair]] = field(default_factory=dict)  # product -> the largest, the smallest
 

@@ -26,10 +26,6 @@ from sqlalchemy import (
 KINDS = ("receive", "open", "use", "return", "waste", "ship", "weigh")
 WAYS = ("", "to stock", "to supplier", "from stock", "from job", "out", "count")
 BASES = ("", "weighed", "measured", "guessed", "label")
-#: How it is known how much of a waste is solvent: it was measured, what holds it was weighed empty, the plan says.
-SOLVENT_BASES = ("", "measured", "tare", "plan")
-#: What becomes of waste that was collected.
-FATES = ("", "recovered", "treated", "disposed", "laundered")
 
 metadata = MetaData()
 #: A rising number the database gives; plain INTEGER is what SQLite counts up by itself.
@@ -130,8 +126,8 @@ entry = Table(
     Column("container_edition", ForeignKey(container_edition.c.id)),
     Column("solvent_low_ug", BigInteger),  # of waste: how much of its mass is solvent, at least and at most
     Column("solvent_high_ug", BigInteger),
-    _text("solvent_basis"),  # one of SOLVENT_BASES
-    _text("fate"),  # of what was collected: one of FATES
+    _text("solvent_basis"),  # "measured", "tare" or "plan"
+    _text("fate"),  # of what was collected: what becomes of it
     _text("rest"),  # of a collection: "stays" where the container stayed with what was not taken
     _one_of("kind", KINDS),
     _one_of("way", WAYS),
@@ -157,6 +153,9 @@ entry = Table(
     Index("entry_content", "content", "day"),
     Index("entry_day", "day", "product", "kind"),
 )
+# few lines are of a container
+Index("entry_container", entry.c.container, entry.c.day,
+      sqlite_where=entry.c.container != "", postgresql_where=entry.c.container != "")  # fmt: skip
 for _name in ("reverses", "replaces", "closes"):
     # nothing is taken back, replaced or ended twice; most lines do none of it and are not in these indexes
     _there = entry.c[_name].is_not(None)

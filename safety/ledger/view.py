@@ -11,7 +11,7 @@ from sqlalchemy import ColumnElement, func, select
 
 from safety.cited import Unknown
 from safety.ledger import totals
-from safety.ledger.lots import all_lots
+from safety.ledger.lots import all_lots, lots_moved
 from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import entry
@@ -86,19 +86,22 @@ class View:
         return all_lots(self._ledger.connection, self._until)
 
     def _counted(self, period: Period) -> dict[str, float | Unknown]:
-        """What was found of each product at the last count of its lots up to the end of the period [kg]."""
+        """What was found of each product at the last count of its lots up to the end of the period [kg].
+
+        A lot that was used up since needs no count: it is closed.
+        """
         last: dict[tuple[str, str], Entry] = {}
         counts = (entry.c.kind == "weigh", entry.c.way == "count", entry.c.month <= period.last)
         for line in entries_where(self._ledger.connection, *counts, *self._where, until=self._until):
             if not line.reverses and not line.reversed_by:
                 last[line.product, line.lot] = line
-        lots = select(entry.c.product, entry.c.lot).where(
-            entry.c.kind == "receive", entry.c.month <= period.last, *self._where
-        )
+        lots = lots_moved(self._ledger.connection, entry.c.month <= period.last, *self._where)
         found: dict[str, float | Unknown] = {}
-        for product, lot in sorted(map(tuple, self._ledger.connection.execute(lots.distinct()))):
+        for (product, lot), (used_up, moved) in sorted(lots.items()):
             count = last.get((product, lot))
-            mass = Unknown(say("lot {lot} has not been counted", lot=lot)) if count is None else count.mass
+            closed = used_up and (count is None or count.day.isoformat() <= moved)
+            never = Unknown(say("lot {lot} has not been counted", lot=lot))
+            mass = 0.0 if closed else never if count is None else count.mass
             so_far = found.get(product, 0.0)
             if isinstance(so_far, Unknown):
                 continue

@@ -6,6 +6,7 @@ Records are frozen: a plugin gets them, and hands back new ones.
 """
 
 from safety.model.books import (
+    FATES,
     Balance,
     Basis,
     Chained,
@@ -19,6 +20,7 @@ from safety.model.books import (
     Lot,
     Period,
     ProductTotal,
+    Rest,
     SolventBasis,
     SubstanceTotal,
     unrecorded,
@@ -123,6 +125,7 @@ __all__ = [
     "ANY",
     "EIGHT_HOURS",
     "EVERY_ROW",
+    "FATES",
     "IN_A_VESSEL",
     "NOTHING",
     "PROPERTY_NAMES",
@@ -209,6 +212,7 @@ __all__ = [
     "Real",
     "Report",
     "Respirator",
+    "Rest",
     "Role",
     "SaidUnder",
     "Segment",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Literal, Protocol
+from typing import Literal, Protocol, get_args
 
 from safety.cited import Unknown
 from safety.model.jobs import Container, Part, Product
@@ -18,7 +18,10 @@ Counted = Literal["received", "used", "returned", "wasted"]
 #: How it is known how much of a waste is solvent: measured, what holds it weighed empty, estimated from the plan.
 SolventBasis = Literal["measured", "tare", "plan", ""]
 #: What becomes of waste that was collected; "" = nobody said.
-Fate = Literal["recovered", "treated", "disposed", "laundered", ""]
+Fate = Literal["", "recovered", "treated", "disposed", "laundered"]
+FATES: tuple[Fate, ...] = get_args(Fate)
+#: Of a collection: whether the container stayed, with what was not taken.
+Rest = Literal["", "stays"]
 #: Nobody said how much of a waste is solvent.
 UNSAID = Unknown("nobody said how much of it is solvent")
 
@@ -130,6 +133,12 @@ class Lot:
     volume: float | Unknown  # m3 left
     counted: float | Unknown  # kg at the last count
     counted_on: date | None = None
+    found_empty: date | None = None  # the day a count found nothing of it: then it is closed, and nothing is left
+
+    @property
+    def open(self) -> bool:
+        """Whether something may be left of it: what is used up is closed."""
+        return isinstance(self.mass, Unknown) or self.mass > 0
 
 
 @dataclass(frozen=True, slots=True)
