@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timezone
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, func, insert, select
 
 from safety.ledger import chain
 from safety.ledger.read import readable
@@ -78,6 +78,27 @@ def sign(ledger: Ledger, id: str, name: str, role: str, at: datetime, note: str 
         if connection.scalar(there) is None:
             chain.add(connection, sign_off, {**row, "note": note, "recorded": _now()})
     return SignOff(name, role, datetime.fromisoformat(stamp), note)
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A frozen page in a list."""
+
+    id: str
+    what: str
+    title: str
+    at: datetime
+    signatures: int
+
+
+def newest(ledger: Ledger, most: int = 60) -> tuple[Listed, ...]:
+    """The frozen sheets and logs, the newest first, and how often each is signed. Raises Problems."""
+    signed = select(func.count()).where(sign_off.c.frozen == frozen_table.c.id).scalar_subquery()
+    table = frozen_table.c
+    wanted = select(table.id, table.what, table.title, table.at, signed.label("signatures"))
+    with reading(ledger) as connection, readable():
+        rows = connection.execute(wanted.order_by(table.at.desc(), table.id).limit(most))
+        return tuple(Listed(row.id, row.what, row.title, datetime.fromisoformat(row.at), row.signatures) for row in rows)
 
 
 def frozen(ledger: Ledger, id: str) -> Frozen:

@@ -55,6 +55,18 @@ def record(outcomes: Sequence[Outcome]) -> list[dict[str, Any]]:
     ]
 
 
+def columns(outcomes: Sequence[Outcome]) -> dict[str, Any]:
+    """The cells of the table as they are printed, for a page that has room for every column: best first."""
+    return {
+        "names": [text_safe(named(o.alternative)) for o in outcomes],
+        "rows": [[text_safe(label), *(cell(o) for o in outcomes)] for label, cell in _rows(outcomes)],
+        "worn": [
+            [title, *(_worn(of(o)) for o in outcomes)]
+            for title, of in ((say("Respirators"), _respirators), (say("Gloves"), _gloves))
+        ],
+    }
+
+
 def record_proposals(found: Sequence[Proposal]) -> list[dict[str, Any]]:
     """The proposals as plain data."""
     return [

@@ -154,7 +154,8 @@ class Answering:
         (planned,) = place.planned([path])
         alternatives = [Alternative(""), *read_alternatives(question["changes"], path, planned.job)]
         draws = int(question.get("draws") or DRAWS)
-        return {"columns": render.record(ranked(compare(place, path, alternatives, draws=draws, progress=heard)))}
+        outcomes = ranked(compare(place, path, alternatives, draws=draws, progress=heard))
+        return {"columns": render.record(outcomes), "table": render.columns(outcomes)}
 
     def _propose(self, question: Mapping[str, Any], heard: Told) -> Record:
         from safety.compare import propose

@@ -19,7 +19,7 @@ from safety.ledger.store import open_ledger
 from safety.model import Job, Shop
 from safety.problems import Problem, Problems
 from safety.serve.asked import Asked, Refused
-from safety.serve.engine import Mistaken, NoAnswer
+from safety.serve.engine import Mistaken, NoAnswer, Work
 from safety.serve.people import People
 from safety.serve.running import WAIT, Runs
 from safety.serve.sessions import Sessions
@@ -43,6 +43,8 @@ class Asks(Protocol):
     def ask(self, question: Record, language: str = "en") -> Record: ...
 
     def kept(self, question: Record, language: str = "en") -> Record | None: ...
+
+    def begin(self, question: Record, language: str = "en") -> Work: ...
 
     def close(self) -> None: ...
 
@@ -79,6 +81,7 @@ class Desk:
         self._lately: dict[str, tuple[float, str]] = {}
         self._cards: dict[tuple[str, str], tuple[object, Shop, Card]] = {}
         self._working = Working(engine)
+        self.works: dict[tuple[str, str], Work] = {}  # what takes long, by the job and the language
         self.runs = Runs(self)
 
     def close(self) -> None:

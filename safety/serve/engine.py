@@ -11,7 +11,7 @@ day        jobs, [draws]                     {"day", "sheets": [as above]}
 why        as sheet, and ref                 {"text", "under": [...]}
 pdf        job, [start, air, draws]          {"base64"}
 freeze     job, [start, air, draws]          {"id"}
-compare    job, changes, [start, air]        {"columns": [...]}: what ``hazstep compare`` calls alternatives
+compare    job, changes, [start, air]        {"columns": what ``hazstep compare`` calls alternatives, "table"}
 propose    job, [start, air]                 {"proposals": [...]}
 log        period, [form]                    what ``papers.board`` gives; with a form {"base64"}
 label      container, period                 {"base64", "missing"}

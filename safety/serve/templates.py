@@ -39,6 +39,7 @@ def static(name: str) -> str:
 def tabs() -> list[tuple[str, str, str, str]]:
     """The pages for a desk: name, address, word, and whose it is."""
     return [
+        ("review", "/review", say("Review"), "desk"),
         ("month", "/month", say("Month"), "desk"),
         ("stock", "/stock", say("Stock"), "desk"),
     ]

@@ -25,6 +25,7 @@ def sheet(job: Job, report: Report) -> Record:
         "page": screen(report),
         "plan": plan(job, report),
         "answers": answers(report),
+        "findings": findings(report),
         "stop": bool(report.stops),
         "complete": report.complete,
     }
@@ -50,6 +51,22 @@ def answers(report: Report) -> list[Record]:
         other = found.get((step, finding.topic))
         found[step, finding.topic] = one if other is None else _both(other, one)
     return list(found.values())
+
+
+def findings(report: Report) -> list[Record]:
+    """Everything a sheet says, in its order, with the reference by which its derivation is asked for."""
+    words = {0: "", 1: "Control", _UNKNOWN: "UNKNOWN", 3: "STOP"}
+    return [
+        {
+            "ref": ref,
+            "step": 0 if one.step is None else one.step + 1,
+            "mark": words[_rank(one)],
+            "short": one.short,
+            "statement": one.statement,
+            "unknown": one.unknown,
+        }
+        for ref, one in references(report).items()
+    ]
 
 
 def _rank(finding: Finding) -> int:

@@ -9,9 +9,16 @@ from pathlib import Path
 from safety.problems import Problems
 from safety.serve.child import Answering, mistake
 from safety.serve.desk import Desk, Record
-from safety.serve.engine import Mistaken
+from safety.serve.engine import Mistaken, Work
 from safety.words import speaking, speech
 from tests.serve.inside import Browser
+
+
+class Ended:
+    """A process that is not there."""
+
+    def end(self) -> None:
+        pass
 
 
 class Answers:
@@ -33,10 +40,16 @@ class Answers:
         return self._kept[key]
 
     def kept(self, question: Record, language: str = "en") -> Record | None:
+        if question["ask"] == "propose":  # it takes too long for a test
+            return None
         try:
             return self.ask(question, language)
         except Mistaken:
             return None
+
+    def begin(self, question: Record, language: str = "en") -> Work:
+        """What takes long is begun and never gets on: a test says how far it is, and what was found."""
+        return Work(Ended())  # type: ignore[arg-type]
 
     def close(self) -> None:
         pass

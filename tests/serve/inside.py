@@ -17,7 +17,7 @@ from safety.serve.app import application
 from safety.serve.child import Answering
 from safety.serve.desk import Asks, Desk, Record
 from safety.serve.door import Door
-from safety.serve.engine import NoAnswer
+from safety.serve.engine import NoAnswer, Work
 
 HOST = "127.0.0.1:8420"
 
@@ -30,6 +30,9 @@ class Silent:
 
     def kept(self, question: Record, language: str = "en") -> Record | None:
         return None
+
+    def begin(self, question: Record, language: str = "en") -> Work:
+        raise NoAnswer
 
     def close(self) -> None:
         pass

@@ -19,8 +19,9 @@ def sheet(desk: Desk, asked: Asked) -> Answer:
     if answer is None:
         failed = desk.failed(question)
         return shown(desk, asked, "working.html", title=job.title, news="/news", version="", job=id, failed=failed)
-    page = answer["page"]
-    return shown(desk, asked, "sheet.html", title=job.title, job=id, page=page, states=states(page), of=job)
+    page, findings = answer["page"], answer["findings"]
+    values = {"page": page, "states": states(page), "of": job, "findings": findings}
+    return shown(desk, asked, "sheet.html", title=job.title, job=id, **values)
 
 
 def paper(desk: Desk, asked: Asked) -> Answer:

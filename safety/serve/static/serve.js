@@ -154,11 +154,16 @@
 
   document.addEventListener("click", (event) => {
     const key = event.target.closest("[data-pad]"), help = event.target.closest("[data-help]");
+    const shut = event.target.closest("[data-shut]");
     if (key) {
       const field = find("#amount"), sign = key.dataset.pad;
       if (sign === "back") field.value = field.value.slice(0, -1);
       else if (field.value.length < 7 && !(sign === "." && field.value.includes("."))) field.value += sign;
       typed = field.value !== "";
+    } else if (shut) {
+      const of = shut.closest("details");
+      of.open = false;
+      find("summary", of).focus();
     } else if (help && find("#help")) {
       event.preventDefault();
       const dialog = find("#help");
@@ -166,6 +171,17 @@
       else dialog.close();
     }
   });
+
+  // What stands behind a finding is fetched when it is opened; without a script its link leads there.
+  document.addEventListener("toggle", async (event) => {
+    const link = event.target.open && find("a[data-here]", event.target);
+    if (!link || link.closest("details") !== event.target) return;
+    try {
+      const answer = await fetch(link.href, { signal: AbortSignal.timeout(60000) });
+      const tree = answer.ok && find(".tree", new DOMParser().parseFromString(await answer.text(), "text/html"));
+      if (tree) link.replaceWith(...tree.childNodes);
+    } catch { /* the link stays */ }
+  }, true);
 
   document.addEventListener("input", () => { typed = true; });
   addEventListener("beforeunload", (event) => { if (waits().length) event.preventDefault(); });
