@@ -98,7 +98,8 @@ def newest(ledger: Ledger, most: int = 60) -> tuple[Listed, ...]:
     wanted = select(table.id, table.what, table.title, table.at, signed.label("signatures"))
     with reading(ledger) as connection, readable():
         rows = connection.execute(wanted.order_by(table.at.desc(), table.id).limit(most))
-        return tuple(Listed(row.id, row.what, row.title, datetime.fromisoformat(row.at), row.signatures) for row in rows)
+        moment = datetime.fromisoformat
+        return tuple(Listed(row.id, row.what, row.title, moment(row.at), row.signatures) for row in rows)
 
 
 def frozen(ledger: Ledger, id: str) -> Frozen:

@@ -193,6 +193,13 @@ def test_a_technician_signs_nothing_and_the_try_is_written_down(folder: Path, ke
     assert ("Tech 1", "refused", "/frozen/{id}/sign") in found
 
 
+def test_who_was_hurt_stands_first_in_review(officer: Browser) -> None:
+    officer.get("/emergency?job=patch")
+    assert officer.post("/hurt", {"job": "patch", "key": "h-0123456789abcdef"}) == 303
+    officer.get("/review")
+    assert officer.text.index("SOMEBODY IS HURT") < officer.text.index("NOT SIGNED")
+
+
 @pytest.mark.parametrize("id", ["..", "0" * 64, "%", "shop.toml", "ab"])
 def test_what_is_no_id_of_a_kept_sheet_is_no_page(officer: Browser, id: str) -> None:
     assert officer.get(f"/frozen/{id}") == 404

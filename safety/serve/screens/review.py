@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from safety.cited import Unknown
 from safety.frozen import pages
+from safety.ledger.runs import audits
 from safety.ledger.sheets import Frozen, frozen, newest, sign
 from safety.ledger.store import open_ledger
 from safety.problems import Problems
@@ -22,6 +23,8 @@ from safety.words import message, say, term
 
 #: After so many years a data sheet is asked for anew (common practice, no source).
 _OLD = 3
+#: For so many days it is said that somebody was hurt (our choice, no source).
+_LATE = 7
 _ROLES = {"officer": message("safety officer"), "office": message("environmental officer")}
 _ID = re.compile(r"[0-9a-f]{8,64}", re.ASCII)
 
@@ -39,8 +42,24 @@ class Row:
 def show(desk: Desk, asked: Asked) -> Answer:
     """Everything that waits, the gravest first."""
     now = desk.local(asked.now)
-    rows = [*_running(desk, asked), *_jobs(desk), *_unsigned(desk), *_products(desk, now.date())]
+    rows = [*_hurt(desk, now), *_running(desk, asked), *_jobs(desk), *_unsigned(desk), *_products(desk, now.date())]
     return shown(desk, asked, "review.html", title=say("Review"), here="review", rows=rows)
+
+
+def _hurt(desk: Desk, now: datetime) -> Iterator[Row]:
+    """Who was hurt of late, with or without a name."""
+    try:
+        with open_ledger(desk.shop(), wait=WAIT) as ledger:
+            lines = audits(ledger)
+    except Problems:
+        return
+    for line in lines:
+        if line.what == "hurt" and now - line.at < timedelta(days=_LATE):
+            at = desk.local(line.at.timestamp())
+            text = say(
+                "{when}, {job}, told by {who}", when=f"{at:%Y-%m-%d %H:%M}", job=line.object, who=line.who or "-"
+            )
+            yield Row(say("SOMEBODY IS HURT"), text, "/emergency", "STOP")
 
 
 def _running(desk: Desk, asked: Asked) -> Iterator[Row]:
