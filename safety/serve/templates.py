@@ -23,6 +23,7 @@ FONTS = HERE.parent / "data" / "fonts"
 FILES: Mapping[str, tuple[Path, str]] = {
     "serve.css": (STATIC / "serve.css", "text/css"),
     "serve.js": (STATIC / "serve.js", "text/javascript"),
+    "worker.js": (STATIC / "worker.js", "text/javascript"),
     "icon.svg": (STATIC / "icon.svg", "image/svg+xml"),
     "condensed.ttf": (FONTS / "DejaVuSansCondensed.ttf", "font/ttf"),
     "condensed-bold.ttf": (FONTS / "DejaVuSansCondensed-Bold.ttf", "font/ttf"),
@@ -43,6 +44,13 @@ def tabs() -> list[tuple[str, str, str, str]]:
         ("month", "/month", say("Month"), "desk"),
         ("stock", "/stock", say("Stock"), "desk"),
     ]
+
+
+def worker() -> str:
+    """The script that keeps pages on the tablet, with the names of our own files of this build."""
+    names = '", "'.join(static(name) for name in FILES)
+    text = (STATIC / "worker.js").read_text("utf-8")
+    return text.replace("/static/BUILD/NAMES", names).replace("BUILD", BUILD)
 
 
 def _plain(value: object) -> object:

@@ -133,6 +133,7 @@ def test_who_has_no_name_finds_no_more_than_a_name_and_help() -> None:
     assert nameless == {"/emergency", "/hurt", "/news", "/who", "/who/nobody", "/language"}
     assert {way.path for way in ROUTES if way.role == "stranger"} == {
         "/static/{build}/{name}",
+        "/worker.js",
         "/enter",
         "/authority.crt",
     }

@@ -269,7 +269,17 @@ def test_a_tap_without_network_is_kept_with_its_time_and_sent_once(tablet: Make,
     one.page.get_by_role("link", name="Emergency").click()
     expect(one.page.get_by_role("dialog").get_by_text("Eyewash")).to_be_visible()
     one.page.get_by_role("button", name="Back").click()
-    time.sleep(6)
+    large = one.page.locator(".clocks .digits").first
+    told = seconds(large.inner_text())
+    one.page.reload()
+    expect(one.page.get_by_role("heading", name="Wipe the hull")).to_be_visible()
+    assert told - 60 < seconds(large.inner_text()) <= told, "the clock of a page that was kept goes on"
+    expect(one.page.get_by_role("button", name="Done", exact=True)).to_be_disabled()
+    expect(strip).to_contain_text("No connection")
+    one.page.get_by_role("link", name="Emergency").click()
+    expect(one.page.get_by_role("dialog").get_by_text("Eyewash")).to_be_visible()
+    one.page.get_by_role("button", name="Back").click()
+    time.sleep(5)
     one.context.set_offline(False)
     one.page.wait_for_url("**/amount/1/1", timeout=20_000)
     (begin, end) = kept(served, key)
@@ -278,6 +288,44 @@ def test_a_tap_without_network_is_kept_with_its_time_and_sent_once(tablet: Make,
     assert before - timedelta(seconds=3) <= made <= after + timedelta(seconds=3)
     assert (end.heard - end.at).total_seconds() > 5
     assert end.who == "Tech 1"
+
+
+def test_a_tap_waits_for_a_name_that_has_run_out(tablet: Make, served: Served) -> None:
+    """It was put aside as what cannot be kept: the tablet had nobody's session when it was sent."""
+    one = tablet("Tech 1")
+    one.expected = ("403",)
+    key = begun(one)
+    one.context.clear_cookies()
+    press(one.page, "Start this step")
+    one.page.wait_for_url("**/who")
+    expect(one.page.locator("#strip")).to_contain_text("1 tap waits on this tablet")
+    one.page.locator("#other").fill("Tech 2")
+    press(one.page, "That is me")
+    one.page.wait_for_url(served.address)
+    expect(one.page.locator("#strip")).to_be_hidden(timeout=15_000)
+    (line,) = kept(served, key)
+    assert (line.kind, line.who, line.note) == ("begin", "Tech 2", "tapped as Tech 1")
+
+
+def test_after_sleep_and_by_a_wrong_clock_the_digits_are_right_at_once(tablet: Make, served: Served) -> None:
+    """A tablet 7 min ahead that slept for a minute: nothing can be pressed before it has heard the time."""
+    one = tablet()
+    one.page.clock.install(time=time.time() + served.ahead + 7 * 60)
+    one.name("Tech 1")
+    key = begun(one)
+    assert tapped(one, key, "begin", 0) == 303
+    one.open(f"/run/{key}")
+    digits = one.page.locator("[data-until]").first
+
+    def left() -> float:
+        return float(digits.get_attribute("data-until") or 0) - served.now().timestamp()
+
+    one.page.clock.run_for(300)
+    assert abs(seconds(digits.inner_text()) - left()) <= 2
+    served.on(seconds=60)
+    one.page.clock.fast_forward(60_000)
+    expect(digits).not_to_have_text("-:--")
+    assert abs(seconds(digits.inner_text()) - left()) <= 2
 
 
 def test_a_tap_outlives_a_killed_server(tablet: Make, served: Served) -> None:

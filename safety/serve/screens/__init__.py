@@ -43,6 +43,7 @@ class Way:
 
 ROUTES: tuple[Way, ...] = (
     Way("GET", "/static/{build}/{name}", "stranger", news.file, polled=True),
+    Way("GET", "/worker.js", "stranger", news.keeper, polled=True),
     Way("GET", "/enter", "stranger", tablets.door),
     Way("POST", "/enter", "stranger", tablets.enter),
     Way("GET", "/authority.crt", "stranger", tablets.authority),

@@ -6,7 +6,7 @@ import json
 
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
-from safety.serve.templates import FILES
+from safety.serve.templates import FILES, worker
 from safety.words import say
 
 
@@ -17,6 +17,11 @@ def file(desk: Desk, asked: Asked) -> Answer:
         raise Refused(404, say("There is no such page here."))
     path, kind = found
     return Answer(path.read_bytes(), kind=kind, lasting=True)
+
+
+def keeper(desk: Desk, asked: Asked) -> Answer:
+    """The script that keeps pages on the tablet: at the root, for it may keep only what lies under its own address."""
+    return Answer(worker(), kind="text/javascript")
 
 
 def told(asked: Asked, version: str) -> Answer:

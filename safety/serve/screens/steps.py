@@ -251,9 +251,13 @@ def _read(desk: Desk, live: Live, asked: Asked) -> Tap:
         raise Refused(400, say("This tap cannot be read."))
     if kind == "accept" and value not in [one.key for one in desk.runs.view(live, asked.now).ruling.looser]:
         raise Refused(409, say("This is not what the real times say now. Look at it again."))
+    tapped = asked.get("as")
+    note = (
+        say("tapped as {who}", who=tapped) if tapped and tapped != asked.session.person and not steers(tapped) else ""
+    )
     at = when(live, asked.now, max(made_before(asked), _first_made(asked)))
     who = asked.session.person
-    return Tap(key, kind, at, asked.now, step, coat, value, who, asked.device)  # type: ignore[arg-type]
+    return Tap(key, kind, at, asked.now, step, coat, value, who, asked.device, note[:_LONGEST])  # type: ignore[arg-type]
 
 
 def _first_made(asked: Asked) -> float:

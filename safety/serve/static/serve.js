@@ -2,8 +2,8 @@
 "use strict";
 (() => {
   const POLL = 5000, TICK = 250, JUMP = 5000, OLD = 30000;
-  const QUEUE = "hazstep-queue", ASIDE = "hazstep-aside";
-  let ahead = 0; // the server's clock minus this one's [ms]
+  const QUEUE = "hazstep-queue", ASIDE = "hazstep-aside", AHEAD = "hazstep-ahead";
+  let ahead = Number(localStorage.getItem(AHEAD)); // the server's clock minus this one's [ms], as last heard
   let heard = 0; // this clock, when the server was last heard
   let last = Date.now(); // this clock, at the last tick
   let sending = false, asking = false, cutOff = false, typed = false;
@@ -18,6 +18,13 @@
     ahead = seconds * 1000 - Date.now();
     heard = last = Date.now();
     cutOff = false;
+    localStorage.setItem(AHEAD, ahead);
+  }
+
+  // What a page says of the time; one that was kept on the tablet is as old as it is.
+  function hearPage() {
+    if (body.dataset.kept === undefined) hear(Number(body.dataset.now));
+    else cutOff = true;
   }
 
   // ---------------------------------------------------------------- clocks
@@ -86,8 +93,9 @@
       const focus = (at && document.getElementById(at)) || (same ? null : find("h1"));
       if (focus) focus.focus({ preventScroll: true });
     }
-    for (const name of ["now", "news", "version"]) body.dataset[name] = page.body.dataset[name];
-    hear(Number(body.dataset.now));
+    for (const name of ["now", "news", "version", "person"]) body.dataset[name] = page.body.dataset[name];
+    delete body.dataset.kept;
+    hearPage();
     begin();
     tick();
   }
@@ -102,7 +110,9 @@
       hear(told.now);
       if (force || told.version !== body.dataset.version) {
         const page = await fetch(location.href, { signal: AbortSignal.timeout(8000) });
-        if (page.ok && !sending) show(await page.text());
+        const html = await page.text();
+        if (html.includes("<body data-kept")) throw new Error("kept");
+        if (page.ok && !sending) show(html);
         body.dataset.version = told.version;
       }
     } catch {
@@ -122,14 +132,23 @@
     try {
       for (let queue = waits(); queue.length; queue = waits()) {
         const [first] = queue;
-        const fields = { ...first.fields, ago: String(Math.max(0, (Date.now() - first.made) / 1000)) };
+        const token = find("input[name=token]")?.value || first.fields.token; // of who is here now
+        const fields = { ...first.fields, token, ago: String(Math.max(0, (Date.now() - first.made) / 1000)) };
         const answer = await fetch(first.to, { method: "POST", body: new URLSearchParams(fields), signal: AbortSignal.timeout(10000) });
         if (answer.status >= 500 || answer.status === 408) throw new Error(answer.status);
+        const nobody = answer.redirected && new URL(answer.url).pathname === "/who";
+        if (nobody || answer.status === 403) { // it waits until somebody has said who is here
+          if (location.pathname !== "/who") location.assign("/who");
+          return;
+        }
         const html = await answer.text();
         keep(waits().filter((one) => one.fields.key !== first.fields.key));
         const good = answer.ok || answer.status === 409;
         if (!good) localStorage.setItem(ASIDE, find("h1", new DOMParser().parseFromString(html, "text/html"))?.textContent || answer.status);
-        if (good && first.page === location.pathname) show(html, answer.redirected ? answer.url : undefined, true);
+        if (good && first.page === location.pathname) {
+          show(html, answer.redirected ? answer.url : undefined, true);
+          keepPage();
+        }
       }
       cutOff = false;
     } catch {
@@ -142,11 +161,17 @@
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (!form.matches("form[data-tap]")) return;
+    if (!form.matches("form[data-tap]")) {
+      if (waits().length && body.dataset.person) { // first what was tapped, then another name
+        event.preventDefault();
+        send();
+      }
+      return;
+    }
     event.preventDefault();
-    const fields = Object.fromEntries(new FormData(form, event.submitter));
-    keep([...waits().filter((one) => one.fields.key !== fields.key), { to: form.action, page: location.pathname, fields, made: Date.now() }]);
-    for (const one of form.querySelectorAll("button")) one.disabled = true;
+    const fields = { ...Object.fromEntries(new FormData(form, event.submitter)), as: body.dataset.person };
+    if (!waits().some((one) => gist(one.to, one.fields) === gist(form.action, fields))) keep([...waits(), { to: form.action, page: location.pathname, fields, made: Date.now() }]);
+    waiting();
     typed = false;
     strip();
     send();
@@ -189,11 +214,33 @@
   addEventListener("pageshow", (event) => { if (event.persisted) news(true); });
   document.addEventListener("visibilitychange", () => { if (!document.hidden) news(); });
 
-  function begin() {
-    document.documentElement.classList.add("js");
+  // By what two taps are one: a page that was drawn anew has other keys.
+  const gist = (to, { kind, step, coat, value, key }) => [to, ...(kind ? [kind, step, coat, value] : [key])].join(" ");
+
+  // What was tapped cannot be tapped again, after the page was opened anew neither.
+  function waiting() {
+    const made = waits().map((one) => gist(one.to, one.fields));
+    for (const form of document.querySelectorAll("form[data-tap]")) {
+      if (made.includes(gist(form.action, Object.fromEntries(new FormData(form))))) for (const one of form.querySelectorAll("button")) one.disabled = true;
+    }
   }
 
-  hear(Number(body.dataset.now));
+  function begin() {
+    document.documentElement.classList.add("js");
+    waiting();
+  }
+
+  // Have the tablet keep this page as it is now.
+  function keepPage() {
+    if (navigator.serviceWorker?.controller) fetch(location.href).catch(() => {});
+  }
+
+  if (navigator.serviceWorker) { // none on an address that is not encrypted, or not trusted
+    navigator.serviceWorker.addEventListener("controllerchange", keepPage);
+    navigator.serviceWorker.register("/worker.js").catch(() => {});
+    if (!body.dataset.person) caches.delete("hazstep-pages");
+  }
+  hearPage();
   begin();
   tick();
   send();
