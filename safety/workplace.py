@@ -15,12 +15,13 @@ from datetime import date, datetime
 from hashlib import sha256
 from pathlib import Path
 
-from safety import own_keys, timeline
+from safety import own_keys, reference, timeline
 from safety.assessment import DRAWS, SEED, Progress, Records, assess, reference_on, signs_of, silent
 from safety.exposure.engine import MeasuredAt
-from safety.files import reading, trust
+from safety.files import trust
 from safety.files.notation import nearest, squeezed
 from safety.files.reading import Draft, Edit, OpenShop, unchanged
+from safety.files.shop_files import ShopFiles
 from safety.files.toml import At, Document, files_in, plain, tables
 from safety.hosting import host
 from safety.hosting.host import Host
@@ -29,6 +30,7 @@ from safety.model import Asked, Contribution, Job, Real, Report, Shop, Signs
 from safety.problems import Problem, Problems
 from safety.reference import Reference
 from safety.reference.data_files import SOURCES
+from safety.reference.rules_files import missing_packs
 from safety.words import say, speaking, speech, spoken
 
 #: A file that was changed so short a time [ns] before it was looked at may be changed again and show the same time,
@@ -58,9 +60,17 @@ class Planned(InForce):
 class Workplace:
     """A shop that is open. Make one with :meth:`open`; every method raises Problems for mistakes in its files."""
 
-    def __init__(self, file: Path, records: Records, edit: Edit = unchanged, of: Workplace | None = None) -> None:
-        self.file = file
+    def __init__(
+        self,
+        files: ShopFiles,
+        records: Records,
+        edit: Edit = unchanged,
+        of: Workplace | None = None,
+        runs: bool = True,
+    ) -> None:
+        self.files = files
         self.records = records
+        self._runs = runs  # whether the shop's own plugin files
         self._edit = edit
         self._of = of
         self._given: dict[Path, Asked] = dict(of._given) if of else {}
@@ -73,13 +83,20 @@ class Workplace:
 
         ``records`` opens the shop's ledger for the time of one question.
         """
-        return cls(reading.find_shop(path), records)
+        return cls(ShopFiles.of(path), records)
+
+    @classmethod
+    def looking(cls, files: ShopFiles) -> Workplace:
+        """The same for who looks for mistakes: no plugin file of the shop is run, and what only one of these can add is
+        left out. What another plugin adds wrongly is a mistake, and not a note that its answers are missing.
+        """
+        return cls(files, recorded, runs=False)
 
     @classmethod
     def of(cls, job: str, folder: Path = Path()) -> tuple[Workplace, Path]:
         """The workplace of a job that is named by its file, or by its id in the shop of a folder; and its file."""
-        path = reading.find_job(job, folder)
-        return cls.open(path), path
+        files, path = ShopFiles.of_job(job, folder)
+        return cls(files, recorded), path
 
     def edited(self, edit: Edit) -> Workplace:
         """The same with its files saying something else: what if. No file is changed."""
@@ -87,7 +104,7 @@ class Workplace:
         def both(document: Document) -> Document:
             return edit(self._edit(document))
 
-        return Workplace(self.file, self.records, both, self)
+        return Workplace(self.files, self.records, both, self, self._runs)
 
     def given(self, job: Path | str, *, start: datetime | None = None, air: str = "") -> Workplace:
         """The same with a job that begins at another moment, or in another state of the air; sheets of it say so.
@@ -107,6 +124,11 @@ class Workplace:
     # ------------------------------------------------------------ what there is
 
     @property
+    def file(self) -> Path:
+        """The shop's own file."""
+        return self.files.file
+
+    @property
     def shop(self) -> Shop:
         return self._now().opened.sound()
 
@@ -116,14 +138,26 @@ class Workplace:
         known = self._now()
         return known.loaded.plugins(known.opened.sound())[0].again()
 
+    @property
+    def contributions(self) -> list[tuple[str, Contribution]]:
+        """What the plugins add to the data, each with its name."""
+        known = self._now()
+        return list(known.loaded.plugins(known.opened.sound())[1])
+
+    @property
+    def unheard(self) -> list[Problem]:
+        """The rules the shop lists that nobody who was asked has: a plugin file of its own may, which was not run."""
+        known = self._now()
+        return list(known.loaded.missing(known.opened.sound()).values())
+
     def find(self, job: Path | str) -> Path:
         """The file of a job of this shop, by its path or id."""
-        return job if isinstance(job, Path) else reading.find_job(job, self.file.parent)
+        return job if isinstance(job, Path) else ShopFiles.of_job(job, self.files.folder)[1]
 
     def jobs(self) -> tuple[Job, ...]:
         """Every job in the shop's ``jobs/`` as it is written: substances it names in words stay words."""
         known = self._now()
-        return tuple(map(known.opened.job, known.drafts(files_in(self.file.parent / "jobs"))))
+        return tuple(map(known.opened.job, known.drafts(self.files.all("job"))))
 
     # ------------------------------------------------------------ what is judged
 
@@ -140,10 +174,10 @@ class Workplace:
         shop = known.opened.sound()
         in_force = [known.loaded.on(shop, draft.start.date()) for draft in drafts]
         found = []
-        for draft, (plugins, reference) in zip(drafts, in_force, strict=True):
-            job, absent = known.opened.job(draft, reference.find), any(plugins.gaps(shop.expects))
+        for draft, (plugins, data) in zip(drafts, in_force, strict=True):
+            job, absent = known.opened.job(draft, data.find), any(plugins.gaps(shop.expects))
             job = own_keys.read(job, plugins.keys, absent, self._edit)
-            found.append(Planned(plugins, reference, job))
+            found.append(Planned(plugins, data, job))
         return tuple(found)
 
     def assess(
@@ -189,7 +223,7 @@ class Workplace:
     def _own(self, jobs: Iterable[Path | str]) -> list[Path]:
         """The files of jobs, each once. Raises Problems where they are not all of this shop."""
         paths = list({path.resolve(): path for path in map(self.find, jobs)}.values())
-        shops = {shop.resolve(): shop for shop in (self.file, *map(reading.find_shop, paths))}
+        shops = {one.file.resolve(): one.file for one in (self.files, *map(ShopFiles.of, paths))}
         if len(shops) > 1:
             wrong = say("these jobs belong to different shops")
             write = say("print each shop's sheets apart")
@@ -202,7 +236,8 @@ class Workplace:
         known = self._known.get(spoken())
         if known is None or (known.loaded.watch.changed() if of is None else known.loaded is not of.loaded):
             opened = replace(of.opened, edit=self._edit) if of and not self._own_shop else None
-            known = _Known(self.file, self._edit, of.loaded if of else _Loaded(self.file.parent), opened)
+            loaded = of.loaded if of else _Loaded(self.files.folder, self._runs)
+            known = _Known(self.files, self._edit, loaded, opened)
             self._known[spoken()] = known
         return known
 
@@ -303,8 +338,9 @@ def _content(path: Path) -> object:
 class _Loaded:
     """The plugins and the rules of a shop, in one language: those of what its files say, and of what if."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, runs: bool) -> None:
         self.watch = _Watch()
+        self._runs = runs
         self._folder = folder
         self._plugins: dict[tuple[str, ...], tuple[Host, list[tuple[str, Contribution]]]] = {}
         self._in_force: dict[object, tuple[Host, Reference]] = {}
@@ -314,7 +350,7 @@ class _Loaded:
         if shop.plugin_files not in self._plugins:
             store = trust.store()
             self.watch.look([*(self._folder / name for name in shop.plugin_files), *([store] if store else [])])
-            plugins = host.load(shop.plugin_files, self._folder)
+            plugins = host.load(shop.plugin_files, self._folder, run=self._runs)
             self._plugins[shop.plugin_files] = plugins, plugins.contributions()
         plugins, contributions = self._plugins[shop.plugin_files]
         plugins.speak()
@@ -328,20 +364,34 @@ class _Loaded:
             self.watch.look(self._folder / name for name in (*shop.rules, SOURCES, "substances"))
             self.watch.look(files_in(self._folder / "substances"))
             plugins = plugins.again()
-            self._in_force[key] = plugins, reference_on(shop, day, plugins, list(contributions))
-        plugins, reference = self._in_force[key]
+            data = reference_on(shop, day, plugins, list(contributions)) if self._runs else self._as_written(shop, day)
+            self._in_force[key] = plugins, data
+        plugins, data = self._in_force[key]
         plugins = plugins.again()
-        return plugins, reference.asking(plugins.substance)
+        return plugins, data.asking(plugins.substance)
+
+    def missing(self, shop: Shop) -> dict[str, Problem]:
+        """The rules a shop lists that only a plugin file of its own can add, where none of these was run."""
+        if self._runs or not shop.plugin_files:
+            return {}
+        return missing_packs(shop.rules, self._folder, self.plugins(shop)[1])
+
+    def _as_written(self, shop: Shop, day: date) -> Reference:
+        """The rules of a day for who looks for mistakes. Raises Problems."""
+        plugins, contributions = self.plugins(shop)
+        missing = self.missing(shop)
+        rules = [name for name in shop.rules if name not in missing]
+        absent = any(plugins.gaps(shop.expects))
+        return reference.load(rules, self._folder, day, contributions, absent, plugins.substance)
 
 
 class _Known:
     """What a workplace has read, in one language."""
 
-    def __init__(self, file: Path, edit: Edit, loaded: _Loaded, opened: OpenShop | None) -> None:
+    def __init__(self, files: ShopFiles, edit: Edit, loaded: _Loaded, opened: OpenShop | None) -> None:
         self.loaded = loaded
-        products = file.parent / "products"
-        loaded.watch.look([file, products, *files_in(products)])
-        self.opened = opened or reading.open_shop(file, edit)
+        loaded.watch.look([files.file, files.folder / "products", *files.all("product")])
+        self.opened = opened or files.opened(edit)
         self._drafts: dict[tuple[Path, ...], tuple[_Watch, list[Draft]]] = {}  # those asked for together
 
     def drafts(self, paths: Sequence[Path]) -> list[Draft]:

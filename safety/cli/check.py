@@ -16,9 +16,8 @@ from safety.problems import Problem, Problems
 from safety.words import say
 
 if TYPE_CHECKING:
-    from safety.model import Contribution, Shop
+    from safety.files.shop_files import ShopFiles
     from safety.reach import Area, Help, Reach
-    from safety.reference import Library
 
 Result = TypeVar("Result")
 
@@ -48,10 +47,10 @@ def command(paths: tuple[Path, ...], reach: bool, form: str) -> None:
     notes: list[Problem] = []
     reaches: list[Reach] = []
     products = jobs = 0
-    for shop_file, extra in _shops(paths or (Path(),), mistakes).items():
+    for files, extra in _shops(paths or (Path(),), mistakes).items():
         try:
-            count, told = _check(shop_file, extra)
-            reaches += _reaches(shop_file) if reach else []
+            count, told = _check(files, extra)
+            reaches += _reaches(files) if reach else []
         except Problems as error:
             mistakes += error.problems
         else:
@@ -95,19 +94,14 @@ def _count(number: int, word: str) -> str:
     )
 
 
-def _reaches(shop_file: Path) -> Sequence[Reach]:
+def _reaches(files: ShopFiles) -> Sequence[Reach]:
     """How far each product of a sound shop will be judged today, by the installed plugins."""
-    from safety import reach, reference
-    from safety.files.reading import read_shop
-    from safety.hosting import host
+    from safety import reach
+    from safety.workplace import Workplace
 
-    shop, today = read_shop(shop_file), date.today()
-    plugins = host.load(shop.plugin_files, shop_file.parent, run=False)
-    contributions = list(plugins.ask("contribute"))
-    rules, _ = _known_rules(shop, contributions)
-    absent = any(plugins.gaps(shop.expects))
-    data = reference.load(rules, shop_file.parent, today, contributions, absent, plugins.substance)
-    return reach.of_shop(shop, data, plugins, today)
+    workplace, today = Workplace.looking(files), date.today()
+    now = workplace.on(today)
+    return reach.of_shop(workplace.shop, now.reference, now.plugins, today)
 
 
 def _line(one: Reach) -> str:
@@ -163,12 +157,12 @@ def _record(one: Reach) -> dict[str, object]:
     }
 
 
-def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Path]]:
+def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[ShopFiles, list[Path]]:
     """The shops the paths belong to, each once, with the jobs named that lie outside its jobs folder."""
-    from safety.files.reading import find_shop
+    from safety.files.shop_files import ShopFiles
     from safety.files.toml import files_in, is_file
 
-    found: dict[Path, list[Path]] = {}
+    found: dict[ShopFiles, list[Path]] = {}
     for path in paths:
         if not (path.is_dir() or is_file(path)):
             mistakes.append(
@@ -176,31 +170,32 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[Path, list[Pa
             )
             continue
         try:
-            shop = find_shop(path)
+            files = ShopFiles.of(path)
         except Problems as error:
             mistakes += error.problems
             continue
-        known = next((s for s in found if s.samefile(shop)), shop)
+        known = next((one for one in found if one.file.samefile(files.file)), files)
         extra = found.setdefault(known, [])
         if path.is_file():
             kinds = ("jobs", "products", "rules", "substances")
-            inside = (shop, *(p for kind in kinds for p in files_in(shop.parent / kind)))
+            inside = (files.file, *(p for kind in kinds for p in files_in(files.folder / kind)))
             if not any(path.samefile(p) for p in inside):
                 extra.append(path)
     return found
 
 
-def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
+def _check(files: ShopFiles, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
     from safety import own_keys
     from safety.files.helplines import unsaid
-    from safety.files.reading import notes, read_all, read_jobs, read_shop
+    from safety.files.reading import notes, read_all, read_jobs
     from safety.files.toml import files_in
     from safety.files.untyped import left_untyped, untyped
     from safety.reference import declared_tables, read_pack, read_substance
     from safety.reference.substance_files import substance_files
+    from safety.workplace import Workplace
 
-    folder = shop_file.parent
+    folder, workplace = files.folder, Workplace.looking(files)
     mistakes: set[Problem] = set()
 
     def kept(read: Callable[..., Result], *what: object) -> Result | None:
@@ -213,9 +208,10 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
 
     for path in substance_files(folder):
         kept(read_substance, path, path.relative_to(folder).as_posix())
-    shop = kept(read_shop, shop_file)
-    contributions, absent, library = _contributions(shop) if shop else ([], True, None)
-    rules, unheard = _known_rules(shop, contributions) if shop else ((), [])
+    shop = kept(lambda: workplace.shop)
+    contributions = workplace.contributions if shop else []
+    absent = not shop or any(workplace.plugins.gaps(shop.expects))
+    unheard = workplace.unheard if shop else []
     declared, unread = kept(declared_tables, contributions) or {}, list[Problem]()
     for path in files_in(folder / "rules"):
         shown = path.relative_to(folder).as_posix()
@@ -224,8 +220,9 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
                 read_pack(path, shown, declared)
             except Problems as error:
                 unread += [replace(one, wrong="; ".join((one.wrong, one.write))) for one in error.problems]
-    find = kept(_finder, shop, rules, date.today(), contributions, absent, library) if shop and not mistakes else None
-    paths = [*files_in(folder / "jobs"), *extra]
+    today = kept(workplace.on, date.today()) if shop and not mistakes else None
+    find = today.reference.find if today else None
+    paths = [*files.all("job"), *extra]
     if shop and shop.plugin_files and not mistakes:  # one of these may add what a job names
         jobs = kept(read_jobs, paths, shop)
         try:
@@ -235,7 +232,7 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     else:
         jobs = kept(read_jobs, paths, shop, find) if shop else None
     if not shop:
-        kept(read_all, shop_file, paths, find)  # what else is wrong, in the jobs
+        kept(read_all, files.file, paths, find)  # what else is wrong, in the jobs
     if not shop or jobs is None or not find or mistakes:
         raise Problems(mistakes)
     of_plugins = own_keys.asked(contributions)
@@ -243,34 +240,12 @@ def _check(shop_file: Path, extra: list[Path]) -> tuple[tuple[int, int], list[Pr
     for job in jobs:
         kept(own_keys.read, job, of_plugins, absent)
     for day in sorted({job.start.date() for job in jobs}):
-        # rules have dates: what clashes may depend on the day
-        kept(_finder, shop, rules, day, contributions, absent, library)
+        kept(workplace.on, day)  # rules have dates: what clashes may depend on the day
     if mistakes:
         raise Problems(mistakes)
     offered = (*untyped(shop), *(note for job in jobs for note in left_untyped(job)))
     told = (*notes(shop, find), *unsaid(shop), *offered, *map(_unless_added, unheard), *map(_unless_read, unread))
     return (len(shop.products), len(jobs)), list(told)
-
-
-def _contributions(shop: Shop) -> tuple[list[tuple[str, Contribution]], bool, Library]:
-    """What the installed plugins add to the data, whether one that should is not there, and what answers to a number.
-
-    The shop's own files are read and never run.
-    """
-    from safety.hosting import host
-
-    plugins = host.load(shop.plugin_files, Path(shop.file).parent, run=False)
-    return plugins.contributions(), any(plugins.gaps(shop.expects)), plugins.substance
-
-
-def _known_rules(shop: Shop, contributions: list[tuple[str, Contribution]]) -> tuple[Sequence[str], list[Problem]]:
-    """The rules the shop lists, without those that only a plugin file of its own can add, and these as mistakes."""
-    from safety.reference.rules_files import missing_packs
-
-    missing = missing_packs(shop.rules, Path(shop.file).parent, contributions)
-    if not missing or not shop.plugin_files:
-        return shop.rules, []
-    return [name for name in shop.rules if name not in missing], list(missing.values())
 
 
 def _unless_added(problem: Problem) -> Problem:
@@ -281,18 +256,3 @@ def _unless_added(problem: Problem) -> Problem:
 def _unless_read(problem: Problem) -> Problem:
     """A table that nobody who was asked reads."""
     return replace(problem, write=say("a plugin that is not here, or was not run, may read it: the sheet will say"))
-
-
-def _finder(
-    shop: Shop,
-    rules: Sequence[str],
-    day: date,
-    contributions: list[tuple[str, Contribution]],
-    absent: bool,
-    library: Library | None,
-) -> Callable[[str], object]:
-    """Look-up of substances in all that is loaded for a day. Raises Problems."""
-    from safety import reference
-
-    folder = Path(shop.file).parent
-    return reference.load(rules, folder, day, contributions, absent, library or reference.no_library).find

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from click.shell_completion import CompletionItem
+
+if TYPE_CHECKING:
+    from safety.files.shop_files import Kind, ShopFiles
 
 Complete = Callable[[click.Context, click.Parameter, str], list[CompletionItem]]
 Names = Callable[[click.Context], Iterable[str]]
@@ -28,30 +31,21 @@ def _offered(names: Names) -> Complete:
     return complete
 
 
-def _folder(ctx: click.Context) -> Path:
-    from safety.files.reading import find_shop
+def _files(ctx: click.Context) -> ShopFiles:
+    from safety.files.shop_files import ShopFiles
 
-    return find_shop(ctx.params.get("folder") or Path()).parent
+    return ShopFiles.of(ctx.params.get("folder") or Path())
 
 
-def _ids(folder: Path, table: str) -> Iterator[str]:
-    """The ids that files of a folder give themselves; the file's name where one cannot be read."""
-    from safety.files.notation import squeezed
-    from safety.files.toml import files_in, open_document
-    from safety.problems import Problems
-
-    for file in files_in(folder):
-        try:
-            found = open_document(file).data.get(table)
-        except Problems:
-            found = None
-        yield (squeezed(found.get("id")) if isinstance(found, dict) else "") or file.stem
+def _ids(ctx: click.Context, kind: Kind) -> Iterator[str]:
+    """The ids that files of a shop give themselves; the file's name where one cannot be read."""
+    return (own or path.stem for path, own in _files(ctx).ids(kind))
 
 
 @_offered
 def _jobs(ctx: click.Context) -> Iterator[str]:
     given = ctx.params.get("jobs") or ()
-    return (name for name in _ids(_folder(ctx) / "jobs", "job") if name not in given)
+    return (name for name in _ids(ctx, "job") if name not in given)
 
 
 def jobs(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> list[CompletionItem]:
@@ -71,26 +65,24 @@ def new(ctx: click.Context, parameter: click.Parameter, incomplete: str) -> list
 
 @_offered
 def products(ctx: click.Context) -> Iterator[str]:
-    return _ids(_folder(ctx) / "products", "product")
+    return _ids(ctx, "product")
 
 
 @_offered
 def containers(ctx: click.Context) -> Iterator[str]:
-    from safety.files.reading import SHOP_FILE
     from safety.files.toml import open_document, tables
 
-    document = open_document(_folder(ctx) / SHOP_FILE)
+    document = open_document(_files(ctx).file)
     return (str(table["id"]) for _, table in tables(document.data, "container") if "id" in table)
 
 
 @_offered
 def lots(ctx: click.Context) -> list[str]:
     """Lots of the product that is named, else of all."""
-    from safety.files.reading import find_shop, read_shop
     from safety.ledger.recorded import recorded
 
     product = ctx.params.get("product")
-    with recorded(read_shop(find_shop(_folder(ctx)))) as ledger:
+    with recorded(_files(ctx).shop) as ledger:
         return (
             [lot.lot for lot in ledger.lots() if lot.open and lot.lot and product in (None, lot.product)]
             if ledger

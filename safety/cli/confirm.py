@@ -14,7 +14,6 @@ from safety.problems import Problem, Problems
 from safety.words import say
 
 _DRAFT = re.compile(r"[ \t]*draft[ \t]*=[ \t]*true[ \t]*(#[^\n]*)?")
-_PRODUCTS = "products"
 
 
 @click.command()
@@ -49,24 +48,13 @@ def command(product: str, who: str, folder: Path, form: str) -> None:
 
 
 def _file(product: str, folder: Path) -> Path:
-    """The file of a product: named itself, or by the id in it."""
-    from safety.files.reading import find_shop
-    from safety.files.toml import files_in, is_file, open_document
+    """The file of a product: named itself, or by the id in it. Raises Problems."""
+    from safety.files.shop_files import ShopFiles
+    from safety.files.toml import is_file
 
     if product.endswith(".toml") and is_file(Path(product)):
         return Path(product)
-    products = find_shop(folder).parent / _PRODUCTS
-    for path in files_in(products):
-        try:
-            table = open_document(path).data.get("product")
-        except Problems:
-            if path.stem == product:
-                raise
-            continue
-        if isinstance(table, dict) and table.get("id") == product:
-            return path
-    wrong = say('no product "{id}" in this folder', id=product)
-    raise Problems([Problem(products.as_posix(), 0, "", wrong, say("write the id of a product, or name its file"))])
+    return ShopFiles.of(folder).product(product)
 
 
 def _confirmed(path: Path, content: bytes, who: str) -> bytes:

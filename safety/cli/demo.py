@@ -96,14 +96,14 @@ def _fill(folder: Path, form: str) -> tuple[dict[str, dict[str, object]], dict[s
 
 def keep_records(folder: Path) -> None:
     """Take the invented records into a ledger, and correct the one with a slip in it."""
-    from safety.files.reading import read_shop
+    from safety.files.shop_files import ShopFiles
     from safety.ledger.corrections import correct, draft_of
     from safety.ledger.csv_rows import read_csv
     from safety.ledger.drafts import Draft, read_draft
     from safety.ledger.entries import record
     from safety.ledger.store import open_ledger
 
-    shop = read_shop(folder / "shop.toml")
+    shop = ShopFiles.of(folder).shop
     rows = read_csv(folder / "records.csv", shop, _NOW)
     with open_ledger(shop, create=True) as ledger:
         record(ledger, rows.drafts)

@@ -23,7 +23,7 @@ def command(form: str) -> None:
     Example:
       hazstep plugins --format json
     """
-    from safety.files.reading import find_shop, read_shop
+    from safety.files.shop_files import ShopFiles
     from safety.hosting import host
     from safety.problems import Problems
     from safety.render import text_safe
@@ -31,11 +31,11 @@ def command(form: str) -> None:
     files: tuple[str, ...] = ()
     folder = Path()
     try:
-        shop_file = find_shop(Path())
+        own = ShopFiles.of()
     except Problems:
         pass  # outside a shop there is nothing to add
     else:
-        files, folder = read_shop(shop_file).plugin_files, shop_file.parent
+        files, folder = own.shop.plugin_files, own.folder
     listing = host.load(files, folder).listing()
     if form == "json":
         import json

@@ -247,9 +247,9 @@ def _scratch(shop: Shop, dry_run: bool) -> Iterator[Shop]:
 
 
 def _shop(folder: Path) -> Shop:
-    from safety.files.reading import find_shop, read_shop
+    from safety.files.shop_files import ShopFiles
 
-    return read_shop(find_shop(folder))
+    return ShopFiles.of(folder).shop
 
 
 def _ask(kind: str, shop: Shop, texts: dict[str, str]) -> None:
@@ -281,11 +281,11 @@ def _remark(draft: Draft, shop: Shop) -> None:
     """Say so where the shop has no such job or step: it may be a slip, or work that has no file."""
     if not draft.job:
         return
-    from safety.files.reading import find_job
+    from safety.files.shop_files import ShopFiles
     from safety.files.toml import open_document
 
     try:
-        job = open_document(find_job(draft.job, Path(shop.file).parent)).data
+        job = open_document(ShopFiles.of_job(draft.job, Path(shop.file).parent)[1]).data
     except Problems as error:
         click.echo(say("note: {problem}", problem=error.problems[0]), err=True)
         return

@@ -62,10 +62,10 @@ def command(
     if not all(map(find_spec, _EXTRA)):
         write = say("install it with: pip install 'hazstep[serve]'")
         raise Problems([Problem("serve", 0, "", say("what the page needs is not installed"), write)])
-    from safety.files.reading import find_shop
+    from safety.files.shop_files import ShopFiles
 
     if name is not None:
-        _give(find_shop(folder), name)
+        _give(ShopFiles.of(folder).file, name)
         return
     from safety.serve.engine import Engine
     from safety.serve.listening import Reach, serve
@@ -75,9 +75,10 @@ def command(
         raise Problems([Problem("--certificate", 0, "", say("a certificate and its key belong together"), write)])
     pair = (certificate, key) if certificate and key else None
     reach = Reach(network, tuple(one.lower() for one in names), pair, proxy)
-    engine = partial(Engine, keep=find_shop(folder).with_name("serve-answers"))
+    file = ShopFiles.of(folder).file
+    engine = partial(Engine, keep=file.with_name("serve-answers"))
     try:
-        serve(find_shop(folder), port, engine, _told, reach=reach)
+        serve(file, port, engine, _told, reach=reach)
     except KeyboardInterrupt:
         click.echo(say("\nThe page is closed."))
 

@@ -32,7 +32,7 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
     Example:
       hazstep sign 3f2a9c01 --name "R. Vale" --role "safety officer"
     """
-    from safety.files.reading import find_shop, read_shop_for_its_ledger
+    from safety.files.shop_files import ShopFiles
     from safety.frozen.pages import about, lines
     from safety.ledger.sheets import frozen, sign
     from safety.ledger.store import open_ledger
@@ -41,7 +41,7 @@ def command(id: str, name: str, role: str, note: str, form: str, folder: Path) -
     empty = [flag for flag, text in (("--name", name), ("--role", role)) if not text.strip()]
     if empty:
         raise Problems(Problem("sign", 0, flag, say("this is empty")) for flag in empty)
-    shop, _ = read_shop_for_its_ledger(find_shop(folder))
+    shop, _ = ShopFiles.of(folder).of_the_ledger()
     with open_ledger(shop) as ledger:
         sign(ledger, id, name.strip(), role.strip(), now_at(shop), note.strip())
         kept = frozen(ledger, id)

@@ -69,12 +69,12 @@ def command(path: Path, yes: bool, listed: bool, forget: bool, form: str) -> Non
 def _files(path: Path) -> list[Code]:
     """The plugin files a shop lists, as they are. Raises Problems."""
     from safety.files import trust
-    from safety.files.reading import find_shop, read_shop
+    from safety.files.shop_files import ShopFiles
 
-    shop = read_shop(find_shop(path))
+    files = ShopFiles.of(path)
     codes = []
-    for name in shop.plugin_files:
-        code = trust.read(Path(shop.file).parent, name)
+    for name in files.shop.plugin_files:
+        code = trust.read(files.folder, name)
         if code is None:
             raise Problems([Problem(name, 0, "", say("this is no plugin file"), say("write a file of up to 1 MB"))])
         codes.append(code)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import stat
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -14,12 +11,12 @@ from types import MappingProxyType
 from safety.cited import Unknown
 from safety.files.balance import balanced
 from safety.files.cross_checks import check_job, check_product, check_shop
-from safety.files.notation import Miswritten, address, nearest, squeezed, text
+from safety.files.notation import squeezed
 from safety.files.people_checks import named_people
 from safety.files.reading_job import build_job, unknown_names
 from safety.files.reading_shop import build_product, build_shop
 from safety.files.shapes import JobFile, ProductFile, Shape, ShopFile, fit
-from safety.files.toml import Document, files_in, is_file, open_document, plain, problem, tables
+from safety.files.toml import Document, files_in, open_document, problem, tables
 from safety.model import Composition, Job, Part, Place, Product, Shop, Substance
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -41,26 +38,6 @@ def read_shop(path: Path) -> Shop:
     Raises Problems.
     """
     return open_shop(path).sound()
-
-
-def read_shop_for_its_ledger(path: Path) -> tuple[Shop, Problems | None]:
-    """Read a shop; where its files have mistakes, only its name and the place of its ledger, and the mistakes.
-
-    What was kept is shown and signed in whatever state today's files are. Raises Problems where these two cannot be
-    read either.
-    """
-    try:
-        return read_shop(path), None
-    except Problems as mistakes:
-        file = path if path.suffix == ".toml" else path / SHOP_FILE
-        table = open_document(file).data.get("shop")
-        try:
-            if not isinstance(table, dict):
-                raise mistakes
-            name, ledger = text(table.get("name")), address(table["ledger"]) if "ledger" in table else ""
-        except Miswritten:
-            raise mistakes from None
-        return Shop(name, "si", {}, {}, ledger=ledger, file=str(file)), mistakes
 
 
 def unchanged(document: Document) -> Document:
@@ -125,79 +102,6 @@ def _jobs(opened: OpenShop, paths: Iterable[Path], find: Find | None) -> tuple[J
         opened.found += _against_the_data(opened.shop, find, opened.edit)
     shop = opened.sound()
     return tuple(build_job(draft.fitted, shop, draft.name, find) for draft in drafts if draft)
-
-
-def find_shop(path: Path) -> Path:
-    """Return the ``shop.toml`` a job belongs to: the nearest one in the folders above ``path``.
-
-    ``path`` may also be the file itself or a folder. Raises Problems when there is none, and where the nearest one
-    above may have been put there by a stranger.
-    """
-    if path.name == SHOP_FILE and is_file(path):
-        return path
-    above = [path, *path.parents]
-    beyond = [] if path.is_absolute() else [Path(os.path.relpath(p)) for p in Path.cwd().parents]
-    here = path if os.path.isdir(path) else path.parent
-    for folder in (*above, *beyond):
-        if not is_file(folder / SHOP_FILE):
-            continue
-        if folder not in (here, Path()) and not _is_ours(folder, _owners(path, here)):
-            wrong = say("this shop lies above, where somebody else can write, so it is not taken")
-            write = say("go to its folder to work with it")
-            raise Problems([Problem((folder / SHOP_FILE).as_posix(), 0, "", wrong, write)])
-        return folder / SHOP_FILE
-    wrong = say("no {file} in this folder or above it", file=SHOP_FILE)
-    raise Problems(
-        [Problem(path.as_posix(), 0, "", wrong, say("go to the shop's folder, or make one with: hazstep new DIR"))]
-    )
-
-
-def _owners(*paths: Path) -> set[int]:
-    """Those whose folders are taken without being named: the person's own, the administrator's, and whoever owns
-    the place where the person is. Windows tells no owners, so there everybody is one."""
-    found = {0, getattr(os, "geteuid", lambda: 0)()}
-    for path in paths:
-        with suppress(OSError):
-            found.add(path.stat().st_uid)
-    return found
-
-
-def _is_ours(folder: Path, owners: set[int]) -> bool:
-    """Whether only ``owners`` and those they admit to the folder can have put a shop's file there."""
-    try:
-        whole, file = folder.stat(), (folder / SHOP_FILE).lstat()
-    except OSError:
-        return False
-    return whole.st_uid in owners and (file.st_uid in owners or not whole.st_mode & stat.S_IWOTH)
-
-
-def find_job(text: str, folder: Path) -> Path:
-    """Return the file of a job named by its path or by its id in the shop that ``folder`` belongs to.
-
-    Raises Problems, with a near match where the id is unknown.
-    """
-    path = Path(text)
-    if is_file(path):
-        return path
-    if path.suffix == ".toml" or path.is_absolute() or len(path.parts) > 1:
-        return open_document(path).path  # says why it is not a file that can be read
-    known = job_files(find_shop(folder).parent)
-    if text in known:
-        return known[text]
-    raise Problems([Problem(plain(text), 0, "", say("there is no job of this name"), nearest(text, known))])
-
-
-def job_files(folder: Path) -> dict[str, Path]:
-    """The file of each job in a shop's folder, by the name of the file and by the job's id."""
-    known = {file.stem: file for file in files_in(folder / "jobs")}
-    for file in list(known.values()):
-        try:
-            job = open_document(file).data.get("job")
-        except Problems:
-            continue  # it can still be named by its file name, and then says what is wrong
-        if isinstance(job, dict) and squeezed(job.get("id")):
-            known.setdefault(squeezed(job["id"]), file)
-    return known
 
 
 def notes(shop: Shop, find: Find) -> list[Problem]:

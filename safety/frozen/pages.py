@@ -86,11 +86,11 @@ def freeze_log(workplace: Workplace, report: LogReport) -> str:
 
 def read(id: str, folder: Path, what: str) -> tuple[Frozen, Shop, Problems | None]:
     """A frozen page by its id, the shop of this folder, and the mistakes in today's files. Raises Problems."""
-    from safety.files.reading import find_shop, read_shop_for_its_ledger
+    from safety.files.shop_files import ShopFiles
     from safety.ledger.sheets import frozen
     from safety.ledger.store import open_ledger
 
-    shop, mistakes = read_shop_for_its_ledger(find_shop(folder))
+    shop, mistakes = ShopFiles.of(folder).of_the_ledger()
     with open_ledger(shop) as ledger:
         kept = frozen(ledger, id)
     if kept.what != what:

@@ -21,7 +21,7 @@ from typing import Any
 from safety import timeline
 from safety.assessment import DRAWS, part_of
 from safety.files.notation import nearest
-from safety.files.reading import Edit, job_files
+from safety.files.reading import Edit
 from safety.files.toml import Document, plain
 from safety.model import Done, Job, Real, Report, Timeline
 from safety.problems import Problem, Problems
@@ -105,10 +105,7 @@ class Answering:
 
     def _file(self, question: Mapping[str, Any]) -> Path:
         """The file of a job that is named by its id, and by nothing that leads out of the shop."""
-        name, known = str(question.get("job", "")), job_files(self.workplace.file.parent)
-        if name not in known:
-            raise Problems([Problem(plain(name), 0, "", say("there is no job of this name"), nearest(name, known))])
-        return known[name]
+        return self.workplace.files.job(str(question.get("job", "")))
 
     def _day(self, question: Mapping[str, Any], heard: Told) -> Record:
         from safety.day import assess_day

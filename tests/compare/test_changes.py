@@ -13,7 +13,8 @@ from click.testing import CliRunner
 import safety
 from safety.cli import main
 from safety.compare import Alternative, compare, ranked, read_alternatives
-from safety.files.reading import find_shop, read_all
+from safety.files.reading import read_all
+from safety.files.shop_files import ShopFiles
 from safety.model import Job, Report
 from safety.problems import Problems
 from safety.render.compare import table
@@ -40,7 +41,7 @@ def planned(path: Path) -> Job:
 
 
 def as_planned(path: Path) -> Job:
-    return read_all(find_shop(path), [path])[1][0]
+    return read_all(ShopFiles.of(path).file, [path])[1][0]
 
 
 def changed(path: Path, planned: Job, *options: str) -> Report:

@@ -11,7 +11,8 @@ import pytest
 import safety
 from safety.compare import Proposal, compare, propose, read_alternatives
 from safety.compare.levers import levers
-from safety.files.reading import find_shop, read_all
+from safety.files.reading import read_all
+from safety.files.shop_files import ShopFiles
 from safety.model import Job
 from safety.units import significant
 from safety.workplace import Workplace
@@ -56,7 +57,7 @@ def test_the_least_hood_removes_the_respirator_and_a_smaller_one_does_not(path: 
     hood = next(p for p in masks if "hood" in p.words)
     assert hood.helps
     share = float(hood.words.split(" % ")[0].split()[-1])
-    planned = read_all(find_shop(path), [path])[1][0]
+    planned = read_all(ShopFiles.of(path).file, [path])[1][0]
     options = [f"place.boat-hall.capture={share} %", f"place.boat-hall.capture={share - 10} %"]
     held: list[set[tuple[str, str]]] = [set(), set()]
     for seed in hood.seeds:  # it was to hold with each of them, and a smaller one fails with one at least
@@ -78,7 +79,7 @@ def test_what_no_amount_does_is_said(found: list[Proposal]) -> None:
 
 
 def test_levers_begin_with_the_plan_and_change_nothing_else(path: Path) -> None:
-    job: Job = read_all(find_shop(path), [path])[1][0]
+    job: Job = read_all(ShopFiles.of(path).file, [path])[1][0]
     for lever in levers(job, 0):
         assert lever.apply(job, lever.planned) == job, lever.name
         moved = lever.apply(job, lever.settings[-1])

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from safety.files.reading import find_job, find_shop, read_job, read_shop
+from safety.files.reading import read_job, read_shop
+from safety.files.shop_files import ShopFiles
 from safety.problems import Problems
 from tests.pages.mistakes import BASES
 
@@ -150,16 +151,20 @@ def test_missing_shop_folder_and_file(tmp_path: Path, shop: Make) -> None:
     assert line(lambda: find_job("x" * 5000, folder)).endswith('there is no job of this name; write one of: "clean"')
     assert line(lambda: find_job("jobs/no.toml", folder)).startswith("jobs/no.toml: there is no such file")
     with pytest.raises(Problems, match=r"no shop\.toml in this folder or above it"):
-        find_shop(tmp_path)
+        ShopFiles.of(tmp_path)
 
 
-def test_find_job_by_id_by_file_name_and_by_path(shop: Make, base: Base, monkeypatch: pytest.MonkeyPatch) -> None:
+def find_job(name: str, folder: Path) -> Path:
+    return ShopFiles.of_job(name, folder)[1]
+
+
+def test_a_job_is_found_by_id_by_file_name_and_by_path(shop: Make, base: Base, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = shop({"jobs/monday.toml": base("jobs/clean.toml").replace('"clean"', '"wash-down"'), "jobs/bad.toml": "x"})
     assert find_job("wash-down", folder) == folder / "jobs/monday.toml"
     assert find_job("monday", folder) == folder / "jobs/monday.toml"
     assert find_job("bad", folder) == folder / "jobs/bad.toml"
     monkeypatch.chdir(folder / "jobs")
     assert find_job("monday.toml", Path()) == Path("monday.toml")
-    assert find_shop(Path("monday.toml")) == Path("../shop.toml")
-    assert find_shop(folder / "jobs/monday.toml") == folder / "shop.toml"
-    assert read_shop(find_shop(Path("monday.toml"))).name == "Test shop"
+    assert ShopFiles.of(Path("monday.toml")).file == Path("../shop.toml")
+    assert ShopFiles.of(folder / "jobs/monday.toml").file == folder / "shop.toml"
+    assert ShopFiles.of(Path("monday.toml")).shop.name == "Test shop"

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from safety.compare import propose, read_alternatives
-from safety.files.reading import find_shop, read_all
+from safety.files.reading import read_all
+from safety.files.shop_files import ShopFiles
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
 
@@ -87,7 +88,7 @@ def test_a_proposed_hood_holds_with_every_seed_and_has_one_figure(path: Path) ->
     assert len(hoods[0].seeds) >= 3
     share = hoods[0].words.split(" % ")[0].split()[-1]
     assert len(share.strip("0")) == 1 or share == "99"
-    planned = read_all(find_shop(path), [path])[1][0]
+    planned = read_all(ShopFiles.of(path).file, [path])[1][0]
     (change,) = [a for a in read_alternatives([f"place.press.capture={share} %"], path, planned) if a.changes]
     for seed in (1, 2, 3, 11, 12, 13):
         report = Workplace.open(path).edited(change.edit).assess(path, draws=2000, seed=seed)

@@ -27,6 +27,7 @@ from safety.cited import Unknown
 from safety.exposure.engine import compute
 from safety.exposure.result import Exposure
 from safety.files import reading
+from safety.files.shop_files import ShopFiles
 from safety.hosting import host
 from safety.marks import unchecked
 from safety.model import Block, Finding, Job
@@ -259,7 +260,7 @@ def values(scene: Scene) -> Iterator[tuple[str, Reference, Exposure]]:
 def scene_of(folder: Path, job: str) -> Scene:
     path = folder / "jobs" / f"{job}.toml"
     plugins, contributions, _ = _plugins()
-    shop, _ = reading.read_all(reading.find_shop(path), [path])
+    shop, _ = reading.read_all(ShopFiles.of(path).file, [path])
     names = assessment.reference_on(shop, date.min, plugins, contributions)
     read = reading.read_job(path, shop, names.find)
     return Scene(read, _marked(assessment.reference_on(shop, read.start.date(), plugins, contributions), read))

@@ -188,10 +188,10 @@ def test_a_shop_above_is_taken_only_from_those_we_know(
     os.chown(folder / "shop.toml", file, file)
     folder.chmod(mode)
     look = (
-        "import os, sys; sys.path.insert(0, sys.argv[2]); from safety.files import reading; from pathlib import Path\n"
+        "import os, sys; sys.path.insert(0, sys.argv[2]); from safety.files.shop_files import ShopFiles; from pathlib import Path\n"
         "from safety.problems import Problems\n"
         "os.chdir(sys.argv[1]); os.setegid(65534); os.seteuid(65534)\n"
-        "try:\n    print(reading.find_shop(Path()))\nexcept Problems as told:\n    print(told)\n"
+        "try:\n    print(ShopFiles.of(Path()).file)\nexcept Problems as told:\n    print(told)\n"
     )
     words = [sys.executable, "-c", look, str(mine), str(Path(safety.__file__).parents[1])]
     said = subprocess.run(words, capture_output=True, text=True, check=True).stdout

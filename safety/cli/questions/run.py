@@ -14,10 +14,10 @@ from safety.cli.questions.parts import Find
 from safety.cli.questions.talk import Talk
 from safety.cli.questions.written import text, today
 from safety.files.cross_checks import check_job, check_shop
-from safety.files.notation import squeezed
-from safety.files.reading import find_shop, look_through_product, read_shop
+from safety.files.reading import look_through_product
 from safety.files.shapes import JobFile, Shape, ShopFile, fit
-from safety.files.toml import Document, document_of, files_in, open_document, problem
+from safety.files.shop_files import Kind, ShopFiles
+from safety.files.toml import Document, document_of, open_document, problem
 from safety.model import Shop
 from safety.problems import Problem, Problems
 from safety.words import say
@@ -25,18 +25,18 @@ from safety.words import say
 
 def run(what: str, folder: Path) -> tuple[list[str], str]:
     """Ask for a product, job, place or stock; return the file written and what to do next. Raises Problems."""
-    file = find_shop(folder)
-    shop = read_shop(file)
+    files = ShopFiles.of(folder)
+    shop = files.shop
     if what == "place":
-        return _place(file, shop)
+        return _place(files.file, shop)
     if what == "stock":
-        return _stock(file, shop)
-    return _product(file) if what == "product" else _job(file, shop)
+        return _stock(files.file, shop)
+    return _product(files) if what == "product" else _job(files, shop)
 
 
-def _product(file: Path) -> tuple[list[str], str]:
-    folder = file.parent / "products"
-    data = product.ask(Talk(), _ids(folder, "product"), _data(file))
+def _product(files: ShopFiles) -> tuple[list[str], str]:
+    folder = files.folder / "products"
+    data = product.ask(Talk(), _ids(files, "product"), _data(files))
     id_ = data["product"]["id"].value
     document = _new(folder / f"{id_}.toml", text(data, "../schemas/product.json", _head()))
     look_through_product(document)
@@ -44,12 +44,12 @@ def _product(file: Path) -> tuple[list[str], str]:
     return [document.path.as_posix()], say("How far it will be judged: hazstep check --products")
 
 
-def _job(file: Path, shop: Shop) -> tuple[list[str], str]:
+def _job(files: ShopFiles, shop: Shop) -> tuple[list[str], str]:
     if not shop.products:
         wrong, mend = say("the shop has no product yet"), say("write one first: hazstep new product")
-        raise Problems([Problem((file.parent / "products").as_posix(), 0, "", wrong, mend)])
-    folder = file.parent / "jobs"
-    data = job.ask(Talk(), shop, _ids(folder, "job"), _data(file))
+        raise Problems([Problem((files.folder / "products").as_posix(), 0, "", wrong, mend)])
+    folder = files.folder / "jobs"
+    data = job.ask(Talk(), shop, _ids(files, "job"), _data(files))
     id_ = data["job"]["id"].value
     document = _new(folder / f"{id_}.toml", text(data, "../schemas/job.json", _head()))
     _sound(document, JobFile, check_job(document, shop.places, shop.products))
@@ -121,19 +121,11 @@ def _head() -> list[str]:
     return [today(), say('What is "unknown" is said on every sheet. Write it here when you know it.')]
 
 
-def _ids(folder: Path, table: str) -> set[str]:
+def _ids(files: ShopFiles, kind: Kind) -> set[str]:
     """The ids that are taken, and the names of files, which are a new one's."""
-    found = set()
-    for path in files_in(folder):
-        found.add(path.stem)
-        try:
-            own: Any = open_document(path).data.get(table)
-        except Problems:
-            continue  # its own mistakes are for check to tell
-        found.add(squeezed(own.get("id")) if isinstance(own, dict) else "")
-    return found
+    return {name for path, own in files.ids(kind) for name in (path.stem, own)}
 
 
-def _data(file: Path) -> Find:
+def _data(files: ShopFiles) -> Find:
     """Look-up of substances in the files of the program and the shop. No plugin is asked."""
-    return reference.load((), file.parent, date.today()).find
+    return reference.load((), files.folder, date.today()).find
