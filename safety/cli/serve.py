@@ -16,6 +16,7 @@ from safety.problems import Problem, Problems
 from safety.words import say
 
 if TYPE_CHECKING:
+    from safety.files.shop_files import ShopFiles
     from safety.serve.listening import Opened
 
 #: What the page needs beside the program itself.
@@ -65,7 +66,7 @@ def command(
     from safety.files.shop_files import ShopFiles
 
     if name is not None:
-        _give(ShopFiles.of(folder).file, name)
+        _give(ShopFiles.of(folder), name)
         return
     from safety.serve.engine import Engine
     from safety.serve.listening import Reach, serve
@@ -83,23 +84,22 @@ def command(
         click.echo(say("\nThe page is closed."))
 
 
-def _give(file: Path, name: str) -> None:
+def _give(files: ShopFiles, name: str) -> None:
     """Ask for a passphrase and keep it. Raises Problems."""
-    from safety.files.reading import read_shop
     from safety.serve.passphrases import SHORTEST, Passphrases, wanting
     from safety.serve.store import Store
 
-    people = [one.name for one in read_shop(file).people]
+    people = [one.name for one in files.shop.people]
     if name not in people:
         wrong = say("{name} is not among the people of the shop", name=plain(name))
         write = say("write [[person]] with id, name and roles") if not people else nearest(name, people)
-        raise Problems([Problem(file.as_posix(), 0, "[[person]]", wrong, write)])
+        raise Problems([Problem(files.file.as_posix(), 0, "[[person]]", wrong, write)])
     given = click.prompt(say("Passphrase of {name}", name=name), hide_input=True, confirmation_prompt=True)
     if wanting(given, name):
         wrong = say("this passphrase is found too easily")
         write = say("take a longer one: {count} letters at least, several words", count=SHORTEST)
         raise Problems([Problem("--passphrase", 0, "", wrong, write)])
-    Passphrases(Store(file.parent)).keep(name, given)
+    Passphrases(Store(files.folder)).keep(name, given)
     click.echo(say("{name} has a passphrase now.", name=name))
 
 

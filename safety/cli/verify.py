@@ -35,7 +35,7 @@ def command(ctx: click.Context, heads: tuple[str, ...], form: str, folder: Path)
 
     The exit status is 1 where something does not match.
     """
-    from safety.files.reading import find_shop, read_shop_for_its_ledger
+    from safety.files.shop_files import ShopFiles
     from safety.ledger.store import open_ledger
     from safety.ledger.verify import verify
     from safety.problems import Problem, Problems
@@ -46,7 +46,7 @@ def command(ctx: click.Context, heads: tuple[str, ...], form: str, folder: Path)
             raise Problems(
                 [Problem("verify", 0, "--head", wrong, say("give 8 or more letters of it, 0 to 9 and a to f"))]
             )
-    there, _ = read_shop_for_its_ledger(find_shop(folder))
+    there, _ = ShopFiles.of(folder).of_the_ledger()
     with open_ledger(there) as ledger:
         found = verify(ledger, heads)
         where = ledger.where
