@@ -216,10 +216,7 @@ def _check(files: ShopFiles, extra: list[Path]) -> tuple[tuple[int, int], list[P
     for path in files_in(folder / "rules"):
         shown = path.relative_to(folder).as_posix()
         if kept(read_pack, path, shown, declared, absent) and absent:  # one who is not there may read a table
-            try:
-                read_pack(path, shown, declared)
-            except Problems as error:
-                unread += [replace(one, wrong="; ".join((one.wrong, one.write))) for one in error.problems]
+            unread += _mistakes(read_pack, path, shown, declared)
     today = kept(workplace.on, date.today()) if shop and not mistakes else None
     find = today.reference.find if today else None
     paths = [*files.all("job"), *extra]
@@ -248,6 +245,14 @@ def _check(files: ShopFiles, extra: list[Path]) -> tuple[tuple[int, int], list[P
     return (len(shop.products), len(jobs)), list(told)
 
 
+def _mistakes(read: Callable[..., object], *what: object) -> list[Problem]:
+    try:
+        read(*what)
+    except Problems as error:
+        return [*error.problems]
+    return []
+
+
 def _unless_added(problem: Problem) -> Problem:
     """A name nothing that was asked knows."""
     return replace(problem, write=say("a plugin file of the shop may add it: check runs none, the sheet will say"))
@@ -255,4 +260,5 @@ def _unless_added(problem: Problem) -> Problem:
 
 def _unless_read(problem: Problem) -> Problem:
     """A table that nobody who was asked reads."""
+    problem = replace(problem, wrong="; ".join((problem.wrong, problem.write)))
     return replace(problem, write=say("a plugin that is not here, or was not run, may read it: the sheet will say"))
