@@ -100,12 +100,12 @@ class ShopFiles:
 
     def product(self, name: str) -> Path:
         """The file of a product, by the product's id. Raises Problems."""
-        for path, own in self.ids("product"):
-            if own == name or (not own and path.stem == name):
-                return path
-        wrong = say('no product "{id}" in this folder', id=name)
-        write = say("write the id of a product, or name its file")
-        raise Problems([Problem((self.folder / "products").as_posix(), 0, "", wrong, write)])
+        known = {own or path.stem: path for path, own in reversed([*self.ids("product")])}
+        if name in known:
+            return known[name]
+        raise Problems(
+            [Problem(plain(name), 0, "", say('there is no product "{id}"', id=plain(name)), nearest(name, known))]
+        )
 
 
 def _nearest(path: Path) -> Path:
