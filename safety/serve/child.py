@@ -66,13 +66,9 @@ class Answering:
 
     def _sheet(self, question: Mapping[str, Any], heard: Told) -> Record:
         variants = _variants(self._planned(question), question.get("real"))
-        found = []
-        for at, airs in enumerate(variants):
-            job, report = self._report(question, airs, part_of(heard, at, len(variants)))
-            found.append(told.sheet(job, report))
-        first = found[0]
-        several = ruling.strictest([ruling.read_answers(one["answers"]) for one in found])
-        return {**first, "answers": ruling.as_records(several)}
+        found = [self._report(question, airs, part_of(heard, at, len(variants))) for at, airs in enumerate(variants)]
+        several = ruling.strictest([ruling.read_answers(told.answers(report)) for _, report in found])
+        return {**told.sheet(*found[0]), "answers": ruling.as_records(several)}
 
     def _planned(self, question: Mapping[str, Any]) -> Job:
         path = self._file(question)

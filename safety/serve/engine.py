@@ -6,7 +6,7 @@ A question is a dict with ``ask`` and what that takes; an answer is what JSON ca
 ask        takes                             answers
 =========  ================================  ==================================================================
 ready      nothing                           {"ready": True}, once the process is there
-sheet      job, [start, air, draws, real]    {"sheet", "page", "plan", "answers", "stop", "complete"}
+sheet      job, [start, air, draws, real]    {"page", "plan", "answers", "findings", "stop", "complete"}
 day        jobs, [draws]                     {"day", "sheets": [as above]}
 why        as sheet, and ref                 {"text", "under": [...]}
 pdf        job, [start, air, draws]          {"base64"}

@@ -7,7 +7,6 @@ from typing import Any
 
 from safety import timeline
 from safety.model import Application, Finding, Job, Report, Use, Wear, Worn
-from safety.render import records
 from safety.render.screen import screen
 from safety.why import Node, references
 
@@ -21,7 +20,6 @@ _WORN: Mapping[str, Wear] = {"breathing": "respirator", "hands": "gloves", "eyes
 def sheet(job: Job, report: Report) -> Record:
     """All the page needs of a sheet; ``job`` is the job as planned, of which the report may have more coats."""
     return {
-        "sheet": records.sheet(report),
         "page": screen(report),
         "plan": plan(job, report),
         "answers": answers(report),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 
 from safety.files import trust
-from safety.render import records
+from safety.render.screen import screen
 from safety.serve import child, ruling
 from safety.serve.engine import Engine, Mistaken
 from safety.serve.inputs import Inputs
@@ -39,7 +40,8 @@ def process(engine: Engine, language: str = "en") -> Any:
 
 def test_a_sheet_is_what_the_command_prints(engine: Engine, folder: Path) -> None:
     answer = engine.ask(SHEET)
-    assert answer["sheet"] == records.sheet(Workplace.open(folder).assess("patch", draws=200))
+    printed = screen(Workplace.open(folder).assess("patch", draws=200))
+    assert answer["page"] == json.loads(json.dumps(printed))
     plan = read_plan(answer["plan"])
     assert (plan.windows[0].joins, plan.windows[0].start_within, plan.windows[0].recoat_within) == (2, 7200.0, 10800.0)
     assert [(step.coats, step.lasts, step.after.whole) for step in plan.steps] == [
@@ -54,7 +56,9 @@ def test_a_sheet_is_what_the_command_prints(engine: Engine, folder: Path) -> Non
 
 def test_languages_are_kept_apart_and_nothing_is_computed_twice(engine: Engine) -> None:
     english, spanish = engine.ask(SHEET), engine.ask(SHEET, "es")
-    assert (english["sheet"]["language"], spanish["sheet"]["language"]) == ("en", "es")
+    for answer, word, other in ((english, "wipe", "paño"), (spanish, "Horario", "Clock")):
+        assert word in str(answer["page"]["cards"])
+        assert other not in str(answer["page"]["cards"])
     assert process(engine).pid != process(engine, "es").pid
     assert engine.kept(SHEET) == english
     assert engine.ask(SHEET) is english
@@ -140,7 +144,8 @@ def test_changed_air_is_the_sheet_of_that_air_from_now_on(folder: Path) -> None:
     assert {at: one for at, one in found.items() if at[0] == 2} == ruling.strictest(
         [{at: one for at, one in each.items() if at[0] == 2} for each in (whole, late)]
     )
-    assert [step["air"] for step in answer["sheet"]["steps"]] == ["gate open", "gate shut", "gate shut"]
+    airs = [card["where"].rsplit(", ", 1)[-1].lower() for card in answer["page"]["cards"]]
+    assert airs == ["gate open", "gate shut", "gate shut"]
     assert ruling.changes(found, whole) == ()
     assert all(one.way == "looser" for one in ruling.changes(found, late))
     before = told({**wiped, "airs": []})

@@ -1,7 +1,7 @@
 // Counts down, keeps taps that could not be sent, and asks for news. Every page works without it.
 "use strict";
 (() => {
-  const POLL = 5000, TICK = 250, JUMP = 5000, OLD = 30000;
+  const POLL = 5000, SOON = 1000, TICK = 250, JUMP = 5000, OLD = 30000;
   const QUEUE = "hazstep-queue", ASIDE = "hazstep-aside", AHEAD = "hazstep-ahead";
   let ahead = Number(localStorage.getItem(AHEAD)); // the server's clock minus this one's [ms], as last heard
   let heard = 0; // this clock, when the server was last heard
@@ -245,5 +245,12 @@
   tick();
   send();
   setInterval(tick, TICK);
-  setInterval(() => { if (waits().length) send(); else news(); }, POLL);
+  let asked = 0;
+  setInterval(() => { // sooner while something is being worked out: it may be stricter
+    const soon = find("[data-soon]") && !document.hidden ? SOON : POLL;
+    if (Date.now() - asked < soon - 100) return;
+    asked = Date.now();
+    if (waits().length) send();
+    else news();
+  }, SOON);
 })();
