@@ -79,7 +79,7 @@ def spent(pid: int) -> float:
 
 
 def engines(pid: int) -> float:
-    own = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+    own = (child for task in Path(f"/proc/{pid}/task").glob("*/children") for child in task.read_text().split())
     return sum(spent(int(child)) for child in own)
 
 

@@ -9,8 +9,12 @@ from datetime import datetime
 
 import pytest
 
+from safety.ledger.drafts import Draft, read_draft
+from safety.ledger.entries import record
+from safety.ledger.keyed import keyed
 from safety.ledger.runs import TapLine, audits, runs, taps_of
 from safety.ledger.store import open_ledger
+from safety.model import Entry
 from safety.serve.desk import Desk
 from tests.serve.inside import Browser, Near, desk_of
 from tests.serve.shop import JOB, slipway
@@ -200,3 +204,67 @@ def test_somebody_hurt_is_a_line_at_once_without_a_name_too(desk: Desk, tech: Br
     assert [one.kind for one in kept(desk, run)] == ["hurt"]
     nobody.get("/emergency?told=%3Cb%3Eall+is+well")
     assert "all is well" not in nobody.body
+
+
+# ---------------------------------------------------------------- at the scales
+
+
+def records(desk: Desk, run: str) -> list[Entry]:
+    with open_ledger(desk.shop()) as ledger:
+        return list(keyed(ledger, f"{run}."))
+
+
+@pytest.fixture
+def lot(desk: Desk, clock: Clock) -> str:
+    name = f"W-{secrets.token_hex(3)}"
+    fields = {"product": "wash", "amount": "5 kg", "lot": name, "expires": "none", "who": "Stores"}
+    draft = read_draft("receive", fields, desk.shop(), desk.local(clock.now - 86_400))
+    assert isinstance(draft, Draft)
+    with open_ledger(desk.shop(), create=True) as ledger:
+        record(ledger, [draft])
+    return name
+
+
+def test_a_can_weighed_out_and_in_is_the_use(desk: Desk, tech: Browser, lot: str) -> None:
+    run = begun(tech)
+    tech.get(f"/run/{run}")
+    assert f"/run/{run}/weigh/1/1" in tech.body
+    tech.get(f"/run/{run}/weigh/1/1")
+    assert "Weighed out" in tech.body
+    out = {"way": "out", "lot": lot, "amount": "912.5"}
+    assert tech.post(f"/run/{run}/weigh/1/1", out) == 303
+    tech.get(f"/run/{run}/weigh/1/1")
+    assert tech.post(f"/run/{run}/weigh/1/1", out) == 303, "sent twice"
+    tech.get(f"/run/{run}/weigh/1/1")
+    assert f"Weighed out: 912.5 g, lot {lot}" in tech.body
+    assert tech.post(f"/run/{run}/weigh/1/1", {"way": "in", "lot": lot, "amount": "950"}) == 409, "it cannot grow"
+    tech.get(f"/run/{run}/weigh/1/1")
+    assert tech.post(f"/run/{run}/weigh/1/1", {"way": "in", "lot": lot, "amount": "890"}) == 303
+    assert tech.headers["location"] == f"/run/{run}/amount/1/1"
+    weighed, use = records(desk, run)
+    assert (weighed.kind, weighed.way, use.kind, use.basis, use.lot, use.step) == (
+        "weigh", "out", "use", "weighed", lot, "Wipe the hull",
+    )  # fmt: skip
+    assert use.mass == pytest.approx(0.0225)
+    tech.get(f"/run/{run}/amount/1/1")
+    assert "Written down: 22.5 g" in tech.body
+
+
+def test_what_goes_into_a_container_is_written_once_and_taken_back(desk: Desk, tech: Browser) -> None:
+    run = begun(tech)
+    tech.get(f"/run/{run}/waste")
+    key = f"{run}.waste.1"
+    fields = {"key": key, "container": "rags", "amount": "400", "basis": "guessed"}
+    for wrong in ({"container": "lake"}, {"amount": ""}, {"amount": "4e3"}, {"basis": "measured"}, {"key": "x"}):
+        assert tech.post(f"/run/{run}/waste", {**fields, **wrong}) == 400
+        tech.get(f"/run/{run}/waste")
+    for _ in range(2):
+        assert tech.post(f"/run/{run}/waste", fields) == 303
+        tech.get(f"/run/{run}/waste")
+    assert "Written down: 400 g in rags" in tech.body
+    (line,) = records(desk, run)
+    assert (line.kind, line.container, line.basis, line.way, line.job, line.who) == (
+        "waste", "rags", "guessed", "from job", "patch", "Tech 1",
+    )  # fmt: skip
+    assert tech.post(f"/run/{run}/waste/back", {"key": line.key}) == 303
+    assert [bool(one.reversed_by) for one in records(desk, run) if not one.reverses] == [True]

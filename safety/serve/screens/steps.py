@@ -13,7 +13,7 @@ from safety.serve.run import Button, Clock, Tap
 from safety.serve.running import BETWEEN, OLDEST, Live, View, made_before, when
 from safety.serve.screens.news import told
 from safety.serve.screens.shown import shown
-from safety.serve.screens.writing import open_amounts
+from safety.serve.screens.writing import open_amounts, still_open, taken
 from safety.words import say, steers, term
 
 #: What is worn, in the order of a sheet.
@@ -68,6 +68,7 @@ def page(
     number = min(view.state.step, len(view.plan.steps) - 1)
     button = view.state.button
     large, others = clocks(view)
+    found = taken(desk, live)
     return shown(
         desk,
         asked,
@@ -90,7 +91,8 @@ def page(
         question=question,
         alarms=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.alarms],
         looser=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.ruling.looser],
-        amounts=open_amounts(desk, live, view),
+        amounts=still_open(found, view),
+        weighed=[one for one in found if one.step == number and one.entry is None],
         seen=BETWEEN.join(one.key for one in view.alarms),
     )
 

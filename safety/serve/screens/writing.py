@@ -49,10 +49,15 @@ class Taken:
 
 def open_amounts(desk: Desk, live: Live, view: View) -> list[Taken]:
     """What the steps that are over took, and nobody has written down."""
-    return [one for one in _all(desk, live) if one.step < view.state.step and one.entry is None]
+    return still_open(taken(desk, live), view)
 
 
-def _all(desk: Desk, live: Live) -> list[Taken]:
+def still_open(found: list[Taken], view: View) -> list[Taken]:
+    return [one for one in found if one.step < view.state.step and one.entry is None]
+
+
+def taken(desk: Desk, live: Live) -> list[Taken]:
+    """What the steps of a run take, product by product."""
     found = []
     for at, step in enumerate(desk.job(live.job).steps):
         names = {use.product.id: use.product.name for use in step.uses}
@@ -69,16 +74,18 @@ def _with(one: Taken, lines: list[Entry]) -> Taken:
     return replace(one, tries=len(own), entry=standing)
 
 
-def _asked_for(desk: Desk, asked: Asked) -> tuple[Live, Taken]:
+def asked_for(desk: Desk, asked: Asked) -> tuple[Live, Taken]:
+    """What of a run an address is about. Raises Refused."""
     live = desk.runs.find(asked.path["run"])
     here = f"/run/{live.run.key}/amount/{asked.path['step']}/{asked.path['place']}"
-    found = next((one for one in _all(desk, live) if one.address == here), None)
+    found = next((one for one in taken(desk, live) if one.address == here), None)
     if found is None:
         raise Refused(404, say("There is no such page here."))
     return live, found
 
 
-def _planned(desk: Desk, live: Live, one: Taken, asked: Asked) -> amounts.Planned:
+def planned(desk: Desk, live: Live, one: Taken, asked: Asked) -> amounts.Planned:
+    """What the plan has of it, and its lots. Raises Refused and Problems."""
     day = desk.local(asked.now).date()
     with open_ledger(desk.shop(), create=True, wait=WAIT) as ledger:
         found = amounts.planned(desk.job(live.job), one.step, ledger, day)
@@ -92,7 +99,7 @@ def _planned(desk: Desk, live: Live, one: Taken, asked: Asked) -> amounts.Planne
 
 
 def show(desk: Desk, asked: Asked) -> Answer:
-    live, one = _asked_for(desk, asked)
+    live, one = asked_for(desk, asked)
     return _page(desk, asked, live, one)
 
 
@@ -121,7 +128,7 @@ def _page(
         live=live,
         view=view,
         one=one,
-        plan=_planned(desk, live, one, asked),
+        plan=planned(desk, live, one, asked),
         todo=todo,
         question=question,
         notice=notice,
@@ -133,11 +140,11 @@ def _page(
 
 def write(desk: Desk, asked: Asked) -> Answer:
     """Write an amount down; what is far from the plan is asked about once, and then kept as it was said."""
-    live, one = _asked_for(desk, asked)
+    live, one = asked_for(desk, asked)
     if one.entry is not None and asked.get("key") != one.entry.key:
         notice = say("{who} has written it down already.", who=one.entry.who)
         return _page(desk, asked, live, one, notice=notice, status=409)
-    plan = _planned(desk, live, one, asked)
+    plan = planned(desk, live, one, asked)
     way, lot, typed = asked.get("way"), asked.get("lot"), asked.get("amount").replace(",", ".").strip()
     if lot not in [known.lot for known in plan.lots]:
         return _page(desk, asked, live, one, notice=say("Choose the lot first."), status=400)
@@ -169,7 +176,7 @@ def write(desk: Desk, asked: Asked) -> Answer:
 
 def take_back(desk: Desk, asked: Asked) -> Answer:
     """Take an amount back: the line and its reversal both stay."""
-    _, one = _asked_for(desk, asked)
+    _, one = asked_for(desk, asked)
     if one.entry is not None and asked.get("key") == one.entry.key:
         with open_ledger(desk.shop(), wait=WAIT) as ledger:
             amounts.take_back(ledger, one.entry.key, asked.session.person)

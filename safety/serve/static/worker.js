@@ -2,7 +2,7 @@
 "use strict";
 const FILES = "hazstep-files-BUILD", PAGES = "hazstep-pages", PATIENCE = 5000;
 const OWN = ["/static/BUILD/NAMES"];
-const KEPT = /^\/(run\/[^/]+(\/amount\/.*|\/done|\/doors)?|emergency)?$/;
+const KEPT = /^\/(run\/[^/]+(\/(amount|weigh)\/.*|\/waste|\/done|\/doors)?|emergency)?$/;
 
 addEventListener("install", (event) => {
   skipWaiting();
