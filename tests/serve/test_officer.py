@@ -197,7 +197,9 @@ def test_who_was_hurt_stands_first_in_review(officer: Browser) -> None:
     officer.get("/emergency?job=patch")
     assert officer.post("/hurt", {"job": "patch", "key": "h-0123456789abcdef"}) == 303
     officer.get("/review")
-    assert officer.text.index("SOMEBODY IS HURT") < officer.text.index("NOT SIGNED")
+    first = officer.body.partition('class="queue"')[2].partition("</li>")[0]
+    assert "SOMEBODY IS HURT" in first
+    assert "patch, told by Officer 1" in first
 
 
 @pytest.mark.parametrize("id", ["..", "0" * 64, "%", "shop.toml", "ab"])
