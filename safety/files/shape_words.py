@@ -21,18 +21,18 @@ def _holds_many(annotation: Any) -> bool:
     return any(getattr(a, "__origin__", None) in (list, dict) for a in (annotation, *get_args(annotation)))
 
 
-def _table_in(annotation: Any) -> Table | None:
+def table_in(annotation: Any) -> Table | None:
     """The table a field holds, singly or in a list."""
     if isinstance(annotation, type) and hasattr(annotation, "model_fields"):
         return annotation
-    return next((t for a in get_args(annotation) if (t := _table_in(a))), None)
+    return next((t for a in get_args(annotation) if (t := table_in(a))), None)
 
 
 def _owner(shape: Table, path: At) -> Table:
     table = shape
     for step in path[:-1]:
         field = table.model_fields.get(str(step))
-        table = (field and _table_in(field.annotation)) or table
+        table = (field and table_in(field.annotation)) or table
     return table
 
 
@@ -85,14 +85,14 @@ _SENTENCES = {
 def tables_of(shape: Table, name: str = "") -> Iterator[tuple[str, str, list[tuple[str, Any]]]]:
     """Yield each table of a file: its heading, its sentence and its keys with pydantic's field records."""
     for key, field in shape.model_fields.items():
-        table = _table_in(field.annotation)
+        table = table_in(field.annotation)
         dotted = f"{name}.{key}" if name else key
         if table is None:
             if not name:  # a table whose keys the plugins choose
                 yield f"[{dotted}]", str(field.description), []
             continue
         many = get_origin(field.annotation) is list
-        keys = [(k, f) for k, f in table.model_fields.items() if _table_in(f.annotation) is None or f.examples]
+        keys = [(k, f) for k, f in table.model_fields.items() if table_in(f.annotation) is None or f.examples]
         heading = f"[[{dotted}]]" if many else f"[{dotted}]"
         if get_origin(field.annotation) is dict:
             heading = f"{dotted} = {{...}}"

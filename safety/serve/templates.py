@@ -43,6 +43,7 @@ def tabs() -> list[tuple[str, str, str, str]]:
         ("review", "/review", say("Review"), "desk"),
         ("month", "/month", say("Month"), "desk"),
         ("stock", "/stock", say("Stock"), "desk"),
+        ("files", "/files", say("Files"), "desk"),
     ]
 
 

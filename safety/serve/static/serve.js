@@ -208,7 +208,22 @@
     } catch { /* the link stays */ }
   }, true);
 
-  document.addEventListener("input", () => { typed = true; });
+  // What is typed into a form of a file is looked at while one types: its mistakes and the difference stand beside it.
+  let looking = 0;
+  async function look(form) {
+    const fields = new URLSearchParams([...new FormData(form), ["do", "look"]]);
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: fields, signal: AbortSignal.timeout(8000) });
+      if (form.isConnected && (answer.ok || answer.status === 409)) show(await answer.text());
+    } catch { /* it is looked at when it is sent */ }
+  }
+
+  document.addEventListener("input", (event) => {
+    typed = true;
+    const form = event.target.closest("form[data-check]");
+    clearTimeout(looking);
+    if (form) looking = setTimeout(look, 600, form);
+  });
   addEventListener("beforeunload", (event) => { if (waits().length) event.preventDefault(); });
   addEventListener("popstate", () => location.reload());
   addEventListener("pageshow", (event) => { if (event.persisted) news(true); });
