@@ -63,6 +63,7 @@ def command(
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
+    from safety.frozen.filed import beside
     from safety.logbook import make_log
     from safety.render import forms
     from safety.workplace import Workplace
@@ -73,7 +74,7 @@ def command(
         sys.exit(_frozen(frozen, folder, page, table, form))
     workplace = Workplace.open(folder)
     with progress_bar(say("counting"), form) as progress:
-        report = make_log(workplace, _period(month, year), progress)
+        report = beside(make_log(workplace, _period(month, year), progress))
     files = {}
     if page:
         from safety.render.log_pdf import log
@@ -100,16 +101,18 @@ def _frozen(id: str, folder: Path, page: Target | None, table: Target | None, fo
     import json
 
     from safety.frozen import pages
+    from safety.frozen.filed import again
 
     alone(click.get_current_context(), "log")
-    kept, _, _ = pages.read(id, folder, "log")
+    kept, shop, mistakes = pages.read(id, folder, "log")
     then = json.loads(kept.result)
     write(({page: pages.pdf_of(kept)} if page else {}) | ({table: kept.inputs[pages.CSV].encode()} if table else {}))
+    today = again(kept, Path(shop.file), mistakes)
     if form == "json":
-        click.echo(json.dumps({**pages.about(kept), "log": then}, ensure_ascii=False, indent=2))
+        click.echo(json.dumps({**pages.about(kept), "log": then, "today": today}, ensure_ascii=False, indent=2))
     else:
         click.echo(kept.inputs[pages.TEXT])
-        for line in pages.lines(kept):
+        for line in (*pages.lines(kept), *today):
             click.echo(line)
     return DONE if then["complete"] else INCOMPLETE
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -57,7 +58,7 @@ def freeze_sheet(workplace: Workplace, report: Report) -> str:
 
 
 def freeze_log(workplace: Workplace, report: LogReport) -> str:
-    """Keep a log for good, as it was filed. Returns its id."""
+    """Keep a log for good, as it was filed. Returns its id: the same again where nothing differs from the last one."""
     from safety.ledger.sheets import freeze
     from safety.ledger.store import open_ledger
     from safety.render import forms as form
@@ -65,6 +66,7 @@ def freeze_log(workplace: Workplace, report: LogReport) -> str:
     from safety.render.log_pdf import log
     from safety.render.log_text import table
 
+    report = replace(report, filed=tuple(one for one in report.filed if one.differs))
     forms = {
         TEXT: form.log(report, "text"),
         PDF: base64.b64encode(log(report)).decode(),

@@ -130,6 +130,15 @@ def frozen(ledger: Ledger, id: str) -> Frozen:
     return Frozen(number, row.what, row.title, row.version, row.seed, row.draws, inputs, result, at, signed)
 
 
+def frozen_called(ledger: Ledger, what: str, title: str, most: int = 3) -> tuple[Frozen, ...]:
+    """The newest frozen pages of a kind and a title, the newest first. Raises Problems."""
+    of = frozen_table.c
+    wanted = select(of.id).where(of.what == what, of.title == title).order_by(of.at.desc(), of.id).limit(most)
+    with reading(ledger) as connection:
+        ids = connection.scalars(wanted).all()
+    return tuple(frozen(ledger, str(id)) for id in ids)
+
+
 def _id(what: str, title: str, version: str, seed: int, draws: int, result: str, inputs: Mapping[str, str]) -> str:
     return _hash(json.dumps([what, title, version, seed, draws, result, sorted(inputs.items())], ensure_ascii=False))
 

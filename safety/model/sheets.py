@@ -232,6 +232,16 @@ class Report:
 
 
 @dataclass(frozen=True, slots=True)
+class Filed:
+    """A log of the same time that was kept as it was filed."""
+
+    id: str
+    at: datetime
+    signed: tuple[str, ...]  # who, as what
+    differs: tuple[str, ...]  # sentences: what is not as it was then
+
+
+@dataclass(frozen=True, slots=True)
 class LogReport:
     """All there is to print about a period."""
 
@@ -247,6 +257,7 @@ class LogReport:
     packs: tuple[Pack, ...]
     version: str
     chained: Chained | None = None
+    filed: tuple[Filed, ...] = ()  # earlier ones of the same time, the newest first
 
     @property
     def missing(self) -> tuple[str, ...]:

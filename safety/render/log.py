@@ -9,7 +9,7 @@ from datetime import date
 from safety import units
 from safety.cited import Unknown
 from safety.clock import month
-from safety.model import Block, Chained, Edition, Entry, Grid, Lines, LogReport, Period
+from safety.model import Block, Chained, Edition, Entry, Filed, Grid, Lines, LogReport, Period
 from safety.render.arrange import squared
 from safety.render.office import Office, arrange_office
 from safety.words import say
@@ -115,9 +115,15 @@ def arrange(report: LogReport) -> Page:
     ]
     if report.chained:
         facts.append((say("Ledger"), _chained(report.chained)))
+    facts += [(say("Filed before"), _filed(one)) for one in report.filed]
     if report.other_shops:
         facts.append((say("Not in this log"), say("records of {shops}", shops=", ".join(report.other_shops))))
-    closing = (_corrections(report.entries), _anyway(report.entries), _products(report))
+    closing = (
+        *map(_not_as_filed, report.filed),
+        _corrections(report.entries),
+        _anyway(report.entries),
+        _products(report),
+    )
     return Page(
         title=say("Solvent and waste log, {period}", period=named(report.period)),
         office=arrange_office(report, named(report.period)),
@@ -134,6 +140,17 @@ def arrange(report: LogReport) -> Page:
         notice=shop.notice,
         us=shop.print_units == "us",
     )
+
+
+def _filed(one: Filed) -> str:
+    signed = say(", signed by {names}", names="; ".join(one.signed)) if one.signed else say(", signed by nobody")
+    same = say("nothing differs") if not one.differs else say("differences: {count}, below", count=len(one.differs))
+    return say("{id} of {day}{signed}; {same}", id=one.id[:12], day=f"{one.at:%Y-%m-%d}", signed=signed, same=same)
+
+
+def _not_as_filed(one: Filed) -> Block | None:
+    title = say("Not as it was filed on {day} ({id})", day=f"{one.at:%Y-%m-%d}", id=one.id[:12])
+    return Lines(title, one.differs, "log-filed") if one.differs else None
 
 
 def _chained(held: Chained) -> str:
@@ -209,6 +226,11 @@ def _remarks(entry: Entry) -> list[str]:
         texts.append(say("to {receiver}", receiver=entry.receiver))
     if entry.manifest:
         texts.append(say("manifest {number}", number=entry.manifest))
+    if not isinstance(entry.solvent_high, Unknown) and entry.solvent_basis:
+        much = units.significant(entry.solvent_high, 4)
+        texts.append(say("{kg} kg of it solvent ({basis})", kg=much, basis=entry.solvent_basis))
+    texts += [entry.fate] if entry.fate else []
+    texts += [say("the container stays with the rest")] if entry.stays else []
     if entry.against:
         texts.append(say("against: {against}; anyway: {reason}", against=entry.against, reason=entry.anyway))
     if not isinstance(entry.area, Unknown):

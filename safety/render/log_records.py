@@ -31,6 +31,8 @@ def log(report: LogReport) -> dict[str, Any]:
             ],
             "blocks": [_block(block) for block in page.blocks],
             "sign_off": {"sentence": page.sign_off[0], "fields": page.sign_off[1]},
+            "ledger": asdict(report.chained) if report.chained else None,
+            "filed": [{**asdict(one), "at": one.at.isoformat()} for one in report.filed],
             "failures": [asdict(failure) for failure in report.failures],
             "packs": [
                 {"id": p.id, "title": p.title, "jurisdiction": p.jurisdiction, "edition": p.edition}
@@ -59,6 +61,8 @@ def _numbers(entry: Entry) -> dict[str, Any]:
         "volume_m3": known(entry.volume),
         "density_kg_m3": known(entry.density),
         "area_m2": known(entry.area),
+        "solvent_low_kg": known(entry.solvent_low),
+        "solvent_high_kg": known(entry.solvent_high),
         "reverses": entry.reverses or None,
         "replaces": entry.replaces or None,
         "reversed_by": entry.reversed_by or None,

@@ -72,7 +72,7 @@ def test_every_example_works_in_the_demo_shop(
     """
     monkeypatch.chdir(shutil.copytree(demo, tmp_path / "shop"))
     monkeypatch.setattr(Workplace, "assess", partialmethod(Workplace.assess, draws=60))
-    monkeypatch.setattr(record, "_now", lambda: NOW)
+    monkeypatch.setattr(record, "now_at", lambda _: NOW)
     monkeypatch.setattr(uvicorn.Server, "run", lambda server, sockets: None)  # it would run until it is ended
     frozen = runner.invoke(main, shlex.split("sheet laminate-wipe-down --draws 60 --freeze"))
     id = frozen.stderr.split()[-1]

@@ -148,6 +148,29 @@ def test_a_frozen_log_stands_as_it_was_filed(ready: Any, tmp_path: Path) -> None
     assert "50 kg" in ready.run("log", "--month", "2026-01").output
 
 
+def test_a_new_log_names_the_filed_one_and_what_differs(ready: Any) -> None:
+    """Whoever filed January and made it again got other figures, and no word of the page that was filed."""
+    ready.use("2026-01-05", "wash", "5 kg", job="wipe-down", step="Wipe", key="a")
+    id = frozen(ready.run("log", "--month", "2026-01", "--freeze"))
+    ready.run("sign", id, "--name", "R. Vale", "--role", "environmental officer")
+    same = ready.run("log", "--month", "2026-01", "--freeze")
+    assert frozen(same) == id  # nothing differs: it is the same page
+    assert f"{id} of " in same.stdout
+    assert "signed by R. Vale, environmental officer; nothing differs" in " ".join(same.stdout.split())
+    assert "Computed again today: the same in every record and every figure." in ready.run("log", "--frozen", id).output
+
+    ready.correct("a", amount="50 kg")
+    told = " ".join(ready.run("log", "--month", "2026-01").output.split())
+    assert "Not as it was filed on" in told
+    assert "record a~2 came since: 2026-01-05, used, wash, 50 kg" in told
+    assert "Used, by product, wash: 2026-01 5 kg, now 50 kg; 12 months to 2026-01 5 kg, now 50 kg" in told
+    again = ready.run("log", "--frozen", id).output
+    assert "Computed again today, it says otherwise:" in again
+    assert "record a~2 came since" in again
+    whole = json.loads(ready.run("log", "--month", "2026-01", "--format", "json").output)
+    assert [one["id"][:12] for one in whole["filed"]] == [id]
+
+
 def test_later_records_do_not_change_what_the_sheet_rested_on(ready: Any) -> None:
     ready.use("2026-01-02", "wash", "1 kg")
     id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
