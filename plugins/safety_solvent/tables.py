@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from safety.model import EVERY_ROW, Key, Purpose, TableSchema, Way
+from safety.model import EVERY_ROW, SAID_BEFORE, Earlier, Key, Purpose, TableSchema, Way
 
 _CAS = (Key("cas", "cas"), Key("name"))
 _ASKED = (Key("id"), Key("under", needed=False, says="the question without which it does not arise"), Key("text"))
@@ -68,6 +68,7 @@ TABLES = (
         (Key("kind", "word", one_of=("cleaning", "removing")), Key("purposes", "words", one_of=get_args(Purpose))),
         same=("purposes",),
         ways=(Way("kind", "first"),),
+        earlier=(Earlier("solvent_role", "words", "purposes", SAID_BEFORE),),
     ),
     TableSchema(
         "use_estimate",
@@ -75,6 +76,7 @@ TABLES = (
         (Key("work"), Key("purpose", "word", one_of=get_args(Purpose)), Key("grams_per_m2", "numbers")),
         same=("work", "purpose"),
         ways=(Way("grams_per_m2", "higher"),),
+        earlier=(Earlier("use_estimate", "role", "purpose", SAID_BEFORE),),
     ),
     TableSchema(
         "amount_spread",

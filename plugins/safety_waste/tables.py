@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import get_args
 
-from safety.model import EVERY_ROW, Key, Purpose, TableSchema, Way
+from safety.model import EVERY_ROW, SAID_BEFORE, Earlier, Key, Purpose, TableSchema, Way
+from safety.words import message
 
 _TEXT = (Key("id"), Key("text"))
 _CAS = (Key("cas", "cas"), Key("name"))
@@ -12,6 +13,7 @@ _PURPOSES = (Key("purposes", "words", one_of=get_args(Purpose)),)
 _SHIPPED = (
     Key("un", says="UN number"),
     Key("name", says="proper shipping name"),
+    Key("specific", "yes", needed=False, says="the name says what it is: no technical names follow it in brackets"),
     Key("class"),
     Key("packing_groups", "texts or none"),
 )
@@ -23,12 +25,25 @@ TABLES = (
         _PURPOSES,
         same=("purposes",),
         loosens=EVERY_ROW,
+        earlier=(Earlier("ingredient_role", "words", "purposes", SAID_BEFORE),),
     ),
     TableSchema(
         "softening_purpose",
         "Purposes of products that soften a coating or an adhesive: what they leave is scraped off.",
         _PURPOSES,
         same=("purposes",),
+        earlier=(Earlier("softening_role", "words", "purposes", SAID_BEFORE),),
+    ),
+    TableSchema(
+        "waste_form",
+        "Words that meant a form of waste to an earlier version. Files say the form in a key of its own now.",
+        (Key("form"), Key("words", "texts")),
+        same=("words",),
+        used=False,
+        instead=message(
+            'take it out, and write form = "{form}" beside what lies about in a job, and '
+            'accepts = ["{form}"] beside the stream of a container'
+        ),
     ),
     TableSchema(
         "generator_category",
@@ -111,6 +126,12 @@ TABLES = (
         "Two traits of waste that may not meet.",
         (Key("one"), Key("other"), Key("text")),
         same=("one", "other"),
+    ),
+    TableSchema(
+        "acid_or_alkali",
+        "A substance that is an acid or an alkali, whatever hazards its data name.",
+        (*_CAS, Key("is", "word", one_of=("acid", "alkali"))),
+        same=("cas", "is"),
     ),
     TableSchema(
         "shipping",

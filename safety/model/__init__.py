@@ -74,7 +74,7 @@ from safety.model.jobs import (
 from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.office import LeavesBy, LogRole, OpenPoint, Settles, Tallied, TalliedOver, Tally, TallyLimit
 from safety.model.people import Office, Person
-from safety.model.purposes import Purpose, Reactivity
+from safety.model.purposes import SAID_BEFORE, Purpose, Reactivity
 from safety.model.roles import (
     AgainstLimit,
     Averaged,
@@ -118,7 +118,7 @@ from safety.model.sheets import (
     with_role,
 )
 from safety.model.stated import Range, Stated
-from safety.model.tables import EVERY_ROW, Beside, Key, OwnKeys, TableSchema, Way
+from safety.model.tables import EVERY_ROW, Beside, Earlier, Key, Names, OwnKeys, TableSchema, Way, compared
 from safety.model.timeline import Done, Real, Segment, Timeline, Window
 
 __all__ = [
@@ -130,6 +130,7 @@ __all__ = [
     "IN_A_VESSEL",
     "NOTHING",
     "PROPERTY_NAMES",
+    "SAID_BEFORE",
     "TITLES",
     "WATER",
     "AgainstLimit",
@@ -160,6 +161,7 @@ __all__ = [
     "Curve",
     "Done",
     "Door",
+    "Earlier",
     "Edition",
     "Entry",
     "EntryKind",
@@ -193,6 +195,7 @@ __all__ = [
     "LogRole",
     "Lot",
     "Measurement",
+    "Names",
     "Office",
     "OpenPoint",
     "OwnKeys",
@@ -245,6 +248,7 @@ __all__ = [
     "Work",
     "Worn",
     "Zone",
+    "compared",
     "in_step",
     "of_step",
     "possible_share",

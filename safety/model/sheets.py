@@ -14,7 +14,7 @@ from safety.model.hazards import ProductHazards
 from safety.model.jobs import Job, Product, Shop
 from safety.model.office import LogRole, OpenPoint
 from safety.model.roles import Role
-from safety.model.tables import OwnKeys, TableSchema
+from safety.model.tables import Names, OwnKeys, TableSchema
 from safety.model.timeline import Timeline
 from safety.words import Message, Text, message, say
 
@@ -170,6 +170,7 @@ class Contribution:
     formulas: tuple[Any, ...] = ()  # safety.formulas.Formula, made with safety.formulas.described
     tables: tuple[TableSchema, ...] = ()  # of rules packs, that this plugin reads
     keys: tuple[OwnKeys, ...] = ()  # of a shop's files, that this plugin reads
+    names: tuple[Names, ...] = ()  # that this plugin knows in keys of a shop's files
     topics: Mapping[str, str] = field(default_factory=nothing)  # word -> title; read after ours, in this order
     messages: Mapping[str, Mapping[str, str]] = field(default_factory=nothing)  # language -> English -> what is said
 

@@ -40,6 +40,16 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
+class Earlier:
+    """What packs of an earlier version say in words, and the key that is read now: a mistake tells what to write."""
+
+    table: str  # what the table was called then
+    key: str  # the key of it that held words
+    now: str  # the key of the table that is read now
+    words: tuple[tuple[str, str], ...]  # a word there, and the word here; what is not among them a person must choose
+
+
+@dataclass(frozen=True, slots=True)
 class TableSchema:
     """A table that rules packs may hold. Whoever reads it declares it.
 
@@ -59,6 +69,8 @@ class TableSchema:
     either: tuple[tuple[str, ...], ...] = ()  # keys of which a row must have at least one
     loosens: str = ""  # EVERY_ROW, or the key whose "true" takes a duty away: then a pack must say that it replaces
     used: bool = True  # False: kept for people, no rule looks at it, so a row of a shop's own would do nothing
+    instead: str = ""  # where none does: what to write in place of a row, with its keys in braces; made with message()
+    earlier: tuple[Earlier, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +82,22 @@ class OwnKeys:
 
     of: Literal["step", "product", "place"]
     keys: tuple[Key, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The names a plugin goes by in a key of a shop's files. Another text is no mistake, for the plugin takes the
+    careful side of it; ``check`` offers the nearest name. Two names are one where they are ``compared`` alike.
+    """
+
+    of: Literal["ignition source", "glove material"]
+    known: tuple[str, ...] = ()
+    table: str = ""  # of rules packs: each "name" in it is one more, and each of "words"
+
+
+def compared(name: str) -> str:
+    """A name as names are compared, whole: capitals, hyphens and spaces apart."""
+    return " ".join(name.casefold().replace("-", " ").split())
 
 
 @dataclass(frozen=True, slots=True)

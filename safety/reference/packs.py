@@ -167,7 +167,10 @@ class _Same:
 def _faults(pack: Pack, declared: Mapping[str, TableSchema], absent: bool) -> Iterator[str]:
     """Every mistake in the tables of a pack that a plugin adds."""
     for name in pack.tables:
-        if name not in declared and not absent:
+        old = [] if name in declared else [*row_shapes.earlier(name, pack.tables[name], declared)]
+        for one in old:
+            yield say("{at}: {wrong}", at=where((name, one.row)), wrong="; ".join((one.wrong, one.write)))
+        if name not in declared and not absent and not old:
             wrong, near = row_shapes.unknown(name, declared)
             yield say("{wrong}; {near} or {write}", wrong=wrong, near=near, write=row_shapes.undeclared(name))
     yield from _in_rows(_Same(pack.tables), tuple(declared.values()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from math import isfinite
 from types import MappingProxyType
@@ -10,7 +11,7 @@ from typing import Any, NamedTuple, get_args
 from safety import units
 from safety.files import notation
 from safety.files.notation import Miswritten, nearest
-from safety.model import EVERY_ROW, Compare, Key, TableSchema
+from safety.model import EVERY_ROW, Compare, Earlier, Key, TableSchema
 from safety.reference.data_files import quantity, sentence, yes
 from safety.words import say
 
@@ -203,8 +204,11 @@ def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator
     keys = {key.name: key for key in (*schema.keys, *origin)}
     readers = {name: reader(key) for name, key in keys.items()}
     for number, row in enumerate(rows):
+        old = {one.key: one for one in schema.earlier if one.table == schema.name and one.key in row}
         for key in row:
-            if key not in readers:
+            if key in old:
+                yield _renamed(number, row, old[key], keys, table="")
+            elif key not in readers:
                 yield Wrong(number, key, say('unknown key "{key}"', key=key), nearest(key, readers))
         for names in schema.either:
             if not set(names) & set(row):
@@ -212,7 +216,7 @@ def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator
                 yield Wrong(number, "", say("{keys} is missing", keys=listed), for_example(keys[names[0]]))
         for name, read in readers.items():
             if name not in row:
-                if keys[name].needed:
+                if keys[name].needed and name not in {one.now for one in old.values()}:
                     yield Wrong(number, "", say('"{key}" is missing', key=name), for_example(keys[name]))
                 continue
             try:
@@ -224,11 +228,47 @@ def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator
 def own_mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]], pack: str, replaces: bool) -> Iterator[Wrong]:
     """What a sound row may not do in a pack that a shop wrote."""
     if not schema.used:
-        yield Wrong(0, "", say("no rule looks at this table: a row in it would change nothing"), say("take it out"))
+        wrong = say("no rule looks at this table: a row in it would change nothing")
+        for number, row in enumerate(rows if schema.instead else rows[:1]):
+            own = {key.name: str(row.get(key.name, "")) for key in schema.keys}
+            write = say(schema.instead, **own) if schema.instead else say("take it out")
+            yield Wrong(number, "", wrong, write)
     for number, row in enumerate(rows):
         if not replaces and schema.loosens and (schema.loosens == EVERY_ROW or row.get(schema.loosens) is True):
             yield Wrong(number, "", say("this row takes a duty away"),
                         say('if that is meant, write replaces = true in the [pack] of "{id}"', id=pack))  # fmt: skip
+
+
+def earlier(name: str, rows: Sequence[Mapping[str, Any]], declared: Mapping[str, TableSchema]) -> Iterator[Wrong]:
+    """For each row of a table that has another name now: what to write in its place."""
+    for schema in declared.values():
+        keys = {key.name: key for key in schema.keys}
+        for one in schema.earlier:
+            if one.table == name != schema.name:
+                for number, row in enumerate(rows):
+                    yield _renamed(number, row, one, keys, table=schema.name)
+
+
+def _renamed(row: int, said: Mapping[str, Any], one: Earlier, keys: Mapping[str, Key], table: str) -> Wrong:
+    """That a key has another name now, and what to write for what one row says with it."""
+    own = said.get(one.key, "")
+    words = own if isinstance(own, list) else [own]
+    known = dict(one.words)
+    found = [known.get(str(word).casefold().strip(), "") for word in words]
+    new, many = dict.fromkeys(word for word in found if word), keys[one.now].kind.endswith("s")
+    value = json.dumps([*new] if many else next(iter(new), ""), ensure_ascii=False)
+    if table:
+        wrong = say('the table "{old}" is "{new}" now, and a key takes the place of words', old=one.table, new=table)
+        write = say("write [[{table}]] with {key} = {value}", table=table, key=one.now, value=value)
+    else:
+        wrong = say('the key "{new}" takes the place of words in "{old}"', old=one.key, new=one.now)
+        write = say("write {key} = {value}", key=one.now, value=value)
+    unread = [str(word) for word, meant in zip(words, found, strict=True) if not meant]
+    if unread:
+        listed = ", ".join(f'"{word}"' for word in unread)
+        near = nearest(unread[0], keys[one.now].one_of)
+        write = say("{write}; for {words} {near}", write=write, words=listed, near=near) if new else near
+    return Wrong(row, "" if table else one.key, wrong, write)
 
 
 def unknown(name: str, declared: Iterable[str]) -> tuple[str, str]:

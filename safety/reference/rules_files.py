@@ -105,7 +105,10 @@ def _look_through(
     """Note every mistake in the tables of a shop's own pack."""
     for name, own in rows.items():
         if name not in declared:
-            if not absent:
+            old = [*row_shapes.earlier(name, own, declared)]
+            for row, _, what, write in old:
+                file.wrong((name, row), what, write)
+            if not absent and not old:
                 file.wrong((name, 0), *row_shapes.unknown(name, declared))
             continue
         schema = declared[name]
