@@ -6,9 +6,10 @@ from importlib.resources import as_file, files
 
 from safety import hookimpl
 from safety.exposure import Exposure
-from safety.model import Contribution, Finding, Job
+from safety.model import Contribution, Finding, Job, Names
 from safety.reference import Reference, read_pack
 from safety_ignition import atmosphere, explosive_limits, halogens, next_door, static, stock, structure
+from safety_ignition.sources import TABLE
 from safety_ignition.tables import TABLES
 from safety_ignition.task import FireTask
 
@@ -21,7 +22,7 @@ def contribute() -> Contribution:
     for name in ("general", "us-federal", "eu"):
         with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
             packs.append(read_pack(path, f"safety_ignition/rules/{name}.toml"))
-    return Contribution(packs=tuple(packs), tables=TABLES)
+    return Contribution(packs=tuple(packs), tables=TABLES, names=(Names("ignition source", table=TABLE),))
 
 
 @hookimpl  # type: ignore[untyped-decorator]

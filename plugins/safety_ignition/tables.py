@@ -7,11 +7,10 @@ from safety.model import EVERY_ROW, Key, TableSchema, Way
 TABLES = (
     TableSchema(
         "ignition-source",
-        "What can light vapour, and the words by which a job or a shop names it.",
+        "What can light vapour, and the names by which a job or a shop calls it.",
         (
             Key("name"),
-            Key("words", "texts", says="what stands for it in a file, in small letters"),
-            Key("only", "yes", needed=False, says="the words must be the whole text"),
+            Key("words", "texts", says="other names of it; a file must have one whole, capitals and hyphens apart"),
             Key("harmless", "yes", needed=False, says="it is no ignition source"),
             Key(
                 "decomposes",
@@ -24,7 +23,6 @@ TABLES = (
             Key("asked", needed=False, says="its name on each technician's sheet, which says whether it may be used"),
         ),
         same=("words",),
-        covers=("only",),
         ways=(Way("harmless", "no"), Way("decomposes", "first", without=True)),
         loosens="harmless",
     ),

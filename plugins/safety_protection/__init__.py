@@ -8,13 +8,14 @@ from dataclasses import replace
 from safety import hookimpl
 from safety.cited import Unknown
 from safety.exposure import Exposure
-from safety.model import Block, Contribution, Finding, Job, Product, Signs
+from safety.model import Block, Contribution, Finding, Job, Names, Product, Signs
 from safety.reference import Reference
 from safety.reference.hazards import ProductHazards, product_hazards
 from safety_protection import (
     breathing,
     contact,
     eyes,
+    glove_data,
     hands,
     labels,
     mixture_hazards,
@@ -35,7 +36,8 @@ hazstep_hooks = 2
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
     """The rules of respirators, gloves, cartridges, mixtures and labels."""
-    return Contribution(packs=rules.packs(), tables=TABLES)
+    materials = Names("glove material", glove_data.all_names())
+    return Contribution(packs=rules.packs(), tables=TABLES, names=(materials,))
 
 
 @hookimpl  # type: ignore[untyped-decorator]

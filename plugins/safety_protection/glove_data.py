@@ -10,6 +10,7 @@ from typing import Any
 from safety import units
 from safety.cited import Cited, Source
 from safety.files.toml import open_document
+from safety.model import compared
 from safety.words import message, say, term
 from safety_protection.rules import HERE
 
@@ -130,8 +131,13 @@ def material(written: str) -> str:
     A name is held against a table of names, whole: that one word of a text is a material says nothing of the others.
     "Nitrile over natural rubber" was natural rubber, and "latex-like nitrile" too.
     """
-    text = " ".join(written.casefold().split())
-    return next((known for known, names, _ in _published().materials if text in (known.casefold(), *names)), "")
+    text = compared(written)
+    return next((known for known, names, _ in _published().materials if text in map(compared, (known, *names))), "")
+
+
+def all_names() -> tuple[str, ...]:
+    """Every name of each known material."""
+    return tuple(dict.fromkeys(name for known, names, _ in _published().materials for name in (known, *names)))
 
 
 def names() -> str:

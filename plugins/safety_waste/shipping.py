@@ -84,8 +84,9 @@ def _draft(
 def _technical(product: Product, row: Mapping[str, Any]) -> str:
     """A product, with the names that go in brackets behind a name of the table that is not specific."""
     names = ", ".join(p.name for p in sorted(product.parts, key=lambda p: -p.high) if p.volatile and p.disclosed)
-    specific = "n.o.s." not in str(row["name"]) or not names
-    return product.name if specific else say("{product} (technical names: {names})", product=product.name, names=names)
+    if row.get("specific") or not names:
+        return product.name
+    return say("{product} (technical names: {names})", product=product.name, names=names)
 
 
 def _rows(product: Product, form: str, reference: Reference) -> list[Mapping[str, Any]]:

@@ -70,6 +70,8 @@ def _of_part(part: Part, reference: Reference) -> Iterable[str]:
         yield "isocyanate"
     if "Cr" in _groups(part, reference) or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
         yield "chromate"
+    # whatever the data say or leave out on what it does to skin
+    yield from (str(row["is"]) for row in reference.table("acid_or_alkali") if row["cas"] == part.cas)
 
 
 def _unsettled(part: Part, reference: Reference) -> Iterable[str]:

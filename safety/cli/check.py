@@ -186,7 +186,7 @@ def _shops(paths: Iterable[Path], mistakes: list[Problem]) -> dict[ShopFiles, li
 
 def _check(files: ShopFiles, extra: list[Path]) -> tuple[tuple[int, int], list[Problem]]:
     """Counts of products and jobs, and notes. Raises Problems with every mistake."""
-    from safety import own_keys
+    from safety import names_known, own_keys
     from safety.files.helplines import unsaid
     from safety.files.reading import notes, read_all, read_jobs
     from safety.files.toml import files_in
@@ -240,7 +240,8 @@ def _check(files: ShopFiles, extra: list[Path]) -> tuple[tuple[int, int], list[P
         kept(workplace.on, day)  # rules have dates: what clashes may depend on the day
     if mistakes:
         raise Problems(mistakes)
-    offered = (*untyped(shop), *(note for job in jobs for note in left_untyped(job)))
+    named = names_known.unknown(shop, jobs, contributions, today.reference) if today else ()
+    offered = (*untyped(shop), *(note for job in jobs for note in left_untyped(job)), *named)
     told = (*notes(shop, find), *unsaid(shop), *offered, *map(_unless_added, unheard), *map(_unless_read, unread))
     return (len(shop.products), len(jobs)), list(told)
 

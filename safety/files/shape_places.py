@@ -28,8 +28,8 @@ Pressure = Annotated[float | None, PlainValidator(read("pressure", between=("45 
 
 #: How an ignition source is best written.
 SOURCES = (
-    "Best a name from the table ignition-source of a rules pack. Any other text is read for the words of that table. "
-    "It counts as a source even without one of them."
+    "A name from the table ignition-source of a rules pack, whole. Any other text counts as a source nobody knows, and "
+    "hazstep check offers the nearest name."
 )
 
 

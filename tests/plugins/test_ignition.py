@@ -335,18 +335,19 @@ WHYS = {row["name"]: row["why"].casefold() for row in PACK.tables["ignition-sour
     ("text", "name", "told"),
     [
         ("open flame", "open flame", "open flame"),
-        ("Kerosene heater", "heater", "Kerosene heater"),
+        ("Kerosene heater", "heater", "heater (Kerosene heater)"),
         ("hot lamp", "hot lamp", "hot lamp"),
         ("heat gun", "heat gun", "heat gun"),
         ("brushed drill", "brushed tool", "brushed tool (brushed drill)"),
-        ("pneumatic sanding", "sanding", "pneumatic sanding"),
+        ("pneumatic sanding", "sanding", "sanding (pneumatic sanding)"),
         ("angle grinder", "grinding", "grinding (angle grinder)"),
-        ("ground power on", "power on", "ground power on"),
+        ("ground power on", "power on", "power on (ground power on)"),
         ("battery charging", "battery charging", "battery charging"),
-        ("refuelling next door", "fuelling", "refuelling next door"),
+        ("refuelling", "fuelling", "fuelling (refuelling)"),
+        ("refuelling next door", "refuelling next door", "refuelling next door"),  # no name, whole: it counts
         ("open tank", "open tank", "open tank"),
-        ("compressed air blow-off", "compressed-air blow-off", "compressed air blow-off"),
-        ("weldding", "welding or cutting", "welding or cutting (weldding)"),  # a slip of the pen
+        ("Compressed air blow off", "compressed-air blow-off", "Compressed air blow off"),
+        ("weldding", "weldding", "weldding"),  # a slip of the pen: hazstep check offers the name
         ("frobnicator", "frobnicator", "frobnicator"),  # nobody knows what it is: it counts
     ],
 )

@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 import safety_ignition
 import tomli
+from click.testing import CliRunner
 from safety_ignition.sources import named
 
+from safety.cli import main
 from safety.words import speaking, speech
 from tests.unsafe_answers.shops import answers, sheet, write_shop
 
@@ -124,3 +126,32 @@ def test_the_limits_of_page_two_are_found_whatever_they_are_called(
     assert {value for _, value in chart.levels} >= {200.0, 300.0}  # 29 CFR 1910.1000 table Z-2, toluene
     assert "UNKNOWN" not in str(grid.rows)
     assert "DESCONOCIDO" not in str(grid.rows)
+
+
+@pytest.mark.parametrize("text", ["matchbox label", "engine cover", "saw horse, TIG", "sand", "thousand-watt lamp"])
+def test_no_part_of_a_text_is_taken_for_a_source(text: str) -> None:
+    """ "thousand-watt lamp" was sanding, which takes no vapour apart, by the letters of "sand"."""
+    rows = pack_rows()
+    (found,) = named([text], rows)
+    known = text == "sand"
+    assert (found.name == "sanding") is known
+    assert (found.decomposes == "no") is known  # what nobody knows counts as hot enough
+
+
+def test_check_offers_the_names_that_rules_go_by(tmp_path: Path) -> None:
+    """Nobody was told that a source or a glove was called by no name that a rule goes by."""
+    glove = """
+[[glove]]
+id = "g"
+material = "nitril"
+thickness = "0.1 mm"
+"""
+    job = WIPE.replace("people =", 'ignition_sources = ["Heat-Gun", "angel grinder"]\npeople =')
+    folder = write_shop(tmp_path, SHOP.format(basis="guessed") + glove, {"wash": WASH}, {"wipe": job})
+    done = CliRunner().invoke(main, ["check", str(folder)])
+    assert done.exit_code == 0, done.output
+    assert (
+        '"angel grinder" is no name of a source, so it counts as one nobody knows; did you mean "angle' in done.output
+    )
+    assert '"nitril" is no material of the glove tables; did you mean "nitrile"?' in done.output
+    assert "Heat-Gun" not in done.output

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from safety_waste import eu, traits, us
 from safety_waste.shipping import findings as shipping
@@ -196,3 +198,11 @@ def test_a_product_is_aqueous_from_half_water_on(least: float, aqueous: bool) ->
 @pytest.mark.parametrize(("kilograms", "rq"), [(45.35, []), (45.36, ["F005"])])  # 40 CFR 302.4: F005 100 lb
 def test_reportable_quantity_on_both_sides(kilograms: float, rq: list[str]) -> None:
     assert [row["code"] for row in reportable(["F005"], kilograms, FED)] == rq
+
+
+# what eats skin is an acid or an alkali by its number too, where the data on it leave H290 and H314 out
+def test_an_acid_whose_data_say_little_is_an_acid() -> None:
+    """By the name of the part it was one until names decided nothing more; then only H290 or H314 made it one."""
+    mild = replace(FED.substance(ACETONE), cas="7664-93-9", hazards=("H302",), classes=())
+    rules = FED.asking(lambda cas: mild if cas == mild.cas else None)
+    assert "acid" in traits.of_product(product(Part("drain cleaner", mild.cas, 0.1, 0.2, False)), rules)
