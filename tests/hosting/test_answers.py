@@ -263,8 +263,8 @@ def beside(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
     def add(**plugins: ModuleType) -> None:
         real = host.load
 
-        def load(*arguments: Any) -> Host:
-            it = real(*arguments)
+        def load(*arguments: Any, **options: Any) -> Host:
+            it = real(*arguments, **options)
             for name, module in plugins.items():
                 it.admit(name, lambda module=module: module, "elsewhere", "1")  # type: ignore[misc]
             return it

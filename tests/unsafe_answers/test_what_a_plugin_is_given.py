@@ -67,8 +67,8 @@ def beside(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
         for hook, function in hooks.items():
             setattr(module, hook, hookimpl(function))
 
-        def load(*arguments: Any) -> Host:
-            it = real(*arguments)
+        def load(*arguments: Any, **options: Any) -> Host:
+            it = real(*arguments, **options)
             it.admit(name, lambda: module, "elsewhere", "1")
             return it
 

@@ -227,7 +227,7 @@ def test_label_command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
 
 
-def _only_waste(*_: Any) -> Any:
+def _only_waste(*_: Any, **__: Any) -> Any:
     from safety.hosting.host import Host
 
     host = Host()
