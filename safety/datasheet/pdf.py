@@ -1,4 +1,4 @@
-"""A PDF's text layer to words. The only module that imports pypdfium2."""
+"""A PDF's text layer to words. With ``picture`` the only one that imports pypdfium2."""
 
 from __future__ import annotations
 

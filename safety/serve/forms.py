@@ -28,6 +28,9 @@ from safety.words import printable
 SHAPES: Mapping[str, Any] = {"shop": ShopFile, "products": ProductFile, "jobs": JobFile}
 #: Keys that name code, a database or a file: for whoever is at the machine itself.
 AT_THE_MACHINE = frozenset({"plugins", "ledger", "rules"})
+#: Keys that say that a person compared a product with its data sheet: set by doing so.
+BY_COMPARING = frozenset({"draft", "confirmed"})
+_NO_FIELDS: Mapping[At, frozenset[str]] = {("shop",): AT_THE_MACHINE, ("product",): BY_COMPARING}
 
 
 class NotKept(Exception):
@@ -120,7 +123,7 @@ def fields(kind: str, text: str, at: At) -> list[Field]:
     found = []
     for key, field in shape.model_fields.items():
         below = table_in(field.annotation) is not None and get_origin(field.annotation) is not dict
-        if (below and not field.examples) or key == "x" or (at == ("shop",) and key in AT_THE_MACHINE):
+        if (below and not field.examples) or key == "x" or key in _NO_FIELDS.get(at, ()):
             continue
         value = "" if table is None or key not in table else shown(table[key])
         example = str(field.examples[0]) if field.examples else ""

@@ -171,12 +171,17 @@ def test_the_office_keeps_products_and_a_technician_nothing(desk: Desk) -> None:
 
 
 def test_yes_and_no_are_written_as_the_file_has_them(folder: Path) -> None:
-    file = folder / "products" / "acetone.toml"
-    text = file.read_text().replace("[product]\n", "[product]\ndraft = true\n", 1)
-    (field,) = [one for one in forms.fields("products", text, ("product",)) if one.key == "draft"]
+    text = (folder / "products" / "acetone.toml").read_text()
+    text = text.replace("[product]\n", "[product]\nnot_classified = true\n", 1)
+    (field,) = [one for one in forms.fields("products", text, ("product",)) if one.key == "not_classified"]
     assert (field.value, field.choices) == ("true", ("true", "false"))
-    after = forms.changed("products", text, ("product",), {"draft": "false"})
-    assert after == text.replace("draft = true", "draft = false")
+    after = forms.changed("products", text, ("product",), {"not_classified": "false"})
+    assert after == text.replace("not_classified = true", "not_classified = false")
+
+
+def test_a_form_confirms_nothing(folder: Path) -> None:
+    text = (folder / "products" / "acetone.toml").read_text().replace("[product]\n", "[product]\ndraft = true\n", 1)
+    assert forms.changed("products", text, ("product",), {"draft": "", "confirmed": "me, 2026-12-01"}) == text
 
 
 def all_files() -> list[tuple[str, Path]]:

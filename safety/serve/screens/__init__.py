@@ -11,6 +11,7 @@ from safety.serve.desk import Desk
 from safety.serve.screens import (
     before,
     done,
+    drafts,
     files,
     help,
     jobs,
@@ -96,6 +97,9 @@ ROUTES: tuple[Way, ...] = (
     Way("GET", "/files/{kind}/{name}/{at}", "desk", files.table),
     Way("POST", "/files/{kind}/{name}/{at}", "desk", files.change),
     Way("POST", "/files/{kind}/{name}/{at}/out", "desk", files.take_out),
+    Way("GET", "/draft/{product}", "officer", drafts.show),
+    Way("GET", "/draft/{product}/page/{number}", "officer", drafts.picture),
+    Way("POST", "/draft/{product}", "officer", drafts.confirm),
     Way("GET", "/month", "desk", month.latest),
     Way("GET", "/month/{period}", "desk", month.show),
     Way("GET", "/month/{period}/records", "desk", month.records),
