@@ -8,7 +8,7 @@ from typing import Any
 
 from safety.model import Eyewear, Finding, Job, Worn, in_step
 from safety.reference import Reference
-from safety.reference.citing import duty
+from safety.reference.citing import Law, duty
 from safety.reference.hazards import ProductHazards
 from safety.words import capital, joined, message, say, term
 from safety_protection.breathing import Breathing
@@ -67,7 +67,7 @@ def judge(
         )
         mask = Worn("eyewear", device.respirator.id)
         return finding("control", statement=said(text), short=say("Full facepiece"), roles=(mask,))
-    return _from_stock(job, wanted, why, _advice(wanted, worst, stings), finding, said)
+    return _from_stock(job, wanted, why, _advice(wanted, worst, stings, law), finding, said)
 
 
 def _from_stock(
@@ -97,10 +97,11 @@ def _from_stock(
     return finding("control", statement=said(joined((wear, *advice))), short=capital(named), roles=worn)
 
 
-def _advice(wanted: tuple[str, ...], worst: bool, stings: bool) -> Iterator[str]:
+def _advice(wanted: tuple[str, ...], worst: bool, stings: bool, law: Law) -> Iterator[str]:
     """What goes with the eyewear."""
-    if _GOGGLES in wanted:
-        yield say("Goggles must bear D3 (ANSI Z87.1) or 3 (EN 166).")
+    marks = list(dict.fromkeys(str(row["mark"]) for row in law.rows if "mark" in row))
+    if _GOGGLES in wanted and marks:
+        yield say("Goggles must bear {mark}.", mark=say(" or ").join(marks))
     if worst:
         yield say("Contact lenses out, or rinse them out first if a drop gets in.")
     if stings:

@@ -46,6 +46,7 @@ CORE = (
                     "HAP",
                 ),
             ),
+            Key("mark", needed=False, says="what the equipment must bear"),
         ),
         same=("id",),
     ),

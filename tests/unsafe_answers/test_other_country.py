@@ -160,7 +160,9 @@ PUBLISHED = re.compile(
 def american(text: str) -> list[str]:
     """Every place where a text names the law or the authorities of the United States, less what they published."""
     plain = PUBLISHED.sub("", " ".join(text.split()))
-    return [plain[max(m.start() - 60, 0) : m.end() + 40] for m in re.finditer(r"CFR|OSHA|NIOSH|USC\b", plain)]
+    return [
+        plain[max(m.start() - 60, 0) : m.end() + 40] for m in re.finditer(r"CFR|OSHA|NIOSH|USC\b|ANSI Z|WAC \d", plain)
+    ]
 
 
 def pages(folder: Path) -> Iterator[tuple[str, str]]:
@@ -181,6 +183,8 @@ def pages(folder: Path) -> Iterator[tuple[str, str]]:
         ["log", "--year", "2026", "--pdf", "log.pdf"],
         ["log", "--month", "2026-11", "--format", "json"],
         ["label", "rags", "--month", "2026-11", "--pdf", "label.pdf"],
+        ["label", "--can", "thinner", "--pdf", "can.pdf"],
+        ["sheet", "wipe-down", "--draws", "60", "--annex", "annex.pdf"],
     ]
     for words in asked:
         done = ask.invoke(main, words)
@@ -191,12 +195,15 @@ def pages(folder: Path) -> Iterator[tuple[str, str]]:
 
 
 def test_a_european_shop_prints_no_law_of_the_united_states(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """It printed 29 CFR 1910.132(d)(2) over the signature, and 29 CFR beside gloves, eyes, skin, masks and fire."""
+    """It printed 29 CFR 1910.132(d)(2) over the signature, and 29 CFR beside gloves, eyes, skin, masks and fire.
+
+    Later still, goggles were to bear a mark of a United States standard, and a state's code stood by the flushing time.
+    """
     write_shop(tmp_path, SHOP.format(rules='"eu"'), PRODUCTS, JOBS)
     monkeypatch.chdir(tmp_path)
     printed = dict(pages(tmp_path))
     assert {name: found for name, text in printed.items() if (found := american(text))} == {}
-    assert len(list(tmp_path.glob("*.pdf"))) == 6
+    assert len(list(tmp_path.glob("*.pdf"))) == 8
     findings = json.loads(printed["sheet wipe-down --format json --draws 100"])["findings"]
     assert "89/656/EEC" in " ".join(f["rule"] for f in findings if f["topic"] == "eyes")
 
@@ -224,6 +231,8 @@ def test_a_shop_of_both_countries_is_told_both_laws(tmp_path: Path) -> None:
     (eyes,) = (f for f in report.findings if (f.topic, f.step) == ("eyes", 1))
     assert "89/656/EEC" in eyes.rule
     assert "29 CFR 1910.133(a)" in eyes.rule
+    (eyes,) = (f for f in report.findings if (f.topic, f.step) == ("eyes", 0))
+    assert "Goggles must bear 3 (EN 166) or D3 (ANSI Z87.1)." in eyes.statement
 
 
 def test_no_law_of_a_country_stands_in_the_code() -> None:
