@@ -307,7 +307,9 @@ def _stay(report: Report) -> Iterator[Said]:
     vapour = report.exposure is not None and (report.exposure.substances or report.exposure.unknowns)
     asked = (("others out", say("others in the place")), ("air not clear", say("when the air is clear")))
     for what, title in asked:
-        found = {id(f): f for f, role in with_role(report.findings, ClockSpan) if role.what == what}.values()
+        spans = [(f, role) for f, role in with_role(report.findings, ClockSpan) if role.what == what]
+        lasting = [(f, role) for f, role in spans if role.end != role.begin]  # one that asks for nothing lifts no other
+        found = {id(f): f for f, _ in lasting or spans}.values()
         yield from (Said(mark(f), short(f)) for f in found)
         if vapour and not found:
             yield Said("NOT ASSESSED", title)

@@ -18,6 +18,7 @@ from safety.hosting import host
 from safety.model import Worn, with_role
 from safety.render import compare as comparison
 from safety.render import day, forms
+from safety.render.sides import _stay
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
 
@@ -134,6 +135,22 @@ def test_what_is_worn_stands_on_the_card_and_on_the_page_of_the_day(shop: Path) 
     text = day.overview(reports)
     assert "Take old glue off a spine" in text
     assert "NOT ASSESSED" not in text
+
+
+def test_what_asks_for_nothing_lifts_nothing_that_another_asks_for(shop: Path, trusts: Callable[[Path], Path]) -> None:
+    """Of one plugin that sends others out and one that does not, the back said both: "others may stay in the place"."""
+    code = PLUGIN.replace("import Finding", "import ClockSpan, Finding").replace(
+        "    return found",
+        """    found.append(Finding("control", "air", "Only the binder.", "only the binder", "own_wear", 0, key="own-out",
+                         roles=(ClockSpan("others out", 0.0, 3000.0),)))
+    return found""",
+    )
+    (shop / "own_wear.py").write_text(code, "utf-8")
+    report = Workplace.open(trusts(shop)).assess(shop / "jobs" / "spine.toml", draws=DRAWS)
+    assert report.failures == ()
+    said = [one.text for one in _stay(report)]
+    assert said[0].casefold() == "only the binder"
+    assert not [text for text in said if "may stay" in text]
 
 
 def test_comparisons_see_the_gloves_the_respirator_and_the_sums_of_a_stranger(shop: Path) -> None:
