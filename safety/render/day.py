@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from safety.model import ClockSpan, Finding, Report, Role, Stretch, with_role
+from safety.model import ClockSpan, Report, Role
 from safety.render import text_safe
 from safety.render.arrange import Sheet, arrange
 from safety.render.clock import span
 from safety.render.merging import Mark, Merged, Said, in_steps, mark, short, word
+from safety.render.others import others, stretches
 from safety.render.text import WIDTH, wrapped
 from safety.words import say, term
 
@@ -70,16 +71,16 @@ def arrange_day(reports: Sequence[Report]) -> Day:
 
 def _task(report: Report) -> Task:
     sheet = arrange(report)
-    others = tuple(_others(report))
+    told = tuple(others(report))
     stops = [stop for stop in sheet.stops if not any(_of_others(role) for role in stop.roles)]
     hot = tuple(stop for stop in stops if report.exposure.neighbours and stop.topic == "fire")
     return Task(
         report=report,
         sheet=sheet,
         when=span(report.job.start, 0, report.timeline.end),
-        others=others,
+        others=told,
         beside=tuple(_beside(report)),
-        said=tuple(f.statement for f in _found(report, "after another job")),
+        said=tuple(f.statement for f in stretches(report, "after another job")),
         fire=hot,
         more=tuple(stop for stop in stops if stop not in hot),
     )
@@ -90,29 +91,9 @@ def _of_others(role: Role) -> bool:
     return isinstance(role, ClockSpan) and role.what in ("others out", "air not clear")
 
 
-def _found(report: Report, what: Stretch, job: str = "") -> list[Finding]:
-    """The findings that answer for a stretch of the clock, of one other job where it is named."""
-    found = [f for f, span in with_role(report.findings, ClockSpan) if span.what == what and job in ("", span.job)]
-    return list({id(f): f for f in found}.values())
-
-
-def _others(report: Report) -> Iterator[Said]:
-    """Who must be out and when the air is clear; where nobody judged vapour that is there, that is said."""
-    vapour = report.exposure.substances or report.exposure.unknowns
-    asked: tuple[tuple[Stretch, str], ...] = (
-        ("others out", say("others in the place")),
-        ("air not clear", say("when the air is clear")),
-    )
-    for what, title in asked:
-        found = _found(report, what)
-        yield from (Said(mark(f), short(f)) for f in found)
-        if vapour and not found:
-            yield Said("NOT ASSESSED", title)
-
-
 def _beside(report: Report) -> Iterator[Said]:
     for other in report.exposure.neighbours:
-        found = _found(report, "after another job", other.job.id)
+        found = stretches(report, "after another job", other.job.id)
         yield from (Said(mark(f), short(f)) for f in found)
         if not found:
             yield Said("NOT ASSESSED", say("the air beside “{job}”", job=other.job.title))
@@ -140,8 +121,8 @@ def record(reports: Sequence[Report]) -> list[dict[str, Any]]:
             "result": _result(r),
             "complete": r.complete,
             "stops": [text_safe(f.statement) for f in r.stops],
-            "beside": [text_safe(f.statement) for f in _found(r, "after another job")],
-            "others": [text_safe(f.statement) for f in (*_found(r, "others out"), *_found(r, "air not clear"))],
+            "beside": [text_safe(f.statement) for f in stretches(r, "after another job")],
+            "others": [text_safe(f.statement) for f in (*stretches(r, "others out"), *stretches(r, "air not clear"))],
         }
         for r in reports
     ]

@@ -15,6 +15,7 @@ from safety import levels
 from safety.clock import clock
 from safety.model import Called, ClockSpan, Job, KeptOut, Lights, Lines, Report, Segment, Window, with_role
 from safety.render.merging import WORN, Mark, Said, in_steps, mark, short
+from safety.render.others import stay
 from safety.render.step_rows import Card, Line, air_states
 from safety.words import capital, joined, say, term
 
@@ -244,7 +245,7 @@ def _back(report: Report, band: Sequence[Line], cards: Sequence[Card]) -> Back:
         phones=tuple(_phones(report.job)),
         stations=tuple(_stations(report.job)),
         kept_out=tuple(_kept_out(report)),
-        stay=tuple(_stay(report)),
+        stay=tuple(stay(report)),
         lights=things,
         until=until,
         before=tuple(_before(report.job)),
@@ -300,21 +301,6 @@ def _kept_out(report: Report) -> Iterator[str]:
     found = (f for f in report.findings for role in f.roles if isinstance(role, KeptOut))
     yield from dict.fromkeys(short(finding) for finding in found)
     yield say("Asthma, allergy, bad skin or heart, or unwell today: ask before the start.")
-
-
-def _stay(report: Report) -> Iterator[Said]:
-    """Who else may be in the place, and from when; what nobody judged is said."""
-    vapour = report.exposure is not None and (report.exposure.substances or report.exposure.unknowns)
-    asked = (("others out", say("others in the place")), ("air not clear", say("when the air is clear")))
-    for what, title in asked:
-        spans = [(f, role) for f, role in with_role(report.findings, ClockSpan) if role.what == what]
-        lasting = [(f, role) for f, role in spans if role.end != role.begin]  # one that asks for nothing lifts no other
-        found = {id(f): f for f, _ in lasting or spans}.values()
-        yield from (Said(mark(f), short(f)) for f in found)
-        if vapour and not found:
-            yield Said("NOT ASSESSED", title)
-    beside = {id(f): f for f, role in with_role(report.findings, ClockSpan) if role.what == "after another job"}
-    yield from (Said(mark(f), short(f)) for f in beside.values())
 
 
 def _lights(report: Report) -> tuple[str, tuple[tuple[str, bool], ...]]:

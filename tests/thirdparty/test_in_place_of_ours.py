@@ -18,7 +18,7 @@ from safety.hosting import host
 from safety.model import Worn, with_role
 from safety.render import compare as comparison
 from safety.render import day, forms
-from safety.render.sides import _stay
+from safety.render.others import stay
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
 
@@ -148,9 +148,10 @@ def test_what_asks_for_nothing_lifts_nothing_that_another_asks_for(shop: Path, t
     (shop / "own_wear.py").write_text(code, "utf-8")
     report = Workplace.open(trusts(shop)).assess(shop / "jobs" / "spine.toml", draws=DRAWS)
     assert report.failures == ()
-    said = [one.text for one in _stay(report)]
+    said = [one.text for one in stay(report)]
     assert said[0].casefold() == "only the binder"
     assert not [text for text in said if "may stay" in text]
+    assert "may stay" not in day.overview([report])
 
 
 def test_comparisons_see_the_gloves_the_respirator_and_the_sums_of_a_stranger(shop: Path) -> None:
