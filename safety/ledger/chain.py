@@ -28,6 +28,7 @@ _HEAD = "head of the chain"  # where a connection remembers it during one transa
 #: What is hashed with a row, because it stands in a table of its own: the table, and its column that names the row.
 _WITH = {edition.name: (part, "edition"), frozen.name: (frozen_input, "frozen")}
 _ONE_READ = 2000  # rows
+_LAST = select(chain.c.number, chain.c.hash).order_by(chain.c.number.desc()).limit(1)
 
 
 def add(connection: Connection, table: Table, row: Row, with_it: Sequence[Row] = ()) -> Any:
@@ -93,8 +94,8 @@ def _read(connection: Connection, wanted: Select[Any]) -> list[Row]:
 
 def head(connection: Connection) -> tuple[int, str]:
     """The number and the hash of the last line; 0 and "" where there is none."""
-    last = connection.execute(select(chain.c.number, chain.c.hash).order_by(chain.c.number.desc()).limit(1)).first()
-    return (0, "") if last is None else (int(last.number), str(last.hash))
+    last = quick.rows(connection, _LAST, {})
+    return (int(last[0]["number"]), str(last[0]["hash"])) if last else (0, "")
 
 
 def forget(connection: Connection) -> None:

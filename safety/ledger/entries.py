@@ -233,7 +233,9 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
     New products are added to ``numbers``.
     """
     then = _on_its_day(stock.connection, draft)
-    draft, unknown = (draft, then) if isinstance(then, Mistake) else (replace(draft, product=then), None)
+    unknown = then if isinstance(then, Mistake) else None
+    if not isinstance(then, Mistake) and then is not draft.product:
+        draft = replace(draft, product=then)
     density = draft.density
     if draft.product and not isinstance(draft.product.density, Unknown) and draft.way != "out":
         density = draft.product.density  # what is weighed out is can and all: it has no volume

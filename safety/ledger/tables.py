@@ -312,7 +312,8 @@ def guards(table: Table, dialect: str) -> Iterator[str]:
 def _unique(table: Table) -> list[tuple[str, ...]]:
     found = [tuple(column.name for column in table.primary_key.columns)]
     found += [(column.name,) for column in table.columns if column.unique]
-    found += [tuple(column.name for column in index.columns) for index in table.indexes if index.unique]
+    by_name = sorted(table.indexes, key=lambda index: str(index.name))  # a set: else each program writes it otherwise
+    found += [tuple(column.name for column in index.columns) for index in by_name if index.unique]
     found += [
         tuple(column.name for column in constraint.columns)
         for constraint in table.constraints

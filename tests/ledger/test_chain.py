@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import select
 
 from safety.cited import Unknown
-from safety.ledger import chain, described, tables
+from safety.ledger import chain, described, store, tables
 from safety.ledger.corrections import correct
 from safety.ledger.entries import record
 from safety.ledger.store import Ledger, open_at
@@ -47,6 +47,16 @@ def test_an_older_ledger_is_taken_into_the_chain_whole(tmp_path: Path) -> None:
             before = line.hash
         record(ledger, [draft("use", "wash", "1 L", key="new")])
         assert [line.what for line in lines(ledger)[len(held) :]] == ["product_edition", "entry"]
+
+
+def test_an_older_ledger_that_may_not_be_written_is_read_from_a_copy(tmp_path: Path, monkeypatch: Any) -> None:
+    """Its tables lack columns of today, and nobody may add them where it lies."""
+    file = older(tmp_path) / "ledger.db"
+    before = file.read_bytes()
+    monkeypatch.setattr(store, "_at_rest", lambda _: True)
+    with open_at(SQLITE, tmp_path, SHOP.name) as ledger, view(ledger, SHOP) as seen:
+        assert [e.key for e in seen.entries(ALWAYS)] == ["r", "u", "not~u", "w"]
+    assert file.read_bytes() == before
 
 
 def test_each_row_is_written_and_read_back_with_the_same_hash(ledger: Ledger) -> None:

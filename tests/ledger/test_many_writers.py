@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from safety.ledger.verify import verify
 from safety.ledger.view import view
 from safety.model import Period
 from tests.ledger import writers
@@ -42,6 +43,9 @@ def test_eight_processes_write_at_once(address: str, opened: Callable[..., Any])
     with opened() as ledger, view(ledger) as seen:
         stored = seen.entries(ALWAYS)
         (total,) = seen.by_product(ALWAYS_TOGETHER, "received")
+    with opened() as ledger:
+        held = verify(ledger)  # one chain, whoever wrote
+    assert held.sound, (held.wrong, held.dated)
     # each record was acknowledged as new to exactly one process, and nothing else is there
     assert new == sorted(e.key for e in stored)
     assert len(told) == writers.PROCESSES * (writers.OWN + writers.SHARED + 2)
@@ -65,6 +69,7 @@ def test_a_killed_writer_loses_nothing_it_acknowledged_and_leaves_no_half_record
             keys = [e.key for e in seen.entries(ALWAYS)]
             editions = seen.editions()
             used = {e.edition for e in seen.entries(ALWAYS)}
+        assert verify(ledger).sound  # no half chain
         if ledger.connection.dialect.name == "sqlite":
             assert ledger.connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
             assert ledger.connection.exec_driver_sql("PRAGMA foreign_key_check").all() == []
