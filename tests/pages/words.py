@@ -43,7 +43,6 @@ ELSEWHERE = (
     "safety/calc/lookup.py",
     "safety/ledger/",
     "safety/logbook.py",
-    "safety/render/compare.py",
     "safety/render/log",
     "safety/reference/row_shapes.py",
     "safety/reference/rules_files.py",

@@ -6,7 +6,8 @@ import asyncio
 import json
 import re
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from html import unescape
 from pathlib import Path
@@ -65,6 +66,12 @@ def desk_of(folder: Path, clock: Callable[[], float], engine: Asks | None = None
     return desk
 
 
+def _alone(asking: Coroutine[Any, Any, None]) -> None:
+    """Run to its end in a thread of its own: in this one the loop of a real browser's tests may be running."""
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(asyncio.run, asking).result()
+
+
 @dataclass
 class Browser:
     """Asks an application, and keeps its cookies."""
@@ -120,7 +127,7 @@ class Browser:
             said.append(message)
 
         door = Door({self.host}, self.scheme == "https", self.desk.authority)
-        asyncio.run(application(self.desk, door)(scope, receive, send))
+        _alone(application(self.desk, door)(scope, receive, send))
         self.raw = b"".join(one.get("body", b"") for one in said[1:])
         self.body = self.raw.decode("utf-8", "replace")
         self.headers = {name.decode(): value.decode() for name, value in said[0]["headers"]}

@@ -11,6 +11,9 @@ from click.testing import CliRunner
 
 from safety.cli import main
 from safety.cli.demo import keep_records
+from safety.ledger.drafts import SHAPES
+from safety.model import FATES
+from safety.serve.screens import recording
 from tests import demo
 from tests.serve.answers import browser
 from tests.serve.inside import Browser
@@ -104,6 +107,14 @@ def test_what_was_collected_is_written_down_once_and_put_right(shop: Path, offic
     log = json.loads(command(shop, "log", "--month", "2026-12", "--format", "json"))
     shown = [(one["shown"]["typed"], bool(one["reverses"]), bool(one["replaces"])) for one in log["records"]]
     assert shown == [("3 kg", False, False), ("3 kg", True, False), ("2.5 kg", False, True)]
+
+
+def test_every_field_of_a_record_has_its_words() -> None:
+    """A field that was added to a record once took the whole page away."""
+    named = {name for kind in recording.KINDS for name in SHAPES[kind].fields} - {"who"}
+    assert named <= recording._LABELS.keys()
+    words = {word for kind in recording.KINDS for word in (SHAPES[kind].ways or ())} | {*FATES[1:]}
+    assert words <= recording._CHOICES.keys()
 
 
 def test_the_books_are_not_for_a_technician(shop: Path) -> None:

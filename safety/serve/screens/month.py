@@ -15,6 +15,7 @@ from safety.problems import Problems
 from safety.quantities import mass, volume
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
+from safety.serve.running import WAIT
 from safety.serve.screens.recording import kinds
 from safety.serve.screens.shown import shown
 from safety.words import say
@@ -91,7 +92,7 @@ def label(desk: Desk, asked: Asked) -> Answer:
 def stock(desk: Desk, asked: Asked) -> Answer:
     """Every lot by what the records say is left of it, the first to run out first."""
     try:
-        with open_ledger(desk.shop()) as ledger, view(ledger, desk.shop()) as seen:
+        with open_ledger(desk.shop(), wait=WAIT) as ledger, view(ledger, desk.shop()) as seen:
             lots = seen.lots()
     except Problems as none:
         raise Refused(409, say("There are no records yet, so nothing is known of the stock.")) from none

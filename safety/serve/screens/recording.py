@@ -11,9 +11,10 @@ from safety.ledger.drafts import SHAPES, Draft, Mistake, read_draft
 from safety.ledger.entries import Refused as NotTaken
 from safety.ledger.entries import record
 from safety.ledger.store import open_ledger
-from safety.model import Shop
+from safety.model import FATES, Shop
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
+from safety.serve.running import WAIT
 from safety.serve.screens.shown import shown
 from safety.words import message, say, term
 
@@ -38,6 +39,10 @@ _LABELS: Mapping[str, str] = {
     "operation": message("What it was used for"),
     "area": message("Area treated, such as 1.5 m^2"),
     "density": message("Density of mixed waste"),
+    "solvent": message("How much of it is solvent, as measured"),
+    "tare": message("What holds the solvent, weighed dry"),
+    "fate": message("What becomes of it"),
+    "rest": message("Does the container stay?"),
     "receiver": message("Who takes it"),
     "manifest": message("Number of the shipping paper"),
     "note": message("Note"),
@@ -52,6 +57,11 @@ _CHOICES: Mapping[str, str] = {
     "stock": message("stock"),
     "supplier": message("the supplier"),
     "job": message("a job"),
+    "recovered": message("recovered"),
+    "treated": message("treated"),
+    "disposed": message("disposed of"),
+    "laundered": message("laundered"),
+    "stays": message("it stays, with what is not taken"),
 }
 _BASES = ("weighed", "measured", "guessed", "label")
 
@@ -85,7 +95,7 @@ def write(desk: Desk, asked: Asked) -> Answer:
     if isinstance(draft, list):
         return _page(desk, asked, kind, asked.form, draft)
     try:
-        with open_ledger(shop, create=True) as ledger:
+        with open_ledger(shop, create=True, wait=WAIT) as ledger:
             (stored,) = record(ledger, [replace(draft, again=bool(asked.get("again")))])
     except NotTaken as refused:
         return _page(desk, asked, kind, asked.form, [mistake for _, mistake in refused.mistakes])
@@ -93,7 +103,7 @@ def write(desk: Desk, asked: Asked) -> Answer:
 
 
 def to_correct(desk: Desk, asked: Asked) -> Answer:
-    with open_ledger(desk.shop()) as ledger:
+    with open_ledger(desk.shop(), wait=WAIT) as ledger:
         old = draft_of(ledger, asked.path["key"])
     return _correction(desk, asked, _found(old), asked.form)
 
@@ -101,7 +111,7 @@ def to_correct(desk: Desk, asked: Asked) -> Answer:
 def corrected(desk: Desk, asked: Asked) -> Answer:
     """Put what is right in the place of a line, or nothing where it never happened: both lines stay."""
     key, why, shop = asked.path["key"], asked.get("why").strip(), desk.shop()
-    with open_ledger(shop) as ledger:
+    with open_ledger(shop, wait=WAIT) as ledger:
         old = _found(draft_of(ledger, key))
         given = {name: asked.get(name) for name in (*SHAPES[old.kind].fields, "when") if asked.get(name).strip()}
         withdraw = asked.get("do") == "withdraw"
@@ -174,7 +184,9 @@ def _field(
     own = [one for one in mistakes if one.field == name]
     wrong = "; ".join(filter(None, (own[0].wrong, own[0].in_a_file or own[0].write))) if own else ""
     needed = name in SHAPES[kind].needs and not (kind == "receive" and name == "basis")
-    return Field(name, term(_LABELS[name]), given.get(name, ""), needed, _choices(name, kind, shop, desk), wrong)
+    return Field(
+        name, term(_LABELS.get(name, name)), given.get(name, ""), needed, _choices(name, kind, shop, desk), wrong
+    )
 
 
 def _choices(name: str, kind: str, shop: Shop, desk: Desk) -> tuple[tuple[str, str], ...]:
@@ -184,8 +196,13 @@ def _choices(name: str, kind: str, shop: Shop, desk: Desk) -> tuple[tuple[str, s
         return tuple((one.id, one.id) for one in shop.containers)
     if name == "job":
         return tuple((id, id) for id in desk.ids())
-    words = {"way": tuple(SHAPES[kind].ways or ()), "basis": _BASES}.get(name, ())
-    return tuple((word, term(_CHOICES[word])) for word in words)
+    words = {
+        "way": tuple(SHAPES[kind].ways or ()),
+        "basis": _BASES,
+        "fate": FATES[1:],
+        "rest": ("stays",),
+    }.get(name, ())
+    return tuple((word, term(_CHOICES.get(word, word))) for word in words)
 
 
 def _others(mistakes: Sequence[Mistake], fields: Sequence[Field]) -> list[str]:
