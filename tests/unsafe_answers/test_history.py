@@ -6,14 +6,19 @@ with it. A bin that was taken out of shop.toml made a very small generator of Ja
 
 from __future__ import annotations
 
+import json
+import sqlite3
 from collections.abc import Mapping
+from contextlib import closing
 from datetime import datetime, timezone
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
 from safety.cli.label import command as label_command
+from safety.cli.verify import command as verify_command
 from safety.files.reading import read_shop
 from safety.ledger.drafts import Draft, read_draft
 from safety.ledger.entries import Refused, record
@@ -21,6 +26,7 @@ from safety.ledger.store import open_ledger
 from safety.ledger.view import view
 from safety.logbook import make_log
 from safety.model import Period
+from safety.problems import Problems
 from safety.render import forms
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
@@ -185,3 +191,31 @@ def test_late_papers_take_the_edition_in_force_on_their_day(tmp_path: Path) -> N
     with pytest.raises(Refused, match="the file of primer holds since 2026-02-01, and nothing is recorded of before"):
         put(folder, JANUARY[1])
     put(folder, {**JANUARY[1], "anyway": "the same drum"})
+
+
+def test_a_ledger_that_was_written_over_is_told_by_the_log_and_by_verify(tmp_path: Path) -> None:
+    """A row could be changed with any tool, and the log printed it as if it had always been so."""
+    folder = write_shop(tmp_path, SHOP + DRUM + RAGS, {"wash": WASH, "primer": PRIMER}, {})
+    put(folder, *JANUARY)
+
+    def verified(*more: str) -> Any:
+        return CliRunner().invoke(verify_command, ["--shop", str(folder), *more])
+
+    assert verified().exit_code == 0
+    head = json.loads(verified("--format", "json").output)["head"]
+    assert head in " ".join(january(folder).split())
+    assert verified("--head", head).exit_code == 0
+    with closing(sqlite3.connect(folder / "ledger.db")) as stranger:
+        stranger.execute("DROP TRIGGER entry_no_update")
+        stranger.execute("UPDATE entry SET mass_ug = 1 WHERE kind = 'waste'")
+        stranger.commit()
+    report = make_log(Workplace.open(folder), Period("2026-01", "2026-01"))
+    assert not report.complete
+    assert "NOT AS IT WAS WRITTEN, places: 3" in " ".join(forms.log(report, "text").split())
+    found = verified("--head", "0" * 64)
+    assert found.exit_code == 1
+    assert "was changed after it was written" in found.output
+    assert "the trigger entry_no_update is not there" in found.output
+    assert "is NOT in it" in found.output
+    with pytest.raises(Problems, match="is no head of a ledger"):
+        CliRunner().invoke(verify_command, ["--shop", str(folder), "--head", "xyz"], catch_exceptions=False)
