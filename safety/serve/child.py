@@ -55,6 +55,7 @@ class Answering:
             "compare": self._compare,
             "propose": self._propose,
             "log": lambda question, heard: papers.log(self.workplace, question, heard),
+            "keep-log": lambda question, heard: papers.keep(self.workplace, question, heard),
             "label": lambda question, heard: papers.label(self.workplace, question, heard),
         }
         ask = question.get("ask")

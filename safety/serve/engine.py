@@ -14,6 +14,7 @@ freeze     job, [start, air, draws]          {"id"}
 compare    job, changes, [start, air]        {"columns": what ``hazstep compare`` calls alternatives, "table"}
 propose    job, [start, air]                 {"proposals": [...]}
 log        period, [form]                    what ``papers.board`` gives; with a form {"base64"}
+keep-log   period                            {"id"}
 label      container, period                 {"base64", "missing"}
 =========  ================================  ==================================================================
 
@@ -49,7 +50,7 @@ PATIENCE = 90.0
 _KEPT = 200
 
 #: What is no answer to keep: each time it does something.
-_DOES = ("freeze", "ready")
+_DOES = ("freeze", "keep-log", "ready")
 
 #: Numbers are worked out in one thread: the page needs the other processor.
 _ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")

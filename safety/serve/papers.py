@@ -27,6 +27,13 @@ def log(place: Workplace, question: Mapping[str, Any], heard: Told) -> Record:
     return {"base64": base64.b64encode(_paper(report, str(question["form"]))).decode()}
 
 
+def keep(place: Workplace, question: Mapping[str, Any], heard: Told) -> Record:
+    """Keep the log of a period in the ledger for good, as it is filed."""
+    from safety.frozen.pages import freeze_log
+
+    return {"id": freeze_log(place, make_log(place, _period(question), heard))}
+
+
 def _period(question: Mapping[str, Any]) -> Period:
     text = str(question.get("period", ""))
     period = month_of(text) or year_of(text)

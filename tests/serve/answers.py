@@ -30,7 +30,7 @@ class Answers:
 
     def ask(self, question: Record, language: str = "en") -> Record:
         key = f"{language} {json.dumps(question, sort_keys=True)}"
-        if key not in self._kept or question["ask"] in ("log", "label", "freeze"):
+        if key not in self._kept or question["ask"] in ("log", "label", "freeze", "keep-log"):
             with speaking(speech(language)):
                 try:
                     asked = {**question, "draws": question.get("draws") or self._draws}

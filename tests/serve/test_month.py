@@ -18,6 +18,8 @@ from tests import demo
 from tests.serve.answers import browser
 from tests.serve.inside import Browser
 
+WORDS = "seven dry coats of varnish"
+
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -107,6 +109,23 @@ def test_what_was_collected_is_written_down_once_and_put_right(shop: Path, offic
     log = json.loads(command(shop, "log", "--month", "2026-12", "--format", "json"))
     shown = [(one["shown"]["typed"], bool(one["reverses"]), bool(one["replaces"])) for one in log["records"]]
     assert shown == [("3 kg", False, False), ("3 kg", True, False), ("2.5 kg", False, True)]
+
+
+def test_a_log_is_kept_and_signed_by_the_office_and_a_sheet_is_not(shop: Path, office: Browser) -> None:
+    office.get("/month/2026-10")
+    assert office.post("/month/2026-10/keep") == 303
+    log = office.headers["location"]
+    office.desk.who.passphrases._cost = (4, 8, 1)
+    office.desk.who.passphrases.keep("Office 1", WORDS)
+    office.get("/who")
+    assert office.named("Office 1", WORDS) == 303
+    office.get(log)
+    assert office.post(f"{log}/sign", {"passphrase": WORDS}) == 303
+    office.get(log)
+    assert "Signed by Office 1, environmental officer" in office.text
+    sheet = office.desk.engine.ask({"ask": "freeze", "job": "laminate-wipe-down"})["id"]
+    office.get("/who")
+    assert office.post(f"/frozen/{sheet}/sign", {"passphrase": WORDS}) == 403
 
 
 def test_every_field_of_a_record_has_its_words() -> None:

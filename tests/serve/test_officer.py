@@ -184,6 +184,13 @@ def test_an_officer_signs_with_the_passphrase_and_the_command_lists_it(
     assert officer.raw.startswith(b"%PDF")
 
 
+def test_a_sheet_is_kept_from_its_page(officer: Browser) -> None:
+    officer.get("/job/patch")
+    assert officer.post("/job/patch/keep") == 303
+    assert officer.get(officer.headers["location"]) == 200
+    assert "Bond the patch" in officer.text
+
+
 def test_a_technician_signs_nothing_and_the_try_is_written_down(folder: Path, kept: str) -> None:
     one = browser(folder / "shop.toml", "Tech 1")
     one.get("/who")

@@ -35,7 +35,7 @@ def latest(desk: Desk, asked: Asked) -> Answer:
 
 
 def show(desk: Desk, asked: Asked) -> Answer:
-    period = _known(asked.path["period"])
+    period = known_period(asked.path["period"])
     question = {"ask": "log", "period": period}
     board = desk.answer(question)
     title = say("The books of {period}", period=period)
@@ -56,7 +56,7 @@ def show(desk: Desk, asked: Asked) -> Answer:
 
 def records(desk: Desk, asked: Asked) -> Answer:
     """Every line of the period, as it was written down."""
-    period = _known(asked.path["period"])
+    period = known_period(asked.path["period"])
     question = {"ask": "log", "period": period}
     board = desk.answer(question)
     title = say("Records of {period}", period=period)
@@ -68,7 +68,7 @@ def records(desk: Desk, asked: Asked) -> Answer:
 
 def paper(desk: Desk, asked: Asked) -> Answer:
     """The log as a file: what the command writes, byte for byte."""
-    period, form = _known(asked.path["period"]), asked.path["form"]
+    period, form = known_period(asked.path["period"]), asked.path["form"]
     if form not in _PAPERS:
         raise Refused(404, say("There is no such page here."))
     content = desk.answered({"ask": "log", "period": period, "form": form})["base64"]
@@ -77,7 +77,7 @@ def paper(desk: Desk, asked: Asked) -> Answer:
 
 def label(desk: Desk, asked: Asked) -> Answer:
     """The label of a container at the end of a month."""
-    period, name = _known(asked.path["period"]), asked.path["container"]
+    period, name = known_period(asked.path["period"]), asked.path["container"]
     if month_of(period) is None:
         raise Refused(404, say("There is no such page here."))
     board = desk.answered({"ask": "log", "period": period})
@@ -127,7 +127,7 @@ def _lot(one: Lot, today: date, units: str) -> Record:
     }
 
 
-def _known(text: str) -> str:
+def known_period(text: str) -> str:
     if (month_of(text) is None and year_of(text) is None) or not _FIRST <= text[:4] <= _LAST:
         raise Refused(404, say("There is no such page here."))
     return text

@@ -17,6 +17,7 @@ from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
 from safety.serve.running import WAIT
 from safety.serve.screens import passphrase, today
+from safety.serve.screens.month import known_period
 from safety.serve.screens.shown import shown
 from safety.serve.screens.steps import step_named, topic_named
 from safety.words import message, say, term
@@ -123,6 +124,19 @@ def kept(desk: Desk, asked: Asked) -> Answer:
     return _page(desk, asked, _read(desk, asked))
 
 
+def keep(desk: Desk, asked: Asked) -> Answer:
+    """Keep the sheet of a job as it is now, to be signed."""
+    id = desk.known(asked.path["job"])
+    desk.job(id)
+    return Answer(to=f"/frozen/{desk.answered({'ask': 'freeze', 'job': id})['id']}")
+
+
+def keep_log(desk: Desk, asked: Asked) -> Answer:
+    """Keep the log of a period as it is now, to be signed and filed."""
+    question = {"ask": "keep-log", "period": known_period(asked.path["period"])}
+    return Answer(to=f"/frozen/{desk.answered(question)['id']}")
+
+
 def paper(desk: Desk, asked: Asked) -> Answer:
     """The paper as it was then, byte for byte."""
     one = _read(desk, asked)
@@ -132,6 +146,8 @@ def paper(desk: Desk, asked: Asked) -> Answer:
 def signed(desk: Desk, asked: Asked) -> Answer:
     """Put the name of the session under a kept sheet; the passphrase is asked for once more."""
     one, name = _read(desk, asked), asked.session.person
+    if not _may_sign(asked, one):
+        raise Refused(403, say("This is not yours to do here. Ask the safety officer or the office."))
     if not desk.who.needs(name):
         raise Refused(409, say("To sign, your name needs a passphrase. Make one first."))
     if refused := passphrase.proved(desk, asked, name, asked.get("passphrase")):
@@ -157,6 +173,7 @@ def _page(desk: Desk, asked: Asked, one: Frozen, notice: str = "", status: int =
         lines=list(pages.lines(one)),
         text=one.inputs[pages.TEXT],
         may=desk.who.needs(asked.session.person),
+        mine=_may_sign(asked, one),
         late=_late(one, desk.local(asked.now)),
         role=_role(asked),
         notice=notice,
@@ -173,6 +190,11 @@ def _read(desk: Desk, asked: Asked) -> Frozen:
         return pages.read(id, desk.folder, what)[0]
     except Problems as none:
         raise Refused(404, say("There is no such page here.")) from none
+
+
+def _may_sign(asked: Asked, one: Frozen) -> bool:
+    """A sheet is the officer's to sign; a log the office's too."""
+    return asked.may("officer") or one.what == "log"
 
 
 def _role(asked: Asked) -> str:
