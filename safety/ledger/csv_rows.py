@@ -104,7 +104,9 @@ def _row(
     for name in _NUMBERS:
         if name in texts:
             texts[name] = _pointed(texts[name])
-    words = json.dumps([kind, {name: word for name, word in sorted(texts.items()) if name != "anyway"}])
+    words = json.dumps(
+        [kind, {name: " ".join(word.split()) for name, word in sorted(texts.items()) if name != "anyway"}]
+    )
     in_general = bool(anyway) and "anyway" in SHAPES[kind].fields and "anyway" not in texts
     if in_general:
         texts["anyway"] = anyway
