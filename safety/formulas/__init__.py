@@ -9,10 +9,13 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
 from importlib import import_module
 from types import MappingProxyType
 from typing import Any, TypeVar
+
+from safety.units import KINDS
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -20,6 +23,9 @@ GROUPS = (
     *("air", "transfer", "evaporation", "exposure", "prediction", "ignition", "fractions", "protection"),
     *("solvent", "emission", "waste"),
 )
+
+#: Kinds of what goes in and comes out that are no quantities.
+OTHER_KINDS = ("cas", "date", "flash_part", "listed_part", "solvent_part", "text", "yes_no")
 
 _CATALOGUE: dict[str, Formula] = {}
 
@@ -64,7 +70,8 @@ def formula(
     def enter(function: F) -> F:
         one = described(function, gives=gives, source=source, unverified=unverified, valid=valid, **inputs)
         if one.name in _CATALOGUE:
-            raise TypeError(f"two formulas are called {one.name}")
+            other = _CATALOGUE[one.name].function.__module__
+            raise TypeError(f"{other} has a formula {one.name} already; give yours another name: def {one.name}_...")
         _CATALOGUE[one.name] = one
         return function
 
@@ -82,12 +89,18 @@ def described(
 ) -> Formula:
     """A formula that stands in no catalogue yet: what a plugin hands over in ``Contribution.formulas``.
 
-    Raises TypeError when the declared inputs are not the function's own arguments.
+    Raises TypeError when the declared inputs are not the function's own arguments, or of a kind that nobody can read.
     """
     parameters = inspect.signature(function).parameters
     if list(parameters) != list(inputs):
         each = ", ".join(f'{name}="..."' for name in parameters)
         raise TypeError(f"{function.__name__} declares {list(inputs)}; write the kind of each argument: {each}")
+    for name, kinds in (("gives", gives), *inputs.items()):
+        for kind in kinds.removesuffix(", ...").replace(":", "|").split("|"):
+            if kind not in (*KINDS, *OTHER_KINDS):
+                near = " or ".join(get_close_matches(kind, (*KINDS, *OTHER_KINDS), 3, 0.4) or KINDS)
+                wrong = f'{function.__name__} declares {name}="{kind}", and there is no such kind of quantity'
+                raise TypeError(f'{wrong}; write {near}, or add a _kind("{kind}", ...) to safety/units.py')
     return Formula(
         name=function.__name__,
         group=function.__module__.rsplit(".", 1)[-1],

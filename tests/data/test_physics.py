@@ -133,7 +133,7 @@ def test_molar_masses_are_those_of_the_formula(substances: tuple[Substance, ...]
     for substance in substances:
         if substance.cas not in mixtures | BY_THE_PRODUCT | BASE_OILS:
             mass = substance.best("molar_mass")
-            assert isinstance(mass, Cited)
+            assert isinstance(mass, Cited), f"{substance.cas}.toml: write [[molar_mass]] with its source"
             pure = {"1330-20-7": "108-38-3"}.get(substance.cas, substance.cas)  # the isomers of xylene weigh the same
             assert mass.value == pytest.approx(chemicals.MW(pure) / 1000, rel=2e-5), substance.name
 

@@ -15,7 +15,7 @@ from scipy.integrate import quad, solve_ivp
 
 from safety import units
 from safety.calc.call import WORDS
-from safety.formulas import GROUPS, Formula, basis, catalogue
+from safety.formulas import GROUPS, Formula, basis, catalogue, described, formula
 from safety.formulas.air import (
     mass_from_ppm,
     ppm_from_mass,
@@ -467,3 +467,18 @@ def test_evaporation_follows_air_speed_as_in_a_test_chamber() -> None:
 
     for size in (0.05, 0.1, 0.2):
         assert k(0.30, size) / k(0.15, size) == pytest.approx(1.5, abs=0.15)
+
+
+def test_a_formula_that_cannot_be_entered_says_the_line_to_write() -> None:
+    """A kind that nobody can read came out as a bare KeyError, once somebody asked for the formula."""
+
+    def thinning(flow: float) -> float:
+        return flow
+
+    def purge_time(flow: float) -> float:
+        return flow
+
+    with pytest.raises(TypeError, match=r'"volume_flow", and there is no such kind of quantity; write volume or'):
+        described(thinning, gives="time", source="made up", flow="volume_flow")
+    with pytest.raises(TypeError, match=r"safety\.formulas\.air has a formula purge_time already; give yours another"):
+        formula(gives="time", source="made up", flow="airflow")(purge_time)
