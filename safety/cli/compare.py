@@ -57,7 +57,7 @@ def command(
     if not changes and not attempt:
         raise click.UsageError(say("give at least one --change KEY=VALUE, or --try"))
     opened, path = Workplace.of(job)
-    workplace = opened.given(path, start=moment(start), air=state_of(air))
+    workplace = opened.given(path, start=moment(start, opened.shop), air=state_of(air))
     (planned,) = workplace.planned([path])
     alternatives = [Alternative(""), *read_alternatives(changes, path, planned.job)]
     with progress_bar(say("comparing"), form) as progress:

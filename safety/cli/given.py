@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 import click
 
 from safety.words import say
+
+if TYPE_CHECKING:
+    from safety.model import Shop
 
 START = click.option(
     "--start", metavar="TIME", help='When work begins, in place of the file: "now", "07:30" or a date and time.'
@@ -14,15 +18,16 @@ START = click.option(
 AIR = click.option("--air", metavar="STATE", help="The state of the air, in place of the job's own.")
 
 
-def moment(start: str | None) -> datetime | None:
+def moment(start: str | None, shop: Shop) -> datetime | None:
     """When work is to begin, by the clock on the wall: "now", a time of today, or a date with a time."""
     from safety.files.notation import Miswritten
     from safety.files.notation import moment as read
     from safety.problems import Problem, Problems
+    from safety.wall import now_at
 
     if start is None:
         return None
-    now = datetime.now().replace(second=0, microsecond=0)
+    now = now_at(shop).replace(tzinfo=None, second=0, microsecond=0)
     if start.strip() == "now":
         return now
     try:

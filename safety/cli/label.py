@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,6 +11,7 @@ import click
 from safety.cli import DONE, INCOMPLETE, complete, label_can
 from safety.cli.options import FORM, language, shop
 from safety.cli.output import Target, look, write
+from safety.wall import now_at
 from safety.words import say
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def _container(
         wrong = say('there is no container "{id}"', id=container)
         raise Problems([Problem("shop.toml", 0, "[[container]]", wrong, nearest(container, known))])
     try:
-        first = date.today().replace(day=1) if month is None else day(say("{month}-01", month=month))
+        first = now_at(shop).date().replace(day=1) if month is None else day(say("{month}-01", month=month))
     except Miswritten:
         wrong = say('"{month}" is not a month', month=month)
         raise Problems([Problem("--month", 0, "", wrong, say("write for example 2026-11"))]) from None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -73,8 +72,9 @@ def run(workplace: Workplace, product: str, given: CanOptions, target: Target | 
     """Print the label; the exit status."""
     from safety.cans import can_label
     from safety.render import can_label as page
+    from safety.wall import now_at
 
-    label = can_label(workplace, product, given.lot, date.today())
+    label = can_label(workplace, product, given.lot, now_at(workplace.shop).date())
     for sentence in label.unknown:
         click.echo(sentence, err=True)
     if target:

@@ -88,13 +88,13 @@ def command(
     from safety.workplace import Workplace
 
     _fits(jobs, freeze, frozen, start is not None or air is not None)
-    begins, state = moment(start), state_of(air)
     target, behind = _targets(pdf, annex)
     if frozen is not None:
         sys.exit(_frozen(frozen, target, behind, form))
     if len(jobs) > 1:
         _day(jobs, target, behind, form, full, draws, seed)
     workplace, path = Workplace.of(jobs[0])
+    begins, state = moment(start, workplace.shop), state_of(air)
     with progress_bar(say("assessing"), form) as progress:
         report = workplace.assess(path, start=begins, air=state, draws=draws, seed=seed, progress=progress)
     if target or behind:

@@ -38,7 +38,7 @@ def command(job: str, reference: str | None, start: str | None, air: str | None,
     from safety.workplace import Workplace
 
     workplace, path = Workplace.of(job)
-    report = workplace.assess(path, start=moment(start), air=state_of(air))
+    report = workplace.assess(path, start=moment(start, workplace.shop), air=state_of(air))
     known = references(report)
     chosen = [r for r in known if reference in (None, r, r.partition(".")[0])]
     if not chosen:

@@ -15,7 +15,8 @@ import pytest
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
-from safety.cli import main
+from safety.cli import given, main
+from safety.model import Shop
 from safety.render.pdf import annex as pdf
 from safety.why import references
 from safety.workplace import Workplace
@@ -203,3 +204,14 @@ def test_a_change_goes_over_what_was_given(shop: Path) -> None:
     open_, shut = sorted(found, key=lambda one: one["planned"])
     assert 0 < open_["exposure"]["shift average"] < shut["exposure"]["shift average"]
     assert 'air "hatch shut", on the command line' in CliRunner().invoke(main, words).stdout
+
+
+def test_now_is_by_the_clock_on_the_shops_wall() -> None:
+    """It was the computer's: one in another zone began the work at another hour, and so another day's shift."""
+    east, west = (
+        given.moment("now", Shop("Yard", "si", {}, {}, timezone=zone))
+        for zone in ("Pacific/Kiritimati", "Pacific/Niue")
+    )
+    assert east is not None
+    assert west is not None
+    assert round((east - west).total_seconds() / 3600) == 25  # UTC+14 and UTC-11, IANA time zone database
