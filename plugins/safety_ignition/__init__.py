@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from importlib.resources import as_file, files
-
 from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Contribution, Finding, Job, Names
-from safety.reference import Reference, read_pack
+from safety.reference import Reference, own_packs
 from safety_ignition import atmosphere, explosive_limits, halogens, next_door, static, stock, structure
 from safety_ignition.sources import TABLE
 from safety_ignition.tables import TABLES
@@ -18,11 +16,11 @@ hazstep_hooks = 2
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    packs = []
-    for name in ("general", "us-federal", "eu"):
-        with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
-            packs.append(read_pack(path, f"safety_ignition/rules/{name}.toml"))
-    return Contribution(packs=tuple(packs), tables=TABLES, names=(Names("ignition source", table=TABLE),))
+    return Contribution(
+        packs=own_packs(__package__, "general", "us-federal", "eu"),
+        tables=TABLES,
+        names=(Names("ignition source", table=TABLE),),
+    )
 
 
 @hookimpl  # type: ignore[untyped-decorator]

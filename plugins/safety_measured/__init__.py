@@ -7,13 +7,11 @@ predicted for that step, and against a short-term limit where it took half an ho
 
 from __future__ import annotations
 
-from importlib.resources import as_file, files
-
 from safety import hookimpl
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.model import Contribution, Finding, Job, Measurement
-from safety.reference import Reference, read_pack
+from safety.reference import Reference, own_packs
 from safety.words import say
 from safety_measured import limits, prediction
 from safety_measured.group import PLUGIN, Group
@@ -24,8 +22,7 @@ hazstep_hooks = 2
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
     """The bounds of EN 689's first test."""
-    with as_file(files(__package__) / "rules" / "general.toml") as path:
-        return Contribution(packs=(read_pack(path, "safety_measured/rules/general.toml"),))
+    return Contribution(packs=own_packs(__package__, "general"))
 
 
 @hookimpl  # type: ignore[untyped-decorator]

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from importlib.resources import as_file, files
-
 from safety import hookimpl
 from safety.cited import Unknown
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job, Substance
-from safety.reference import Reference, read_pack
+from safety.reference import Reference, own_packs
 from safety.words import joined, say
 from safety_properties import products, substances
 
@@ -17,8 +15,7 @@ hazstep_hooks = 2
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    with as_file(files(__package__) / "rules" / "general.toml") as path:
-        return Contribution(packs=(read_pack(path, "safety_properties/rules/general.toml"),))
+    return Contribution(packs=own_packs(__package__, "general"))
 
 
 @hookimpl  # type: ignore[untyped-decorator]

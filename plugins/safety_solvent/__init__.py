@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from importlib.resources import as_file, files
-
 from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop
-from safety.reference import Reference, read_pack
-from safety.words import say
+from safety.reference import Reference, own_packs
 from safety_solvent import cleaning, coatings, factors, log, planned
 from safety_solvent.tables import TABLES
 
@@ -17,11 +14,7 @@ hazstep_hooks = 2
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    packs = []
-    for name in ("general", "us-federal", "eu"):
-        with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
-            packs.append(read_pack(path, say("safety_solvent/rules/{name}.toml", name=name)))
-    return Contribution(packs=tuple(packs), tables=TABLES)
+    return Contribution(packs=own_packs(__package__, "general", "us-federal", "eu"), tables=TABLES)
 
 
 @hookimpl  # type: ignore[untyped-decorator]

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from importlib.resources import as_file, files
-
 from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Block, Contribution, Finding, Job, LedgerView, Lines, Period, Shop
-from safety.reference import Reference, read_pack
+from safety.reference import Reference, own_packs
 from safety.words import capital, joined, say
 from safety_waste import forecast, judge, log
 from safety_waste.tables import TABLES
@@ -17,11 +15,7 @@ hazstep_hooks = 2
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    packs = []
-    for name in ("general", "us-federal", "eu"):
-        with as_file(files(__package__) / "rules" / f"{name}.toml") as path:
-            packs.append(read_pack(path, say("safety_waste/rules/{name}.toml", name=name)))
-    return Contribution(packs=tuple(packs), tables=TABLES)
+    return Contribution(packs=own_packs(__package__, "general", "us-federal", "eu"), tables=TABLES)
 
 
 @hookimpl  # type: ignore[untyped-decorator]

@@ -2,7 +2,7 @@
 
 from safety.reference.loaded import Library, Reference, crossed, load, no_library, past, settled
 from safety.reference.packs import declared_tables
-from safety.reference.rules_files import read_pack
+from safety.reference.rules_files import own_packs, read_pack
 from safety.reference.substance_files import cas_is_valid, read_substance
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "declared_tables",
     "load",
     "no_library",
+    "own_packs",
     "past",
     "read_pack",
     "read_substance",

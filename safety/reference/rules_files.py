@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from importlib.resources import as_file, files
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
@@ -92,6 +93,16 @@ def read_pack(
 def _each(file: DataFile, key: str, make: Callable[[At, dict[str, Any]], Any]) -> tuple[Any, ...]:
     made = (make(at, table) for at, table in file.tables(key))
     return tuple(record for record in made if record is not None)
+
+
+def own_packs(package: str, *names: str) -> tuple[Pack, ...]:
+    """The rules packs of a plugin: the files of these names in the folder ``rules`` of its package. Raises Problems."""
+    found = []
+    for name in names:
+        shown = f"{package}/rules/{name}.toml"
+        with as_file(files(package) / "rules" / f"{name}.toml") as path:
+            found.append(read_pack(path, shown))
+    return tuple(found)
 
 
 def _look_through(

@@ -46,7 +46,7 @@ API: dict[str, tuple[str, ...]] = {
     "safety.formulas.prediction": ("FEW_RESULTS", "GUESSED", "MEASURED", "Z95"),
     "safety.formulas.protection": ("OSHA_BED_DENSITY",),
     "safety.formulas.waste": ("NONE",),
-    "safety.reference": ("Reference", "crossed", "past", "read_pack", "settled"),
+    "safety.reference": ("Reference", "crossed", "own_packs", "past", "read_pack", "settled"),
     "safety.reference.citing": ("Law", "as_threshold", "cite", "cited", "duty", "sources"),
     "safety.reference.elements": ("formula",),
     "safety.reference.fractions": ("contradictions", "is_fraction", "stated"),
