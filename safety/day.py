@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
 from safety.exposure.plan import behind
-from safety.model import Job, Report, Timeline
+from safety.model import Asked, Job, Report, Timeline
 from safety.problems import Problem, Problems
 from safety.words import say
 from safety.workplace import Workplace
@@ -53,7 +54,7 @@ def assess_day(
                     job, data, plugins, draws=draws, seed=seed, ledger=ledger, neighbours=neighbours, progress=so_far
                 )
             )
-    return tuple(reports)
+    return tuple(replace(report, asked=Asked(as_of=workplace.rules_of)) for report in reports)
 
 
 def _in_order(job: Job) -> tuple[Any, ...]:

@@ -73,6 +73,7 @@ class Workplace:
         self._runs = runs  # whether the shop's own plugin files
         self._edit = edit
         self._of = of
+        self.rules_of: date | None = of.rules_of if of else None  # None: each job by the rules of its own day
         self._given: dict[Path, Asked] = dict(of._given) if of else {}
         self._own_shop = True  # whether the shop and its products are read with the edit, and not the job alone
         self._known: dict[str, _Known] = {}  # by the language it was read in: records hold sentences too
@@ -119,6 +120,12 @@ class Workplace:
         changed._own_shop = False
         (one,) = changed.planned([path])
         _heard(one.job, air)
+        return changed
+
+    def as_of(self, day: date | None) -> Workplace:
+        """The same by the rules and lists of another day than that of each job; sheets of it say so."""
+        changed = self.edited(unchanged)
+        changed.rules_of, changed._own_shop = day, False
         return changed
 
     # ------------------------------------------------------------ what there is
@@ -172,7 +179,7 @@ class Workplace:
         known = self._now()
         drafts = known.drafts(paths)  # every mistake of the shop and the jobs at once
         shop = known.opened.sound()
-        in_force = [known.loaded.on(shop, draft.start.date()) for draft in drafts]
+        in_force = [known.loaded.on(shop, self.rules_of or draft.start.date()) for draft in drafts]
         found = []
         for draft, (plugins, data) in zip(drafts, in_force, strict=True):
             job, absent = known.opened.job(draft, data.find), any(plugins.gaps(shop.expects))
@@ -216,7 +223,8 @@ class Workplace:
                     measured_at=measured_at or (MeasuredAt(one.job) if real else None),
                     clock=timeline.build(done, real),
                 )
-                return replace(report, asked=place._given.get(path.resolve(), Asked()))
+                asked = place._given.get(path.resolve(), Asked())
+                return replace(report, asked=replace(asked, as_of=self.rules_of))
 
     # ------------------------------------------------------------ what is known so far
 

@@ -28,6 +28,7 @@ COMMANDS = {
     "check": "Look for mistakes in the files of a shop.",
     "sheet": "Print the pre-task sheet of one job, or of each job of a day.",
     "compare": "Show what a change would do, and the least change that helps.",
+    "impact": "Show what other rules, or another edition of a product, change in each job.",
     "why": "Show where a figure of a sheet comes from.",
     "label": "Print the label of a waste container, or of a can.",
     "record": "Write down what came in, was used, went back and was thrown away.",
@@ -41,7 +42,7 @@ COMMANDS = {
 }
 
 #: Commands that ask plugins: code that may end the process.
-ASKING = ("demo", "check", "sheet", "compare", "why", "label", "log", "plugins")
+ASKING = ("demo", "check", "sheet", "compare", "impact", "why", "label", "log", "plugins")
 #: Exit statuses.
 DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
 #: New things held before cycles are looked for: a run is over before looking for them pays.

@@ -1,8 +1,8 @@
-"""``--start`` and ``--air``: a job at another moment, or in another state of the air. No file is changed."""
+"""``--start``, ``--air``, ``--as-of``: a job at another moment, in other air, by other rules. No file is changed."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 import click
@@ -16,6 +16,19 @@ START = click.option(
     "--start", metavar="TIME", help='When work begins, in place of the file: "now", "07:30" or a date and time.'
 )
 AIR = click.option("--air", metavar="STATE", help="The state of the air, in place of the job's own.")
+
+AS_OF = click.option("--as-of", "as_of", metavar="DATE", help="The day whose rules hold, in place of the job's own.")
+
+
+def day_of(as_of: str | None) -> date | None:
+    """The day whose rules are asked for."""
+    from safety.problems import Problem, Problems
+
+    try:
+        return None if as_of is None else date.fromisoformat(as_of.strip())
+    except ValueError:
+        wrong = say('"{text}" is no date', text=as_of)
+        raise Problems([Problem("--as-of", 0, "", wrong, say("write a day such as 2026-04-09"))]) from None
 
 
 def moment(start: str | None, shop: Shop) -> datetime | None:

@@ -12,13 +12,15 @@ import click
 
 from safety.cli import DONE, INCOMPLETE, STOP, complete
 from safety.cli.as_frozen import alone
-from safety.cli.given import AIR, START, moment, state_of
+from safety.cli.given import AIR, AS_OF, START, day_of, moment, state_of
 from safety.cli.options import DRAWS, FORM, SEED, language
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
 from safety.words import say
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from safety.model import Report
     from safety.render.forms import Form
 
@@ -45,6 +47,7 @@ Of = TypeVar("Of")
 @SEED
 @START
 @AIR
+@AS_OF
 @click.option("--freeze", is_flag=True, help="Keep the sheet in the ledger for good, with all it was made from.")
 @language("What to say it in.")
 @click.option("--frozen", metavar="ID", help="Show a frozen sheet again, and what today would decide otherwise.")
@@ -58,6 +61,7 @@ def command(
     seed: int,
     start: str | None,
     air: str | None,
+    as_of: str | None,
     freeze: bool,
     frozen: str | None,
 ) -> None:
@@ -72,13 +76,15 @@ def command(
     Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
     the day comes first, then each sheet, all in one PDF; the annexes of all are one PDF too.
 
-    --start and --air change no file; the sheet says that they were given.
+    --start, --air and --as-of change no file; the sheet says that they were given. By the rules of another day
+    (--as-of) a sheet shows what will hold then; it cannot be frozen.
 
     \b
     Examples:
       hazstep sheet boot-replacement --pdf today.pdf --annex annex.pdf
       hazstep sheet boot-replacement laminate-wipe-down --pdf day.pdf
       hazstep sheet laminate-wipe-down --start now --air "roof fans on"
+      hazstep sheet laminate-wipe-down --as-of 2027-01-01
       hazstep sheet laminate-wipe-down --freeze
       hazstep sheet --frozen 3f2a9c01
 
@@ -87,13 +93,15 @@ def command(
     from safety.render import forms
     from safety.workplace import Workplace
 
-    _fits(jobs, freeze, frozen, start is not None or air is not None)
+    _fits(jobs, freeze, frozen, start is not None or air is not None, as_of is not None)
+    day = day_of(as_of)
     target, behind = _targets(pdf, annex)
     if frozen is not None:
         sys.exit(_frozen(frozen, target, behind, form))
     if len(jobs) > 1:
-        _day(jobs, target, behind, form, full, draws, seed)
+        _day(jobs, target, behind, form, full, draws, seed, day)
     workplace, path = Workplace.of(jobs[0])
+    workplace = workplace.as_of(day) if day else workplace
     begins, state = moment(start, workplace.shop), state_of(air)
     with progress_bar(say("assessing"), form) as progress:
         report = workplace.assess(path, start=begins, air=state, draws=draws, seed=seed, progress=progress)
@@ -110,7 +118,7 @@ def command(
     sys.exit(status(report))
 
 
-def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool) -> None:
+def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool, as_of: bool) -> None:
     """Raise Problems where jobs and options do not go together."""
     from safety.problems import Problem, Problems
 
@@ -121,6 +129,8 @@ def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool) 
         wrong = say("one job is frozen at a time")
     elif asked and len(jobs) > 1:
         wrong = say("--start and --air are for one job")
+    elif as_of and freeze:
+        wrong = say("a sheet by the rules of another day is not frozen")
     if wrong:
         raise Problems([Problem("sheet", 0, "", wrong, say("write hazstep sheet JOB, or hazstep sheet --frozen ID"))])
 
@@ -133,6 +143,7 @@ def _day(
     full: bool,
     draws: int,
     seed: int,
+    as_of: date | None,
 ) -> NoReturn:
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
@@ -140,6 +151,7 @@ def _day(
     from safety.workplace import Workplace
 
     (workplace, _), *_ = found = [Workplace.of(job) for job in jobs]
+    workplace = workplace.as_of(as_of) if as_of else workplace
     with progress_bar(say("assessing"), form) as progress:
         reports = assess_day(workplace, [path for _, path in found], draws=draws, seed=seed, progress=progress)
     if target or behind:

@@ -190,6 +190,7 @@ class Asked:
 
     start: datetime | None = None
     air: str = ""
+    as_of: date | None = None  # the day whose rules and lists hold
 
 
 @dataclass(frozen=True, slots=True)

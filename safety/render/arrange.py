@@ -159,10 +159,11 @@ def _result(report: Report) -> tuple[Mark, str]:
 
 def given(report: Report) -> str:
     """What was given for this sheet alone; "" where all is as the job's file has it."""
-    start, air = report.asked.start, report.asked.air
+    start, air, as_of = report.asked.start, report.asked.air, report.asked.as_of
     told = [
         say("start {start}", start=start.isoformat(" ", "minutes")) if start else "",
         say('air "{state}"', state=air) if air else "",
+        say("the rules of {day}", day=as_of.isoformat()) if as_of else "",
     ]
     if not any(told):
         return ""

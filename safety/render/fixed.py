@@ -68,12 +68,13 @@ def left_out(report: Report, appendix: tuple[Block, ...], notes: int) -> str:
 
 def as_asked_for(report: Report) -> str:
     """The job with what was given for this sheet, as it is typed."""
-    start, air = report.asked.start, report.asked.air
+    start, air, as_of = report.asked.start, report.asked.air, report.asked.as_of
     return shlex.join(
         [
             report.job.id,
             *(["--start", start.isoformat(timespec="minutes")] if start else []),
             *(["--air", air] if air else []),
+            *(["--as-of", as_of.isoformat()] if as_of else []),
         ]
     )
 

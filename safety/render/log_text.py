@@ -121,11 +121,21 @@ def is_table(content: bytes) -> bool:
     cell set as ours are. What a person or a spreadsheet has changed is not."""
     if not content.startswith(_MARK + b'"') or b"\r\n" + _rows([tuple(COLUMNS.values())]) not in content:
         return False
+    return as_written(content)
+
+
+def cells(rows: Iterable[Sequence[str]]) -> bytes:
+    """Rows as such a CSV."""
+    return _MARK + _rows(rows)
+
+
+def as_written(content: bytes) -> bool:
+    """Whether every cell of a CSV is set as ours are."""
     try:
-        cells = list(csv.reader(io.StringIO(content.removeprefix(_MARK).decode(), newline="")))
+        found = list(csv.reader(io.StringIO(content.removeprefix(_MARK).decode(), newline="")))
     except (UnicodeDecodeError, csv.Error):
         return False
-    return content == _MARK + _rows(cells)
+    return content == cells(found)
 
 
 def _rows(rows: Iterable[Sequence[str]]) -> bytes:

@@ -116,8 +116,12 @@ def _figure(figure: Figure, system: str) -> dict[str, Any]:
 
 def asked(report: Report) -> dict[str, str | None]:
     """What was given for this sheet alone, ready for JSON."""
-    start = report.asked.start
-    return {"start": start.isoformat() if start else None, "air": report.asked.air}
+    start, as_of = report.asked.start, report.asked.as_of
+    return {
+        "start": start.isoformat() if start else None,
+        "air": report.asked.air,
+        "as_of": as_of.isoformat() if as_of else None,
+    }
 
 
 def _finding(report: Report, finding: Finding, marks: Sequence[Mark]) -> dict[str, Any]:

@@ -1,0 +1,90 @@
+"""A sheet could only be asked for by the rules of its own day, and nobody could ask which jobs a new law touches.
+
+The use of N,N-dimethylacetamide stands under a level from 2026-12-23 on (REACH Annex XVII, entry 80). A job of the
+first of December was printed with a word of it; what it would be after the day could be seen only by writing another
+start into its file, job by job.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from safety.compare.impact import Changed, impact
+from safety.model import Finding, Report
+from safety.problems import Problems
+from safety.render import impact as render
+from safety.workplace import Workplace
+from tests.unsafe_answers.shops import write_shop
+from tests.unsafe_answers.test_restrictions import JOB, PRODUCT, SHOP
+
+LATER = date(2027, 1, 15)
+USE = '\n[[step.use]]\nproduct = "{product}"\nwork = "wipe"\namount = "500 mL"\narea = "2 m^2"\n'
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    day = date(2026, 12, 1)
+    part = 'cas = "{}"\nweight = "100 %"'
+    return write_shop(
+        tmp_path_factory.mktemp("days") / "shop",
+        SHOP.format(pack="eu", least=0.3, most=0.5, more=""),
+        {
+            "dmac": PRODUCT.format(id="dmac", hazards='hazards = ["H360"]', part=part.format("127-19-5")),
+            "ethanol": PRODUCT.format(id="ethanol", hazards='hazards = ["H225"]', part=part.format("64-17-5")),
+        },
+        {
+            "work": JOB.format(day=day) + USE.format(product="dmac"),
+            "other": JOB.format(day=day).replace('"work"', '"other"') + USE.format(product="ethanol"),
+        },
+    )
+
+
+def _law(report: Report) -> Finding:
+    (found,) = [f for f in report.findings if f.key == "restricted-reach-xvii-80"]
+    return found
+
+
+def test_a_sheet_by_the_rules_of_another_day(shop: Path) -> None:
+    workplace = Workplace.open(shop)
+    now = workplace.assess("work", draws=60)
+    then = workplace.as_of(LATER).assess("work", draws=60)
+    assert "From 2026-12-23." in _law(now).statement
+    assert _law(now).level == "note"
+    assert _law(then).level != "note", "by the rules of the day it was asked for the law holds"
+    assert then.asked.as_of == LATER
+    assert then.job.start == now.job.start
+
+
+def test_which_jobs_a_day_touches(shop: Path) -> None:
+    workplace = Workplace.open(shop)
+    found = impact(workplace, workplace.files.all("job"), Changed(LATER), draws=60, processes=1)
+    touched = {one.job for one in found if one.touched}
+    assert touched == {"work"}, "the law says nothing of ethanol"
+    (one,) = [one for one in found if one.touched]
+    assert "restricted-reach-xvii-80" in {verdict.key for verdict in one.verdicts}
+    table = render.table(found)
+    assert render.is_table(table)
+    assert not render.is_table(table.replace(b"wipe", b"soak") + b"x"), "a file somebody changed is not written over"
+
+
+def test_a_pack_that_is_not_there_is_a_mistake_before_anything_is_computed(shop: Path) -> None:
+    workplace = Workplace.open(shop)
+    with pytest.raises(Problems, match="nowhere"):
+        impact(workplace, workplace.files.all("job"), Changed(rules=("nowhere",)), draws=60, processes=1)
+
+
+def test_another_edition_of_a_product(shop: Path, tmp_path: Path) -> None:
+    other = tmp_path / "ethanol.toml"
+    other.write_text((shop / "products" / "ethanol.toml").read_text().replace("H225", "H334"), encoding="utf-8")
+    workplace = Workplace.open(shop)
+    found = impact(workplace, workplace.files.all("job"), Changed(edition=other), draws=60, processes=1)
+    (one,) = [one for one in found if one.touched]
+    assert one.job == "other"
+    assert "allergy-ethanol" in {verdict.key for verdict in one.verdicts}
+    strange = tmp_path / "strange.toml"
+    strange.write_text(other.read_text(encoding="utf-8").replace('"ethanol"', '"ethanal"'), encoding="utf-8")
+    with pytest.raises(Problems, match='no product "ethanal"'):
+        impact(workplace, workplace.files.all("job"), Changed(edition=strange), draws=60, processes=1)
