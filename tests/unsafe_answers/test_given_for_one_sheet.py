@@ -103,8 +103,8 @@ def test_the_sheet_is_on_what_was_given_and_says_so(shop: Path) -> None:
     given = json.loads(run("--format", "json", "--start", "2026-06-01 13:30", "--air", "hatch shut").stdout)
     assert (shop / "jobs" / "frames.toml").read_bytes() == before
     assert given["job"]["start"] == "2026-06-01T13:30:00"
-    assert given["asked"] == {"start": "2026-06-01T13:30:00", "air": "hatch shut"}
-    assert planned["asked"] == {"start": None, "air": ""}
+    assert given["asked"] == {"start": "2026-06-01T13:30:00", "air": "hatch shut", "as_of": None}
+    assert planned["asked"] == {"start": None, "air": "", "as_of": None}
     text = run("--start", "2026-06-01 13:30", "--air", "hatch shut").stdout
     assert 'start 2026-06-01 13:30; air "hatch shut", on the command line' in " ".join(text.split())
     assert "on the command line" not in run().stdout
@@ -192,7 +192,7 @@ def test_why_and_compare_are_of_the_sheet_that_was_given(shop: Path) -> None:
 
     change = ("--change", "job.crew=2", "--draws", "100")
     found = json.loads(CliRunner().invoke(main, ["compare", "frames", *given, *change, "--format", "json"]).stdout)
-    assert found["asked"] == {"start": "2026-06-01T13:30:00", "air": "hatch shut"}
+    assert found["asked"] == {"start": "2026-06-01T13:30:00", "air": "hatch shut", "as_of": None}
     (planned,) = (one for one in found["alternatives"] if one["planned"])
     assert planned["stops"] == len(made.stops)
 
