@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from safety.model import Report
     from safety.render.forms import Form
+    from safety.workplace import Workplace
 
 Of = TypeVar("Of")
 
@@ -76,32 +77,27 @@ def command(
     Several JOBs are judged on one clock: what one gives off is in the air of the others. A page for
     the day comes first, then each sheet, all in one PDF; the annexes of all are one PDF too.
 
-    --start, --air and --as-of change no file; the sheet says that they were given. By the rules of another day
-    (--as-of) a sheet shows what will hold then; it cannot be frozen.
+    --start, --air and --as-of change no file; the sheet says that they were given. With --as-of it is not frozen.
 
     \b
     Examples:
       hazstep sheet boot-replacement --pdf today.pdf --annex annex.pdf
       hazstep sheet boot-replacement laminate-wipe-down --pdf day.pdf
-      hazstep sheet laminate-wipe-down --start now --air "roof fans on"
-      hazstep sheet laminate-wipe-down --as-of 2027-01-01
+      hazstep sheet laminate-wipe-down --start now --air "roof fans on" --as-of 2027-01-01
       hazstep sheet laminate-wipe-down --freeze
       hazstep sheet --frozen 3f2a9c01
 
     The exit status is 3 where the sheet is INCOMPLETE, even when there is a stop finding too.
     """
     from safety.render import forms
-    from safety.workplace import Workplace
 
     _fits(jobs, freeze, frozen, start is not None or air is not None, as_of is not None)
-    day = day_of(as_of)
-    target, behind = _targets(pdf, annex)
+    day, (target, behind) = day_of(as_of), _targets(pdf, annex)
     if frozen is not None:
         sys.exit(_frozen(frozen, target, behind, form))
     if len(jobs) > 1:
         _day(jobs, target, behind, form, full, draws, seed, day)
-    workplace, path = Workplace.of(jobs[0])
-    workplace = workplace.as_of(day) if day else workplace
+    workplace, path = _by_the_rules_of(day, jobs[0])
     begins, state = moment(start, workplace.shop), state_of(air)
     with progress_bar(say("assessing"), form) as progress:
         report = workplace.assess(path, start=begins, air=state, draws=draws, seed=seed, progress=progress)
@@ -116,6 +112,14 @@ def command(
         click.echo(say("Frozen as {id}", id=freeze_sheet(workplace, report)[:12]), err=True)
     click.echo(painted(forms.sheet(report, form, full)), nl=False)
     sys.exit(status(report))
+
+
+def _by_the_rules_of(day: date | None, job: str) -> tuple[Workplace, Path]:
+    """The workplace of a job and its file; by the rules of a day, where one was given."""
+    from safety.workplace import Workplace
+
+    workplace, path = Workplace.of(job)
+    return (workplace.as_of(day) if day else workplace), path
 
 
 def _fits(jobs: tuple[str, ...], freeze: bool, frozen: str | None, asked: bool, as_of: bool) -> None:
@@ -148,10 +152,8 @@ def _day(
     """Print every sheet of a day after a page for the day; the exit status is that of the worst sheet."""
     from safety.day import assess_day
     from safety.render import day, forms, records
-    from safety.workplace import Workplace
 
-    (workplace, _), *_ = found = [Workplace.of(job) for job in jobs]
-    workplace = workplace.as_of(as_of) if as_of else workplace
+    (workplace, _), *_ = found = [_by_the_rules_of(as_of, job) for job in jobs]
     with progress_bar(say("assessing"), form) as progress:
         reports = assess_day(workplace, [path for _, path in found], draws=draws, seed=seed, progress=progress)
     if target or behind:

@@ -155,8 +155,8 @@ def test_another_start_another_air_another_language_are_one_call(shop: Path, lan
         by_hand = Workplace.open(shop).assess("spine", draws=DRAWS)
     told, written = json.loads(asked), json.loads(forms.sheet(by_hand, "json"))
     assert (told.pop("asked"), written.pop("asked")) == (
-        {"start": "2026-05-05T07:30:00", "air": "window shut"},
-        {"start": None, "air": ""},
+        {"start": "2026-05-05T07:30:00", "air": "window shut", "as_of": None},
+        {"start": None, "air": "", "as_of": None},
     )
     assert told == written
 
