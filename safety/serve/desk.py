@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import datetime, timezone
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 from safety.files.reading import read_job
 from safety.files.toml import files_in
@@ -21,15 +21,13 @@ from safety.problems import Problem, Problems
 from safety.serve.asked import Asked, Refused
 from safety.serve.engine import Mistaken, NoAnswer, Work
 from safety.serve.people import People
-from safety.serve.running import WAIT, Runs
+from safety.serve.running import WAIT, Record, Runs
 from safety.serve.sessions import Sessions
 from safety.serve.store import Store
 from safety.serve.tablets import Tablets
 from safety.wall import fixed, zone_of
 from safety.words import say, spoken
 from safety.workplace import Workplace
-
-Record = dict[str, Any]
 
 #: For so long [s] the news of Today are told to the next tablet too.
 LATELY = 2.0

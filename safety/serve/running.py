@@ -11,18 +11,18 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime, timezone
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 from safety.ledger.runs import Run, TapLine, add_tap, begin_run, runs, taps_of
 from safety.ledger.store import Ledger, has_ledger, open_ledger
+from safety.model import Shop
 from safety.serve.asked import Asked, Refused
 from safety.serve.live import may, read_plan, real, standing, state
 from safety.serve.ruling import Answers, Change, Ruling, read_answers, ruling
 from safety.serve.run import Plan, PlannedStep, State, Tap
 from safety.words import say
 
-if TYPE_CHECKING:
-    from safety.serve.desk import Desk, Record
+Record = dict[str, Any]
 
 #: How long a tap may have waited on a tablet [s]; what is older is asked about at the desk.
 OLDEST = 12 * 3600.0
@@ -118,10 +118,22 @@ class View:
         return "-".join(map(str, (*said, len(self.ruling.looser), len(self.page["missing"]))))
 
 
+class AtTheDesk(Protocol):
+    """Whoever knows the shop, and what the engine says of it, in the language being spoken."""
+
+    def shop(self) -> Shop: ...
+
+    def answer(self, question: Record) -> Record | None: ...
+
+    def answered(self, question: Record) -> Record: ...
+
+    def failed(self, question: Record) -> bool: ...
+
+
 class Runs:
     """The runs of a shop, held in memory as they stand in its ledger."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: AtTheDesk) -> None:
         self._desk = desk
         self._lock = threading.Lock()
         self._live: dict[str, Live] | None = None

@@ -8,9 +8,9 @@ from safety import units
 from safety.clock import clock
 from safety.model import TITLES
 from safety.serve.asked import Answer, Asked, Refused
-from safety.serve.desk import Desk, Record
+from safety.serve.desk import Desk
 from safety.serve.run import Button, Clock, Tap
-from safety.serve.running import BETWEEN, OLDEST, Live, View, made_before, when
+from safety.serve.running import BETWEEN, OLDEST, Live, Record, View, made_before, when
 from safety.serve.screens.news import told
 from safety.serve.screens.shown import shown
 from safety.serve.screens.writing import open_amounts, still_open, taken
