@@ -116,7 +116,7 @@ crew = 1
 [[step]]
 name = "Rociar"
 duration = "80 min"
-ignition_sources = ["compresor"]
+ignition_sources = ["compressor"]
 [[step.use]]
 product = "pintura"
 work = "spray"
@@ -208,7 +208,7 @@ def test_a_part_known_by_its_number_is_called_by_its_name(page: str) -> None:
 
 
 def test_a_source_bears_the_shop_s_word(page: str) -> None:
-    assert re.search(r"(engine|motor|Motor) \(compresor\)", page)
+    assert re.search(r"(engine|motor|Motor) \(compressor\)", page)
 
 
 def test_what_the_shop_measured_is_not_said_to_be_assumed(page: str) -> None:
