@@ -12,7 +12,7 @@ from safety.model import Answer, Figure, Finding, Job, KeptOut, Part, Product
 from safety.reference import Reference, crossed
 from safety.reference.hazards import ProductHazards
 from safety.words import joined, message, say, term
-from safety_protection import need
+from safety_protection import action_levels, need
 from safety_protection.mixture_hazards import PLUGIN, carried
 from safety_protection.need import Need
 from safety_protection.phrases import listed
@@ -105,6 +105,8 @@ def _finding(
             sentences.append(unseen)
             unknown = unseen if _in_the_air(job, held) else ""
         stop = stop and bool(passed)
+    acts = action_levels.judge(row, job, exposure, held) if not later else action_levels.NOTHING
+    sentences += acts.sentences
     if "skin_dose" in row:
         sentences.append(
             say(
@@ -127,15 +129,16 @@ def _finding(
         "stop" if stop else "note" if later else "control",
         "data",
         joined(sentences),
-        say(_SHORT[asks][0 if stop else 1], names=names or products, list=row.get("limit_list", "")),
+        acts.short or say(_SHORT[asks][0 if stop else 1], names=names or products, list=row.get("limit_list", "")),
         PLUGIN,
         None,
-        figures,
+        (*figures, *acts.figures),
         cite(row),
-        unknown,
+        unknown or acts.unknown,
         _remedy(row, asks) if stop else "",
         f"restricted-{row['id']}",
         (row, *(g for product, parts in held if not parts for g in hazards[product.id].by(row.get("codes", ())))),
+        close=acts.close,
         roles=(KeptOut("untrained"),) if asks == "training" else (),
     )
 

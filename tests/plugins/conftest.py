@@ -151,7 +151,7 @@ def job(*steps: Step, shop_: Mapping[str, Any] | None = None, **changes: Any) ->
     """A job of ``steps`` (default: one wipe with the default product) at 08:00 on 2026-03-10."""
     steps = steps or (step("wipe", use()),)
     where = changes.pop("place", steps[0].place)
-    fields: dict[str, Any] = {"title": "a job", "start": datetime(2026, 3, 10, 8, 0), "crew": 1, "surface": "aluminium"}
+    fields: dict[str, Any] = {"title": "a job", "start": DAY, "crew": 1, "surface": "aluminium"}
     draft = Job(id="job", shop=shop(where), place=where, steps=steps, **(fields | changes))
     own = shop(*{s.place.id: s.place for s in steps}.values(), where, products=draft.products, **(shop_ or {}))
     return Job(id="job", shop=own, place=where, steps=steps, **(fields | changes))
@@ -305,6 +305,9 @@ THRESHOLDS = (
 )
 
 
+DAY = datetime(2026, 3, 10, 8, 0)
+
+
 class MemoryReference:
     """The questions of safety.reference.Reference, answered from what the test gives."""
 
@@ -317,6 +320,7 @@ class MemoryReference:
         packs: Sequence[Pack] = (),
     ):
         """``packs`` add their thresholds and tables; their limits are left out."""
+        self.day = DAY.date()
         self._substances = {s.cas: s for s in substances}
         self._limits = tuple(limits)
         self._thresholds = {t.name: t for t in thresholds}

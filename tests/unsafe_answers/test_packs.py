@@ -217,7 +217,7 @@ def test_a_looser_row_of_a_house_is_a_mistake(tmp_path: Path, rules: Sequence[st
     """First, it stood in for the ban: a note. Last, it was ignored, and nobody told the shop."""
     (line,) = told(shop(tmp_path, house(LOOSE), rules, HALOGENATED))
     assert line == (
-        "rules/house.toml: restricted tsca-75-09-2: control, 10 is looser than stop, 0.1, ban of us-federal; tighten it, or write "
+        "rules/house.toml: restricted tsca-75-09-2: control, 10 is looser than stop, 0.1, 1, 2, 16, ban of us-federal; tighten it, or write "
         'replaces = true in the [pack] of "house"'
     )
 
@@ -227,7 +227,7 @@ def test_a_pack_that_says_so_replaces_and_the_sheet_names_both(tmp_path: Path, r
     report = sheet(shop(tmp_path, house(LOOSE, replaces=True), rules, HALOGENATED), "plates")
     (found,) = [f for f in report.findings if f.key == "restricted-tsca-75-09-2"]
     assert found.level == "control"
-    assert "pack us-federal says stop, 0.1, ban: replaced" in found.rule
+    assert "pack us-federal says stop, 0.1, 1, 2, 16, ban: replaced" in found.rule
 
 
 def test_a_row_that_takes_a_duty_away_must_say_so(tmp_path: Path) -> None:

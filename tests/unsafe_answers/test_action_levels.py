@@ -1,0 +1,48 @@
+"""A law with an action level of its own was named on the sheet and held against nothing.
+
+"From the action level of 12.5 ppm on, the air is measured" stood on a sheet of dichloromethane at 200 ppm as on one at
+0.01 ppm; the reader had to look for the figure. 29 CFR 1910.1052(b): 12.5 ppm; (c): 25 and 125 ppm; (j)(1): 30 and 10
+days a year.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from safety.model import Finding
+from tests.unsafe_answers.shops import sheet, write_shop
+from tests.unsafe_answers.test_restrictions import JOB, PRODUCT, SHOP
+
+USE = '\n[[step.use]]\nproduct = "strip"\nwork = "wipe"\namount = "{amount}"\narea = "0.2 m^2"\n'
+
+
+def _standard(folder: Path, amount: str, part: str) -> Finding:
+    shop = write_shop(
+        folder,
+        SHOP.format(pack="us-federal", least=2, most=4, more=""),
+        {"strip": PRODUCT.format(id="strip", hazards='hazards = ["H351"]', part=part)},
+        {"work": JOB.format(day=date(2026, 12, 1)) + USE.format(amount=amount)},
+    )
+    (found,) = [f for f in sheet(shop, "work", 100).findings if f.key == "restricted-osha-75-09-2"]
+    return found
+
+
+PURE = 'cas = "75-09-2"\nweight = "100 %"'
+
+
+@pytest.mark.parametrize(("amount", "reached"), [("2 L", True), ("1 mL", False)])
+def test_the_air_is_held_against_the_action_level(tmp_path: Path, amount: str, reached: bool) -> None:
+    found = _standard(tmp_path, amount, PURE)
+    assert ("At or over the action level of 12.5 ppm" in found.statement) is reached, found.statement
+    assert ("Mark the area" in found.statement) is reached
+    assert ("30 such days a year, or 10 over the limit" in found.statement) is reached
+    assert [f.unit for f in found.figures] == ["ppm", "ppm"]
+
+
+def test_air_nobody_can_judge_clears_no_level(tmp_path: Path) -> None:
+    found = _standard(tmp_path, "unknown", PURE)
+    assert "taken as at the action level" in found.statement
+    assert found.unknown
