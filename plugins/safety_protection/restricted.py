@@ -107,14 +107,7 @@ def _finding(
         stop = stop and bool(passed)
     acts = action_levels.judge(row, job, exposure, held) if not later else action_levels.NOTHING
     sentences += acts.sentences
-    if "skin_dose" in row:
-        sentences.append(
-            say(
-                "Through the skin at most {dose:g} mg for each kg of body weight a day. That is not computed: "
-                "let none of it touch the skin.",
-                dose=row["skin_dose"],
-            )
-        )
+    sentences += _skin_dose(row)
     answer = _answer(row, job)
     if later:
         sentences.insert(1, say("From {day}.", day=begins))
@@ -141,6 +134,18 @@ def _finding(
         close=acts.close,
         roles=(KeptOut("untrained"),) if asks == "training" else (),
     )
+
+
+def _skin_dose(row: Row) -> list[str]:
+    """What a law lets in through the skin."""
+    if "skin_dose" not in row:
+        return []
+    text = say(
+        "Through the skin at most {dose:g} mg for each kg of body weight a day. That is not computed: "
+        "let none of it touch the skin.",
+        dose=row["skin_dose"],
+    )
+    return [text]
 
 
 def _answer(row: Row, job: Job) -> Answer | None:
