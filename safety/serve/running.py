@@ -95,6 +95,11 @@ class View:
         return tuple(one for one in self.ruling.stricter if one.key not in seen and not self._over(one.step))
 
     @property
+    def offers(self) -> tuple[Change, ...]:
+        """Milder answers that could be accepted, of what is not over."""
+        return tuple(one for one in self.ruling.looser if not self._over(one.step))
+
+    @property
     def exposures(self) -> tuple[Change, ...]:
         """Stricter answers for steps that are over: somebody may have breathed or touched more than was planned for."""
         return tuple(one for one in self.ruling.stricter if self._over(one.step))
@@ -115,7 +120,7 @@ class View:
             self.waits,
             self.failed,
         )
-        return "-".join(map(str, (*said, len(self.ruling.looser), len(self.page["missing"]))))
+        return "-".join(map(str, (*said, len(self.offers), len(self.page["missing"]))))
 
 
 class AtTheDesk(Protocol):

@@ -151,7 +151,8 @@ def test_a_milder_answer_rules_once_an_officer_accepts_it_and_not_before(
     clock.now += 60 * MINUTE  # three times the plan: less in the air at a time
     tap(tech, run, "end", 0)
     live = desk.runs.find(run)
-    looser = desk.runs.view(live, clock.now).ruling.looser
+    looser = desk.runs.view(live, clock.now).offers
+    assert all(one.step != 0 for one in looser), "what is over is not accepted any more"
     assert looser, "this shop's job has to have an answer that is milder by the real times"
     assert offers(tech, run) == []
     assert "Only the safety officer can accept it." in tech.body
@@ -191,6 +192,16 @@ def test_with_something_unknown_an_officer_begins_it_with_a_reason_and_nobody_el
 
 
 # ---------------------------------------------------------------- somebody is hurt
+
+
+def test_gloves_whose_time_is_over_are_to_be_changed(tech: Browser, clock: Clock) -> None:
+    """ "These gloves until 14:25" stood there at three o'clock."""
+    run = begun(tech)
+    tap(tech, run, "begin", 0)
+    clock.now += 90 * MINUTE
+    tech.get(f"/run/{run}")
+    assert "Change these gloves: over since" in tech.body
+    assert "These gloves until" not in tech.body
 
 
 def test_somebody_hurt_is_a_line_at_once_without_a_name_too(desk: Desk, tech: Browser, clock: Clock) -> None:

@@ -154,6 +154,7 @@ def test_a_closed_window_offers_no_start(tablet: Make, served: Served) -> None:
     served.on(hours=2, minutes=5)
     one.page.reload()
     expect(one.page.get_by_role("button", name="One more coat")).to_be_visible()
+    assert "mends it until" in one.page.locator(".clock").inner_text(), "the gloves' clock stood in its place"
     assert "Too late" in one.page.locator("main").inner_text()
     assert one.page.locator("form[data-tap] input[name=kind][value=begin]").count() == 0
     assert tapped(one, key, "begin", 2) == 409

@@ -90,7 +90,7 @@ def page(
         notice=notice,
         question=question,
         alarms=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.alarms],
-        looser=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.ruling.looser],
+        looser=[(one, topic_named(one.topic), step_named(view, one.step)) for one in view.offers],
         amounts=still_open(found, view),
         weighed=[one for one in found if one.step == number and one.entry is None],
         seen=BETWEEN.join(one.key for one in view.alarms),
@@ -167,6 +167,8 @@ def _is_large(view: View, one: Clock) -> bool:
     """A wait that holds the next stretch up; else whatever has to be changed or begun soonest. Never a mere plan."""
     if view.state.button.press == "wait":
         return one.counts in ("dry", "stand") and one.at == view.state.button.since
+    if view.state.button.press == "coat":
+        return one.counts == "mend"
     return one.counts != "planned"
 
 
@@ -186,6 +188,10 @@ def counted(view: View, one: Clock) -> Counted:
         words = say("Begin the next step before {time}", time=time)
     elif one.counts == "mend":
         words = say("One more coat mends it until {time}", time=time)
+    elif one.counts == "gloves" and one.at <= view.state.now:
+        words = say("Change these gloves: over since {time}", time=time)
+    elif one.counts == "cartridges" and one.at <= view.state.now:
+        words = say("Change the cartridges: over since {time}", time=time)
     elif one.counts == "gloves":
         words = say("These gloves until {time}", time=time)
     elif one.counts == "cartridges":
@@ -251,7 +257,7 @@ def _read(desk: Desk, live: Live, asked: Asked) -> Tap:
         raise Refused(400, say("This tap cannot be read."))
     if kind == "air" and value not in [air.state for air in desk.job(live.job).place.airs]:
         raise Refused(400, say("This tap cannot be read."))
-    if kind == "accept" and value not in [one.key for one in desk.runs.view(live, asked.now).ruling.looser]:
+    if kind == "accept" and value not in [one.key for one in desk.runs.view(live, asked.now).offers]:
         raise Refused(409, say("This is not what the real times say now. Look at it again."))
     tapped = asked.get("as")
     note = (

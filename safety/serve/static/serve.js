@@ -72,6 +72,8 @@
 
   const isTyping = () => typed || Boolean(document.activeElement && document.activeElement.matches("input, textarea, select"));
 
+  const alerts = () => [...document.querySelectorAll("main [role=alert]")].map((one) => one.textContent).join();
+
   // Put a page in the place of this one; while somebody types, or help is open, only its strips and clocks.
   function show(html, address, whole) {
     const page = new DOMParser().parseFromString(html, "text/html");
@@ -82,14 +84,14 @@
       }
     } else {
       const open = [...document.querySelectorAll("details[open][id]")].map((one) => one.id);
-      const at = document.activeElement && document.activeElement.id, y = scrollY;
+      const at = document.activeElement && document.activeElement.id, y = scrollY, said = alerts();
       const same = address === undefined || new URL(address, location.href).pathname === location.pathname;
       body.replaceChildren(...page.body.childNodes);
       typed = false;
       document.title = page.title;
       if (!same) history.pushState(null, "", address);
       for (const id of open) { const one = document.getElementById(id); if (one && same) one.open = true; }
-      scrollTo(0, same ? y : 0);
+      scrollTo(0, same && alerts() === said ? y : 0); // what interrupts is on top
       const focus = (at && document.getElementById(at)) || (same ? null : find("h1"));
       if (focus) focus.focus({ preventScroll: true });
     }
