@@ -291,4 +291,4 @@ def _doubt(desk: Desk, live: Live, made: Tap, asked: Asked) -> str:
 
 
 def _lasts(seconds: float) -> str:
-    return units.show(seconds, "time", "min" if seconds >= 60 else "s")
+    return units.show(round(seconds), "time", "min" if seconds >= 60 else "s")
