@@ -162,7 +162,7 @@ def test_nobody_under_18_where_the_law_bars_them_and_no_medical_word(tmp_path: P
 
 def test_of_an_examination_only_days_can_be_kept() -> None:
     assert set(Person.__dataclass_fields__) == {
-        "id", "name", "under_18", "cleared", "cleared_until", "fit_tests", "trained",
+        "id", "name", "roles", "under_18", "cleared", "cleared_until", "fit_tests", "trained",
     }  # fmt: skip
     assert not Person("a", "A.", cleared=date(2026, 5, 1)).cleared_on(date(2026, 4, 30)), "not before it was given"
 
