@@ -11,6 +11,7 @@ from safety.reference.citing import sources
 from safety.words import capital, joined, say, term
 from safety_waste import eu, shipping, us
 from safety_waste.bins import CLOTHS, Placed, for_wipes
+from safety_waste.decided import settled
 from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN
 from safety_waste.verdict import Verdict
@@ -38,9 +39,9 @@ def verdicts(product: Product, form: str, reference: Reference) -> list[Verdict]
     """What a waste is under each set of rules of the shop."""
     found = []
     if us.covered(reference):
-        found.append(us.verdict(product, form, reference))
+        found.append(settled(us.verdict(product, form, reference), product, form, reference))
     if eu.covered(reference):
-        found.append(eu.verdict(product, form, reference))
+        found.append(settled(eu.verdict(product, form, reference), product, form, reference))
     return found
 
 
@@ -149,6 +150,8 @@ def codes_text(verdict: Verdict) -> str:
         return say("Codes: {sure}; and {maybe} unless the points below clear it.", sure=sure, maybe=maybe)
     if sure:
         return say("Codes: {sure}.", sure=sure)
+    if verdict.decided:
+        return say("No code: it is not hazardous waste, as decided.")
     if maybe:
         return say("Codes: {maybe}, unless the points below clear it.", maybe=maybe)
     return say("No code was found. That is no proof that it is not hazardous.")

@@ -7,12 +7,12 @@ from typing import Any
 
 from safety.cited import Unknown
 from safety.formulas.waste import weighted_share
-from safety.model import Classification, Figure, Product
+from safety.model import Classification, Figure, Product, Threshold
 from safety.reference import Reference, crossed, past
 from safety.reference.hazards import fits
 from safety.words import say, term
 from safety_waste import traits
-from safety_waste.rules import meant_for, threshold
+from safety_waste.rules import threshold
 from safety_waste.verdict import Verdict
 
 RULES = "EU"
@@ -24,15 +24,22 @@ def covered(reference: Reference) -> bool:
 
 
 def streams(product: Product, form: str, reference: Reference) -> tuple[str, ...]:
-    """The streams of the list that may fit a waste, by the process first."""
-    halogenated = "halogenated" in traits.of_product(product, reference)
-    solvent = "free-liquid-halogenated" if halogenated else "free-liquid"
-    if form == "free-liquid" and "isocyanate" in traits.of_product(product, reference):
-        return ("isocyanate",)
-    if form == "scrapings":
-        softened = ("softened-adhesive",) if meant_for(product, "softening_purpose", reference) else ()
-        return ("softened-adhesive", "scrapings") if not product.purpose else softened or ("scrapings",)
-    return (solvent,) if form == "free-liquid" else (form,)
+    """The streams of the list that may fit a waste: by the process first, so a paint is never a spent solvent.
+
+    Where nobody says what a product is for, it may be of any process that leaves this form.
+    """
+    held = traits.of_product(product, reference)
+    rows = [row for row in processes(form, reference) if row.get("aqueous", "aqueous" in held) is ("aqueous" in held)]
+    own = [row for row in rows if product.purpose in row["purposes"]] or rows
+    found = list(dict.fromkeys(str(row["stream"]) for row in own)) or [form]
+    if form == "free-liquid" and "isocyanate" in held and product.purpose in ("", "other", "hardener"):
+        found = ["isocyanate"]
+    return tuple("solvent-halogenated" if s == "solvent" and "halogenated" in held else s for s in found)
+
+
+def processes(form: str, reference: Reference) -> list[Mapping[str, Any]]:
+    """What the packs say on the process that a form of waste comes from."""
+    return [row for row in reference.table("waste_process") if form in row["forms"]]
 
 
 def verdict(product: Product, form: str, reference: Reference) -> Verdict:
@@ -54,7 +61,6 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
     if reached:
         because.append(say("Hazardous properties reached: {list}.", list=", ".join(reached)))
     flash = threshold("hp3-flash-point", reference)
-    role = meant_for(product, "softening_purpose", reference) if form == "scrapings" else ()
     return Verdict(
         RULES,
         codes[:1] if len(codes) == 1 else (),
@@ -62,7 +68,7 @@ def verdict(product: Product, form: str, reference: Reference) -> Verdict:
         tuple(because),
         tuple(dict.fromkeys(confirm)),
         (*chosen, *used),
-        (*role, *(() if flash is None else (flash,))),
+        (*processes(form, reference), *(() if flash is None else (flash,))),
         tuple(reached),
         tuple(figures),
     )
@@ -74,12 +80,16 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
     used: list[Any] = []
     unknown: list[str] = []
     figures: list[Figure] = []
-    flash = threshold("hp3-flash-point", reference)
+    flash = _flash_limit(product, reference)
     if flash is not None:
         if isinstance(product.flash_point, Unknown):
             unknown.append(say("its flash point (HP 3)"))
         elif past(product.flash_point, flash):
-            reached["HP 3"] = say("HP 3 flammable: flash point under {limit}", limit=flash.written)
+            reached["HP 3"] = (
+                say("HP 3 flammable: flash point under {limit}", limit=flash.written)
+                if flash.compare == "under"
+                else say("HP 3 flammable: flash point up to {limit}", limit=flash.written)
+            )
             used.append(flash)
     classes = []
     for part in product.parts:
@@ -108,6 +118,13 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
             )
             reached.setdefault(name, say("{name} {title}", name=name, title=term(row["title"])))
     return list(reached), used, unknown, figures
+
+
+def _flash_limit(product: Product, reference: Reference) -> Threshold | None:
+    """Up to which flash point it is HP 3: gas oil, diesel and light heating oil have a higher one."""
+    fuels = {row["cas"] for row in reference.table("gas_oil")}
+    fuel = any(part.cas in fuels and part.high > 0 for part in product.parts)
+    return threshold("hp3-fuel-flash-point" if fuel else "hp3-flash-point", reference)
 
 
 def _counted(row: Mapping[str, Any], product: Product, reference: Reference) -> Iterator[tuple[str, Classification]]:

@@ -7,6 +7,8 @@ from typing import get_args
 from safety.model import EVERY_ROW, SAID_BEFORE, Earlier, Key, Purpose, TableSchema, Way
 from safety.words import message
 
+#: The forms that a determination may be about.
+FORMS = ("free-liquid", "wet-cloths", "scrapings", "tools-and-gloves", "empty-containers", "expired-product")
 _TEXT = (Key("id"), Key("text"))
 _CAS = (Key("cas", "cas"), Key("name"))
 _PURPOSES = (Key("purposes", "words", one_of=get_args(Purpose)),)
@@ -164,6 +166,31 @@ TABLES = (
             Key("streams", "texts"),
         ),
         same=("code", "streams"),
+    ),
+    TableSchema(
+        "waste_process",
+        "The stream of the List of Waste that a product of a purpose belongs to, in a form it leaves.",
+        (
+            Key("purposes", "words", one_of=get_args(Purpose)),
+            Key("forms", "texts"),
+            Key("stream"),
+            Key("aqueous", "yes", needed=False, says="`true`: only of a product of at least half water; `false`: of less"),
+        ),
+        same=("purposes", "forms", "stream"),
+    ),
+    TableSchema("gas_oil", "A fuel for which HP 3 reaches up to a higher flash point.", _CAS, same=("cas",)),
+    TableSchema(
+        "waste_determination",
+        "What a laboratory found, or a person decided, that a product is as waste. It overrules what the data say.",
+        (
+            Key("product", says="its id"),
+            Key("form", "word", needed=False, one_of=FORMS, says="left out: every form"),
+            Key("rules", "word", one_of=("US", "EU")),
+            Key("codes", "texts or none", says="`[]`: not hazardous, and no code"),
+            Key("ground", "word", one_of=("laboratory", "decision")),
+            Key("name", says="who found or decided it; the report and its date are the citation"),
+        ),
+        same=("product", "form", "rules"),
     ),
     TableSchema(
         "hazardous_property",

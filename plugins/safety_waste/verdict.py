@@ -22,3 +22,9 @@ class Verdict:
     aside: tuple[Mapping[str, Any] | Threshold, ...] = ()  # those it rests on too and does not cite
     hazards: tuple[str, ...] = ()  # words for the label: "ignitable"
     figures: tuple[Figure, ...] = ()
+    decided: bool = False  # by a laboratory or a person, not by the data alone
+
+    @property
+    def asked(self) -> bool:
+        """Whether no code was found and nobody has decided: that is no proof of anything."""
+        return not (self.decided or self.codes or self.maybe)
