@@ -63,6 +63,11 @@ def due(
     """
     if fill.started is None:
         return Due(None, say("not started"))
+    if fill.container.regime:
+        name = "episodic-days" if fill.container.regime == "episodic event" else "universal-waste-days"
+        if fill.container.regime == "used oil":
+            return Due(None, say("no last day for used oil under its own rules"))
+        return _after(fill.started, name, term(fill.container.regime), reference)
     if for_wipes(fill.container) and us.wipes_adopted(reference):
         return _after(fill.started, "wipes-days", say("excluded wipes"), reference)
     if fill.container.kind == "satellite":

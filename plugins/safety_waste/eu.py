@@ -81,7 +81,7 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
     unknown: list[str] = []
     figures: list[Figure] = []
     flash = _flash_limit(product, reference)
-    if flash is not None:
+    if flash is not None and not product.no_flash_point:
         if isinstance(product.flash_point, Unknown):
             unknown.append(say("its flash point (HP 3)"))
         elif past(product.flash_point, flash):

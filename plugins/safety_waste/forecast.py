@@ -13,6 +13,7 @@ from safety.reference.citing import cited
 from safety.words import joined, say
 from safety_waste import amounts, fill, month
 from safety_waste.bins import Placed
+from safety_waste.counted import of_container
 from safety_waste.due import due
 from safety_waste.month import Month
 from safety_waste.rules import PLUGIN, threshold
@@ -49,7 +50,7 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
 
 def _planned(placed: Sequence[Placed], reference: Reference) -> tuple[float, float, int]:
     """What of the plan counts [kg], careful and middle estimate, and how many wastes have no mass."""
-    mine = [p.left for p in placed if month.counts(p.container, reference) == "counted"]
+    mine = [p.left for p in placed if of_container(p.container, reference) == "counted"]
     return sum(x.high for x in mine), sum(x.middle for x in mine), sum(bool(x.unknown) for x in mine)
 
 
@@ -61,7 +62,7 @@ def _recorded(job: Job, now: Month, reference: Reference) -> float:
         for e in now.entries
         if e.job == job.id
         and not isinstance(e.mass, Unknown)
-        and month.counts(places.get(e.container), reference) == "counted"
+        and of_container(places.get(e.container), reference) == "counted"
     )
 
 
@@ -155,7 +156,7 @@ def _on_site(
     """What is on site against the limit of the category."""
     name = f"{day:%Y-%m}"
     found = month.months(ledger, job.shop, reference, day)
-    category = month.category(found.get(name, Month(name)).counted, reference)[0]
+    category = month.category_of(found.get(name, Month(name)), reference)[0]
     limit = month.on_site_limit(category, reference)
     if limit is None:
         return []

@@ -9,13 +9,14 @@ from datetime import date
 
 from safety import levels, quantities
 from safety.cited import Unknown
-from safety.model import Block, Entry, Grid, LedgerView, Lines, LogRole, OpenPoint, Period, Shop, unrecorded
+from safety.model import Block, Entry, Grid, LedgerView, Lines, LogRole, OpenPoint, Period, Shop
 from safety.reference import Reference, past
-from safety.reference.citing import cited, sources
+from safety.reference.citing import cited
 from safety.words import say
-from safety_waste import amounts, containers, fill, month, office, traits, us
+from safety_waste import amounts, by_month, containers, fill, month, office, traits, us
 from safety_waste.bins import form_of_line
 from safety_waste.codes import verdicts
+from safety_waste.counted import Counting, counting
 from safety_waste.due import due
 from safety_waste.meant import Meant, meant
 from safety_waste.month import Month
@@ -33,8 +34,9 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     shown: list[Block] = [Lines(say("Waste: what to do"), to_do, key="waste-to-do", roles=leaving)]
     limits = office.limits(period, found, fills, ledger, shop, reference)
     roles: tuple[LogRole, ...] = (*office.tallies(period, found, ledger, shop), *limits)
-    shown += _months(period, found, roles, ledger, shop, reference)
-    shown += _sums(mine, meant(ledger, shop), shop, reference)
+    shown += by_month.blocks(period, found, roles, ledger, shop, reference)
+    how = counting(ledger, shop, reference, day)
+    shown += _sums(mine, meant(ledger, shop), how, shop, reference)
     shown += _shipments(period, ledger, day, shop)
     shown += _solvents(period, ledger, shop)
     return [*shown, *containers.blocks(fills, found, day, shop, reference)]
@@ -124,7 +126,7 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
     limit = threshold("satellite-volume", reference)
     if limit is None:
         return []
-    said = []
+    said = _acute(fills, shop, reference)
     for area, members in fill.satellite_areas(fills.values(), reference).items():
         held = sum(f.volume for f in members)
         without = sum(f.volume_unknown for f in members)
@@ -150,11 +152,35 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
     return said
 
 
+def _acute(fills: Mapping[str, fill.Fill], shop: Shop, reference: Reference) -> list[str]:
+    """Containers beside the work with more acute waste than may stand there."""
+    limit = threshold("satellite-acute-liquid", reference)
+    return [
+        say(
+            "{container}: {volume} with acute waste in it, over {limit}. Date it and move what is too much ({rule}).",
+            container=one.container.id,
+            volume=quantities.volume(one.volume, shop.print_units),
+            limit=amounts.limit(limit),
+            rule=cited(limit),
+        )
+        for one in fills.values()
+        if limit is not None
+        and one.container.kind == "satellite"
+        and past(one.volume, limit)
+        and any(
+            found.acute
+            for product, way in one.products
+            if product is not None
+            for found in verdicts(product, form_of_line(one.container, way, reference), reference)
+        )
+    ]
+
+
 def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: date, reference: Reference) -> list[str]:
     """What is on site at the end of the period against the limit of its last month's category."""
     now, missing = month.on_site(fills.values(), reference)
     name = f"{day:%Y-%m}"
-    category = month.category(found.get(name, Month(name)).counted, reference)[0]
+    category = month.category_of(found.get(name, Month(name)), reference)[0]
     if not category:
         return []
     limit = month.on_site_limit(category, reference)
@@ -178,90 +204,7 @@ def _on_site(found: Mapping[str, Month], fills: Mapping[str, fill.Fill], day: da
 # ---------------------------------------------------------------- tables
 
 
-def _months(
-    period: Period,
-    found: Mapping[str, Month],
-    roles: tuple[LogRole, ...],
-    ledger: LedgerView,
-    shop: Shop,
-    reference: Reference,
-) -> list[Block]:
-    """Month by month. A month without any record is not one without waste, nor is one that began before the records."""
-    rows: list[tuple[str, ...]] = []
-    recorded = {flow.month for flow in ledger.flows(period)}
-    partly = {n for n in recorded if unrecorded(Period(n, n), ledger.begins, shop.began)}
-    for name in month.names_of(period.first, period.last):
-        if name not in recorded:
-            rows.append((name, *[say("no record")] * 3, "", "", ""))
-            continue
-        one = found.get(name, Month(name))
-        at_least = one.at_least or (say("at least ") if name in partly else "")
-        category, bound = month.category(one.counted, reference)
-        rows.append(
-            (
-                name,
-                at_least + (amounts.compared(one.counted, bound) if bound else amounts.kilograms(one.counted)),
-                amounts.kilograms(one.wipes),
-                amounts.kilograms(one.empties),
-                str(one.unknown),
-                at_least + month.title(category, reference) if category else say("no rule loaded"),
-                bound.written if bound else "",
-            )
-        )
-    by_year: dict[str, list[Month]] = defaultdict(list)
-    for name in month.names_of(period.first, period.last):
-        by_year[name[:4]].append(found.get(name, Month(name)))
-    for year, several in by_year.items() if len(rows) > 1 else ():
-        sums = [sum(getattr(m, kind) for m in several) for kind in ("counted", "wipes", "empties")]
-        without = sum(m.unknown for m in several)
-        least = say("at least ") if without or partly or any(m.month not in recorded for m in several) else ""
-        shown_sums = [amounts.kilograms(s) for s in sums]
-        name = say("{year}, {count} months", year=year, count=len(several))
-        rows.append((name, least + shown_sums[0], *shown_sums[1:], str(without), "", ""))
-    columns = (
-        say("Month"),
-        say("Counts"),
-        say("Wipes, not counted"),
-        say("Empty containers, not counted"),
-        say("Records without a mass"),
-        say("Category"),
-        say("Over"),
-    )
-    return [
-        Grid(
-            say("Hazardous waste by calendar month"),
-            columns,
-            tuple(rows),
-            key="waste-months",
-            roles=roles,
-        ),
-        *_counting_rules(reference),
-    ]
-
-
-def _counting_rules(reference: Reference) -> list[Block]:
-    """What counts towards the limits of a month, and by which rule; nothing where no limit is loaded."""
-    limits = [t for n in ("generator-small", "generator-large") if (t := threshold(n, reference))]
-    if not limits:
-        return []
-    text = [say("{written}: {rule}.", written=t.written, rule=cited(t)) for t in limits]
-    text += [say("{text} ({rule})", text=str(r["text"]), rule=cited(r)) for r in reference.table("counted")]
-    not_counted = reference.table("not_counted")
-    if not_counted:
-        text.append(
-            say(
-                "Not counted: {list} ({rule}).",
-                list="; ".join(str(r["text"]) for r in not_counted),
-                rule=sources(not_counted),
-            )
-        )
-    text.append(
-        say("This program adds up and warns. What is hazardous waste is for the facility and its authority to say.")
-    )
-    return [Lines(say("What counts, and by which rule"), tuple(text), key="waste-counting")]
-
-
-def _sums(mine: list[Entry], then: Meant, shop: Shop, reference: Reference) -> list[Block]:
+def _sums(mine: list[Entry], then: Meant, how: Counting, shop: Shop, reference: Reference) -> list[Block]:
     """Totals of the period by stream, by code and by container."""
     if not mine:
         return []
@@ -272,7 +215,7 @@ def _sums(mine: list[Entry], then: Meant, shop: Shop, reference: Reference) -> l
         container = then.container(entry)
         by_container[entry.container].append(entry)
         by_stream[container.stream if container else say("container is not listed any more")].append(entry)
-        for code in _codes(entry, then, reference):
+        for code in _codes(entry, then, how, reference):
             by_code[code].append(entry)
     stream, code = say("Stream"), say("Code")
     return [
@@ -294,17 +237,13 @@ def _secrets(mine: list[Entry], then: Meant) -> tuple[OpenPoint, ...]:
     )
 
 
-def _codes(entry: Entry, then: Meant, reference: Reference) -> tuple[str, ...]:
+def _codes(entry: Entry, then: Meant, how: Counting, reference: Reference) -> tuple[str, ...]:
     """Codes of a line: those its product has in the form its container takes."""
     product = then.product(entry)
     if product is None:
         return (say("not known: mixed waste"),)
     container = then.container(entry)
-    if (
-        container is not None
-        and month.counts(container, reference) == "wipes"
-        and not us.wipes_barred(product, reference)
-    ):
+    if how.kind(entry, product, container)[0] == "wipes":
         return (say("excluded wipes"),)
     found = verdicts(product, form_of_line(container, entry.way, reference), reference)
     named = [code for v in found for code in (*v.codes, *(say("{code}, to be confirmed", code=c) for c in v.maybe))]

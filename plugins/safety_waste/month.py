@@ -8,11 +8,10 @@ from datetime import date, timedelta
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Container, Entry, LedgerView, Product, Shop, Threshold
+from safety.model import Entry, LedgerView, Shop, Threshold
 from safety.reference import Reference, past
 from safety.words import say, term
-from safety_waste import us
-from safety_waste.bins import for_wipes
+from safety_waste.counted import counting, of_container
 from safety_waste.fill import Fill, lines
 from safety_waste.meant import meant
 from safety_waste.rules import threshold
@@ -28,49 +27,45 @@ class Month:
     counted: float = 0.0
     wipes: float = 0.0  # excluded while every condition is met
     empties: float = 0.0  # empty containers
+    apart: float = 0.0  # under rules of its own: universal waste, used oil, an episodic event
+    asked: float = 0.0  # no code was found and nobody decided: whether it counts is a question
+    acute: float = 0.0  # of what counts, acute hazardous waste
+    none: float = 0.0  # decided to be no hazardous waste
+    open: set[str] = field(default_factory=set)  # names of the products that are asked about
     unknown: int = 0  # lines without a mass that count
     entries: list[Entry] = field(default_factory=list)
 
     @property
     def at_least(self) -> str:
-        """A word before the total where lines without a mass are missing from it."""
-        return say("at least ") if self.unknown else ""
-
-
-def counts(container: Container | None, reference: Reference) -> str:
-    """Whether what a container takes counts: "counted", "wipes" or "empties". What nobody knows counts."""
-    if container is None:
-        return "counted"
-    if for_wipes(container) and us.wipes_adopted(reference):
-        return "wipes"
-    return "empties" if container.accepts == ("empty-containers",) else "counted"
+        """A word before the total where lines without a mass, or without an answer, are missing from it."""
+        return say("at least ") if self.unknown or self.asked else ""
 
 
 def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) -> dict[str, Month]:
     """Every month that has waste, up to a day."""
-    then = meant(ledger, shop)
+    then, how = meant(ledger, shop), counting(ledger, shop, reference, until)
     found: dict[str, Month] = {}
     for entry in lines(ledger, "waste", until):
         name = f"{entry.day:%Y-%m}"
-        month = found.setdefault(name, Month(name))
-        month.entries.append(entry)
-        kind = counts(then.container(entry), reference)
-        if kind == "wipes" and _spoilt(then.product(entry), reference):
-            kind = "counted"
+        found.setdefault(name, Month(name)).entries.append(entry)
+        kind, acute = how.kind(entry, then.product(entry), then.container(entry))
+        month = found.setdefault(f"{how.day(entry):%Y-%m}", Month(f"{how.day(entry):%Y-%m}"))
+        if kind == "asked":
+            month.open.add(entry.product)
         if isinstance(entry.mass, Unknown):
-            month.unknown += kind == "counted"
-        elif kind == "wipes":
-            month.wipes += entry.mass
-        elif kind == "empties":
-            month.empties += entry.mass
-        else:
-            month.counted += entry.mass
+            month.unknown += kind in ("counted", "asked")
+            continue
+        setattr(month, kind, getattr(month, kind) + entry.mass)
+        month.acute += entry.mass if acute else 0.0
     return found
 
 
-def _spoilt(product: Product | None, reference: Reference) -> bool:
-    """Whether a line in a container of wipes is barred from their exclusion by what its product is, or hides."""
-    return product is not None and bool(us.wipes_barred(product, reference))
+def category_of(month: Month, reference: Reference, careful: bool = False) -> tuple[str, Threshold | None]:
+    """The category of a month and the bound it went over; ``careful``: what is asked about counts, too."""
+    limit = threshold("generator-large-acute", reference)
+    if limit is not None and past(month.acute, limit):
+        return "LQG", limit
+    return category(month.counted + (month.asked if careful else 0.0), reference)
 
 
 def category(total: float, reference: Reference) -> tuple[str, Threshold | None]:
@@ -85,7 +80,7 @@ def category(total: float, reference: Reference) -> tuple[str, Threshold | None]
 
 def on_site(fills: Iterable[Fill], reference: Reference) -> tuple[float, bool]:
     """Waste that counts and is on site [kg], and whether lines without a mass are missing from it."""
-    mine = [f for f in fills if counts(f.container, reference) == "counted"]
+    mine = [f for f in fills if of_container(f.container, reference) == "counted"]
     return sum(f.mass for f in mine), any(f.mass_unknown for f in mine)
 
 
@@ -109,7 +104,7 @@ def rows_of(category_id: str, reference: Reference) -> list[Mapping[str, Any]]:
 
 def strictest(found: Mapping[str, Month], first: str, last: str, reference: Reference) -> str:
     """The highest category of the months from first to last; the waste of a month without lines is none."""
-    seen = [category(m.counted, reference)[0] for name, m in found.items() if first <= name <= last]
+    seen = [category_of(m, reference, careful=True)[0] for name, m in found.items() if first <= name <= last]
     return max([*seen, category(0.0, reference)[0]], key=lambda c: ORDER.index(c) if c in ORDER else -1)
 
 

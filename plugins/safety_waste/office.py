@@ -35,7 +35,11 @@ def _year_before(last: str) -> date:
 
 def _whole(of: Period, mine: list[Month], ledger: LedgerView, shop: Shop) -> bool:
     """A time of which nothing is recorded, or only a part, is not one without waste."""
-    return bool(ledger.flows(of)) and not any(m.unknown for m in mine) and not unrecorded(of, ledger.begins, shop.began)
+    return (
+        bool(ledger.flows(of))
+        and not any(m.unknown or m.asked for m in mine)
+        and not unrecorded(of, ledger.begins, shop.began)
+    )
 
 
 def limits(
@@ -56,8 +60,13 @@ def limits(
         if bound is not None:
             then = month.title(category, reference)
             yield _limit(title, "month", fullest.counted, bound, whole, then)
+    acute = threshold("generator-large-acute", reference)
+    most_acute = max((found.get(name, Month(name)) for name in names), key=lambda m: m.acute)
+    if acute is not None and most_acute.acute > 0:
+        title = say("Acute hazardous waste of {month}", month=most_acute.month)
+        yield _limit(title, "month", most_acute.acute, acute, whole, month.title("LQG", reference))
     now, missing = month.on_site(fills.values(), reference)
-    category = month.category(found.get(period.last, Month(period.last)).counted, reference)[0]
+    category = month.category_of(found.get(period.last, Month(period.last)), reference)[0]
     most = month.on_site_limit(category, reference) if category else None
     if most is not None:
         yield _limit(say("Hazardous waste on site"), "now", now, most, not missing)

@@ -174,7 +174,12 @@ TABLES = (
             Key("purposes", "words", one_of=get_args(Purpose)),
             Key("forms", "texts"),
             Key("stream"),
-            Key("aqueous", "yes", needed=False, says="`true`: only of a product of at least half water; `false`: of less"),
+            Key(
+                "aqueous",
+                "yes",
+                needed=False,
+                says="`true`: only of a product of at least half water; `false`: of less",
+            ),
         ),
         same=("purposes", "forms", "stream"),
     ),

@@ -54,6 +54,8 @@ def of_product(product: Product, reference: Reference) -> frozenset[str]:
 def _may_burn(product: Product, hazards: frozenset[str], reference: Reference) -> bool:
     if {"H224", "H225", "H226", "H228"} & hazards:
         return True
+    if product.no_flash_point:
+        return False
     limit = threshold("ignitable-flash-point", reference) or threshold("hp3-flash-point", reference)
     if isinstance(product.flash_point, Unknown) or limit is None:
         return any(part.volatile and part.cas != WATER for part in product.parts)

@@ -177,6 +177,10 @@ class _Work:
             return
         flash = self.product.flash_point
         self.used.append(limit)
+        if self.product.no_flash_point:
+            ground = self.product.no_flash_point
+            self.because.append(say("It has no flash point ({ground}), so it is not D001.", ground=ground))
+            return
         if isinstance(flash, Unknown):
             self.maybe.add("D001")
             self.confirm.append(say("its flash point: it is not known, so it counts as ignitable"))

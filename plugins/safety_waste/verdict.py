@@ -28,3 +28,8 @@ class Verdict:
     def asked(self) -> bool:
         """Whether no code was found and nobody has decided: that is no proof of anything."""
         return not (self.decided or self.codes or self.maybe)
+
+    @property
+    def acute(self) -> bool:
+        """Whether it is, or may be, acute hazardous waste: a code of the list P."""
+        return any(code.startswith("P") for code in (*self.codes, *self.maybe))

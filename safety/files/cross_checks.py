@@ -11,6 +11,7 @@ from typing import Any
 
 from safety.files.door_checks import check_doors
 from safety.files.exhaust_checks import check_exhaust
+from safety.files.flash_checks import check_flash_point
 from safety.files.notation import Miswritten, Quantity, nearest, squeezed
 from safety.files.people_checks import check_people
 from safety.files.second_names import alike
@@ -194,6 +195,7 @@ def check_product(document: Document) -> list[Problem]:
                 say("keep one of the two"),
             )
         )
+    found += check_flash_point(document, product)
     application = product.get("application")
     if isinstance(application, dict):
         found += _windows(document, application)

@@ -156,6 +156,10 @@ class Quantity:
         """Read one quantity; "unknown" is None."""
         return None if value == "unknown" else self.number(value)
 
+    def number_or_absent(self, value: object) -> float | Literal["none"] | None:
+        """Read as :meth:`number_or_none`; "none", there is none, stays as it is."""
+        return "none" if value == "none" else self.number_or_none(value)
+
     def span(self, value: object) -> Range:
         """Read one quantity, or a list of two: the 5th and the 95th percentile."""
         return self.amount(value).range

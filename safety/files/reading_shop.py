@@ -65,7 +65,8 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         name=_on_the_can(table),
         parts=_parts(table.part),
         density=density,
-        flash_point=known(table.flash_point, say("flash point")),
+        flash_point=_flash_point(table),
+        no_flash_point=table.flash_point_ground,
         boiling_point=known(table.boiling_point, say("boiling point")),
         hazards=known(hazards, say("hazards (H-codes)")),
         sds_revised=known(table.sds_revised, say("revision date of the safety data sheet")),
@@ -75,6 +76,15 @@ def build_product(file: shapes.ProductFile, name: str) -> Product:
         voc=known(table.voc, say("VOC content")),
         file=name,
     )
+
+
+def _flash_point(table: shapes.ProductTable) -> float | Unknown:
+    """A liquid without one can still have a vapour that burns: for fire it is as good as not known."""
+    if table.flash_point == "none":
+        return Unknown(say("the file of {product} says that it has no flash point", product=table.id))
+    if table.flash_point is None:
+        return Unknown(say("the file of {product} gives no flash point", product=table.id))
+    return table.flash_point
 
 
 def _on_the_can(table: shapes.ProductTable) -> str:

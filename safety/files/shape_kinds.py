@@ -97,6 +97,11 @@ def number_or_unknown(quantity: Quantity) -> PlainValidator:
     return PlainValidator(quantity.number_or_none)
 
 
+def number_or_absent(quantity: Quantity) -> PlainValidator:
+    """As :func:`number_or_unknown`, and "none" stays as it is: the data sheet says that there is none."""
+    return PlainValidator(quantity.number_or_absent)
+
+
 class Table(BaseModel):
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
 

@@ -95,6 +95,11 @@ class ContainerTable(Table):
         None,
     )
     contents: Text = key("What the label says is in it. Left out: the stream.", '"Rags with toluene"', "")
+    regime: Literal["", "universal waste", "used oil", "episodic event"] = key(
+        "Rules of its own for its waste, so that it does not count towards the category of a generator.",
+        '"universal waste"',
+        "",
+    )
     area: Text = key(
         "The work area it serves. Satellite containers of one area count together against the volume limit.",
         '"bay-2"',

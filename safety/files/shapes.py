@@ -43,6 +43,7 @@ from safety.files.shape_kinds import (
     key,
     list_of,
     number,
+    number_or_absent,
     number_or_unknown,
     read,
     second_names,
@@ -168,8 +169,13 @@ class ProductTable(OpenTable):
     density: Annotated[float | None, number_or_unknown(read("density", between=("300 kg/m3", "4000 kg/m3")))] = key(
         "Density of the product.", '"0.87 g/mL"', None
     )
-    flash_point: Annotated[float | None, number_or_unknown(LIQUID)] = key(
-        "Flash point of the product as sold.", '"4 degC"', None
+    flash_point: Annotated[float | Literal["none"] | None, number_or_absent(LIQUID)] = key(
+        'Flash point of the product as sold; "none" where it was looked for and there is none.', '"4 degC"', None
+    )
+    flash_point_ground: Text = key(
+        'How it is known that there is none, beside flash_point = "none". Only the rules on waste go by it.',
+        '"data sheet, section 9: none up to boiling, EN ISO 2719"',
+        "",
     )
     boiling_point: Annotated[float | None, number_or_unknown(LIQUID)] = key(
         "Where it begins to boil.", '"98 degC"', None

@@ -41,13 +41,13 @@ from safety.model.data import (
     TakenAs,
     Threshold,
 )
+from safety.model.decisions import Answer, Permit
 from safety.model.figures import Figure
 from safety.model.hazards import Implied, ProductHazards
 from safety.model.jobs import (
     ANY,
     IN_A_VESSEL,
     AirState,
-    Answer,
     Application,
     Breakthrough,
     Called,
@@ -60,7 +60,6 @@ from safety.model.jobs import (
     Job,
     Leftover,
     Part,
-    Permit,
     Phone,
     Place,
     PlaceKind,

@@ -8,7 +8,8 @@ from datetime import date, datetime
 from typing import Any, Literal
 
 from safety.cited import Unknown
-from safety.model.data import EIGHT_HOURS, Compare, TakenAs, nothing
+from safety.model.data import EIGHT_HOURS, TakenAs, nothing
+from safety.model.decisions import Answer, Permit
 from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.people import Person
 from safety.model.purposes import Purpose, Reactivity
@@ -83,6 +84,7 @@ class Product:
     purpose: Purpose | Literal[""] = ""  # what rules go by; "" = nobody said
     reactivity: tuple[Reactivity, ...] | None = None  # of its waste, beside what the data say; None = nobody said
     confirmed: str = ""  # who compared a draft with its data sheet, and when
+    no_flash_point: str = ""  # how it is known that it has none: for waste alone; "" = it has one, or nobody knows
     since: date | None = None  # the day from which the can is as described here; None = its file says none
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
 
@@ -222,31 +224,7 @@ class Container:
     reactivity: tuple[Reactivity, ...] | None = None  # of what it is for; None = nobody said
     contents: str = ""  # what its label says is in it; "" = the stream
     area: str = ""  # satellite containers of one area count together
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What a person of the shop decided where a rule is not plain, once and for all jobs."""
-
-    question: str  # id of the question in a rules pack
-    answer: Literal["yes", "no"]
-    name: str  # who decided
-    date: date
-    reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Permit:
-    """A cap the shop's own permit or a local rule sets."""
-
-    name: str
-    value: float  # kg, or m3
-    unit: Literal["kg", "m3"]
-    written: str
-    per: Literal["month", "year", "rolling 12 months"]
-    of: str  # "VOC", "HAP", a CAS number, or a product id
-    citation: str
-    compare: Compare = "at or over"
+    regime: Literal["", "universal waste", "used oil", "episodic event"] = ""  # rules of its own for what is in it
 
 
 #: Whom a telephone number of the shop reaches, in the order of a sheet.

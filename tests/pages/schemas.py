@@ -231,8 +231,10 @@ def _quantity(quantity: notation.Quantity, reader: str) -> dict[str, Any]:
         if quantity.kinds == ("fraction",):
             ways.append({"type": "string", "pattern": r"^\s*([Bb]alance|[Rr]est|[Rr]emainder)\s*$"})
         ways.append({"type": "array", "items": one, "minItems": 2, "maxItems": 2})
-    if reader in ("number_or_none", "span_or_unknown", "amount_or_unknown"):
+    if reader in ("number_or_none", "number_or_absent", "span_or_unknown", "amount_or_unknown"):
         ways.append(_UNKNOWN)
+    if reader == "number_or_absent":
+        ways.append({"const": "none"})
     return one if len(ways) == 1 else {"anyOf": ways}
 
 

@@ -5,6 +5,7 @@ Decision 2000/532/EC, annex: chapter 08 before 14. Directive 2008/98/EC, Annex I
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,6 @@ import pytest
 import safety_waste
 from safety_waste import eu
 from safety_waste.codes import codes_text, verdicts
-
-from datetime import date
 
 from safety.model import Part, Purpose
 from safety.reference import Reference, load
@@ -58,7 +57,9 @@ def test_a_paint_in_water_goes_by_its_mirror_entry() -> None:
     water = Part("water", WATER, 1.0, 1.0)
     paint = product(water, purpose="coating", flash_point=380.0, hazards=(), reactivity=())
     assert eu.verdict(paint, "free-liquid", EU).codes == ("08 01 12",)
-    with_toluene = product(Part("water", WATER, 0.9, 0.9), Part("t", TOLUENE, 0.1, 0.1), purpose="coating", flash_point=380.0)
+    with_toluene = product(
+        Part("water", WATER, 0.9, 0.9), Part("t", TOLUENE, 0.1, 0.1), purpose="coating", flash_point=380.0
+    )
     assert eu.verdict(with_toluene, "free-liquid", EU).codes == ("08 01 11*",)
 
 
