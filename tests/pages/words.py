@@ -37,6 +37,7 @@ ELSEWHERE = (
     "safety/frozen/",
     "safety/files/cross_checks.py",
     "safety/files/exhaust_checks.py",
+    "safety/files/flash_checks.py",
     "safety/files/second_names.py",
     "safety/files/helplines.py",
     "safety/calc/call.py",
@@ -52,6 +53,7 @@ ELSEWHERE = (
     "safety/why.py",
     "safety/files/notation.py",
     "plugins/safety_solvent/log.py",
+    "plugins/safety_waste/by_month.py",
     "plugins/safety_waste/log.py",
 )
 
