@@ -407,13 +407,10 @@ def _near_our_time(value: Day) -> Day:
 def nearest(word: object, known: Iterable[str]) -> str:
     """Return ``did you mean "x"?`` for the most similar known word, or the words to choose from."""
     words = tuple(sorted(known))
-    close = _closest(str(word), words)
-    if close:
+    if close := _closest(str(word), words):
         return say('did you mean "{word}"?', word=close)
-    if not words:
-        return say("there are none yet")
     shown = ", ".join(f'"{w}"' for w in words[:12]) + (" ..." if len(words) > 12 else "")
-    return say("write one of: {words}", words=shown)
+    return say("write one of: {words}", words=shown) if words else say("there are none yet")
 
 
 @lru_cache(256)
