@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from statistics import median
 from typing import Any
 
 from safety.cited import Unknown
-from safety.model import Entry, LedgerView, Period, Product, Shop
+from safety.model import LedgerView, Product, Shop
 from safety.reference import Reference, crossed
 from safety.reference.citing import cited
 from safety.words import say, term
@@ -34,26 +32,15 @@ Key = tuple[str, str]  # product id, step name
 
 def own(ledger: LedgerView, reference: Reference) -> dict[Key, Own]:
     """The shop's own factors, from uses that were weighed and have an area. One job on one day counts once."""
-    if ledger.begins is None:
-        return {}
-    found: dict[Key, dict[tuple[str, str], list[tuple[float, float]]]] = defaultdict(lambda: defaultdict(list))
-    for line in ledger.entries(Period(ledger.begins.isoformat()[:7], "9999-12"), "use"):
-        if _counts(line):
-            assert not isinstance(line.mass, Unknown)
-            assert not isinstance(line.area, Unknown)
-            found[line.product, line.step][line.job, line.day.isoformat()].append((line.mass, line.area))
     needed = reference.threshold("own-factor-jobs")
-    factors = {}
-    for key, jobs in found.items():
-        each = sorted(sum(m for m, _ in lines) / sum(a for _, a in lines) for lines in jobs.values())
-        enough = len(each) >= _JOBS if isinstance(needed, Unknown) else crossed(len(each), needed.value, needed.compare)
-        factors[key] = Own(median(each), each[0], each[-1], len(each), bool(enough))
-    return factors
 
+    def enough(jobs: int) -> bool:
+        return jobs >= _JOBS if isinstance(needed, Unknown) else bool(crossed(jobs, needed.value, needed.compare))
 
-def _counts(line: Entry) -> bool:
-    weighed = line.basis == "weighed" and not isinstance(line.mass, Unknown) and not isinstance(line.area, Unknown)
-    return weighed and bool(line.job) and not line.reverses and not line.reversed_by
+    return {
+        (rate.product, rate.step): Own(rate.median, rate.least, rate.most, rate.jobs, enough(rate.jobs))
+        for rate in ledger.weighed_rates()
+    }
 
 
 def estimate(work: str, product: Product, reference: Reference) -> Mapping[str, Any] | None:

@@ -73,7 +73,7 @@ def _micrograms_in_a_nanolitre(density: float) -> Fraction:
     return Fraction(repr(density)) / 1000  # 1 kg/m3 is 1 ug/uL
 
 
-def kilograms(micrograms: int) -> float:
+def kilograms(micrograms: float) -> float:
     """Return a mass [kg]."""
     return micrograms / MICROGRAMS
 

@@ -10,7 +10,7 @@ from datetime import date, datetime, timezone
 from sqlalchemy import ColumnElement, func, select
 
 from safety.cited import Unknown
-from safety.ledger import totals
+from safety.ledger import rates, totals
 from safety.ledger.lots import all_lots, lots_moved
 from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable
 from safety.ledger.store import Ledger, reading
@@ -28,6 +28,7 @@ from safety.model import (
     ProductTotal,
     Shop,
     SubstanceTotal,
+    WeighedRate,
 )
 from safety.words import say
 
@@ -81,6 +82,9 @@ class View:
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
         return totals.balance(self._ledger.connection, self._editions, period, self._counted(period), *self._where)
+
+    def weighed_rates(self) -> tuple[WeighedRate, ...]:
+        return rates.weighed(self._ledger.connection, *self._where, until=self._until)
 
     def lots(self) -> tuple[Lot, ...]:
         return all_lots(self._ledger.connection, self._until)

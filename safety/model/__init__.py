@@ -23,6 +23,7 @@ from safety.model.books import (
     Rest,
     SolventBasis,
     SubstanceTotal,
+    WeighedRate,
     unrecorded,
 )
 from safety.model.classes import Band, Classification
@@ -243,6 +244,7 @@ __all__ = [
     "Use",
     "Way",
     "Wear",
+    "WeighedRate",
     "Window",
     "Work",
     "Worn",

@@ -232,6 +232,18 @@ class Chained:
     all_of_it: bool  # whether every line was looked at
 
 
+@dataclass(frozen=True, slots=True)
+class WeighedRate:
+    """How much of a product one step took by area, from uses that were weighed [kg/m2]."""
+
+    product: str
+    step: str
+    jobs: int  # a job on one day counts once, with all its uses of this step together
+    median: float
+    least: float
+    most: float
+
+
 class LedgerView(Protocol):
     """The ledger as plugins see it: it only tells. Every figure has corrections worked in.
 
@@ -274,6 +286,9 @@ class LedgerView(Protocol):
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
         """Mass balance of each product that has lines."""
+
+    def weighed_rates(self) -> tuple[WeighedRate, ...]:
+        """What a square metre took in jobs whose uses were weighed, by product and step; ordered by both."""
 
     def lots(self) -> tuple[Lot, ...]:
         """Every lot that has lines, as of the last record."""

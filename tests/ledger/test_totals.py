@@ -10,6 +10,8 @@ from functools import cache
 from itertools import pairwise
 from math import fsum
 from pathlib import Path
+from random import Random
+from statistics import median
 from tempfile import TemporaryDirectory
 from typing import Any
 
@@ -384,3 +386,52 @@ def test_correcting_and_correcting_again_keeps_the_balance(lines: Any, data: st.
 def _texts(base: Any) -> dict[str, str]:
     way = {"to stock": "stock", "to supplier": "supplier", "from job": "job", "from stock": "stock"}.get(base.way)
     return {**({"way": way} if way else {}), **({"anyway": base.anyway} if base.anyway else {})}
+
+
+# ---------------------------------------------------------------- weighed jobs
+
+
+def test_rates_of_weighed_jobs_are_what_the_lines_give_by_hand(ledger: Ledger) -> None:
+    """One job on one day counts once; what is guessed, has no area or no job, or was taken back does not count."""
+    chance = Random(11)
+    record(ledger, [draft("receive", name, "900 kg") for name in ("wash", "acetone")])
+    by_hand: dict[tuple[str, str], dict[tuple[str, str], list[tuple[float, float]]]] = defaultdict(dict)
+    lines = []
+    for number in range(60):
+        name, step, job = (
+            chance.choice(["wash", "acetone"]),
+            chance.choice(["Wipe", "Rinse"]),
+            chance.choice(["a", "b"]),
+        )
+        day, grams, area = (
+            f"2026-11-{chance.randint(1, 4):02d}",
+            chance.randint(40, 400),
+            chance.choice([0.5, 1.0, 2.0]),
+        )
+        odd = chance.choice([{}, {}, {}, {"basis": "guessed"}, {"area": ""}, {"job": ""}, {"taken back": "yes"}])
+        texts = {
+            "basis": "weighed",
+            "job": job,
+            "step": step,
+            "area": f"{area} m2",
+            "when": day,
+            "key": f"line-{number}",
+        }
+        lines.append(draft("use", name, f"{grams} g", **{**texts, **{k: v for k, v in odd.items() if k in texts}}))
+        if not odd:
+            by_hand[name, step].setdefault((job, day), []).append((grams / 1000, area))
+        if "taken back" in odd:
+            lines[-1] = replace(lines[-1], key=f"wrong-{number}")
+    record(ledger, lines)
+    for line in lines:
+        if line.key.startswith("wrong"):
+            correct(ledger, line.key, None, "Kim", "never happened")
+    with view(ledger) as seen:
+        rates = {(rate.product, rate.step): rate for rate in seen.weighed_rates()}
+    assert sorted(rates) == sorted(by_hand)
+    for key, jobs in by_hand.items():
+        each = [fsum(mass for mass, _ in uses) / fsum(area for _, area in uses) for uses in jobs.values()]
+        rate = rates[key]
+        assert rate.jobs == len(each)
+        assert (rate.median, rate.least, rate.most) == pytest.approx((median(each), min(each), max(each)), rel=1e-12)
+    assert {rate.jobs % 2 for rate in rates.values()} == {0, 1}, "both kinds of median are tried"
