@@ -31,10 +31,12 @@ class Lack:
 
     text: str
     row: Row
+    stops: bool
 
-    @property
-    def stops(self) -> bool:
-        return bool(self.row.get("level", "stop") == "stop")
+
+def _lack(text: str, row: Row) -> Lack:
+    """What a duty of people asks for and is not there; the duty says whether it stops."""
+    return Lack(text, row, row.get("level", "stop") == "stop")
 
 
 def judge(
@@ -79,26 +81,27 @@ def _masks(findings: Sequence[Finding]) -> set[str]:
 def _of_the_mask(person: Person, worn: Sequence[Respirator], reference: Reference, day: date) -> Iterator[Lack]:
     for row in reference.table("person_duty"):
         if row["what"] == "clearance" and not person.cleared_on(day):
-            yield Lack(say("not cleared by a doctor to wear a respirator"), row)
+            yield _lack(say("not cleared by a doctor to wear a respirator"), row)
         elif row["what"] == "training" and (text := _late(person.trained.get("respirator"), row, day)):
-            yield Lack(say("training on respirators: {state}", state=text), row)
+            yield _lack(say("training on respirators: {state}", state=text), row)
         elif row["what"] == "fit test":
             for mask in worn:
                 text = _late(person.fit_tests.get(mask.id), row, day) if mask.facepiece in TIGHT else ""
                 if text:
-                    yield Lack(say("fit test with {mask}: {state}", mask=mask.name or mask.id, state=text), row)
+                    yield _lack(say("fit test with {mask}: {state}", mask=mask.name or mask.id, state=text), row)
 
 
 def _of_training(person: Person, trainings: Sequence[Row], day: date) -> Iterator[Lack]:
     for row in trainings:
         if text := _late(person.trained.get(row["id"]), row, day):
-            yield Lack(say('training that rule "{id}" asks for: {state}', id=row["id"], state=text), row)
+            # its level is that of a use whose people nobody looked up: without the training the law allows no use
+            yield Lack(say('training that rule "{id}" asks for: {state}', id=row["id"], state=text), row, stops=True)
 
 
 def _of_age(person: Person, young: Sequence[Row]) -> Iterator[Lack]:
     if person.under_18 is not False:
         for row in young[:1]:
-            yield Lack(say("under 18") if person.under_18 else say("nobody said whether under 18"), row)
+            yield _lack(say("under 18") if person.under_18 else say("nobody said whether under 18"), row)
 
 
 def _late(last: date | None, row: Row, day: date) -> str:

@@ -148,9 +148,18 @@ def test_a_job_that_names_nobody_says_who_of_the_shop_may_do_it(tmp_path: Path) 
 def test_a_training_in_diisocyanates_counts_five_years(tmp_path: Path) -> None:
     """REACH Annex XVII, entry 74(4): renewed at least every five years."""
     late = _people(_report(tmp_path / "late", "eu", '["b"]', NOT_READY, product="hardener", work="brush"))
-    assert late.level == "control" or late.level == "stop"
+    assert late.level == "stop"
     assert 'rule "reach-xvii-74" asks for: the last was on 2019-01-01, and it counts for 60 months' in late.statement
     assert "under 18" in late.statement
+
+
+def test_without_the_training_a_law_asks_for_there_is_no_use(tmp_path: Path) -> None:
+    """A grown person with every other day was a control: the job went on without the training."""
+    late = READY.replace("reach-xvii-74 = 2024-01-01", "reach-xvii-74 = 2019-01-01")
+    assert late != READY
+    found = _people(_report(tmp_path, "eu", '["a"]', late, product="hardener", work="brush"))
+    assert found.level == "stop"
+    assert "under 18" not in found.statement
 
 
 def test_nobody_under_18_where_the_law_bars_them_and_no_medical_word(tmp_path: Path) -> None:
