@@ -51,8 +51,7 @@ def judge(
     ``findings`` say what is worn, ``trainings`` are the laws that this job stands under and that ask for a training.
     """
     young = _barred(job, reference, hazards, "under 18")
-    found = [_kept_out(row, codes, products) for row, codes, products in young]
-    found += [_kept_out(*one) for one in _barred(job, reference, hazards, "expecting")]
+    found = [_kept_out(*one, hazards) for one in (*young, *_barred(job, reference, hazards, "expecting"))]
     if not job.shop.people:
         return found
     masks = _masks(findings)
@@ -182,7 +181,8 @@ def _barred(
     return found
 
 
-def _kept_out(row: Row, codes: list[str], products: list[str]) -> Finding:
+def _kept_out(row: Row, codes: list[str], products: list[str], hazards: Mapping[str, ProductHazards]) -> Finding:
+    told = [ground for one in hazards.values() for ground in (*one.by(row["codes"]), *one.basis)]
     young = row["who"] == "under 18"
     return Finding(
         "control",
@@ -194,6 +194,6 @@ def _kept_out(row: Row, codes: list[str], products: list[str]) -> Finding:
         PLUGIN,
         rule=cite(row),
         key=f"kept-out-{row['id']}",
-        grounds=(row,),
+        grounds=(row, *told),
         roles=(KeptOut("young" if young else "pregnant"),),
     )
