@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from safety import levels
+from safety.exposure.origin import Inputs, made_of
 from safety.exposure.result import Careful, Exposure, any_of, careful
 from safety.model import EIGHT_HOURS, Figure, Job, Part, Product
 from safety.words import say
@@ -50,10 +51,10 @@ def judge(row: Mapping[str, Any], job: Job, exposure: Exposure, held: Sequence[t
     brief = exposure.ppm(exposure.worker.worst_15min)
     eight = max((careful(shift[:, column]) for column in seen.values()), key=lambda one: one.bound)
     short = max((careful(brief[:, column]) for column in seen.values()), key=lambda one: one.bound)
-    return _held(row, names, eight, short)
+    return _held(row, names, eight, short, tuple(given for cas in seen for given in made_of(exposure, cas)))
 
 
-def _held(row: Mapping[str, Any], names: str, eight: Careful, short: Careful) -> Acts:
+def _held(row: Mapping[str, Any], names: str, eight: Careful, short: Careful, made: Inputs) -> Acts:
     action, area, briefly = row["action_ppm"], row.get("area_ppm"), row.get("area_short_ppm")
     acting = eight.against(lambda ppm: ppm >= action)
     marked = any_of(
@@ -74,8 +75,8 @@ def _held(row: Mapping[str, Any], names: str, eight: Careful, short: Careful) ->
     if marked.over:
         more.append(_area())
     figures = (
-        Figure(say("{names} over 8 hours", names=names), eight.value, "ppm"),
-        Figure(say("{names} in the worst 15 minutes", names=names), short.value, "ppm"),
+        Figure(say("{names} over 8 hours", names=names), eight.value, "ppm", inputs=made),
+        Figure(say("{names} in the worst 15 minutes", names=names), short.value, "ppm", inputs=made),
     )
     words = (
         say("{names}: marked area, ask the officer", names=names)

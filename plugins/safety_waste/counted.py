@@ -39,7 +39,8 @@ class Counting:
 
     reference: Reference
     overdue: dict[int, date]  # number of a line of wipes -> the day its exclusion was over
-    seen: dict[tuple[Product, str], Verdict] = field(default_factory=dict)
+    # by identity: a product holds mappings and has no hash; kept beside its answer, it stays what it is
+    seen: dict[tuple[int, str], tuple[Product, Verdict]] = field(default_factory=dict)
 
     def kind(self, entry: Entry, product: Product | None, container: Container | None) -> tuple[Counts, bool]:
         """How a line counts, and whether it is acute waste."""
@@ -59,10 +60,11 @@ class Counting:
         return self.overdue.get(entry.number, entry.day)
 
     def verdict(self, product: Product, form: str) -> Verdict:
-        if (product, form) not in self.seen:
+        key = id(product), form
+        if key not in self.seen:
             found = us.verdict(product, form, self.reference)
-            self.seen[product, form] = settled(found, product, form, self.reference)
-        return self.seen[product, form]
+            self.seen[key] = product, settled(found, product, form, self.reference)
+        return self.seen[key][1]
 
 
 def counting(ledger: LedgerView, shop: Shop, reference: Reference, until: date) -> Counting:

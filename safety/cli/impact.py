@@ -59,7 +59,7 @@ def command(
     Examples:
       hazstep impact --as-of 2029-01-01
       hazstep impact --rules us-federal --rules eu --csv impact.csv
-      hazstep impact --product new/wipe-solvent.toml
+      hazstep impact --product products/wash-solvent.toml
 
     The exit status is 1 where a job gets a stop by the change, and 3 where a job is INCOMPLETE by it.
     """

@@ -57,7 +57,7 @@ def command(
     \b
     Examples:
       hazstep serve
-      hazstep serve --passphrase "R. Vale"
+      hazstep serve --passphrase "Officer 1"
       hazstep serve --network 192.168.1.20 --name shop-pc.local
     """
     if not all(map(find_spec, _EXTRA)):

@@ -59,7 +59,7 @@ def strings(value: Any) -> Iterator[str]:
 
 
 #: Keys of the shipped data whose text stands as it was published or as a rule wants it.
-AS_PUBLISHED = {"at", "citation", "edition", "link", "list", "name", "publisher", "terms", "written", "letter"}
+AS_PUBLISHED = {"at", "citation", "edition", "link", "list", "mark", "name", "publisher", "terms", "written", "letter"}
 #: Files that are nothing else.
 WHOLE = ("sources", *(f"statements-{language}" for language in OTHERS))
 SYMBOLS = ("ppm", "kg", "lb", "gal", "oz", "mL", "min", "mg", "mol", "inch", "cfm", "Pa", "mmHg", "degC", "degF", "nD")
