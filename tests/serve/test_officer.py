@@ -18,7 +18,7 @@ from safety.serve.told import tree
 from safety.why import explain, references
 from safety.workplace import Workplace
 from tests.serve.answers import browser
-from tests.serve.inside import Browser
+from tests.serve.inside import Browser, desk_of
 from tests.serve.shop import slipway
 
 PEOPLE = """
@@ -212,3 +212,14 @@ def test_who_was_hurt_stands_first_in_review(officer: Browser) -> None:
 @pytest.mark.parametrize("id", ["..", "0" * 64, "%", "shop.toml", "ab"])
 def test_what_is_no_id_of_a_kept_sheet_is_no_page(officer: Browser, id: str) -> None:
     assert officer.get(f"/frozen/{id}") == 404
+
+
+def test_a_sheet_that_is_not_there_yet_waits_in_review(tmp_path: Path) -> None:
+    """ "Nothing waits." stood there while every sheet was still being worked out."""
+    shop = slipway(tmp_path)
+    (shop / "shop.toml").write_text((shop / "shop.toml").read_text() + PEOPLE)
+    one = Browser(desk_of(shop, lambda: 1_796_115_600.0))  # its engine has no answer
+    one.named("Officer 1")
+    one.get("/review")
+    assert "Nothing waits" not in one.text
+    assert "UNKNOWN Bond the patch: This sheet" in one.text

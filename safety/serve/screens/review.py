@@ -11,7 +11,7 @@ from safety.cited import Unknown
 from safety.frozen import pages
 from safety.ledger.runs import audits
 from safety.ledger.sheets import Frozen, frozen, newest, sign
-from safety.ledger.store import open_ledger
+from safety.ledger.store import has_ledger, open_ledger
 from safety.problems import Problems
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
@@ -43,17 +43,19 @@ class Row:
 def show(desk: Desk, asked: Asked) -> Answer:
     """Everything that waits, the gravest first."""
     now = desk.local(asked.now)
+    version = today.version(today.cards(desk), today.running(desk, asked.now))
     rows = [*_hurt(desk, now), *_running(desk, asked), *_jobs(desk), *_unsigned(desk), *_products(desk, now.date())]
-    return shown(desk, asked, "review.html", title=say("Review"), here="review", rows=rows)
+    return shown(
+        desk, asked, "review.html", title=say("Review"), here="review", rows=rows, news="/news", version=version
+    )
 
 
 def _hurt(desk: Desk, now: datetime) -> Iterator[Row]:
     """Who was hurt of late, with or without a name."""
-    try:
-        with open_ledger(desk.shop(), wait=WAIT) as ledger:
-            lines = audits(ledger)
-    except Problems:
-        return
+    if not has_ledger(desk.shop()):
+        return  # one that is there and cannot be read says so: it does not mean that nobody was hurt
+    with open_ledger(desk.shop(), wait=WAIT) as ledger:
+        lines = audits(ledger)
     for line in lines:
         if line.what == "hurt" and now - line.at < timedelta(days=_LATE):
             at = desk.local(line.at.timestamp())
@@ -70,6 +72,7 @@ def _running(desk: Desk, asked: Asked) -> Iterator[Row]:
         if live.run.anyway:
             yield Row(say("STARTED ANYWAY"), say("{job}: {why}", job=title, why=live.run.anyway), address)
         if desk.answer(live.question) is None:
+            yield _open(title, desk.failed(live.question), address)
             continue
         view = desk.runs.view(live, asked.now)
         for one in view.ruling.stricter:
@@ -84,6 +87,8 @@ def _jobs(desk: Desk) -> Iterator[Row]:
         address = f"/job/{one.card.id}"
         if one.card.mistakes:
             yield Row(say("MISTAKES"), say("{job}: {why}", job=title, why=one.card.mistakes[0]), "/")
+        elif one.page is None:
+            yield _open(title, one.failed, address)
         for mark in one.states:
             if mark in ("STOP", "UNKNOWN") and one.page:
                 why = one.page["stops"][0]["short"] if mark == "STOP" else one.page["missing"][0]
@@ -91,13 +96,18 @@ def _jobs(desk: Desk) -> Iterator[Row]:
                 yield Row(word, say("{job}: {why}", job=title, why=why), address, mark)
 
 
+def _open(title: str, failed: bool, address: str) -> Row:
+    """A job whose sheet is not there yet: until it is, nobody knows whether it waits for an officer."""
+    why = say("This sheet cannot be worked out. Ask the lead.") if failed else say("This sheet is being worked out.")
+    return Row(say("UNKNOWN"), say("{job}: {why}", job=title, why=why), address, "UNKNOWN")
+
+
 def _unsigned(desk: Desk) -> Iterator[Row]:
     """Kept sheets and logs that nobody has put a name under."""
-    try:
-        with open_ledger(desk.shop(), wait=WAIT) as ledger:
-            listed = newest(ledger)
-    except Problems:
+    if not has_ledger(desk.shop()):
         return
+    with open_ledger(desk.shop(), wait=WAIT) as ledger:
+        listed = newest(ledger)
     for one in listed:
         if not one.signatures:
             day = desk.local(one.at.timestamp())
