@@ -21,7 +21,6 @@ from safety.formulas.emission import MAJOR_ALL, MAJOR_ONE
 from safety.formulas.solvent import ONLY_DILUTE, WATER_DENSITY
 from safety.formulas.waste import (
     ACUTE_LARGE,
-    ACUTE_RESIDUE_LARGE,
     ALCOHOL,
     IGNITABLE,
     LARGE_FROM,
@@ -153,7 +152,6 @@ BOUNDARIES = [
     ("us-federal", "generator-large", "999.9 kg", "mass", False),
     ("us-federal", "generator-large-acute", "1 kg", "mass", False),
     ("us-federal", "generator-large-acute", "2.3 lb", "mass", True),
-    ("us-federal", "generator-large-acute-residue", "100 kg", "mass", False),
     # 40 CFR 262.14 to 262.17
     ("us-federal", "vsqg-on-site", "1000 kg", "mass", True),
     ("us-federal", "sqg-on-site", "6000 kg", "mass", False),
@@ -180,8 +178,8 @@ BOUNDARIES = [
     # Directive 2008/98/EC, Annex III, HP 3; Directive 2010/75/EU
     ("eu", "hp3-flash-point", "60 degC", "temperature", False),
     ("eu", "hp3-flash-point", "59.9 degC", "temperature", True),
-    ("eu", "hp3-fuel-flash-point-high", "75 degC", "temperature", True),
-    ("eu", "hp3-fuel-flash-point-low", "55 degC", "temperature", False),
+    ("eu", "hp3-fuel-flash-point", "75 degC", "temperature", True),
+    ("eu", "hp3-fuel-flash-point", "75.1 degC", "temperature", False),
     ("eu", "voc-vapour-pressure", "0.01 kPa", "pressure", True),
 ]
 
@@ -282,7 +280,6 @@ def test_the_spent_solvent_list_is_the_formula_s() -> None:
         ("generator-small", SMALL_FROM),
         ("generator-large", LARGE_FROM),
         ("generator-large-acute", ACUTE_LARGE),
-        ("generator-large-acute-residue", ACUTE_RESIDUE_LARGE),
         ("spent-solvent-share", LISTED_SHARE),
         ("ignitable-flash-point", IGNITABLE),
         ("ignitable-alcohol", ALCOHOL),

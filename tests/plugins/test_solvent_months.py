@@ -17,7 +17,7 @@ from safety_solvent.accounts import Books, Sum
 from safety_solvent.books import kinds
 
 from safety.cited import Unknown
-from safety.model import Flow, Period
+from safety.model import Flow, Period, WeighedRate
 from safety.quantities import volume
 from safety.reference import load
 from tests.waste.made_up import ledger, line
@@ -198,12 +198,9 @@ def test_a_coating_none_of_which_was_used_has_no_average(make_product: Any, tmp_
 @pytest.mark.parametrize(("jobs", "enough"), [(2, False), (3, True)])
 def test_three_jobs_are_enough_where_no_pack_says_how_many(jobs: int, enough: bool) -> None:
     """Our choice, no source."""
-    weighed = [
-        line(f"2026-11-0{n + 1}", kind="use", product="wash", step="wipe", job=f"job-{n}", area=2.0)
-        for n in range(jobs)
-    ]
+    seen: Any = SimpleNamespace(weighed_rates=lambda: (WeighedRate("wash", "wipe", jobs, 0.5, 0.4, 0.6),))
     silent: Any = SimpleNamespace(threshold=lambda name: Unknown(f"no pack gives {name}"))
-    (found,) = factors.own(ledger(weighed), silent).values()
+    (found,) = factors.own(seen, silent).values()
     assert (found.jobs, found.enough) == (jobs, enough)
 
 
