@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 import pytest
@@ -160,9 +161,11 @@ def test_a_body_that_tells_no_length_is_cut_off(alone: Served) -> None:
             f"POST /who HTTP/1.1\r\nHost: {host}:{port}\r\n{kind}\r\nTransfer-Encoding: chunked\r\n\r\n".encode()
         )
         with suppress(OSError):
-            for _ in range(40):
+            for piece in range(40):
                 wire.sendall(b"10000\r\n" + b"y" * 0x10000 + b"\r\n")
-        assert b" 413 " in wire.recv(65536)
+                if piece == 16:  # over the largest field of the library that reads forms, and not over ours
+                    sleep(0.3)
+        assert b" 413 " in wire.recv(65536), "it was 403 where a piece ended between the two: a form that held nothing"
 
 
 def test_the_second_page_of_a_shop_is_told_where_the_first_one_is(alone: Served) -> None:
