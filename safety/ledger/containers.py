@@ -7,7 +7,7 @@ from sqlalchemy import Connection, bindparam, or_, select
 from safety.ledger import quick
 from safety.ledger.amounts import kilograms
 from safety.ledger.drafts import Draft, Mistake, on_purpose
-from safety.ledger.tables import entry
+from safety.ledger.tables import entry, standing
 from safety.units import show
 from safety.words import say
 
@@ -15,7 +15,6 @@ from safety.words import say
 #: source).
 PART = 2
 
-_BACK = entry.alias()
 _MOVED = (
     select(entry.c.kind, entry.c.rest, entry.c.mass_ug, entry.c.shop, entry.c.day, entry.c.happened)
     .where(
@@ -23,8 +22,7 @@ _MOVED = (
         entry.c.container != "",
         or_(entry.c.kind == "waste", entry.c.kind == "ship"),
         entry.c.day <= bindparam("day"),
-        entry.c.sign == 1,
-        ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
+        *standing(),
     )
     .order_by(entry.c.day, entry.c.happened, entry.c.id)
 )

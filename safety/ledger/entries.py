@@ -22,7 +22,7 @@ from safety.ledger.lots import labels_of
 from safety.ledger.plausible import Stock
 from safety.ledger.read import as_entry, entry_at, read_editions
 from safety.ledger.store import Ledger, writing
-from safety.ledger.tables import container_edition, edition, entry
+from safety.ledger.tables import container_edition, edition, entry, standing
 from safety.ledger.twins import Pairs, Twins
 from safety.model import Edition, Entry
 from safety.words import message, say
@@ -30,11 +30,10 @@ from safety.words import message, say
 _FIRST = {"receive": 0, "open": 1}  # of one file, what came in is taken before what was used of it
 _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none is taken for another when a key is read out
 
-_BACK, _USE = entry.alias(), entry.alias()
-_STANDING = ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists()
+_USE = entry.alias()
 BY_KEY = select(entry).where(entry.c.key == bindparam("key"))
 _TWIN = select(entry.c.key, entry.c.happened, entry.c.shop).where(
-    entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), entry.c.sign == 1, _STANDING
+    entry.c.content == bindparam("content"), entry.c.day == bindparam("day"), *standing()
 )
 _EDITION = select(edition.c.id).where(edition.c.hash == bindparam("hash"))
 _CONTAINER = select(container_edition.c.id).where(container_edition.c.hash == bindparam("hash"))
@@ -45,9 +44,8 @@ _WEIGHED_OUT = (
         entry.c.lot == bindparam("lot"),
         entry.c.kind == "weigh",
         entry.c.way == "out",
-        entry.c.sign == 1,
         ~select(_USE.c.id).where(_USE.c.closes == entry.c.id).exists(),
-        _STANDING,
+        *standing(),
     )
     .order_by(entry.c.day.desc(), entry.c.happened.desc(), entry.c.id.desc())
 )

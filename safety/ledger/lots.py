@@ -13,7 +13,7 @@ from safety.cited import Unknown
 from safety.ledger import quick
 from safety.ledger.amounts import cubic_metres, kilograms
 from safety.ledger.read import readable
-from safety.ledger.tables import edition, entry
+from safety.ledger.tables import edition, entry, standing
 from safety.model import Lot
 from safety.words import say
 
@@ -43,13 +43,9 @@ class LotState:
         return bool(self.labels)
 
 
-_BACK = entry.alias()
-
-
-def _standing(*known: ColumnElement[bool]) -> tuple[ColumnElement[bool], ...]:
-    """Lines of a lot that nobody has taken back, as far as ``known`` (of _BACK) goes."""
-    taken_back = select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id, *known).exists()
-    return entry.c.lot != "", entry.c.way != "out", entry.c.sign == 1, ~taken_back
+def _of_lots(until: str = "") -> tuple[ColumnElement[bool], ...]:
+    """Lines of a lot that stand. ``until`` as in ``standing``."""
+    return entry.c.lot != "", entry.c.way != "out", *standing(until)
 
 
 def _of_kind(*kinds: str) -> ColumnElement[bool]:
@@ -79,7 +75,7 @@ _SUMS = (
     .group_by(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
 )
 _THIS = and_(entry.c.product == bindparam("product"), entry.c.lot == bindparam("lot"))
-_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS, *_standing()), _SUMS.where(_THIS)
+_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS, *_of_lots()), _SUMS.where(_THIS)
 
 
 @readable()
@@ -103,9 +99,9 @@ def lot_of(connection: Connection, product: str, lot: str) -> Lot:
 @readable()
 def all_lots(connection: Connection, until: str = "") -> tuple[Lot, ...]:
     """Return every lot that has lines, by product and lot. ``until`` (as in ``recorded``) leaves out later lines."""
-    known, known_back = ((entry.c.recorded <= until,), (_BACK.c.recorded <= until,)) if until else ((), ())
+    known = (entry.c.recorded <= until,) if until else ()
     events: dict[tuple[str, str], list[Line]] = {}
-    for row in connection.execute(_EVENTS.where(*_standing(*known_back), *known)).mappings():
+    for row in connection.execute(_EVENTS.where(*_of_lots(until), *known)).mappings():
         events.setdefault((row["product"], row["lot"]), []).append(dict(row))
     sums: dict[tuple[str, str], list[Line]] = {}
     for row in connection.execute(_SUMS.where(*known)).mappings():

@@ -15,7 +15,7 @@ from safety.ledger import quick
 from safety.ledger.amounts import cubic_metres, kilograms
 from safety.ledger.drafts import DENSEST, LIGHTEST, Draft, Mistake, on_purpose
 from safety.ledger.lots import STOCK, sums_of
-from safety.ledger.tables import entry
+from safety.ledger.tables import entry, standing
 from safety.units import show
 from safety.words import say
 
@@ -31,7 +31,6 @@ Pair = tuple[int | None, int | None]
 
 _RECEIVED = ("receive", "")
 
-_BACK = entry.alias()
 _DELIVERED = select(
     func.max(entry.c.mass_ug).label("most_mass"),
     func.max(entry.c.volume_nl).label("most_volume"),
@@ -40,8 +39,7 @@ _DELIVERED = select(
 ).where(
     entry.c.product == bindparam("product"),
     entry.c.kind == "receive",
-    entry.c.sign == 1,
-    ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),  # a slip that was taken back excuses no other
+    *standing(),  # a slip that was taken back excuses no other
 )
 
 

@@ -6,22 +6,18 @@ from sqlalchemy import ColumnElement, Connection, func, or_, select
 
 from safety.ledger.amounts import kilograms
 from safety.ledger.read import readable
-from safety.ledger.tables import entry
+from safety.ledger.tables import entry, standing
 from safety.model import WeighedRate
-
-_BACK = entry.alias()
 
 
 @readable()
 def weighed(connection: Connection, *where: ColumnElement[bool], until: str = "") -> tuple[WeighedRate, ...]:
     """Return median, least and most of the jobs, by product and step. ``until`` as in ``entries_where``."""
     c = entry.c
-    known = (_BACK.c.recorded <= until,) if until else ()
-    taken_back = select(_BACK.c.id).where(_BACK.c.reverses == c.id, *known).exists()
     of_job = (
         select(c.product, c.step, (func.sum(c.mass_ug) / func.sum(c.area)).label("rate"))
         .where(c.kind == "use", c.basis == "weighed", c.job != "", c.mass_ug.is_not(None), c.area > 0, *where)
-        .where(c.reverses.is_(None), ~taken_back)
+        .where(*standing(until))
         .group_by(c.product, c.step, c.job, c.day)
         .subquery()
     ).c

@@ -12,6 +12,7 @@ from sqlalchemy import (
     BigInteger,
     CheckConstraint,
     Column,
+    ColumnElement,
     Float,
     ForeignKey,
     Index,
@@ -21,6 +22,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    select,
 )
 
 KINDS = ("receive", "open", "use", "return", "waste", "ship", "weigh")
@@ -160,6 +162,18 @@ for _name in ("reverses", "replaces", "closes"):
     # nothing is taken back, replaced or ended twice; most lines do none of it and are not in these indexes
     _there = entry.c[_name].is_not(None)
     Index(f"entry_{_name}", entry.c[_name], unique=True, sqlite_where=_there, postgresql_where=_there)
+
+_BACK = entry.alias()
+
+
+def standing(until: str = "") -> tuple[ColumnElement[bool], ...]:
+    """Lines of the ledger that are no reversal and that nobody has taken back.
+
+    ``until`` (as in ``recorded``): a reversal that was made later is not known yet.
+    """
+    known = (_BACK.c.recorded <= until,) if until else ()
+    return entry.c.sign == 1, ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id, *known).exists()
+
 
 blob = Table(
     "text_blob",

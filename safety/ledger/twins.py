@@ -11,7 +11,7 @@ from sqlalchemy import Connection, bindparam, select
 
 from safety.ledger import quick
 from safety.ledger.drafts import IMPORTED, Draft
-from safety.ledger.tables import entry
+from safety.ledger.tables import entry, standing
 
 #: What is said of all likely twins of a file: they are the same and stay out, or each is a second one; "": ask.
 Twins = Literal["same", "second", ""]
@@ -25,7 +25,6 @@ _TYPED = timedelta(minutes=2)
 #: What both may say; where they differ these are two uses.
 _TELLING = ("who", "job", "step", "operation", "basis")
 
-_BACK = entry.alias()
 _ON_THAT_DAY = select(entry).where(
     entry.c.day == bindparam("day"),
     entry.c.product == bindparam("product"),
@@ -33,8 +32,7 @@ _ON_THAT_DAY = select(entry).where(
     entry.c.way == bindparam("way"),
     entry.c.lot == bindparam("lot"),
     entry.c.container == bindparam("container"),
-    entry.c.sign == 1,
-    ~select(_BACK.c.id).where(_BACK.c.reverses == entry.c.id).exists(),
+    *standing(),
 )
 
 
