@@ -14,10 +14,12 @@ from safety.model import (
     EntryKind,
     Flow,
     Grid,
+    LedgerView,
     Lot,
     Period,
     ProductTotal,
     SubstanceTotal,
+    WeighedRate,
 )
 from safety.words import say
 from safety.workplace import Workplace
@@ -42,7 +44,7 @@ def on_label(
     period = Period(f"{first:%Y-%m}", f"{first:%Y-%m}")
     found = None
     with workplace.records(shop) as ledger:
-        seen = NoRecords() if ledger is None else ledger.as_listed() if today else ledger
+        seen: LedgerView = NoRecords() if ledger is None else ledger.as_listed() if today else ledger
         for _, blocks in plugins.ask("log_blocks", period=period, ledger=seen, reference=reference, shop=shop, jobs=()):
             for block in blocks:
                 if isinstance(block, Grid) and block.key == f"container:{container}":
@@ -89,6 +91,9 @@ class NoRecords:
         return ()
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
+        return ()
+
+    def weighed_rates(self) -> tuple[WeighedRate, ...]:
         return ()
 
     def lots(self) -> tuple[Lot, ...]:
