@@ -78,13 +78,12 @@ def chained(ledger: Ledger) -> Chained:
         found.unguarded = list(_unguarded(connection))
         of_records = select(chain.c.number, chain.c.hash).where(chain.c.what == entry.name)
         last = connection.execute(of_records.order_by(chain.c.number.desc()).limit(1)).first()
-        begun = connection.execute(select(chain.c.at, chain.c.of).where(chain.c.number == 1)).first()
     wrong = (*found.wrong, *found.unguarded, *found.dated)
     return Chained(
         lines=last.number if last else 0,
         head=last.hash if last else "",
-        covered=begun.at if begun else "",
-        earlier=int(begun.of) if begun else 0,
+        covered=found.covered,
+        earlier=found.earlier,
         wrong=wrong,
         all_of_it=number <= AT_ONCE,
     )
@@ -92,6 +91,10 @@ def chained(ledger: Ledger) -> Chained:
 
 def _walk(connection: Connection, found: Verified, after: int) -> None:
     """Every line of the chain behind a number, and the rows they are of."""
+    of_first = select(chain.c.at, chain.c.of).where(chain.c.number == 1, chain.c.what == BEGUN)
+    begun = connection.execute(of_first).first()
+    if begun:
+        found.covered, found.earlier = begun.at, int(begun.of)
     before, at = "", ""
     if after:
         start = connection.execute(select(chain.c.hash, chain.c.at).where(chain.c.number == after)).first()
@@ -102,19 +105,17 @@ def _walk(connection: Connection, found: Verified, after: int) -> None:
         for line in lines:
             expected = next(numbers)
             if line["number"] != expected:
-                _tell(found, say("line {number} of the chain is not there", number=expected))
+                _tell(found.wrong, say("line {number} of the chain is not there", number=expected))
                 numbers = count(line["number"] + 1)
             if hash_of(line, before) != line["hash"]:
-                _tell(
-                    found, say("line {number} of the chain does not follow from the one before", number=line["number"])
-                )
+                number = line["number"]
+                _tell(found.wrong, say("line {number} of the chain does not follow from the one before", number=number))
             row = rows.get((line["what"], line["of"]))
             if line["what"] != BEGUN:
                 _held(connection, found, line, row)
             if at and line["at"] < at:
-                found.dated.append(
-                    say("the clock was put back before line {number} ({at})", number=line["number"], at=line["at"])
-                )
+                told = {"number": line["number"], "at": line["at"]}
+                _tell(found.dated, say("the clock was put back before line {number} ({at})", **told))
             before, at = line["hash"], line["at"]
             _note(found, line, row)
     found.lines, found.head, found.at = next(numbers) - 1, before, at
@@ -123,8 +124,6 @@ def _walk(connection: Connection, found: Verified, after: int) -> None:
 def _note(found: Verified, line: Mapping[str, Any], row: Mapping[str, Any] | None) -> None:
     """What a sound line tells beside."""
     found.by[line["computer"], line["account"]] += 1
-    if line["what"] == BEGUN:
-        found.covered, found.earlier = line["at"], int(line["of"])
     for asked in found.heads:
         if line["hash"].startswith(asked):
             found.heads[asked] = line["at"]
@@ -132,7 +131,7 @@ def _note(found: Verified, line: Mapping[str, Any], row: Mapping[str, Any] | Non
         recorded = datetime.fromisoformat(row["recorded"])
         if abs(datetime.fromisoformat(line["at"]) - recorded) > _SOON and line["number"] > found.earlier + 1:
             told = {"key": row["key"], "said": row["recorded"], "at": line["at"]}
-            found.dated.append(say("record {key} says it was made at {said}; it was written at {at}", **told))
+            _tell(found.dated, say("record {key} says it was made at {said}; it was written at {at}", **told))
         found.late += recorded.date() - datetime.fromisoformat(row["day"]).date() > _LATE
 
 
@@ -140,10 +139,10 @@ def _held(connection: Connection, found: Verified, line: Mapping[str, Any], row:
     """Whether the row of a line is there, and as it was written."""
     table = metadata.tables.get(line["what"])
     if table is None or row is None:
-        _tell(found, say("{what} {of} is gone", what=line["what"], of=line["of"]))
+        _tell(found.wrong, say("{what} {of} is gone", what=line["what"], of=line["of"]))
     elif digest(table, row, belonging(connection, table, row["id"])) != line["digest"]:
         name = row.get("key") or row.get("title") or line["of"]
-        _tell(found, say("{what} {name} was changed after it was written", what=line["what"], name=name))
+        _tell(found.wrong, say("{what} {name} was changed after it was written", what=line["what"], name=name))
 
 
 def _lines(connection: Connection, after: int) -> Iterator[list[dict[str, Any]]]:
@@ -179,7 +178,7 @@ def _counts(connection: Connection, found: Verified) -> None:
             mine = select(chain.c.of).where(chain.c.what == table.name)
             strays = select(table.c.id).where(cast(table.c.id, Text).not_in(mine)).order_by(table.c.id)
             for (key,) in connection.execute(strays.limit(_TOLD)):
-                _tell(found, say("{what} {of} is in no line of the chain", what=table.name, of=key))
+                _tell(found.wrong, say("{what} {of} is in no line of the chain", what=table.name, of=key))
 
 
 def _texts(connection: Connection, found: Verified) -> None:
@@ -190,17 +189,17 @@ def _texts(connection: Connection, found: Verified) -> None:
         rows = connection.execute(some).all()
         for row in rows:
             if hash_of_text(row.content) != row.hash:
-                _tell(found, say("a text of a frozen page was changed ({hash})", hash=row.hash[:12]))
+                _tell(found.wrong, say("a text of a frozen page was changed ({hash})", hash=row.hash[:12]))
         if not rows:
             return
         last = rows[-1].hash
 
 
-def _tell(found: Verified, text: str) -> None:
-    if len(found.wrong) < _TOLD:
-        found.wrong.append(text)
-    elif len(found.wrong) == _TOLD:
-        found.wrong.append(say("and more"))
+def _tell(told: list[str], text: str) -> None:
+    if len(told) < _TOLD:
+        told.append(text)
+    elif len(told) == _TOLD:
+        told.append(say("and more"))
 
 
 def _unguarded(connection: Connection) -> Iterator[str]:

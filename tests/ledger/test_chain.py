@@ -12,10 +12,11 @@ from sqlalchemy import select
 
 from safety.cited import Unknown
 from safety.ledger import chain, described, store, tables
+from safety.ledger import verify as looking
 from safety.ledger.corrections import correct
 from safety.ledger.entries import record
 from safety.ledger.store import Ledger, open_at
-from safety.ledger.verify import Verified, verify
+from safety.ledger.verify import Verified, chained, verify
 from safety.ledger.view import view
 from safety.model import Application, Container, Part, Period, Product, Range, Stated, TakenAs
 from tests.ledger.made_up import SHOP, WASH, draft
@@ -47,6 +48,15 @@ def test_an_older_ledger_is_taken_into_the_chain_whole(tmp_path: Path) -> None:
             before = line.hash
         record(ledger, [draft("use", "wash", "1 L", key="new")])
         assert [line.what for line in lines(ledger)[len(held) :]] == ["product_edition", "entry"]
+
+
+def test_of_a_large_older_ledger_a_log_accuses_nobody(tmp_path: Path, monkeypatch: Any) -> None:
+    """Where only the last lines are looked at, every record of before the chain was "dated back"."""
+    monkeypatch.setattr(looking, "AT_ONCE", 2)
+    monkeypatch.setattr(looking, "_LAST", 5)
+    with open_at(SQLITE, older(tmp_path), SHOP.name) as ledger:
+        held = chained(ledger)
+    assert (held.wrong, held.earlier, held.all_of_it) == ((), 7, False)
 
 
 def test_an_older_ledger_that_may_not_be_written_is_read_from_a_copy(tmp_path: Path, monkeypatch: Any) -> None:
