@@ -91,6 +91,21 @@ def test_a_draft_counts_once_each_value_was_compared(officer: Browser, folder: P
         assert ("Officer 1", "confirmed") in [(one.who, one.what) for one in audits(ledger)]
 
 
+def test_a_draft_of_many_parts_counts_once_every_value_was_compared(officer: Browser, folder: Path) -> None:
+    """The page had ticks for 50 values, and with these the whole draft was confirmed."""
+    path = drafted(folder, "lacquer-thinner.txt")
+    more = "".join(f'\n[[product.part]]\nname = "resin {n}"\nweight = "0.1 %"\n' for n in range(30))
+    text = path.read_text().replace('role = "unknown"', 'role = "thinner"\npurpose = "thinner"')
+    path.write_text(text.rstrip() + "\n" + more)
+    assert officer.get("/draft/lacquer-thinner-l-6") == 200
+    ticks = re.findall(r'name="(t-\d+)"', officer.body)
+    assert len(ticks) > 60
+    assert unescape(officer.body).count('name = "resin') == 30
+    form = dict.fromkeys(ticks, "yes") | {"read": re.findall(r'name="read" value="(\w+)"', officer.body)[0]}
+    assert officer.post("/draft/lacquer-thinner-l-6", {**form, ticks[-1]: ""}) == 400
+    assert officer.post("/draft/lacquer-thinner-l-6", form) == 303
+
+
 def test_what_was_read_is_framed_on_the_picture_of_the_page(officer: Browser, folder: Path) -> None:
     id = open_document(drafted(folder, "panel.pdf")).data["product"]["id"]
     officer.get(f"/draft/{id}")

@@ -23,7 +23,6 @@ from safety.serve.screens.shown import shown
 from safety.words import say
 
 _SHEETS = "data-sheets"
-_MOST = 50  # values of one draft that a page has ticks for
 #: Not read from the sheet: made by the program, or written by a person.
 _OWN = ("draft", "id", "role", "purpose", "reactivity")
 
@@ -106,7 +105,7 @@ def _open(desk: Desk, asked: Asked) -> Opened:
             continue
         if isinstance(table, dict) and table.get("id") == asked.path["product"] and table.get("draft") is True:
             text = forms.read(path)
-            said = tuple(one for one in sources(text) if one.key not in _OWN)[:_MOST]
+            said = tuple(one for one in sources(text) if one.key not in _OWN)
             return Opened(path, text, _sheet(desk, text), said)
     raise Refused(404, say("There is no such draft."))
 
