@@ -137,7 +137,7 @@ class Desk:
         try:
             if listed := self.shop().people:
                 return tuple(one.name for one in listed)
-            with open_ledger(self.shop()) as ledger:
+            with open_ledger(self.shop(), wait=WAIT) as ledger:
                 return people(ledger)
         except Problems:
             return ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from html import unescape
 from pathlib import Path
+from time import sleep
 
 import pytest
 from click.testing import CliRunner
@@ -214,12 +215,37 @@ def test_what_is_no_id_of_a_kept_sheet_is_no_page(officer: Browser, id: str) -> 
     assert officer.get(f"/frozen/{id}") == 404
 
 
-def test_a_sheet_that_is_not_there_yet_waits_in_review(tmp_path: Path) -> None:
-    """ "Nothing waits." stood there while every sheet was still being worked out."""
+@pytest.fixture
+def unanswered(tmp_path: Path) -> Browser:
+    """An officer at a page whose engine has no answer."""
     shop = slipway(tmp_path)
     (shop / "shop.toml").write_text((shop / "shop.toml").read_text() + PEOPLE)
-    one = Browser(desk_of(shop, lambda: 1_796_115_600.0))  # its engine has no answer
+    one = Browser(desk_of(shop, lambda: 1_796_115_600.0))
     one.named("Officer 1")
-    one.get("/review")
-    assert "Nothing waits" not in one.text
-    assert "UNKNOWN Bond the patch: This sheet" in one.text
+    return one
+
+
+def test_a_sheet_that_is_not_there_yet_waits_in_review(unanswered: Browser) -> None:
+    """ "Nothing waits." stood there while every sheet was still being worked out."""
+    unanswered.get("/review")
+    assert "Nothing waits" not in unanswered.text
+    assert "UNKNOWN Bond the patch: This sheet" in unanswered.text
+
+
+def test_what_if_says_that_it_cannot_be_worked_out(unanswered: Browser) -> None:
+    """The page stood there without a table and without a word."""
+    page, question = "/job/patch/what-if?c1=job.air%3Dgate+shut", {"ask": "compare", "job": "patch", "changes": [SHUT]}
+    unanswered.get(page)
+    for _ in range(1000):
+        if unanswered.desk.failed(question):
+            break
+        sleep(0.01)
+    unanswered.get(page)
+    assert "This cannot be worked out" in unanswered.text
+
+
+def test_a_ledger_that_cannot_be_read_is_not_one_without_records(unanswered: Browser) -> None:
+    """The stock was not known "because there are no records yet"."""
+    (unanswered.desk.folder / "ledger.db").write_bytes(b"no ledger" * 1000)
+    assert unanswered.get("/stock") == 503
+    assert "no records yet" not in unanswered.text

@@ -7,11 +7,10 @@ from datetime import date, timedelta
 from typing import Any
 
 from safety.cited import Unknown
-from safety.ledger.store import open_ledger
+from safety.ledger.store import has_ledger, open_ledger
 from safety.ledger.view import view
 from safety.logbook import month_of, year_of
 from safety.model import Lot
-from safety.problems import Problems
 from safety.quantities import mass, volume
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
@@ -91,11 +90,10 @@ def label(desk: Desk, asked: Asked) -> Answer:
 
 def stock(desk: Desk, asked: Asked) -> Answer:
     """Every lot by what the records say is left of it, the first to run out first."""
-    try:
-        with open_ledger(desk.shop(), wait=WAIT) as ledger, view(ledger, desk.shop()) as seen:
-            lots = seen.lots()
-    except Problems as none:
-        raise Refused(409, say("There are no records yet, so nothing is known of the stock.")) from none
+    if not has_ledger(desk.shop()):  # one that is there and cannot be read says so
+        raise Refused(409, say("There are no records yet, so nothing is known of the stock."))
+    with open_ledger(desk.shop(), wait=WAIT) as ledger, view(ledger, desk.shop()) as seen:
+        lots = seen.lots()
     today, units = desk.local(asked.now).date(), desk.shop().print_units
     rows = sorted((_lot(one, today, units) for one in lots), key=lambda row: (row["order"], row["name"], row["lot"]))
     return shown(desk, asked, "stock.html", title=say("Stock"), here="stock", lots=rows, kinds=kinds())

@@ -39,7 +39,8 @@ def show(desk: Desk, asked: Asked) -> Answer:
         return Answer(to=f"/job/{id}/what-if?{query}")
     question: Record = {"ask": "compare", "job": id, "changes": changes}
     answer = desk.answer(question) if changes else None
-    waits = bool(changes) and answer is None and not desk.failed(question)
+    failed = bool(changes) and answer is None and desk.failed(question)
+    waits = bool(changes) and answer is None and not failed
     return shown(
         desk,
         asked,
@@ -55,6 +56,7 @@ def show(desk: Desk, asked: Asked) -> Answer:
         full=len(changes) >= _MOST,
         table=answer and answer["table"],
         waits=waits,
+        failed=failed,
         mistakes=desk.mistakes(question) if changes else (),
         levers=[(name, term(words)) for name, (words, _) in _LEVERS.items()],
         states=_states(job),
