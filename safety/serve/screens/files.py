@@ -5,7 +5,7 @@ An address names a file that is there and a table in it, or there is no such pag
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import quote
@@ -89,7 +89,7 @@ def change(desk: Desk, asked: Asked) -> Answer:
     if asked.get("do") != "save":
         return _form(desk, asked, one, given)
     after = _after(one, given)
-    if after is None or after == one.text or _new(desk, one, after):
+    if after is None or after == one.text or _new(desk, one, _mistakes(desk, one, after)):
         return _form(desk, asked, one, given, status=400)
     return _kept(desk, asked, one, after)
 
@@ -103,7 +103,7 @@ def take_out(desk: Desk, asked: Asked) -> Answer:
         after = forms.without(one.text, one.at)
     except NotKept:
         raise Refused(409, say("This cannot be changed here. Edit the file as text.")) from None
-    if wrong := _new(desk, one, after):
+    if wrong := _new(desk, one, _mistakes(desk, one, after)):
         return _form(desk, asked, one, {}, typed=[desk.shown(problem) for problem in wrong], status=409)
     return _kept(desk, asked, one, after)
 
@@ -186,10 +186,13 @@ def _mistakes(desk: Desk, one: Opened, text: str) -> tuple[Problem, ...]:
     return ()
 
 
-def _new(desk: Desk, one: Opened, after: str) -> list[Problem]:
-    """What is wrong only since the change: a mistake elsewhere in the file keeps nobody from mending this table."""
+def _new(desk: Desk, one: Opened, found: Iterable[Problem]) -> list[Problem]:
+    """What is wrong only since a change: a mistake elsewhere in the file keeps nobody from mending this table.
+
+    ``found`` is all that is wrong with the file as the change has it.
+    """
     before = {(p.file, p.where, p.wrong) for p in _mistakes(desk, one, one.text)}
-    return [p for p in _mistakes(desk, one, after) if (p.file, p.where, p.wrong) not in before]
+    return [p for p in found if (p.file, p.where, p.wrong) not in before]
 
 
 def _after(one: Opened, given: Mapping[str, str]) -> str | None:
@@ -239,12 +242,13 @@ def _form(
     after = _after(one, given)
     found = _mistakes(desk, one, one.text if after is None else after)
     fields, rest = _beside(one, given, list(found))
-    new = _new(desk, one, after) if after is not None and after != one.text else []
+    new = _new(desk, one, found) if after is not None and after != one.text else []
+    part = next((part for part in forms.parts(one.kind, _data(one)) if part.at == one.at), None)
     return shown(
         desk,
         asked,
         "table.html",
-        title=_titled(one),
+        title=say("{table}, {name}", table=part.name, name=part.title) if part and part.title else forms.called(one.at),
         status=status,
         here="files",
         back=(one.address, one.path.name),
@@ -256,20 +260,10 @@ def _form(
         lines=[] if after is None else forms.difference(one.text, after),
         lost=after is None,
         may=after is not None and after != one.text and not new,
-        removable=isinstance(one.at[-1], int) and forms.address(one.at) in _there(one),
+        removable=part is not None and isinstance(one.at[-1], int),
         notice=notice,
         typed=typed or [],
     )
-
-
-def _titled(one: Opened) -> str:
-    """A table by its place in the file, and by what people know it."""
-    title = next((part.title for part in forms.parts(one.kind, _data(one)) if part.at == one.at), "")
-    return say("{table}, {name}", table=forms.called(one.at), name=title) if title else forms.called(one.at)
-
-
-def _there(one: Opened) -> set[str]:
-    return {forms.address(part.at) for part in forms.parts(one.kind, _data(one))}
 
 
 def _beside(one: Opened, given: Mapping[str, str], found: list[Problem]) -> tuple[list[Shown], list[Problem]]:
