@@ -15,7 +15,7 @@ from safety.problems import Problem, Problems
 from safety.words import say, steers
 
 if TYPE_CHECKING:
-    from safety.ledger.sheets import Frozen, SignOff
+    from safety.ledger.sheets import Frozen
     from safety.model import LogReport, Report, Shop
     from safety.workplace import Workplace
 
@@ -165,16 +165,16 @@ def about(kept: Frozen) -> dict[str, Any]:
         "frozen": kept.at.isoformat(timespec="seconds"),
         "version": kept.version,
         "signed": [
-            {"name": s.name, "role": s.role, "at": s.at.isoformat(), "late": is_late(kept, s), "note": s.note}
+            {"name": s.name, "role": s.role, "at": s.at.isoformat(), "late": is_late(kept, s.at), "note": s.note}
             for s in kept.signed
         ],
     }
 
 
-def is_late(kept: Frozen, signed: SignOff) -> bool:
-    """Whether somebody signed a sheet after its job had begun, by the clock on the wall."""
+def is_late(kept: Frozen, signed: datetime) -> bool:
+    """Whether a sheet is signed after its job has begun, by the clock on the wall."""
     start = json.loads(kept.result).get("job", {}).get("start")
-    return start is not None and signed.at.replace(tzinfo=None) > datetime.fromisoformat(start)
+    return start is not None and signed.replace(tzinfo=None) > datetime.fromisoformat(start)
 
 
 def lines(kept: Frozen) -> Iterator[str]:
@@ -189,7 +189,7 @@ def lines(kept: Frozen) -> Iterator[str]:
     if not kept.signed:
         yield say("Nobody has signed it.")
     for one in kept.signed:
-        late = say(" LATE, after the job had begun") if is_late(kept, one) else ""
+        late = say(" LATE, after the job had begun") if is_late(kept, one.at) else ""
         note = say(" ({note})", note=one.note) if one.note else ""
         yield say(
             "Signed by {name}, {role}, {at}{late}{note}.",

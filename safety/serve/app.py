@@ -91,7 +91,7 @@ def _answered(desk: Desk, way: Way, asked: Asked, genuine: bool) -> tuple[Answer
         if not genuine:
             words = say("This did not come from a page of this shop. Open the page again.")
             return _refusal(desk, asked, 403, words), asked
-        if way.role != "stranger" and not desk.alone and not asked.tablet:
+        if way.role != "stranger" and desk.strange(asked):
             return tablets.stranger(desk, asked), asked
         if not asked.session.person and not asked.may(way.role):
             return Answer(to="/who"), asked
@@ -127,15 +127,13 @@ def _not_allowed(desk: Desk, way: Way, asked: Asked) -> Answer:
 
 def _missing(desk: Desk, asked: Asked) -> tuple[Answer, Asked]:
     with speaking(speech(asked.session.language)):
-        if not desk.alone and not asked.tablet:
+        if desk.strange(asked):
             return tablets.stranger(desk, asked), asked
         return shown(desk, asked, "refused.html", title=say("There is no such page here."), status=404, more=()), asked
 
 
 def _refusal(desk: Desk, asked: Asked, status: int, words: str, more: Sequence[str] = ()) -> Answer:
-    if (
-        not desk.alone and not asked.tablet
-    ):  # a stranger is shown no page of the shop, and no help that names its places
+    if desk.strange(asked):  # who is shown no page of the shop, and no help that names its places
         return Answer(f"{words}\n", status, kind="text/plain")
     return shown(desk, asked, "refused.html", title=words, status=status, more=more)
 

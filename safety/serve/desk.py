@@ -87,6 +87,10 @@ class Desk:
         self.engine.close()
         self._working.close()
 
+    def strange(self, asked: Asked) -> bool:
+        """Whether a browser is one that nobody has let in."""
+        return not (self.alone or asked.tablet)
+
     # ------------------------------------------------------------ files
 
     def shop(self) -> Shop:

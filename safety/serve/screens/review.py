@@ -184,7 +184,7 @@ def _page(desk: Desk, asked: Asked, one: Frozen, notice: str = "", status: int =
         text=one.inputs[pages.TEXT],
         may=desk.who.needs(asked.session.person),
         mine=_may_sign(asked, one),
-        late=_late(one, desk.local(asked.now)),
+        late=pages.is_late(one, desk.local(asked.now)),
         role=_role(asked),
         notice=notice,
     )
@@ -210,9 +210,3 @@ def _may_sign(asked: Asked, one: Frozen) -> bool:
 def _role(asked: Asked) -> str:
     """As what somebody signs: by the office that the shop's list gives the name."""
     return next((term(words) for role, words in _ROLES.items() if role in asked.roles), "")
-
-
-def _late(one: Frozen, now: datetime) -> bool:
-    from safety.ledger.sheets import SignOff
-
-    return pages.is_late(one, SignOff("", "", now))

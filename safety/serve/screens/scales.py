@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from safety.ledger.corrections import correct
-from safety.ledger.drafts import Mistake, read_draft
+from safety.ledger.drafts import read_draft
 from safety.ledger.entries import Refused as NotTaken
 from safety.ledger.entries import record
 from safety.ledger.keyed import keyed
@@ -17,12 +17,11 @@ from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
 from safety.serve.running import WAIT, Live, made_before
 from safety.serve.screens.shown import shown
-from safety.serve.screens.writing import Taken, asked_for, planned
+from safety.serve.screens.writing import Taken, asked_for, number_of, planned
 from safety.words import say
 
 #: What scales of a shop show; there is no unit to choose.
 UNIT = "g"
-_NUMBER = re.compile(r"(?=.{1,7}\Z)(?=.*[1-9])\d*\.?\d*", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +43,6 @@ class Lines:
 
 def _lines(ledger: Ledger, prefix: str) -> Lines:
     return Lines(prefix, keyed(ledger, prefix))
-
-
-def _number(asked: Asked) -> str:
-    typed = asked.get("amount").replace(",", ".").strip()
-    return typed if _NUMBER.fullmatch(typed) else ""
 
 
 def _write(desk: Desk, ledger: Ledger, asked: Asked, kind: str, fields: Mapping[str, str]) -> None:
@@ -99,7 +93,7 @@ def _out(one: Taken) -> str:
 def weigh(desk: Desk, asked: Asked) -> Answer:
     """Out: the line waits for the weighing in, and that is the use."""
     live, one = asked_for(desk, asked)
-    number, plan = _number(asked), planned(desk, live, one, asked)
+    number, plan = number_of(asked), planned(desk, live, one, asked)
     if one.entry is not None:
         return Answer(to=one.address)
     if asked.get("lot") not in [known.lot for known in plan.lots]:
@@ -116,12 +110,8 @@ def weigh(desk: Desk, asked: Asked) -> Answer:
             elif asked.get("way") == "in":
                 _write(desk, ledger, asked, "weigh", {**fields, "way": "in", "key": one.key})
     except NotTaken as refused:
-        return _can(desk, asked, live, one, _said(refused.mistakes[0][1]), 409)
+        return _can(desk, asked, live, one, refused.mistakes[0][1].wrong, 409)
     return Answer(to=one.address if asked.get("way") == "in" else f"/run/{live.run.key}")
-
-
-def _said(mistake: Mistake) -> str:
-    return mistake.wrong
 
 
 # ---------------------------------------------------------------- waste
@@ -155,7 +145,7 @@ def _waste(desk: Desk, asked: Asked, live: Live, notice: str = "", status: int =
 
 def throw(desk: Desk, asked: Asked) -> Answer:
     """Write down what went into a container; the same page sent twice counts once."""
-    live, number = desk.runs.find(asked.path["run"]), _number(asked)
+    live, number = desk.runs.find(asked.path["run"]), number_of(asked)
     prefix, key, basis = f"{live.run.key}.waste.", asked.get("key"), asked.get("basis")
     if not re.fullmatch(re.escape(prefix) + r"\d{1,4}", key) or basis not in ("weighed", "guessed"):
         raise Refused(400, say("This tap cannot be read."))
@@ -168,7 +158,7 @@ def throw(desk: Desk, asked: Asked) -> Answer:
         with open_ledger(desk.shop(), create=True, wait=WAIT) as ledger:
             _write(desk, ledger, asked, "waste", {**fields, "job": live.job, "key": key})
     except NotTaken as refused:
-        return _waste(desk, asked, live, _said(refused.mistakes[0][1]), 409)
+        return _waste(desk, asked, live, refused.mistakes[0][1].wrong, 409)
     return Answer(to=f"/run/{live.run.key}/waste")
 
 

@@ -84,6 +84,12 @@ def asked_for(desk: Desk, asked: Asked) -> tuple[Live, Taken]:
     return live, found
 
 
+def number_of(asked: Asked) -> str:
+    """The number that was typed, with a point; "" where it is none, or zero."""
+    typed = asked.get("amount").replace(",", ".").strip()
+    return typed if _NUMBER.fullmatch(typed) else ""
+
+
 def planned(desk: Desk, live: Live, one: Taken, asked: Asked) -> amounts.Planned:
     """What the plan has of it, and its lots. Raises Refused and Problems."""
     day = desk.local(asked.now).date()
@@ -145,7 +151,7 @@ def write(desk: Desk, asked: Asked) -> Answer:
         notice = say("{who} has written it down already.", who=one.entry.who)
         return _page(desk, asked, live, one, notice=notice, status=409)
     plan = planned(desk, live, one, asked)
-    way, lot, typed = asked.get("way"), asked.get("lot"), asked.get("amount").replace(",", ".").strip()
+    way, lot, typed = asked.get("way"), asked.get("lot"), number_of(asked)
     if lot not in [known.lot for known in plan.lots]:
         return _page(desk, asked, live, one, notice=say("Choose the lot first."), status=400)
     fields = {"lot": lot, "who": asked.session.person, "key": asked.get("key")}
@@ -158,7 +164,7 @@ def write(desk: Desk, asked: Asked) -> Answer:
             if way == "planned":
                 amounts.as_planned(desk.shop(), ledger, plan, now, job=live.job, step=step, **fields)
                 return Answer(to=one.address)
-            if way not in ("measured", "guessed") or not _NUMBER.fullmatch(typed):
+            if way not in ("measured", "guessed") or not typed:
                 return _page(desk, asked, live, one, notice=say("Write a number first."), status=400)
             amount = f"{typed} {plan.unit}"
             sure = asked.get("sure") == amount  # another amount than that which was asked about is asked about too
