@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from safety import clock, quantities
@@ -23,11 +23,12 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
     """The month with this job, what is on site, and the containers of this job whose time or room runs out."""
     day = job.start.date()
     fills = fill.on(day, job.shop, reference, ledger)
-    found = [*_containers(job, placed, fills, ledger, day, reference)]
+    months = None if ledger is None else month.months(ledger, job.shop, reference, day)
+    found = [*_containers(job, placed, fills, months, day, reference)]
     small = threshold("generator-small", reference)
     if small is None:
         return found
-    if ledger is None:
+    if ledger is None or months is None:
         text = say("There is no ledger, so how much waste this month has already is not known.")
         remedy = say("Record what is thrown away (hazstep record), or ask the person responsible for waste.")
         unknown = Finding(
@@ -44,7 +45,7 @@ def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Ledg
         )
         return [*found, unknown]
     found.append(_month(job, placed, reference, ledger, day))
-    found += _on_site(job, placed, fills, ledger, day, reference)
+    found += _on_site(placed, fills, months, day, reference)
     return [*found, *_expired(job, ledger, day)]
 
 
@@ -151,12 +152,15 @@ def _open_end(job: Job, placed: Sequence[Placed], day: date) -> str:
 
 
 def _on_site(
-    job: Job, placed: Sequence[Placed], fills: dict[str, fill.Fill], ledger: LedgerView, day: date, reference: Reference
+    placed: Sequence[Placed],
+    fills: dict[str, fill.Fill],
+    months: Mapping[str, Month],
+    day: date,
+    reference: Reference,
 ) -> list[Finding]:
     """What is on site against the limit of the category."""
     name = f"{day:%Y-%m}"
-    found = month.months(ledger, job.shop, reference, day)
-    category = month.category_of(found.get(name, Month(name)), reference)[0]
+    category = month.category_of(months.get(name, Month(name)), reference)[0]
     limit = month.on_site_limit(category, reference)
     if limit is None:
         return []
@@ -191,7 +195,7 @@ def _containers(
     job: Job,
     placed: Sequence[Placed],
     fills: dict[str, fill.Fill],
-    ledger: LedgerView | None,
+    months: Mapping[str, Month] | None,
     day: date,
     reference: Reference,
 ) -> list[Finding]:
@@ -199,7 +203,6 @@ def _containers(
     found = []
     full = threshold("waste-nearly-full", reference)
     held = month.on_site(fills.values(), reference)[0]
-    months = None if ledger is None else month.months(ledger, job.shop, reference, day)
     for name in dict.fromkeys(p.container.id for p in placed if p.container is not None):
         one = fills[name]
         limit = due(one, months, day, job.shop, reference, held)

@@ -26,7 +26,8 @@ from safety_waste.rules import threshold
 def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[Block]:
     """Everything the waste part says about a period, as of its last day."""
     day = month.last_day_of(period.last)
-    found = month.months(ledger, shop, reference, day)
+    how = counting(ledger, shop, reference, day)
+    found = month.summed(how, ledger, shop, day)
     fills = fill.on(day, shop, reference, ledger, period.first)
     mine = [e for name, m in sorted(found.items()) if period.first <= name <= period.last for e in m.entries]
     to_do = _to_do(period, found, fills, ledger, day, shop, reference)
@@ -35,7 +36,6 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     limits = office.limits(period, found, fills, ledger, shop, reference)
     roles: tuple[LogRole, ...] = (*office.tallies(period, found, ledger, shop), *limits)
     shown += by_month.blocks(period, found, roles, ledger, shop, reference)
-    how = counting(ledger, shop, reference, day)
     shown += _sums(mine, meant(ledger, shop), how, shop, reference)
     shown += _shipments(period, ledger, day, shop)
     shown += _solvents(period, ledger, shop)
@@ -72,6 +72,7 @@ def _to_do(
             )
     said += _gaps(period, fills, shop, reference)
     said += _full(fills, shop)
+    said += _acute(fills, shop, reference)
     said += _areas(fills, day, shop, reference)
     said += _on_site(found, fills, day, reference)
     for lot in ledger.lots():
@@ -126,7 +127,7 @@ def _areas(fills: Mapping[str, fill.Fill], day: date, shop: Shop, reference: Ref
     limit = threshold("satellite-volume", reference)
     if limit is None:
         return []
-    said = _acute(fills, shop, reference)
+    said = []
     for area, members in fill.satellite_areas(fills.values(), reference).items():
         held = sum(f.volume for f in members)
         without = sum(f.volume_unknown for f in members)

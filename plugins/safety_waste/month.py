@@ -11,7 +11,7 @@ from safety.cited import Unknown
 from safety.model import Entry, LedgerView, Shop, Threshold
 from safety.reference import Reference, past
 from safety.words import say, term
-from safety_waste.counted import counting, of_container
+from safety_waste.counted import Counting, counting, of_container
 from safety_waste.fill import Fill, lines
 from safety_waste.meant import meant
 from safety_waste.rules import threshold
@@ -43,7 +43,12 @@ class Month:
 
 def months(ledger: LedgerView, shop: Shop, reference: Reference, until: date) -> dict[str, Month]:
     """Every month that has waste, up to a day."""
-    then, how = meant(ledger, shop), counting(ledger, shop, reference, until)
+    return summed(counting(ledger, shop, reference, until), ledger, shop, until)
+
+
+def summed(how: Counting, ledger: LedgerView, shop: Shop, until: date) -> dict[str, Month]:
+    """The same, by how its lines count."""
+    then = meant(ledger, shop)
     found: dict[str, Month] = {}
     for entry in lines(ledger, "waste", until):
         name = f"{entry.day:%Y-%m}"
