@@ -99,6 +99,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     )
     open_end = _open_end(job, placed, day)
     no_mass = say("Waste records of {month} without a known mass: {count}.", count=now.unknown, month=values["month"])
+    asked = _asked(now, values["month"])
     rule = threshold("generator-small", reference)
     inputs = (
         ("before this job", Figure(say("by the ledger"), before, "kg")),
@@ -111,7 +112,7 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
     return Finding(
         "control" if crosses else "note",
         "waste",
-        joined((text, *_beside_the_sum(open_end, bool(ledger.left_out), bool(without), now.wipes))),
+        joined((text, *_beside_the_sum(open_end, asked, bool(ledger.left_out), bool(without), now.wipes))),
         say("month: {least}{after}", least=say("at least ") if without else least, after=shown),
         PLUGIN,
         figures=(figure,),
@@ -120,16 +121,29 @@ def _month(job: Job, placed: Sequence[Placed], reference: Reference, ledger: Led
         remedy=say("Do part of the work in another month, use less, or keep the rules of the next category.")
         if crosses
         else "",
-        unknown=open_end or ledger.left_out or (no_mass if now.unknown else ""),
+        unknown=open_end or ledger.left_out or asked or (no_mass if now.unknown else ""),
         key="waste-month",
         gap="books",
     )
 
 
-def _beside_the_sum(open_end: str, left_out: bool, without: bool, wipes: float) -> Iterator[str]:
+def _asked(now: Month, name: str) -> str:
+    """That waste of the month has no code, so nobody knows whether it counts; "" where there is none."""
+    if not now.asked:
+        return ""
+    return say(
+        "No waste code was found for {mass} of {month}, and nobody has decided what it is: it is not in the sum.",
+        mass=amounts.kilograms(now.asked),
+        month=name,
+    )
+
+
+def _beside_the_sum(open_end: str, asked: str, left_out: bool, without: bool, wipes: float) -> Iterator[str]:
     """What is not in the sum of the month, a sentence each. ``wipes`` [kg]."""
     if open_end:
         yield say("{why} The month is at least that.", why=open_end)
+    if asked:
+        yield asked
     if left_out:
         yield say("Records under another name are not counted, so the month may hold more.")
     if without:

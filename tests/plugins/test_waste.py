@@ -13,12 +13,13 @@ from typing import Any
 import numpy as np
 import pytest
 import safety_waste
+from safety_waste import forecast
 
 from safety.cited import Unknown
 from safety.exposure.result import Balance
 from safety.model import Finding, Job, Part, Range
 from tests.answered import findings
-from tests.waste.made_up import US, container, ledger, line, lot, rules, threshold, with_pack
+from tests.waste.made_up import US, container, ledger, line, lot, product, rules, threshold, with_pack
 
 FED = rules(*US)
 ACETONE, DCM, TOLUENE = "67-64-1", "75-09-2", "108-88-3"
@@ -291,6 +292,18 @@ def test_a_county_limit_rules_and_is_named(judge: Make, make_step: Make, make_us
 def test_what_the_job_has_recorded_already_is_not_counted_twice(judge: Make, make_step: Make, make_use: Make) -> None:
     lines = [line("2026-03-02", "can-1", mass=92.0), line("2026-03-10", "can-1", mass=7.0, job="job")]
     assert "from 92 kg to 99 kg" in month_of(judge, make_step, make_use, 0, 5.0, lines=lines).statement
+
+
+def test_a_month_with_waste_of_no_code_is_not_known(make_job: Make, make_step: Make, make_use: Make) -> None:
+    """200 kg that nobody could name a code for were in no sum, and the sheet said nothing of them."""
+    water = replace(product(Part("water", "7732-18-5", 1.0, 1.0), flash_point=380.0, hazards=()), id="wash")
+    job = make_job(make_step("wipe", make_use()), shop_={"containers": EVERY, "rules": US})
+    job = replace(job, shop=replace(job.shop, products={**job.shop.products, "wash": water}))
+    book = ledger([line("2026-03-02", "can-1", mass=200.0, product="wash")])
+    found = by_key(forecast.judge(job, (), FED, book))["waste-month"]
+    assert "from at least 0 kg" in found.statement
+    assert "No waste code was found for 200 kg of March 2026" in found.unknown
+    assert found.unknown in found.statement
 
 
 def test_without_a_ledger_the_month_is_said_to_be_unknown(judge: Make, make_step: Make, make_use: Make) -> None:
