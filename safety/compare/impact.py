@@ -6,7 +6,7 @@ Each job is assessed twice with the same draws, as it is and by the change, in p
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from copy import deepcopy
 from dataclasses import dataclass, replace
@@ -19,6 +19,7 @@ from safety.compare.outcome import Outcome, outcome
 from safety.files.notation import nearest
 from safety.files.toml import Document, open_document, problem
 from safety.model import Finding, Report
+from safety.model.sheets import in_turn
 from safety.problems import Problems
 from safety.words import say, speaking, speech, spoken
 from safety.workplace import Workplace
@@ -109,9 +110,12 @@ def impact(
     changed.of(workplace).planned(jobs)
     asked = (workplace.file, changed, draws, seed, spoken())
     several = processes or min(len(jobs), multiprocessing.cpu_count())
-    if several <= 1:
-        return [one for at, job in enumerate(jobs) for one in _told(progress, at, len(jobs), _assess, job, *asked)]
     found: dict[Path, Touched] = {}
+    if several <= 1:
+        for job in jobs:
+            found[job] = _assess(job, *asked)
+            progress(len(found) / len(jobs))
+        return [found[job] for job in jobs]
     # spawned: a copy of this process would hold its plugins as they are by now
     with ProcessPoolExecutor(several, mp_context=multiprocessing.get_context("spawn")) as pool:
         waiting = {pool.submit(_assess, job, *asked): job for job in jobs}
@@ -119,11 +123,6 @@ def impact(
             found[waiting[done]] = done.result()
             progress(len(found) / len(jobs))
     return [found[job] for job in jobs]
-
-
-def _told(progress: Progress, at: int, of: int, ask: Callable[..., Touched], *what: object) -> Iterator[Touched]:
-    yield ask(*what)
-    progress((at + 1) / of)
 
 
 _OPEN: dict[tuple[Path, Changed], tuple[Workplace, Workplace]] = {}  # of this process: a shop is read once
@@ -153,16 +152,16 @@ def compared(before: Outcome, after: Outcome) -> Touched:
 
 def _verdicts(before: Report, after: Report) -> Iterator[Verdict]:
     """Findings that came, went, or are of another level or other words; notes and what stays the same are left out."""
-    old, new = _by_key(before), _by_key(after)
+    old, new = (in_turn(report.findings, _about) for report in (before, after))
     for key in dict.fromkeys((*new, *old)):
         one, other = old.get(key), new.get(key)
         was, now = (f.level if f else "" for f in (one, other))
         said, says = (str(f.short) if f else "" for f in (one, other))
         if (was, said) == (now, says) or {was, now} <= {"", "note"}:
             continue
-        step = str(before.job.steps[key[1]].name) if key[1] is not None else ""
-        yield Verdict(key[0], step, said, says, was, now)
+        (_, about, step), _ = key
+        yield Verdict(about, "" if step is None else str(before.job.steps[step].name), said, says, was, now)
 
 
-def _by_key(report: Report) -> dict[tuple[str, int | None], Finding]:
-    return {(finding.key or str(finding.short), finding.step): finding for finding in report.findings}
+def _about(finding: Finding) -> tuple[str, str, int | None]:
+    return finding.plugin, finding.key or str(finding.short), finding.step

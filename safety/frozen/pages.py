@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety.frozen import files
+from safety.model.sheets import in_turn
 from safety.problems import Problem, Problems
 from safety.words import say, steers
 
@@ -201,6 +202,6 @@ def lines(kept: Frozen) -> Iterator[str]:
         )
 
 
-def findings_of(sheet: dict[str, Any]) -> dict[tuple[str, str, Any], dict[str, Any]]:
-    """The findings of a sheet in JSON, by what they answer."""
-    return {(f["plugin"], f["key"], f["step_number"]): f for f in sheet["findings"]}
+def findings_of(sheet: dict[str, Any]) -> dict[tuple[tuple[str, str, Any], int], dict[str, Any]]:
+    """The findings of a sheet in JSON, by what they answer, several of one kind in their turn."""
+    return in_turn(sheet["findings"], lambda f: (f["plugin"], f["key"], f["step_number"]))

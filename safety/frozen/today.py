@@ -164,6 +164,7 @@ def _otherwise(then: dict[str, Any], now: dict[str, Any], lead: str) -> Iterator
         decided = True
         yield say("{lead}: then INCOMPLETE, now everything is known.", lead=lead)
     for key in sorted(old.keys() | new.keys(), key=str):
+        (*_, step), _ = key
         before, after = old.get(key), new.get(key)
         if before and after and (before["level"], before["short"]) == (after["level"], after["short"]):
             continue
@@ -171,7 +172,7 @@ def _otherwise(then: dict[str, Any], now: dict[str, Any], lead: str) -> Iterator
         yield say(
             "{lead}: {where}, {topic}: then {old}; now {new}.",
             lead=lead,
-            where=say("Step {step}", step=key[2]) if key[2] else say("Whole job"),
+            where=say("Step {step}", step=step) if step else say("Whole job"),
             topic=(before or after or {})["topic"],
             old=_said(before),
             new=_said(after),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Literal, TypeVar
@@ -19,6 +20,8 @@ from safety.model.timeline import Timeline
 from safety.words import Message, Text, message, say
 
 A_role = TypeVar("A_role", bound=Role)
+Thing = TypeVar("Thing")
+About = TypeVar("About", bound=Hashable)
 
 Level = Literal["stop", "control", "note"]
 #: What an unknown keeps from being judged: whether the work is safe, or only what is written down afterwards.
@@ -98,6 +101,17 @@ class Finding:
 def with_role(findings: Iterable[Finding], kind: type[A_role]) -> Iterator[tuple[Finding, A_role]]:
     """Every role of a kind, with the finding that carries it: by whichever plugin it was made."""
     return ((finding, role) for finding in findings for role in finding.roles if isinstance(role, kind))
+
+
+def in_turn(things: Iterable[Thing], about: Callable[[Thing], About]) -> dict[tuple[About, int], Thing]:
+    """Things by what each is about; of several about the same each in its turn, so that none stands for another."""
+    met: Counter[About] = Counter()
+    found = {}
+    for thing in things:
+        key = about(thing)
+        found[key, met[key]] = thing
+        met[key] += 1
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
-from safety.compare.impact import Changed, impact
+from safety.compare.impact import Changed, compared, impact
+from safety.frozen.pages import findings_of
 from safety.model import Finding, Report
 from safety.problems import Problems
 from safety.render import impact as render
@@ -88,3 +91,20 @@ def test_another_edition_of_a_product(shop: Path, tmp_path: Path) -> None:
     strange.write_text(other.read_text(encoding="utf-8").replace('"ethanol"', '"ethanal"'), encoding="utf-8")
     with pytest.raises(Problems, match='no product "ethanal"'):
         impact(workplace, workplace.files.all("job"), Changed(edition=strange), draws=60, processes=1)
+
+
+def test_one_of_several_like_findings_is_not_lost_behind_the_others() -> None:
+    """Two neighbouring places have a finding of one key each in a step: only the last of them was looked at."""
+
+    def sheet(*around: str) -> Any:
+        def one(text: str) -> Finding:
+            return Finding("stop" if text else "note", "fire", text, text, "ignition", 0, key="fire-around")
+
+        job = SimpleNamespace(id="a", title="A", steps=(SimpleNamespace(name="Wipe"),))
+        report = SimpleNamespace(job=job, complete=True, findings=tuple(map(one, around)))
+        return SimpleNamespace(report=report, stops=1, worst=None)
+
+    (verdict,) = compared(sheet("", "burns"), sheet("flares", "burns")).verdicts
+    assert (verdict.key, verdict.step, verdict.after) == ("fire-around", "Wipe", "flares")
+    kept = {"findings": [{"plugin": "ignition", "key": "fire-around", "step_number": 1, "short": s} for s in "ab"]}
+    assert [one["short"] for one in findings_of(kept).values()] == ["a", "b"]
