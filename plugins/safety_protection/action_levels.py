@@ -37,8 +37,8 @@ def judge(row: Mapping[str, Any], job: Job, exposure: Exposure, held: Sequence[t
         return NOTHING
     parts = {part.cas: part.name for _, several in held for part in several}
     seen = {cas: column for cas in parts if (column := exposure.column(cas)) is not None}
-    names = listed(list(dict.fromkeys(parts.values())))
-    if exposure.unknowns or exposure.shift_uncounted or len(seen) < len(parts):
+    names = listed(list(dict.fromkeys(parts.values() or (product.name for product, _ in held))))
+    if not seen or exposure.unknowns or exposure.shift_uncounted or len(seen) < len(parts):
         text = say(
             "How much of {names} is in the air is not all computed: taken as at the action level of {ppm:g} ppm and "
             "over the level of the marked area until it is measured.",

@@ -30,6 +30,23 @@ def _standard(folder: Path, amount: str, part: str) -> Finding:
     return found
 
 
+HOUSE = """
+[pack]
+id = "house"
+title = "House rules"
+jurisdiction = "house"
+edition = "2026"
+
+[[restricted]]
+id = "house-351"
+codes = ["H351"]
+asks = "duties"
+level = "control"
+text = "Measured from the action level on."
+action_ppm = 5.0
+citation = "house rule 4"
+edition = "2026"
+"""
 PURE = 'cas = "75-09-2"\nweight = "100 %"'
 
 
@@ -40,6 +57,25 @@ def test_the_air_is_held_against_the_action_level(tmp_path: Path, amount: str, r
     assert ("Mark the area" in found.statement) is reached
     assert ("30 such days a year, or 10 over the limit" in found.statement) is reached
     assert [f.unit for f in found.figures] == ["ppm", "ppm"]
+
+
+def test_a_level_for_statements_names_no_vapour_and_counts_as_reached(tmp_path: Path) -> None:
+    """A house row that goes by codes ended the plugin, and with it every answer on respirators and gloves."""
+    shop = write_shop(
+        tmp_path,
+        SHOP.format(pack="us-federal", least=2, most=4, more="").replace(
+            '"us-federal"', '"us-federal", "rules/house.toml"'
+        ),
+        {"strip": PRODUCT.format(id="strip", hazards='hazards = ["H351"]', part=PURE)},
+        {"work": JOB.format(day=date(2026, 12, 1)) + USE.format(amount="1 mL")},
+    )
+    (shop / "rules").mkdir()
+    (shop / "rules" / "house.toml").write_text(HOUSE, encoding="utf-8")
+    report = sheet(shop, "work", 100)
+    assert report.failures == ()
+    (found,) = [f for f in report.findings if f.key == "restricted-house-351"]
+    assert "is in the air is not all computed: taken as at the action level of 5 ppm" in found.statement
+    assert found.unknown
 
 
 def test_air_nobody_can_judge_clears_no_level(tmp_path: Path) -> None:
