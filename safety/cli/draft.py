@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from safety.words import printable, say
 
 if TYPE_CHECKING:
     from safety.datasheet.record import Draft
+    from safety.reference import Reference
 
 
 @click.command()
@@ -57,6 +59,13 @@ def command(sheets: tuple[Path, ...], into: Path, form: str) -> None:
     sys.exit(BAD_INPUT if refused else INCOMPLETE if any(_open(draft) for _, draft in drafts) else DONE)
 
 
+@cache
+def _data() -> Reference:
+    from safety.datasheet.known import shipped
+
+    return shipped()
+
+
 def _read(sheet: Path) -> list[Draft]:
     from safety.datasheet.apart import read_apart
     from safety.datasheet.refused import Refused
@@ -65,13 +74,13 @@ def _read(sheet: Path) -> list[Draft]:
         wrong = say("there is no such file") if not sheet.exists() else say("this is not an ordinary file")
         raise Problems([Problem(sheet.as_posix(), 0, "", wrong, say("name the file of a data sheet"))])
     try:
-        drafts = read_apart(sheet, date.today())
+        drafts = read_apart(sheet, date.today(), meanwhile=_data)
     except Refused as refusal:
         raise Problems([Problem(sheet.as_posix(), 0, "", str(refusal))]) from None
     from safety.datasheet.known import against_known
 
     for draft in drafts:
-        against_known(draft)
+        against_known(draft, _data())
     return drafts
 
 

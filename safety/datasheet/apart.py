@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -22,26 +23,32 @@ _HOME = Path(safety.__file__).parents[1]
 _PATIENCE = SECONDS + 10
 
 
-def read_apart(path: Path, today: date) -> list[Draft]:
-    """The drafts of a file. Raises Refused where it cannot be read, and OSError where it cannot be opened."""
+def read_apart(path: Path, today: date, meanwhile: Callable[[], object] = lambda: None) -> list[Draft]:
+    """The drafts of a file. Raises Refused where it cannot be read, and OSError where it cannot be opened.
+
+    ``meanwhile`` is called while the other process reads.
+    """
     with path.open("rb"):  # an error of the disk is told as such, by its own words
         pass
     command = [sys.executable, "-m", "safety.datasheet.child", os.path.abspath(path), today.isoformat(), spoken()]
+    with subprocess.Popen(
+        command,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        cwd=_HOME,  # where Python looks first: not the folder of the sheet
+    ) as reading:
+        try:
+            meanwhile()
+            told, _ = reading.communicate(timeout=_PATIENCE)
+        except subprocess.TimeoutExpired:
+            raise Refused(
+                say("reading it took longer than {seconds} s; save the sheet alone as a file", seconds=_PATIENCE)
+            ) from None
+        finally:
+            reading.kill()
     try:
-        done = subprocess.run(
-            command,
-            capture_output=True,
-            timeout=_PATIENCE,
-            check=False,
-            stdin=subprocess.DEVNULL,
-            cwd=_HOME,  # where Python looks first: not the folder of the sheet
-        )
-    except subprocess.TimeoutExpired:
-        raise Refused(
-            say("reading it took longer than {seconds} s; save the sheet alone as a file", seconds=_PATIENCE)
-        ) from None
-    try:
-        answer = json.loads(done.stdout)
+        answer = json.loads(told)
         if "refused" in answer:
             raise Refused(str(answer["refused"]))
         return [_draft(one) for one in answer["drafts"]]
@@ -54,6 +61,7 @@ def _draft(answer: dict[str, Any]) -> Draft:
     return Draft(
         name=str(answer["name"]),
         language=str(answer["language"]),
+        american=bool(answer["american"]),
         values={str(key): Value(**value) for key, value in answer["values"].items()},
         parts=[Part(**{**part, "stated": [Value(**one) for one in part["stated"]]}) for part in answer["parts"]],
         quotes=[Quote(**one) for one in answer["quotes"]],

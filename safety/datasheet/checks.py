@@ -7,18 +7,18 @@ from safety.datasheet.record import Draft
 from safety.words import say
 
 #: Regulation (EC) No 1272/2008, Annex I, table 2.6.1 [degC].
-_CATEGORY_2, _CATEGORY_3 = 23.0, 60.0
-_BOILS_LOW = 35.0
+CATEGORY_2, CATEGORY_3 = 23.0, 60.0
 
 
 def checks(draft: Draft) -> None:
     """Compare the values; what contradicts is left out where the other reading is the worse one."""
-    codes = _codes(draft)
+    codes = codes_of(draft)
     _flash_and_class(draft, codes)
     _flash_and_boiling(draft)
 
 
-def _codes(draft: Draft) -> set[str]:
+def codes_of(draft: Draft) -> set[str]:
+    """The plain codes of a draft."""
     value = draft.values.get("hazards")
     return {base(code) for code in value.written} if value and isinstance(value.written, list) else set()
 
@@ -28,7 +28,7 @@ def _flash_and_class(draft: Draft, codes: set[str]) -> None:
     if not flash or flash.size is None or codes & {"H222", "H223"}:
         return
     quote, classes = flash.quote, sorted(codes & {"H224", "H225", "H226"})
-    highest = _CATEGORY_2 if codes & {"H224", "H225"} else _CATEGORY_3 if "H226" in codes else None
+    highest = CATEGORY_2 if codes & {"H224", "H225"} else CATEGORY_3 if "H226" in codes else None
     if highest is not None and flash.size > highest + 0.5:
         draft.contradictory(
             say(
@@ -39,14 +39,14 @@ def _flash_and_class(draft: Draft, codes: set[str]) -> None:
             )
         )
         del draft.values["flash_point"]
-    elif "H226" in codes and not codes & {"H224", "H225"} and flash.size < _CATEGORY_2 - 0.5:
+    elif "H226" in codes and not codes & {"H224", "H225"} and flash.size < CATEGORY_2 - 0.5:
         draft.contradictory(
             say(
                 'The flash point is lower than H226 says (23 to 60 degC): "{quote}". Ask which holds; the figure stands.',
                 quote=quote,
             )
         )
-    elif "not_classified" in draft.values and flash.size <= _CATEGORY_3:
+    elif "not_classified" in draft.values and flash.size <= CATEGORY_3:
         draft.contradictory(
             say(
                 '"Not classified" does not go with this flash point; the hazards were left open: "{quote}".',
@@ -54,7 +54,7 @@ def _flash_and_class(draft: Draft, codes: set[str]) -> None:
             )
         )
         del draft.values["not_classified"]
-    elif not classes and "hazards" in draft.values and flash.size <= _CATEGORY_3 - 0.5:
+    elif not classes and "hazards" in draft.values and flash.size <= CATEGORY_3 - 0.5:
         draft.contradictory(
             say(
                 'The flash point would make it a flammable liquid, but no H224, H225 or H226 is there: "{quote}". The figure stands.',

@@ -52,7 +52,9 @@ def viscosity(draft: Draft, found: list[Pair]) -> None:
                 )
             )
             continue
-        draft.values["viscosity"] = Value("viscosity", f"{one.high[0]:.4g} mm2/s", pair.page, pair.quote)
+        draft.values["viscosity"] = Value(
+            "viscosity", f"{one.high[0]:.4g} mm2/s", pair.page, pair.quote, size=one.high[0]
+        )
         return
 
 

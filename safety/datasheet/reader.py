@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from safety.datasheet import amounts, checks, codes, dates, identity, temperatures
+from safety.datasheet import across, amounts, checks, codes, dates, identity, temperatures
 from safety.datasheet.composition import composition
 from safety.datasheet.fraction import fraction, viscosity
 from safety.datasheet.headings import Topic
@@ -47,7 +47,7 @@ def read_file(path: Path, today: date) -> list[Draft]:
 
 
 def _draft(sheet: Sheet, margin: list[Row], source: Source, today: date) -> Draft:
-    draft = Draft(language=sheet.language)
+    draft = Draft(language=sheet.language, american=_american(sheet))
     for remark in source.remarks:
         draft.careful(remark)
     _whole(draft, sheet, margin, source)
@@ -60,6 +60,9 @@ def _draft(sheet: Sheet, margin: list[Row], source: Source, today: date) -> Draf
     _physical_and_parts(draft, sheet)
     _revised(draft, sheet, margin, own, today)
     checks.checks(draft)
+    across.head_and_name(draft, margin, sheet.before)
+    across.parts_and_limits(draft, sheet.rows("exposure"), sheet.rows("composition"))
+    across.transport(draft, sheet.rows("transport"))
     _told(draft, sheet, own)
     return draft
 
@@ -73,7 +76,7 @@ def _revised(draft: Draft, sheet: Sheet, margin: list[Row], own: list[Pair], tod
         dated = [pair for pair in found if pair.key in ("revised", "issued", "other date")]
         labelled += dated
         running += [] if dated else sheet.rows(topic)
-    dates.revised(draft, running, labelled, _american(sheet), today)
+    dates.revised(draft, running, labelled, draft.american, today)
 
 
 def _physical_and_parts(draft: Draft, sheet: Sheet) -> None:

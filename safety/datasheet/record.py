@@ -68,6 +68,7 @@ class Draft:
 
     name: str = ""
     language: str = "en"
+    american: bool = False  # whether it speaks of the law of the United States
     values: dict[str, Value] = field(default_factory=dict)
     parts: list[Part] = field(default_factory=list)
     quotes: list[Quote] = field(default_factory=list)

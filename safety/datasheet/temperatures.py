@@ -12,7 +12,7 @@ from safety.datasheet.text import fold
 from safety.datasheet.words_of_value import About, about, absent, mixed
 from safety.words import say
 
-_SAME = 1.1  # degC: what rounding between degF and degC explains
+SAME = 1.1  # degC: what rounding between degF and degC explains
 _PRESSURE = re.compile(r"(\d[\d.,]*)\s*(hpa|mbar|kpa|mm\s?hg|torr|bar|atm|pa)\b")
 _NORMAL = {"hpa": 1013, "mbar": 1013, "kpa": 101.3, "mmhg": 760, "torr": 760, "bar": 1.013, "atm": 1, "pa": 101300}
 _COLD, _HOT = -200.0, 900.0
@@ -40,7 +40,7 @@ def temperature(draft: Draft, key: str, name: str, found: list[Pair]) -> None:
             draft.missing(say("No {what} was found.", what=name))
         return
     first = good[0]
-    apart = [one for one in good[1:] if abs(one.low - first.low) > _SAME]
+    apart = [one for one in good[1:] if abs(one.low - first.low) > SAME]
     if apart:
         both = "; ".join(f'"{one.pair.quote}"' for one in (first, *apart))
         draft.contradictory(say("Two values of the {what}, left out: {both}. Ask which holds.", what=name, both=both))
@@ -63,7 +63,7 @@ def _take(draft: Draft, key: str, name: str, one: _Found) -> None:
         remarks.append(say('Measured in an open cup: a closed cup would give less. "{quote}"', quote=quote))
     if one.bound == "~":
         remarks.append(say('The {what} is only given as about: "{quote}".', what=name, quote=quote))
-    if one.high > one.low + _SAME and key == "flash_point":
+    if one.high > one.low + SAME and key == "flash_point":
         remarks.append(say('Of a range the lowest was taken: "{quote}".', quote=quote))
     for remark in remarks:
         draft.careful(remark)
@@ -200,7 +200,7 @@ def _merged(found: list[Reading], text: str) -> list[Reading] | None:
         if len(celsius) != len(fahrenheit):
             return None
         for one, other in zip(celsius, fahrenheit, strict=True):
-            if abs(one.low[0] - other.low[0]) > _SAME or abs(one.high[0] - other.high[0]) > _SAME:
+            if abs(one.low[0] - other.low[0]) > SAME or abs(one.high[0] - other.high[0]) > SAME:
                 return None
     own = celsius or fahrenheit
     return [_range(*own)] if len(own) == 2 and _from_to(own, found, text) else own

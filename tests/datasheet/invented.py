@@ -360,12 +360,12 @@ PANEL = Product(
     (
         (
             "Classification",
-            "Flam. Liq. 2, H225; Asp. Tox. 1, H304; Skin Irrit. 2, H315; STOT SE 3, H336; Aquatic Chronic 2, H411",
+            "Flam. Liq. 2, H225; Asp. Tox. 1, H304; Skin Irrit. 2, H315; Eye Irrit. 2, H319; STOT SE 3, H336; Aquatic Chronic 2, H411",
         ),
         ("Signal word", "Danger"),
         (
             "Hazard statements",
-            "H225 Highly flammable liquid and vapour.\nH304 May be fatal if swallowed and enters airways.\nH315 Causes skin irritation.\nH336 May cause drowsiness or dizziness.\nH411 Toxic to aquatic life with long lasting effects.",
+            "H225 Highly flammable liquid and vapour.\nH304 May be fatal if swallowed and enters airways.\nH315 Causes skin irritation.\nH319 Causes serious eye irritation.\nH336 May cause drowsiness or dizziness.\nH411 Toxic to aquatic life with long lasting effects.",
         ),
         (
             "Precautionary statements",
@@ -447,7 +447,7 @@ PANEL = Product(
         "density": 0.716,
         "voc": 716.0,
         "sds_revised": "2025-06-14",
-        "hazards": ["H225", "H304", "H315", "H336", "H411"],
+        "hazards": ["H225", "H304", "H315", "H319", "H336", "H411"],
     },
 )
 
