@@ -14,6 +14,7 @@ from safety.model import (
     EntryKind,
     Flow,
     Grid,
+    InWaste,
     LedgerView,
     Lot,
     Period,
@@ -91,6 +92,9 @@ class NoRecords:
         return ()
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
+        return ()
+
+    def in_waste(self, period: Period) -> tuple[InWaste, ...]:
         return ()
 
     def weighed_rates(self) -> tuple[WeighedRate, ...]:

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from safety.cited import Unknown
-from safety.formulas.solvent import emission_by_balance
-from safety.model import Edition, Flow, LedgerView, OpenPoint, Part, Period, Settles, shares, unrecorded
+from safety.model import Edition, Flow, InWaste, LedgerView, OpenPoint, Part, Period, Settles, shares, unrecorded
 from safety.words import say
+from safety_solvent import credit
 from safety_solvent.books import Kind, share
 
 
@@ -61,6 +61,7 @@ class Books:
     editions: Mapping[int, Edition]
     begins: date | None = None  # the day of the first record of all
     began: date | None = None  # Shop.began
+    waste: tuple[InWaste, ...] = ()
     _shares: dict[tuple[int, str], tuple[float, float, float, tuple[OpenPoint, ...]]] = field(default_factory=dict)
 
     @property
@@ -82,23 +83,30 @@ class Books:
     def product(self, flow: Flow) -> str:
         return self.editions[flow.edition].name if flow.edition is not None else say("mixed waste")
 
-    def kind(self, period: Period, kind: Kind, *, credit: bool = False) -> Sum:
-        """Mass of one kind used in a period; with ``credit``, less what waste from jobs holds of it."""
-        low = mid = high = 0.0
+    def kind(self, period: Period, kind: Kind, *, off: bool = False) -> Sum:
+        """Mass of one kind used in a period; with ``off``, less what is known to have left in waste from jobs."""
+        sums: dict[str, list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
         unknown: dict[OpenPoint, None] = {}
-        for edition, net in self._net(period, credit, unknown).items():
-            own = self._share(edition, kind)
-            low, mid, high = low + net * own[0], mid + net * own[1], high + net * own[2]
-            if net:
-                unknown |= dict.fromkeys(own[3])
-        return Sum(low, mid, high, tuple(unknown))
+        for edition, mass in self._used(period, unknown).items():
+            *own, points = self._share(edition, kind)
+            ends = sums[self.of_product(edition)]
+            for i, of in enumerate(own):
+                ends[i] += mass * of
+            if mass:
+                unknown |= dict.fromkeys(points)
+        left = credit.by_product(self.waste, period, kind, self.editions) if off else {}
+        found = [Sum(unknown=tuple(unknown))]
+        for product, ends in sums.items():
+            low, mid, high = (credit.emitted(end, left.get(product, 0.0)) for end in ends)
+            found.append(Sum(low, mid, high))
+        return add(found)
 
     def substances(self, period: Period) -> dict[str, tuple[str, Sum]]:
         """CAS number -> name and mass of each volatile substance used in a period; "" for what is not disclosed."""
         sums: dict[str, list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
         names: dict[str, str] = {}
         unknown: dict[OpenPoint, None] = {}
-        for edition, net in self._net(period, False, unknown).items():
+        for edition, net in self._used(period, unknown).items():
             for part, *ends in shares(self.editions[edition].parts):
                 if part.volatile:
                     names.setdefault(part.cas, part.name if part.cas else say("not disclosed"))
@@ -110,7 +118,7 @@ class Books:
 
     def parts(self, period: Period) -> list[Part]:
         """The parts of every product used in a period, as each of its editions had them."""
-        return [part for edition in self._net(period, False, {}) for part in self.editions[edition].parts]
+        return [part for edition in self._used(period, {}) for part in self.editions[edition].parts]
 
     def used(self, period: Period) -> dict[str, Sum]:
         """Product id -> mass used in a period."""
@@ -200,10 +208,9 @@ class Books:
         made = None if flow.edition is None else self.editions[flow.edition]
         return "files" if made is not None and isinstance(made.density, Unknown) else "recorder"
 
-    def _net(self, period: Period, credit: bool, unknown: dict[OpenPoint, None]) -> dict[int, float]:
-        """Edition -> mass used, less its waste where that is credited. What cannot be credited is left in."""
+    def _used(self, period: Period, unknown: dict[OpenPoint, None]) -> dict[int, float]:
+        """Edition -> mass used."""
         used: dict[int, float] = defaultdict(float)
-        waste: dict[int, float] = defaultdict(float)
         if self.silent(self.period) and period.first <= self.period.first and period.last >= self.period.last:
             # nobody wrote anything down in all that time: that is not a use of zero
             unknown[nothing_recorded()] = None
@@ -215,11 +222,7 @@ class Books:
             lacking = lacking or bool(flow.mass_unknown)
         if lacking:
             unknown |= dict.fromkeys(self._without_mass(period))
-        if credit:
-            for flow in self.within(period):
-                if (flow.kind, flow.way) == ("waste", "from job") and flow.edition is not None:
-                    waste[flow.edition] += flow.mass
-        return {e: _emitted(m, waste.get(e, 0.0)) for e, m in used.items()}
+        return used
 
     def _share(self, edition: int, kind: Kind) -> tuple[float, float, float, tuple[OpenPoint, ...]]:
         key = (edition, kind.key)
@@ -229,12 +232,6 @@ class Books:
             points = tuple(_unsorted(made, part, kind) for part in own.unsorted)
             self._shares[key] = (own.low, own.mid, own.high, points)
         return self._shares[key]
-
-
-def _emitted(used: float, waste: float) -> float:
-    """Used less waste; a correction, or waste of an earlier month's use, can leave nothing to credit."""
-    gone = max(used, 0.0)
-    return min(used, 0.0) + float(emission_by_balance(gone, 0.0, min(max(waste, 0.0), gone)))
 
 
 def _used(flows: Iterable[Flow]) -> Iterator[tuple[Flow, int]]:
@@ -273,4 +270,5 @@ def open_books(period: Period, ledger: LedgerView, began: date | None = None) ->
     first = min(
         month_before(period.first, 11), month_before(period.last, 22)
     )  # a chart of rolling years looks far back
-    return Books(period, ledger.flows(Period(first, period.last)), ledger.editions(), ledger.begins, began)
+    whole = Period(first, period.last)
+    return Books(period, ledger.flows(whole), ledger.editions(), ledger.begins, began, ledger.in_waste(whole))

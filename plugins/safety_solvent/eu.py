@@ -55,7 +55,7 @@ def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
 def _amounts(accounts: Books, kind: Kind, shop: Shop) -> dict[str, Sum]:
     """Every code [kg]. Solvent in waste from jobs is what the ledger's products hold of it."""
     used = accounts.kind(accounts.year, kind)
-    left = accounts.kind(accounts.year, kind, credit=True)
+    left = accounts.kind(accounts.year, kind, off=True)
     # waste is counted at its least, so that the emission is not made small
     waste = Sum(used.low - left.low, used.mid - left.mid, used.low - left.low)
     given = {code: float(shop.settings.get(_setting(code), 0.0)) for code in GIVEN}

@@ -90,7 +90,7 @@ def _thresholds(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -
         if each:
             yield from _fullest(accounts, period, kind, credit, threshold, row, plan, shop)
             continue
-        so_far = accounts.kind(period, kind, credit=credit)
+        so_far = accounts.kind(period, kind, off=credit)
         yield _cap(threshold, row, kind.key, kind.word, so_far, _planned(plan, shop, _kind_share(kind)))
 
 
@@ -117,7 +117,7 @@ def _fullest(
     found = []
     for of, name in sorted(names.items()):
         one = books.one_of(kind, of)
-        so_far = accounts.kind(period, one, credit=credit)
+        so_far = accounts.kind(period, one, off=credit)
         if of in unsorted:
             why = say("No loaded rule says whether {part} counts as {kind}.", part=name, kind=kind.word)
             point = OpenPoint(why, "rules", "not sorted", ", ".join((of, kind.key)))
@@ -185,7 +185,7 @@ def _measure(permit: Permit, accounts: Books, reference: Reference, shop: Shop) 
             if accounts.of_product(edition) == permit.of
         )
     if kind is not None:
-        return lambda period: accounts.kind(period, kind, credit=credited(shop))
+        return lambda period: accounts.kind(period, kind, off=credited(shop))
     if permit.of in known:
         return lambda period: accounts.used(period).get(permit.of, Sum())
     if permit.of.replace("-", "").isdigit():

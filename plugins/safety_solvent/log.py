@@ -27,7 +27,7 @@ from safety.quantities import mass, volume
 from safety.reference import Reference
 from safety.reference.citing import cited
 from safety.words import say, term
-from safety_solvent import coatings, eu, factors, limits, plans
+from safety_solvent import coatings, credit, eu, factors, limits, plans
 from safety_solvent.accounts import Books, Sum, add, month_before, months, nothing_recorded, open_books
 from safety_solvent.books import Kind, answered, kinds, may_clean, span
 from safety_solvent.cleaning import route
@@ -53,6 +53,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop,
         _operations(accounts, reference, shop),
         _coatings(accounts, reference),
         _balance(ledger.balance(period), system),
+        credit.grid(accounts.waste, period, system),
         *eu.blocks(accounts, reference, shop),
         plans.grid(planned, until, reference, system),
         plans.forecast(later, accounts, reference, system, ledger.left_out),
@@ -114,8 +115,8 @@ def _kinds(accounts: Books, counted: tuple[Kind, ...], shop: Shop) -> Block:
         if kind.key != "exempt":
             sort: Tallied = "HAP" if kind.key == "HAP" else "VOC"
             roles += [_tally(sort, over, accounts.kind(p, kind), kind.word) for over, p in _office(accounts)]
-        for name, credit in ((say("used; all of it to the air"), False), (say("to the air, waste taken off"), True)):
-            totals = [accounts.kind(period, kind, credit=credit) for _, period in spans]
+        for name, off in ((say("used; all of it to the air"), False), (say("to the air, waste taken off"), True)):
+            totals = [accounts.kind(period, kind, off=off) for _, period in spans]
             sums += totals
             rows.append((kind.title, name, *(_cell(total, shop.print_units) for total in totals)))
     columns = (say("Counted as"), say("Reckoned as"), *(name for name, _ in spans))
@@ -277,6 +278,7 @@ def _balance(found: tuple[Balance, ...], system: str) -> Grid:
             one.closing,
             one.used,
             one.waste_from_jobs,
+            one.solvent_in_waste,
             one.lost,
         )
         cells = [_balanced(value, one, system) for value in amounts]
@@ -296,7 +298,8 @@ def _balance(found: tuple[Balance, ...], system: str) -> Grid:
         say("On hand by records"),
         say("Used"),
         say("Waste from jobs"),
-        say("Gone to air or into the work"),
+        say("Solvent in that, at least"),
+        say("Gone to air or into the work, at most"),
         say("Counted"),
         say("Counted less records"),
     )

@@ -1,4 +1,4 @@
-"""Waste in a log: months and categories, what is due, streams, codes, shipments, solvent in waste, containers."""
+"""Waste in a log: months and categories, what is due, streams, codes, shipments, substances in waste, containers."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop)
     shown += by_month.blocks(period, found, roles, ledger, shop, reference)
     shown += _sums(mine, meant(ledger, shop), how, shop, reference)
     shown += _shipments(period, ledger, day, shop)
-    shown += _solvents(period, ledger, shop)
+    shown += _substances(period, ledger, shop)
     return [*shown, *containers.blocks(fills, found, day, shop, reference)]
 
 
@@ -299,22 +299,21 @@ def _shipments(period: Period, ledger: LedgerView, day: date, shop: Shop) -> lis
     return [Grid(say("Shipments of waste"), columns, tuple(rows), key="waste-shipments")]
 
 
-def _solvents(period: Period, ledger: LedgerView, shop: Shop) -> list[Block]:
-    """Each substance in the waste, for the balance of solvents: what is in a drum did not go into the air."""
-    sums: dict[str, list[float]] = {}
+def _substances(period: Period, ledger: LedgerView, shop: Shop) -> list[Block]:
+    """Each substance that the waste may hold, at most: of rags the most part is cloth, and nobody knows how much."""
+    sums: dict[str, float] = defaultdict(float)
     names: dict[str, str] = {}
     unknown: dict[str, set[str]] = defaultdict(set)
     for t in ledger.by_substance(period, "wasted"):
-        own = sums.setdefault(t.cas, [0.0, 0.0, 0.0])
-        for i, value in enumerate((t.low, t.mid, t.high)):
-            own[i] += value
+        sums[t.cas] += t.high
         names[t.cas] = t.name
         unknown[t.cas] |= set(t.unknown)
     rows = tuple(
-        (names[cas], cas, *(quantities.mass(v, shop.print_units) for v in sums[cas]), "; ".join(sorted(unknown[cas])))
+        (names[cas], cas, quantities.mass(sums[cas], shop.print_units), "; ".join(sorted(unknown[cas])))
         for cas in sorted(sums)
     )
     if not rows:
         return []
-    columns = (say("Substance"), say("CAS"), say("Least"), say("Middle"), say("Most"), say("Not in it"))
-    return [Grid(say("Substances in waste, for the solvent balance"), columns, rows, key="waste-substances")]
+    columns = (say("Substance"), say("CAS"), say("At most"), say("Not in it"))
+    title = say("Substances in waste, as if all of it were the product")
+    return [Grid(title, columns, rows, key="waste-substances")]

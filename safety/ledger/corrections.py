@@ -44,7 +44,7 @@ def correct(ledger: Ledger, key: str, draft: Draft | None, who: str, why: str) -
         if draft:
             stock = Stock(connection, ledger.names)
             stock.replaces(old["product"], old["kind"], (old["mass_ug"], old["volume_nl"]))
-            row = row_of(stock, old["shop"], draft, {})
+            row = row_of(stock, ledger.plans, old["shop"], draft, {})
             if isinstance(row, Mistake):
                 raise Refused([(0, row)])
             row |= {"content": draft.content(), "key": _next(key), "replaces": old["id"]}

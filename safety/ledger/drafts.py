@@ -16,7 +16,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.files.notation import Miswritten, Quantity, day, moment, nearest, text
 from safety.ledger.amounts import Amount, both, cubic_metres, read_amount
-from safety.model import FATES, Container, Edition, Fate, Product, Rest, Shop, SolventBasis
+from safety.model import FATES, WATER, Container, Edition, Fate, Product, Rest, Shop, SolventBasis
 from safety.units import UnitError, show
 from safety.wall import fixed, meanings, zone_of
 from safety.words import message, say
@@ -208,7 +208,9 @@ def read_draft(
     solvent = _solvent(values.pop("solvent", None), values.pop("tare", None), values.get("amount", draft.amount))
     if isinstance(solvent, Mistake):
         return [solvent]
-    draft = replace(draft, **values, **solvent)
+    if draft.solvent_basis == "plan" and not solvent:  # estimated anew, of what the record says now
+        solvent = {"solvent": None, "solvent_basis": ""}
+    draft = _with_solids(replace(draft, **values, **solvent))
     if "container" in values:
         held = next(one for one in shop.containers if one.id == draft.container)
         draft = replace(draft, held=held, container_edition=None)
@@ -231,6 +233,14 @@ def _solvent(measured: Amount | None, tare: Amount | None, whole: Amount | None)
     assert whole is not None or tare is None
     much = given.number if tare is None or whole is None else whole.number - given.number
     return {"solvent": (much, much), "solvent_basis": "measured" if tare is None else "tare"}
+
+
+def _with_solids(draft: Draft) -> Draft:
+    """What is left without the tare may be paint or water as well, and then nobody knows how much of it is solvent."""
+    if draft.solvent_basis != "tare" or draft.solvent is None or draft.product is None:
+        return draft
+    pure = all(part.volatile and part.cas != WATER for part in draft.product.parts if part.high > 0)
+    return draft if pure else replace(draft, solvent=(0, draft.solvent[1]))
 
 
 def on_purpose() -> tuple[str, str]:

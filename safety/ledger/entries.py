@@ -19,6 +19,7 @@ from safety.ledger import chain, containers, described, quick
 from safety.ledger.amounts import Amount, both
 from safety.ledger.drafts import ANYWAY, Draft, Mistake, on_purpose
 from safety.ledger.lots import labels_of
+from safety.ledger.plans import Plans, estimated
 from safety.ledger.plausible import Stock
 from safety.ledger.read import as_entry, entry_at, read_editions
 from safety.ledger.store import Ledger, writing
@@ -91,7 +92,7 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False, tw
             stock = Stock(connection, ledger.names)
             pairs = Pairs(connection, ledger.names, {draft.key for draft in drafts if draft.key})
             for index in order:
-                answer = _record(stock, pairs, ledger.shop, drafts[index], numbers, twins)
+                answer = _record(stock, pairs, ledger, drafts[index], numbers, twins)
                 if isinstance(answer, Mistake):
                     refused.append((index, answer))
                 else:
@@ -107,7 +108,7 @@ def record(ledger: Ledger, drafts: Sequence[Draft], *, dry_run: bool = False, tw
 
 
 def _record(
-    stock: Stock, pairs: Pairs, shop: str, draft: Draft, numbers: dict[str, int], twins: Twins
+    stock: Stock, pairs: Pairs, ledger: Ledger, draft: Draft, numbers: dict[str, int], twins: Twins
 ) -> Stored | Mistake:
     connection, content, closes = stock.connection, draft.content(), None
     known = _known(connection, pairs, draft, content, twins)
@@ -118,7 +119,7 @@ def _record(
         if isinstance(weighed, Mistake):
             return weighed
         draft, closes = weighed
-    row = row_of(stock, shop, draft, numbers)
+    row = row_of(stock, ledger.plans, ledger.shop, draft, numbers)
     if isinstance(row, Mistake):
         return row
     row |= {"content": content, "closes": closes, "key": draft.key or _fresh_key()}
@@ -225,7 +226,7 @@ def lot_refusal(connection: Connection, draft: Draft) -> Mistake | None:
 # ---------------------------------------------------------------- one line
 
 
-def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> dict[str, Any] | Mistake:
+def row_of(stock: Stock, plans: Plans, shop: str, draft: Draft, numbers: dict[str, int]) -> dict[str, Any] | Mistake:
     """Return the columns of one line but for its key and content, or why the ledger does not take it.
 
     New products are added to ``numbers``.
@@ -250,6 +251,7 @@ def row_of(stock: Stock, shop: str, draft: Draft, numbers: dict[str, int]) -> di
         if not draft.anyway or (draft.in_general and doubt.field == "amount"):
             return doubt
     stock.add(draft, (mass, volume))
+    draft = estimated(stock.connection, draft, mass, plans)
     return {
         **{name: getattr(draft, name) for name in _SAME},
         "sign": 1,

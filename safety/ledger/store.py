@@ -18,6 +18,7 @@ from sqlalchemy.pool import NullPool
 from safety.ledger import chain
 from safety.ledger.address import DEFAULT, address_of
 from safety.ledger.migrate import STEPS, NotALedger, upgrade, version_of
+from safety.ledger.plans import Plans
 from safety.ledger.read import Unreadable
 from safety.model import Shop
 from safety.problems import Problem, Problems
@@ -36,6 +37,7 @@ class Ledger:
     where: str
     new: bool = False
     earlier: tuple[str, ...] = ()  # names the shop had before: their lines are its own
+    plans: Plans = field(default_factory=Plans)  # what the shop's jobs leave in waste
     editions: dict[str, int] = field(default_factory=dict)  # hash -> number of what is in it for good, as described
 
     @property
@@ -53,7 +55,7 @@ def open_ledger(shop: Shop, *, create: bool = False, wait: float = _WAIT) -> Ite
     Raises Problems: there is none, it cannot be reached, it is damaged, or it is something else.
     """
     with open_at(address_of(shop), Path(shop.file).parent, shop.name, create=create, wait=wait) as ledger:
-        yield replace(ledger, earlier=shop.earlier_names)
+        yield replace(ledger, earlier=shop.earlier_names, plans=Plans(shop))
 
 
 @contextmanager

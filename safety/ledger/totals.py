@@ -198,6 +198,7 @@ def balance(
     moving = list(sums(connection, columns, within(period), *where))
     before, during = _by_name(earlier, editions), _by_name(moving, editions)
     names = _names({edition for (_, _, edition), _ in (*earlier, *moving) if edition}, editions)
+    solvent = _solvent_in_waste(connection, editions, period, *where)
     found = []
     for product in sorted(before.keys() | during.keys()):
         opening, moved = _stock(before.get(product, {})), during.get(product, {})
@@ -215,12 +216,26 @@ def balance(
                 kilograms(flow["returned"]),
                 kilograms(moved.get(("waste", "from stock"), NOTHING).mass),
                 kilograms(moved.get(("waste", "from job"), NOTHING).mass),
+                kilograms(solvent.get(product, 0)),
                 kilograms(opening + change),
                 counted.get(product, Unknown(say("{product} has not been counted", product=product))),
                 (say("records without a known mass: {count}", count=unknown),) if unknown else (),
             )
         )
     return tuple(found)
+
+
+def _solvent_in_waste(
+    connection: Connection, editions: Mapping[int, Edition], period: Period, *where: ColumnElement[bool]
+) -> dict[str, int]:
+    """Micrograms by product of what waste from jobs is known to hold of solvent, at least."""
+    c = entry.c
+    of_jobs = (within(period), c.kind == "waste", c.way == "from job", c.edition.is_not(None))
+    rows = select(c.edition, func.sum(c.solvent_low_ug)).where(*of_jobs, *where).group_by(c.edition)
+    found: dict[str, int] = defaultdict(int)
+    for number, solvent in connection.execute(rows):
+        found[editions[number].product] += int(solvent or 0)
+    return found
 
 
 # ---------------------------------------------------------------- parts

@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, func, select
 
 from safety.cited import Unknown
 from safety.ledger import rates, totals
+from safety.ledger.in_waste import in_waste
 from safety.ledger.lots import all_lots, lots_moved
 from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable
 from safety.ledger.store import Ledger, reading
@@ -23,6 +24,7 @@ from safety.model import (
     Entry,
     EntryKind,
     Flow,
+    InWaste,
     Lot,
     Period,
     ProductTotal,
@@ -43,6 +45,7 @@ class View:
     left_out: str = ""
     _until: str = ""  # as in ``recorded``
     _containers: Mapping[int, Container] = field(default_factory=dict)
+    _listed: frozenset[str] = frozenset()  # the containers that shop.toml lists
 
     @property
     @readable()
@@ -82,6 +85,10 @@ class View:
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
         return totals.balance(self._ledger.connection, self._editions, period, self._counted(period), *self._where)
+
+    def in_waste(self, period: Period) -> tuple[InWaste, ...]:
+        own = self._listed.union(one.id for one in self._containers.values())
+        return in_waste(self._ledger.connection, period, own, self._until, *self._where)
 
     def weighed_rates(self) -> tuple[WeighedRate, ...]:
         return rates.weighed(self._ledger.connection, *self._where, until=self._until)
@@ -131,7 +138,8 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
         editions = completed(read_editions(connection), {} if shop is None else shop.products)
-        yield View(ledger, tuple(where), editions, left_out, last, read_containers(connection))
+        listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
+        yield View(ledger, tuple(where), editions, left_out, last, read_containers(connection), listed)
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

@@ -209,15 +209,32 @@ class Balance:
     returned: float  # to the supplier
     waste_from_stock: float
     waste_from_jobs: float
+    solvent_in_waste: float  # of waste_from_jobs, at least: the rest may be cloth, dirt or paint
     closing: float  # by the records
     counted: float | Unknown  # by the last count of each lot, up to the end of the period
     unknown: tuple[str, ...]
 
     @property
     def lost(self) -> float:
-        """Received - on hand - returned - waste, with what was there at the start: gone into air or work."""
+        """Received - on hand - returned - waste, with what was there at the start: gone into air or work, at most.
+
+        Of waste from jobs only what is known to be solvent is taken off.
+        """
         gone = self.opening + self.received - self.closing - self.returned
-        return gone - self.waste_from_stock - self.waste_from_jobs
+        return gone - self.waste_from_stock - self.solvent_in_waste
+
+
+@dataclass(frozen=True, slots=True)
+class InWaste:
+    """Waste from jobs alike in all of these, added up; that of one product, as far as it is known, is solvent."""
+
+    month: str  # in which it was collected; "" where it has not been
+    fate: Fate  # of the collection; "" where nobody said, or nothing was collected
+    product: str  # "" for mixed waste
+    edition: int | None
+    basis: SolventBasis  # how it is known what of it is solvent; "" where nobody said
+    mass: float  # kg of waste, of the lines whose mass is known
+    solvent: float  # kg, at least
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,6 +303,9 @@ class LedgerView(Protocol):
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
         """Mass balance of each product that has lines."""
+
+    def in_waste(self, period: Period) -> tuple[InWaste, ...]:
+        """Waste from jobs: what was collected in the period, and what stands in the containers at its end."""
 
     def weighed_rates(self) -> tuple[WeighedRate, ...]:
         """What a square metre took in jobs whose uses were weighed, by product and step; ordered by both."""

@@ -129,6 +129,7 @@ class Yard:
             "use": {"lot": "L1", "basis": "measured"},
             "return": {"lot": "L1", "basis": "measured", "way": "stock"},
             "waste": {"container": "drum-1", "basis": "weighed", "way": "job"},
+            "ship": {"container": "drum-1", "basis": "weighed", "receiver": "Carrier"},
             "weigh": {"lot": "L1"},
         }
         shop = read_shop(self.folder)
