@@ -116,12 +116,12 @@ def _leaf(value: Any, files: _Files) -> str:
         )
     if isinstance(value, (Limit, Threshold)):
         name = value.list if isinstance(value, Limit) else value.name
+        named_in = say("{name}, pack {pack}", name=name, pack=value.pack) if value.pack else name
         unverified = say("; unverified: {why}", why=value.unverified) if value.unverified else ""
         return say(
-            "{written} ({name}, pack {pack}, {citation}, {edition}{unverified})",
+            "{written} ({name}, {citation}, {edition}{unverified})",
             written=value.written,
-            name=name,
-            pack=value.pack,
+            name=named_in,
             citation=value.citation,
             edition=value.edition,
             unverified=unverified,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from safety.exposure.expected import in_ppm
-from safety.model import Given, Job, Limit, Measurement
+from safety.model import Given, Job, Measurement
 from safety.units import significant
 from safety.words import capital, say
 
@@ -58,10 +58,6 @@ class Group:
 
 def _under(m: Measurement, written: str) -> str:
     return say("under {value} (detection limit)", value=written) if m.below_detection else written
-
-
-def named(limit: Limit) -> str:
-    return say("{written} ({list}, pack {pack})", written=limit.written, list=limit.list, pack=limit.pack)
 
 
 def plain(value: float, digits: int = 2) -> str:

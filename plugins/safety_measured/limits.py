@@ -20,8 +20,9 @@ from safety.formulas.exposure import (
 )
 from safety.model import Figure, Finding, Limit, LimitKind, Threshold
 from safety.reference import Reference, crossed, long_shift, past
+from safety.reference.citing import called
 from safety.words import joined, say, term
-from safety_measured.group import PLUGIN, Group, named, plain
+from safety_measured.group import PLUGIN, Group, plain
 
 LONGEST_SHORT = 1800.0  # s: a longer sample says too little of the worst 15 minutes (common practice, no source)
 EN_689 = "EN 689:2018+AC:2019"
@@ -53,8 +54,8 @@ def _named(group: Group, limit: Limit, allowed: float) -> str:
     """The limit with its list, and what it is cut to where the shift is long."""
     cut = long_shift.words(group.job, limit)
     if not cut:
-        return named(limit)
-    return say("{ppm} ppm, {cut} from {limit}", ppm=levels.printed(allowed), cut=cut, limit=named(limit))
+        return called(limit)
+    return say("{ppm} ppm, {cut} from {limit}", ppm=levels.printed(allowed), cut=cut, limit=called(limit))
 
 
 def ratios_of(group: Group, limit: Limit, allowed: float) -> list[float]:

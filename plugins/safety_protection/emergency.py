@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from safety.model import Product
-from safety.words import say
+from safety.reference.citing import Law
+from safety.words import joined, say, term
 from safety_protection.phrases import listed
 
 _FIRE = frozenset({"H224", "H225", "H226"})
@@ -84,14 +85,15 @@ def spill(codes: frozenset[str]) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def fire(codes: frozenset[str], jurisdiction: str) -> tuple[str, ...]:
-    """Lines for a fire. Class letters follow the place: C is live current in the US and gas in Europe."""
+def fire(codes: frozenset[str], law: Law) -> tuple[str, ...]:
+    """Lines for a fire. Class letters follow the law: C is live current in the US and gas in Europe."""
     if not codes & _FIRE:
         return (
             say("Raise the alarm. Fight it only if trained, small, and with the way out behind you."),
             say("Fumes are poison: stay out of them. Section 5 of the data sheet goes first."),
         )
-    kind = say("class B, and C where power is on") if jurisdiction == "US" else say("class B; cut the power first")
+    marks = dict.fromkeys(term(row["mark"]) for row in law.rows if "mark" in row)
+    kind = joined(marks, "; ") or say("cut the power first")
     return (
         say("Raise the alarm. Fight it only if trained, small, and with the way out behind you."),
         say("Extinguisher: foam, powder or carbon dioxide ({kind}). Never a jet of water.", kind=kind),

@@ -99,7 +99,7 @@ def _from_stock(
 
 def _advice(wanted: tuple[str, ...], worst: bool, stings: bool, law: Law) -> Iterator[str]:
     """What goes with the eyewear."""
-    marks = list(dict.fromkeys(str(row["mark"]) for row in law.rows if "mark" in row))
+    marks = list(dict.fromkeys(term(row["mark"]) for row in law.rows if "mark" in row))
     if _GOGGLES in wanted and marks:
         yield say("Goggles must bear {mark}.", mark=say(" or ").join(marks))
     if worst:

@@ -28,7 +28,7 @@ def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs], refere
     careful |= emergency.WORST if unsaid else frozenset()
     doubt = emergency.not_known(unsaid)
     makers = emergency.makers(job.products)
-    fire = emergency.fire(careful, "US" if "us-federal" in job.shop.rules else "EU")
+    fire = emergency.fire(careful, duty(reference, "extinguisher"))
     return [
         *_grid(products, {one.of: one for one in signs}),
         *_respirators(own, reference),

@@ -322,19 +322,13 @@ def _mmhg(pressure: float) -> str:
     return units.show(pressure, "pressure", "mmHg")
 
 
-def route(product: Product, operation: str, shop: Shop, reference: Reference) -> Mapping[str, str]:
+def route(product: Product, operation: str, limit: Threshold, shop: Shop, reference: Reference) -> Mapping[str, str]:
     """How a cleaning solvent stands to the rule, for the log: its figure and the route it goes by."""
     free = _free(shop, operation, reference) or _under_shares(product, reference)
     pressure = composite(product, reference)
-    limit = reference.threshold("hand-wipe-vapour-pressure")
-    if isinstance(pressure, Unknown):
-        shown = say("UNKNOWN")
-    else:
-        shown = levels.shown(pressure.value, pressure.value if isinstance(limit, Unknown) else limit.value, _mmhg)
+    shown = say("UNKNOWN") if isinstance(pressure, Unknown) else levels.shown(pressure.value, limit.value, _mmhg)
     if free:
         return {"pressure": shown, "route": free.short if isinstance(free, _Free) else free[1]}
-    if isinstance(limit, Unknown):
-        return {"pressure": shown, "route": say("no cleaning rule loaded")}
     given = answer_to(operation, shop)
     if given is not None and given.answer == "no" and row_called("open_question", operation, reference) is not None:
         return {"pressure": shown, "route": answered(given)}

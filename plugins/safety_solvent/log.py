@@ -197,7 +197,10 @@ def _monthly(accounts: Books, counted: tuple[Kind, ...], system: str) -> Grid:
 
 
 def _operations(accounts: Books, reference: Reference, shop: Shop) -> Grid | None:
-    """The grain the rules ask for: each cleaning solvent at each operation in each month, by volume."""
+    """The grain the rules on cleaning ask for: each solvent at each operation in each month, by volume."""
+    limit = reference.threshold("hand-wipe-vapour-pressure")
+    if isinstance(limit, Unknown):
+        return None
     rows: list[tuple[str, ...]] = []
     sums: list[Sum] = []
     for month in months(accounts.period):
@@ -207,7 +210,7 @@ def _operations(accounts: Books, reference: Reference, shop: Shop) -> Grid | Non
             if known is None or not may_clean(known, reference):
                 continue
             sums.append(total)
-            way = route(known, operation, shop, reference)
+            way = route(known, operation, limit, shop, reference)
             key = (known.name, operation or say("not said"), way["pressure"], way["route"])
             alike.setdefault(key, []).append(total)
         for (name, operation, pressure, by), totals in alike.items():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -18,6 +18,7 @@ from safety.formulas.air import ppm_from_mass
 from safety.formulas.exposure import additive_index
 from safety.model import Compare, Figure, Job, Limit, LimitKind, Substance, Threshold
 from safety.reference import Reference, crossed, long_shift, settled
+from safety.reference.citing import called
 from safety.reference.grouped import Uncounted, uncounted
 from safety.units import significant
 from safety.words import say
@@ -105,18 +106,11 @@ class Reading:
         """The limit with its list and pack, for a sentence."""
         ppm, limit = _ppm(self.allowed), self.limit
         if self.cut:
-            return say(
-                "{ppm} ({list}: {written}, {cut}, pack {pack})",
-                ppm=ppm,
-                list=limit.list,
-                written=limit.written,
-                cut=self.cut,
-                pack=limit.pack,
-            )
-        written = (
-            limit.written if ppm == limit.written else say("{ppm}, from {written}", ppm=ppm, written=limit.written)
-        )
-        return say("{written} ({list}, pack {pack})", written=written, list=limit.list, pack=limit.pack)
+            listed = say("{list}: {written}, {cut}", list=limit.list, written=limit.written, cut=self.cut)
+            return called(replace(limit, written=ppm, list=listed))
+        if ppm == limit.written:
+            return called(limit)
+        return called(replace(limit, written=say("{ppm}, from {written}", ppm=ppm, written=limit.written)))
 
     @property
     def brief(self) -> str:

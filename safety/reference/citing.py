@@ -44,6 +44,13 @@ def cite(record: Threshold | Limit | Mapping[str, Any]) -> str:
     return say("{text}; {others}", text=text, others=others) if others else text
 
 
+def called(limit: Limit) -> str:
+    """A limit with its list, and the pack that has it; what stands in for a list is of no pack."""
+    if not limit.pack:
+        return say("{written} ({list})", written=limit.written, list=limit.list)
+    return say("{written} ({list}, pack {pack})", written=limit.written, list=limit.list, pack=limit.pack)
+
+
 def cited(row: Mapping[str, Any] | Threshold) -> str:
     """As ``cite``, with the pack: where a rule stands, of what date, and whether somebody has checked it."""
     return sources([row])

@@ -31,19 +31,29 @@ def dangerous_level(
 
     ``lowest`` is under the lower explosive limit of whatever may burn.
     """
-    found = tuple(replace(x, list=say("level dangerous to life (stand-in)")) for x in listed if x.kind == "idlh")
+    found = tuple(_stands_in(x) for x in listed if x.kind == "idlh")
     if found or isinstance(substance, Unknown):
         return found
     lower = min(substance.properties.get("lower_explosive_limit", ()), key=_value, default=None)
     if lower is not None:
-        return (_by_explosion(substance, lower, say("10 % of the lower explosive limit (stand-in)"), lower.source.key),)
+        return (_by_explosion(substance, lower, say("10 % of the lower explosive limit (stand-in)")),)
     if isinstance(lowest, Unknown) or not substance.has_equation or "not_flammable" in substance.notes:
         return ()
     taken = say("10 % of the lowest lower explosive limit there is, its own is not known (stand-in)")
-    return (_by_explosion(substance, lowest, taken, lowest.pack),)
+    return (_by_explosion(substance, lowest, taken),)
 
 
-def _by_explosion(substance: Substance, lower: Cited | Threshold, called: str, pack: str) -> Limit:
+def _stands_in(one: Limit) -> Limit:
+    """A level of a list that the shop has not chosen: a published figure, and no rule of a pack."""
+    return replace(
+        one,
+        list=say("level dangerous to life (stand-in)"),
+        citation=say("published figure, no rule of this shop: {citation}", citation=one.citation),
+        pack="",
+    )
+
+
+def _by_explosion(substance: Substance, lower: Cited | Threshold, called: str) -> Limit:
     value = OF_THE_LOWER_LIMIT * lower.value
     return Limit(
         cas=substance.cas,
@@ -54,10 +64,13 @@ def _by_explosion(substance: Substance, lower: Cited | Threshold, called: str, p
         written=say("{ppm:g} ppm", ppm=round(value * 1e6)),
         averaging=0.0,
         compare="at or over",
-        citation=say("NIOSH IDLH criteria, 1994: no level above 10 % of the lower explosive limit"),
+        citation=say(
+            "published figure, no rule of this shop: {citation}",
+            citation=say("NIOSH IDLH criteria, 1994: no level above 10 % of the lower explosive limit"),
+        ),
         edition="1994",
-        jurisdiction="United States",
-        pack=pack,
+        jurisdiction="",
+        pack="",
         unverified=lower.unverified,
     )
 

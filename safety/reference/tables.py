@@ -44,6 +44,7 @@ CORE = (
                     "vapours together",
                     "VOC",
                     "HAP",
+                    "extinguisher",
                 ),
             ),
             Key("mark", needed=False, says="what the equipment must bear"),

@@ -38,13 +38,15 @@ STATES: dict[State, str] = {
 NEAR = 0.8
 _SMALL = 0.1  # share of a limit under which no bar is drawn, likewise
 
-#: What is asked after in every shop; a row stands for each of these even where nobody counts it.
+#: What is asked after; a row stands for each of these even where nobody counts it.
 _TALLIED: dict[Tallied, str] = {
     "solvent": message("Solvent used"),
     "VOC": message("VOC"),
     "HAP": message("HAP"),
     "waste": message("Hazardous waste that counts"),
 }
+#: What is asked after only where a pack of the shop names a law on it.
+_BY_LAW: frozenset[Tallied] = frozenset({"HAP"})
 _OVER: dict[TalliedOver, str] = {
     "period": message("in this period"),
     "month": message("in a month"),
@@ -244,8 +246,11 @@ def _amounts(report: LogReport) -> tuple[tuple[tuple[str, ...], ...], list[OpenP
         found.setdefault((one.of, one.name), {})[one.over] = one
     spans = ("period",) if _a_year(report.period) else ("period", "rolling 12 months")
     rows, uncounted = [], []
+    laws = {str(row["id"]) for pack in report.packs for row in pack.tables.get("duty", ())}
     for of, name in _TALLIED.items():
         mine = {key: tallies for key, tallies in found.items() if key[0] == of}
+        if not mine and of in _BY_LAW - laws:
+            continue
         if not mine:
             title = term(name)
             rows.append((title, *(say("not counted") for _ in spans)))

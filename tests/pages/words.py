@@ -100,6 +100,7 @@ PRINTED = {
 #: Keys printed in these tables only; elsewhere they are names for the program.
 PRINTED_IN = {
     ("pack", "jurisdiction"),
+    ("duty", "mark"),
     ("ignition-source", "name"),
     ("ignition-source", "asked"),
     ("held-liquid", "name"),

@@ -133,12 +133,12 @@ def test_long_sleeves_alone_are_a_note_and_more_than_that_a_control(assess: Asse
 
 @pytest.mark.parametrize(("hazards", "duty"), [(("H314",), True), (("H318",), True), (("H319",), False)])
 def test_eyewash_and_shower_are_a_duty_with_corrosives(assess: Assess, hazards: tuple[str, ...], duty: bool) -> None:
-    """29 CFR 1910.151(c); the numbers of ANSI/ISEA Z358.1: 1.5 and 75 L/min, 15 min, 10 s."""
+    """29 CFR 1910.151(c); EN 15154-2: 6 L/min for the eyes; ANSI/ISEA Z358.1: 75 L/min, 15 min, 10 s."""
     found = assess(hazards)["skin"]
-    numbers = "Eyewash (1.5 L/min) and shower (75 L/min) within 10 s on a clear path, for 15 min." in found.statement
+    numbers = "Eyewash (6 L/min) and shower (75 L/min) within 10 s on a clear path, for 15 min." in found.statement
     assert numbers is duty
     if duty:
-        assert {round(f.value * 1000, 1) for f in found.figures} == {22.5, 1125.0}
+        assert {round(f.value * 1000, 1) for f in found.figures} == {90.0, 1125.0}
         assert "1910.151(c)" in found.rule
 
 
