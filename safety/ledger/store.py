@@ -287,13 +287,13 @@ _HELD = "another program holds the ledger and did not let go of it; nothing was 
 _DAMAGED, _BACKUP = "the file is damaged; it was left as it is", "put the backup in its place"
 
 #: What the databases say -> what is wrong, what to do.
-_WORDS = (
-    ("append-only", "lines of a ledger cannot be changed or deleted", "record a correction instead"),
+_WORDS = (  # damage first: a damaged trigger is told with the words that it holds
     ("not a database", "the file is damaged or is no ledger; it was left as it is", "put the backup in its place"),
     ("malformed", _DAMAGED, _BACKUP),
     ("could not decode", _DAMAGED, _BACKUP),
     ("no such table", _DAMAGED, _BACKUP),  # the version was there, so the tables were
     ("no such column", _DAMAGED, _BACKUP),
+    ("append-only", "lines of a ledger cannot be changed or deleted", "record a correction instead"),
     ("disk is full", "the disk is full; nothing was recorded", "make room and record it again"),
     ("disk i/o error", "the disk cannot be written; nothing was recorded", "see if it is full, then record it again"),
     ("no space left", "the disk is full; nothing was recorded", "make room and record it again"),

@@ -175,6 +175,16 @@ def test_damage_in_the_middle_is_told_and_left_as_it_is(folder: Path) -> None:
     assert file.read_bytes()[4 * size :] == bytes(content[4 * size :])
 
 
+def test_a_damaged_trigger_is_damage_though_its_words_speak_of_a_change(folder: Path) -> None:
+    """It was told as "lines of a ledger cannot be changed": the words of the trigger stand in what SQLite reports."""
+    file = folder / "ledger.db"
+    whole = file.read_bytes()
+    hit = whole.replace(b"RAISE(ABORT, 'entry is", b"RAISE(ABORT  'entry is")
+    assert hit != whole
+    file.write_bytes(hit)
+    assert told(folder) == "F/ledger.db: the file is damaged; it was left as it is; put the backup in its place"
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_whatever_the_damage_the_words_are_the_documented_ones(tmp_path: Path, seed: int) -> None:
     """In a third of such trials it was "a fault of the program": text that is no text, tables without a name."""
