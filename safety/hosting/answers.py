@@ -178,8 +178,11 @@ class _Walk:
         if depth > DEEPEST:
             raise Unsound(say("{at} is nested too deep", at=_named(at)[:200]))
         kind = type(value)
-        if kind is str and wanted.text:  # most of what there is
-            self._text(value, at, counted)
+        if kind is str and wanted.text:  # most of what there is, and most of it short and plain
+            self._left -= len(value) if counted else 0
+            if len(value) > LONGEST or self._left < 0 or not value.isprintable():
+                self._text(value, at, False)
+                self._count(0, at, counted)
             return
         same = (id(value), id(wanted), endless) if kind is tuple and not counted else None
         if same and depth <= self._same.get(same, -1):

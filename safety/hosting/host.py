@@ -200,7 +200,9 @@ class Host:
         to ask where not all of them are.
         """
         kept = Kept() if kept is None else kept
-        kept.add(*arguments.values())
+        strange = self._program is not None
+        if strange:
+            kept.add(*arguments.values())
         for implementation in sorted(self._implementations(hook), key=lambda i: i.plugin_name):
             name = implementation.plugin_name
             if name in self._lost or (only is not None and name not in only):
@@ -210,7 +212,7 @@ class Host:
                 answer = self._watched(name, partial(_asked, hook, implementation, arguments, self.titles))
             except Exception as error:
                 fault = error
-            if kept.changed():
+            if strange and kept.changed():
                 kept.put_back()
                 fault = Unsound(say("it changed what it was given"))
                 self._lost.add(name)
@@ -219,7 +221,8 @@ class Host:
                     self._lost.add(name)
                 self.fail(name, hook, fault)
                 continue
-            kept.add(answer)
+            if strange:
+                kept.add(answer)
             if os.environ.get("HAZSTEP_TRACE"):
                 print(f"hazstep: {hook} answered by {name}", file=sys.stderr)
             yield name, [_signed(one, name) for one in answer] if hook == "assess" else answer
@@ -368,10 +371,13 @@ def load(plugin_files: Sequence[str] = (), folder: Path = Path(), run: bool = Tr
     false none of the files is run, and each stands among the failures.
     """
     host = Host()
-    found = [(e.dist.name if e.dist else "", e) for e in entry_points(group=GROUP)]
+    entries = entry_points(group=GROUP)
+    # once for each that brings plugins: name and version are read from its file whenever they are asked for
+    brought = {dist: (dist.name, dist.version) if dist else ("", "") for dist in {e.dist for e in entries}}
+    found = [(*brought[e.dist], e) for e in entries]
     # ours first: what a stranger finds is the whole program
-    for origin, entry in sorted(found, key=lambda one: (one[0] != DISTRIBUTION, one[1].name, one[1].value)):
-        host.admit(entry.name, entry.load, origin, entry.dist.version if entry.dist else "")
+    for origin, version, entry in sorted(found, key=lambda one: (one[0] != DISTRIBUTION, one[2].name, one[2].value)):
+        host.admit(entry.name, entry.load, origin, version)
     for name in plugin_files:
         host.admit(Path(name).stem, partial(_from_file, folder, name, run), name, "")
     return host

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from importlib.resources import as_file, files
 from pathlib import Path
 from types import MappingProxyType
@@ -96,13 +97,17 @@ def _each(file: DataFile, key: str, make: Callable[[At, dict[str, Any]], Any]) -
 
 
 def own_packs(package: str, *names: str) -> tuple[Pack, ...]:
-    """The rules packs of a plugin: the files of these names in the folder ``rules`` of its package. Raises Problems."""
-    found = []
-    for name in names:
-        shown = f"{package}/rules/{name}.toml"
-        with as_file(files(package) / "rules" / f"{name}.toml") as path:
-            found.append(read_pack(path, shown))
-    return tuple(found)
+    """The rules packs of a plugin: the files of these names in the folder ``rules`` of its package. Raises Problems.
+
+    They are part of an installed program, so they are read once in a process.
+    """
+    return tuple(_own_pack(package, name) for name in names)
+
+
+@cache
+def _own_pack(package: str, name: str) -> Pack:
+    with as_file(files(package) / "rules" / f"{name}.toml") as path:
+        return read_pack(path, f"{package}/rules/{name}.toml")
 
 
 def _look_through(

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from datetime import datetime, timezone
 from importlib.metadata import EntryPoint
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -88,7 +87,11 @@ def _our_plugins(monkeypatch: pytest.MonkeyPatch) -> None:
     listed: Mapping[str, str] = tomli.loads((_ROOT / "pyproject.toml").read_text("utf-8"))["project"]["entry-points"][
         host.GROUP
     ]
-    ours = SimpleNamespace(name=host.DISTRIBUTION, version="0")  # else they would be watched like a stranger's
+
+    class Ours:  # else they would be watched like a stranger's
+        name, version = host.DISTRIBUTION, "0"
+
+    ours = Ours()
     found = [EntryPoint(name, value, host.GROUP)._for(ours) for name, value in listed.items()]
     monkeypatch.setattr(host, "entry_points", lambda group: found)
 

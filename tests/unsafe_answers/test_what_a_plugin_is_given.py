@@ -81,6 +81,16 @@ def own(report: Report) -> list[Finding]:
     return [f for f in report.findings if f.plugin != "aaa"]
 
 
+def test_our_own_plugins_change_nothing_and_are_looked_after_where_there_is_a_stranger(
+    whole: Path, clean: Report, beside: Callable[..., None]
+) -> None:
+    """Without a stranger nobody looks, so here a silent one makes it look."""
+    beside("silent", assess=lambda job: [])
+    watched = assessed(whole)
+    assert watched.findings == clean.findings
+    assert watched.failures == clean.failures == ()
+
+
 # ---------------------------------------------------------------- ways to change what is given
 
 
