@@ -453,10 +453,10 @@ def test_a_text_made_of_texts_without_end_is_refused(made: Callable[[], Finding]
 def test_what_many_figures_share_is_looked_through_once(monkeypatch: pytest.MonkeyPatch) -> None:
     looked: list[str] = []
     monkeypatch.setattr(answers, "steers", lambda text, but="": looked.append(text))
-    shared = say("all of {what}", what=say("the air of {place}", place="the hall"))
+    shared = say("all of {what}", what=say("the air of {place}", place="the\thall"))
     figure = Figure("level", 1.0, "ppm", inputs=tuple((str(number), shared) for number in range(200)))
     answers.check("assess", [replace(SOUND, figures=(figure,))])
-    assert looked.count("the hall") == 1
+    assert looked.count("the\thall") == 1
     assert looked.count(shared) == 200  # its length counts each time it may be printed
 
 
