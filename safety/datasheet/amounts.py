@@ -229,7 +229,12 @@ def _vocs(draft: Draft, pair: Pair) -> Iterator[_Voc]:
 
 def _after(text: str, one: Reading, found: list[Reading]) -> str:
     nearest = min((other.start for other in found if other.start > one.start), default=len(text))
-    return re.split(r"[.;](?:\s|$)", text[one.end : nearest])[0]
+    after, depth = re.split(r"[.;](?:\s|$)", text[one.end : nearest])[0], 0
+    for at in range(len(after) - 1, -1, -1):  # what begins in brackets that are still open speaks of the next figure
+        depth += {")": 1, "(": -1}.get(after[at], 0)
+        if depth < 0:
+            return after[:at] if nearest < len(text) else after
+    return after
 
 
 def _volatile(values: tuple[float, ...], draft: Draft) -> float | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
@@ -49,19 +49,34 @@ def composition(rows: list[Row], language: str) -> Composition:
     text = squeezed(" ".join(row.text for row in rows))
     table = _Table(heads, language, legend(text, language))
     cut = [row if heads and table.in_order(row) else pieces for row, pieces in zip(rows, cut, strict=True)]
+    if not heads:
+        cut = list(_after_words(cut, table))
+        table = replace(table, apart=table.has_cells_of_shares(cut))
     first = min(used, default=0)
     named = any(column.kind == "name" for column in heads)
     data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
     if data and heads and not table.anchors(data[0]):
         table = replace(table, above=True)
-    entries = (
-        list(table.entries(data)) if heads else list(vertical(cut, language)) or list(table.entries(one_each(cut)))
-    )
+    entries = list(table.entries(data)) if heads else _fuller(vertical(cut, language), table.entries(one_each(cut)))
     upper = any(re.search(r"less\s+than|<|≤", fold(column.head)) for column in heads if column.kind == "share")
     kept = [one for one in entries if one.name or one.cas or one.ec or one.share]
     taken = {number for one in kept for number in one.cas}
     others = tuple(dict.fromkeys(one for row in cut for one in cas_numbers(row.text) if one not in taken))
     return Composition(kept, text, upper, others)
+
+
+def _after_words(rows: list[Row], table: _Table) -> Iterator[Row]:
+    """The rows of a table without heads, less the sentences and titles above its first part."""
+    begun = False
+    for row in rows:
+        begun = begun or table.anchors(row)
+        if begun or not row.text.rstrip().endswith((".", ":")):
+            yield row
+
+
+def _fuller(*readings: Iterable[Entry]) -> list[Entry]:
+    """Of several readings of the same rows the one with the most numbers beside their shares, the first of equals."""
+    return max(map(list, readings), key=lambda found: sum(bool(one.cas and one.share) for one in found))
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +85,7 @@ class _Table:
     language: str
     letters: dict[str, Share]
     above: bool = False  # names stand in rows of their own, above their numbers
+    apart: bool = False  # every share stands in a cell of its own, so that a percentage in a name is none
 
     def entries(self, rows: list[Row]) -> Iterator[Entry]:
         held: Block | None = None  # a name that stands in a row of its own above its numbers
@@ -212,9 +228,14 @@ class _Table:
             found = share(cell.text, self.language)
             if found and (found.kind not in ("balance", "withheld") or len(cell.text) < SHORT):
                 return found, cell.text
-        return (
-            None if self.heads else next(filter(None, (inside(cell.text, self.language) for cell in row.cells)), None)
-        )
+        if self.heads or self.apart:
+            return None
+        return next(filter(None, (inside(cell.text, self.language) for cell in row.cells)), None)
+
+    def has_cells_of_shares(self, rows: list[Row]) -> bool:
+        """Whether there is a cell with nothing but a share for every number."""
+        numbers = {number for row in rows for number in cas_numbers(row.text)}
+        return 0 < len(numbers) <= sum(any(map(self._figure, row.cells)) for row in rows)
 
     def _printed(self, text: str, head: str) -> Share | None:
         bare = apart_from_numbers(text).strip()  # two cells may run together
@@ -342,7 +363,11 @@ class _Table:
         entry.withheld = not entry.cas and WITHHELD.search(fold(" ".join([*lines["cas"], *lines["name"]]))) is not None
         entry.name = self._name(block, lines, above)
         entry.codes = list(
-            dict.fromkeys(code for line in (joined(lines["class"]), joined(lines["limits"])) for code in codes_in(line))
+            dict.fromkeys(
+                code
+                for line in map(joined, (lines["class"], lines["limits"], lines["name"]))
+                for code in codes_in(line)
+            )
         )
         return entry
 
@@ -368,7 +393,7 @@ class _Table:
                 if shown := self._shown(row):
                     return shown
             for text in (*lines["other"], *lines["name"], *lines["cas"]):
-                if not list(codes_in(text)) and (beside := inside(text, self.language)):
+                if not self.apart and not list(codes_in(text)) and (beside := inside(text, self.language)):
                     return beside
         return None, whole or next(filter(None, map(self._unread, block.rows)), "")
 
@@ -376,10 +401,10 @@ class _Table:
         if above:
             text = joined(row.text for row in above)
         elif any(column.kind == "name" for column in self.heads):
-            text = joined(lines["name"])
+            text = joined(takewhile(lambda line: not list(codes_in(line)), lines["name"]))  # the classes stand below
         elif self.heads:
             rows = list(takewhile(lambda row: not self.anchors(row), block.rows))
             text = joined(row.text for row in rows) or joined(lines["other"])
         else:
-            text = loose_name(block.rows, self.language)
+            text = loose_name(block.rows, self.language, self.apart)
         return clean_name(text)

@@ -27,6 +27,8 @@ _LABELS = re.compile(
     r"\(?\b(?:cas|ec|eg|ce|ec index|index|reach)(?:[ -]?(?:no|nr|number|nummer|rn)\b\.?)+:?\)?|\b(?:classification|concentration|ingredients?|components?|contains)\s*:?\s*$|^(?:ingredients?|components?|contains|enthalt|contiene)\s*:",
     re.IGNORECASE,
 )
+#: The end of a name that goes on in the next line.
+_OPEN = re.compile(r"[<>≤≥(,–-]$")
 #: A cell that says "balance" or "trade secret" and nothing else is shorter.
 SHORT = 24
 _SPLIT = re.compile(r"(?<=[%)\]])\s*[,;]\s+|;\s+")
@@ -37,7 +39,8 @@ def one_each(rows: list[Row]) -> list[Row]:
     made: list[Row] = []
     for row in rows:
         pieces = [piece for piece in _SPLIT.split(row.text) if piece.strip()]
-        if len(pieces) > 1 and all(len(cas_numbers(piece)) == 1 for piece in pieces):
+        numbers = [len(cas_numbers(piece)) for piece in pieces]
+        if max(numbers, default=0) == 1 and numbers.count(1) > 1:
             made += [
                 replace(row, cells=[Cell(piece, row.left, row.cells[-1].right)], gap=3 * row.size) for piece in pieces
             ]
@@ -51,8 +54,11 @@ def _only_share(text: str, language: str) -> bool:
     return found is not None and (found.kind not in ("balance", "withheld") or len(text) < SHORT)
 
 
-def loose_name(rows: list[Row], language: str) -> str:
-    """The name in an entry without heads: what stands before the first number, share or label of another line."""
+def loose_name(rows: list[Row], language: str, apart: bool) -> str:
+    """The name in an entry without heads: what stands before the first number, share or label of another line.
+
+    ``apart``: shares stand in cells of their own, so that a percentage beside a name belongs to it.
+    """
     lines: list[str] = []
     left: float | None = None
     for row in rows:
@@ -71,9 +77,9 @@ def loose_name(rows: list[Row], language: str) -> str:
             continue
         left = cell.left
         text = re.split(r"[,;(\[]?\s*[(\[]?\bcas\b", cell.text, flags=re.IGNORECASE)[0]
-        beside = inside(text, language)
+        beside = None if apart else inside(text, language)
         lines.append(text.replace(beside[1], " ") if beside else text)
-        if cas_numbers(row.text) and lines[-1].strip():
+        if cas_numbers(row.text) and lines[-1].strip() and not _OPEN.search(lines[-1].rstrip()):
             break
     return joined(lines)
 

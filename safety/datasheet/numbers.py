@@ -135,12 +135,15 @@ TEMPERATURE: Units = {
 }
 _GALLON = 0.45359237 / 3.785411784e-3
 DENSITY: Units = {
-    r"g\s?/\s?(?:cm(?:3|³|\^3)|cc|ml|ccm)|g/m[lL]|kg\s?/\s?(?:l|dm(?:3|³))\b|g\s?(?:·|\*|\s)?\s?cm-3": (
+    r"g\s?/\s?(?:cm(?:3|³|\^3)|cc|ml|ccm)|g/m[lL]|kg\s?/\s?(?:l|dm(?:3|³)|lit(?:er|re))\b|g\s?(?:·|\*|\s)?\s?cm-3": (
         "g/mL",
         lambda value: 1000 * value,
     ),
     r"kg\s?/\s?m\s?(?:3|³|\^3)": ("kg/m3", lambda value: value),
-    r"g\s?/\s?(?:l|dm(?:3|³))\b|gr/l\b|gramm?s? per lit(?:er|re)": ("g/L", lambda value: value),
+    r"g\s?/\s?(?:l|dm(?:3|³)|lit(?:er|re)s?)\b|g\s?[·.*]?\s?l\s?(?:\^?-1|⁻¹)|gr/l\b|gramm?s? per lit(?:er|re)": (
+        "g/L",
+        lambda value: value,
+    ),
     r"lbs?\.?\s?(?:/|per)\s?(?:u\.?s\.?\s?)?gal(?:lon)?s?\.?|pounds? per (?:u\.?s\.? )?gallon|lb/us gal": (
         "lb/US_gal",
         lambda value: value * _GALLON,

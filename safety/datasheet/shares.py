@@ -49,8 +49,10 @@ def share(text: str, language: str, head: str = "") -> Share | None:
     over = fold(head)
     if BALANCE.search(low):
         return Share(0, 100, "balance")
-    if WITHHELD.search(low):
-        return Share(0, 100, "withheld")
+    if WITHHELD.search(low):  # beside figures it says why they are a range
+        low = WITHHELD.sub(" ", low).strip(" *†‡#()[],;:")
+        if not re.search(r"\d", low):
+            return Share(0, 100, "withheld")
     if _TRACE.match(low):
         return Share(0, 100, "withheld")
     volume = re.search(r"vol\.?(?:ume)?\b|v/v|\bmol\b|mol[ .-]?%", f"{low} {over}") is not None and "weight" not in low

@@ -9,7 +9,7 @@ from statistics import median
 from typing import Literal
 
 from safety.datasheet.rows import Cell, Row
-from safety.datasheet.text import fold
+from safety.datasheet.text import fold, squeezed
 
 Kind = Literal["name", "cas", "ec", "share", "least", "most", "class", "limits", "other"]
 _HEADS: tuple[tuple[Kind, str], ...] = (
@@ -44,10 +44,14 @@ class Block:
         return self.rows[0].page
 
 
+#: What heads a column of names, whatever else stands in it.
+_NAMED = re.compile(r"\bname|substance(?! data)|ingredient|component(?!s? of)|stoff|bezeichnung|nombre")
+
+
 def head_kind(text: str) -> Kind | None:
     """What a head of a column says stands under it; the first of several things named together is the column's."""
-    low = fold(text)
-    if "cas" in low and re.search(r"\bname|substance|ingredient|component|stoff", low):
+    low = squeezed(re.sub(r"[\[\]()]", " ", fold(text)))
+    if re.search(r"\bcas\b|\breach\b|\be[cg]\b|\bce\b|clasif|classif|einstufung", low) and _NAMED.search(low):
         return "name"
     found = [kind for kind, pattern in _HEADS if re.search(pattern, low)]
     if found[:1] == ["class"] and "share" in found:
@@ -120,7 +124,11 @@ def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
 
 
 def _one_name(made: list[Column]) -> None:
-    """A table whose first column nobody knows has its names there."""
+    """A table whose first column nobody knows has its names there; beside names identifiers are numbers."""
+    named = [column for column in made if column.kind == "name"]
+    for column in named:
+        if len(named) > 1 and not _NAMED.search(fold(column.head)) and re.search(r"identi[fk]", fold(column.head)):
+            column.kind = "cas"
     if made and all(column.kind != "name" for column in made) and made[0].kind in ("other", "class"):
         made[0].kind = "name"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from safety.datasheet.numbers import RANGE, TEMPERATURE, Reading, number, readings
+from safety.datasheet.numbers import NUMBER, RANGE, TEMPERATURE, Reading, number, readings
 from safety.datasheet.pairs import Pair
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.text import fold
@@ -13,7 +13,7 @@ from safety.datasheet.words_of_value import About, about, absent, mixed
 from safety.words import say
 
 SAME = 1.1  # degC: what rounding between degF and degC explains
-_PRESSURE = re.compile(r"(\d[\d.,]*)\s*(hpa|mbar|kpa|mm\s?hg|torr|bar|atm|pa)\b")
+_PRESSURE = re.compile(rf"(?<![\d.,])({NUMBER})\s*(hpa|mbar|kpa|mm\s?hg|torr|bar|atm|pa)\b")
 _NORMAL = {"hpa": 1013, "mbar": 1013, "kpa": 101.3, "mmhg": 760, "torr": 760, "bar": 1.013, "atm": 1, "pa": 101300}
 _COLD, _HOT = -200.0, 900.0
 

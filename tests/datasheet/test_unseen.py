@@ -1,0 +1,113 @@
+"""What sheets nobody had seen before were misread in: each case names the wrong answer it gave."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.datasheet.test_composition import PHYSICAL, sheet
+
+Row = tuple[str, str, float, float]
+
+
+def parts_of(folder: Path, parts: str) -> list[Row]:
+    return [(part.name, part.cas, part.low, part.high) for part in sheet(folder, parts).parts]
+
+
+COMPOSITIONS: dict[str, tuple[str, list[Row]]] = {
+    # a part was lost, and the share of the other read as anything
+    "cards, one with an EC number beside its CAS number": (
+        """Alcohols, C9-11, ethoxylated                     <1%
+CAS number: 68439-46-3
+Classification: Eye Dam. 1 - H318
+
+Propan-2-ol                                       1-5%
+CAS number: 67-63-0       EC number: 200-661-7
+Classification: Flam. Liq. 2 - H225""",
+        [("Alcohols, C9-11, ethoxylated", "68439-46-3", 0, 1), ("Propan-2-ol", "67-63-0", 1, 5)],
+    ),
+    # both parts were lost
+    "a list in one line that ends in words": (
+        "Acetone (CAS 67-64-1) 60-80%; Methanol (CAS 67-56-1) 5-10%; the balance is not hazardous.",
+        [("Acetone", "67-64-1", 60, 80), ("Methanol", "67-56-1", 5, 10)],
+    ),
+    # "2 % aromatics" was a part, the introduction a name
+    "numbers before names, no heads, a percentage in a name": (
+        """Description: Mixture of the substances below with harmless additions.
+CAS: 64742-48-9              Hydrocarbons, C9-C11, n-alkanes, cyclics, <        50-100%
+EC number: 919-857-5         2 % aromatics
+
+CAS: 34590-94-8              (2-methoxymethylethoxy)propanol                    10-<25%""",
+        [
+            ("Hydrocarbons, C9-C11, n-alkanes, cyclics, < 2 % aromatics", "64742-48-9", 50, 100),
+            ("(2-methoxymethylethoxy)propanol", "34590-94-8", 10, 25),
+        ],
+    ),
+    # the upper ends were 100 %
+    "least and most under heads in brackets": (
+        """Chemical name         CAS-No.      Min. [%]    Max. [%]
+Xylene                1330-20-7    10          20
+Ethylbenzene          100-41-4     2.5         5""",
+        [("Xylene", "1330-20-7", 10, 20), ("Ethylbenzene", "100-41-4", 2.5, 5)],
+    ),
+    # the shares were 0 to 80 %: withheld
+    "a range that is called a trade secret": (
+        """Ingredient        C.A.S. No.     % by Wt
+Acetone           67-64-1        20 -  30 Trade Secret *
+Toluene           108-88-3        5 -  15 Trade Secret *""",
+        [("Acetone", "67-64-1", 20, 30), ("Toluene", "108-88-3", 5, 15)],
+    ),
+    # no part had a name
+    "names and registration numbers under one head": (
+        """Bezeichnung                CAS-Nr.      Gehalt
+REACH-Nr.                  EG-Nr.       Gew.-%
+Aceton                     67-64-1      30 - < 50
+01-2119471330-49-XXXX      200-662-2
+
+Toluol                     108-88-3     20 - < 25""",
+        [("Aceton", "67-64-1", 30, 50), ("Toluol", "108-88-3", 20, 25)],
+    ),
+    # the names were "No aplicable" and nothing
+    "identifiers beside names and classes": (
+        """Identificación             Nombre químico/clasificación               Concentración
+CAS: 64742-95-6            Hidrocarburos, C9, aromáticos              2,5 - <10 %
+CE: 918-668-5              Asp. Tox. 1: H304; Flam. Liq. 3: H226
+Index: No aplicable
+
+CAS: 13463-67-7            Dióxido de titanio                         2,5 - <10 %
+CE: 236-675-5              Carc. 2: H351""",
+        [("Hidrocarburos, C9, aromáticos", "64742-95-6", 2.5, 10), ("Dióxido de titanio", "13463-67-7", 2.5, 10)],
+    ),
+}
+
+
+@pytest.mark.parametrize(("parts", "read_as"), COMPOSITIONS.values(), ids=COMPOSITIONS)
+def test_composition(tmp_path: Path, parts: str, read_as: list[Row]) -> None:
+    assert parts_of(tmp_path, parts) == read_as
+
+
+@pytest.mark.parametrize(
+    ("voc", "read_as"),
+    [
+        ("VOC: 420 g/l (limit: IIA(j) 500 g/l)", "420 g/L"),  # was the limit, so none
+        ("VOC: 700 g/litre", "700 g/L"),  # were units nobody knew
+        ("VOC: 700 g·l⁻¹", "700 g/L"),
+        ("VOC: limit 500 g/l (content: max. 420 g/l)", "420 g/L"),
+    ],
+)
+def test_voc(tmp_path: Path, voc: str, read_as: str) -> None:
+    draft = sheet(tmp_path, physical=PHYSICAL.replace("VOC: 700 g/l", voc))
+    assert draft.values["voc"].written == read_as
+
+
+def test_a_pressure_with_parted_thousands_is_that_of_the_air(tmp_path: Path) -> None:
+    """The boiling point was left out, as one at 13 hPa."""
+    draft = sheet(tmp_path, physical=PHYSICAL.replace("78 °C", "78.4 °C at 1 013 hPa"))
+    assert draft.values["boiling_point"].written == "78.4 degC"
+
+
+def test_the_name_of_a_class_is_no_statement(tmp_path: Path) -> None:
+    """ "Flammable aerosols" gave H223 beside H222."""
+    draft = sheet(tmp_path, hazards="Flammable aerosols: Category 1\nH222 Extremely flammable aerosol. H229 May burst.")
+    assert draft.values["hazards"].written == ["H222", "H229"]
