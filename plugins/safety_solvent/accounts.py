@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -115,6 +115,13 @@ class Books:
         return {
             cas: (names[cas], Sum(low, mid, high, tuple(unknown))) for cas, (low, mid, high) in sorted(sums.items())
         }
+
+    def mass_of(self, period: Period, of: Callable[[Edition], float]) -> dict[str, float]:
+        """Product id -> the mass used in a period of what ``of`` says is a share of it."""
+        found: dict[str, float] = defaultdict(float)
+        for edition, mass in self._used(period, {}).items():
+            found[self.of_product(edition)] += max(mass, 0.0) * of(self.editions[edition])
+        return found
 
     def parts(self, period: Period) -> list[Part]:
         """The parts of every product used in a period, as each of its editions had them."""

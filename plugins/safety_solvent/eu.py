@@ -1,11 +1,12 @@
-"""The solvent management plan of Directive 2010/75/EU, and the thresholds of its activities."""
+"""The solvent management plan of Directive 2010/75/EU: what came in, where it went, and what is not known of it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from dataclasses import dataclass
 
-from safety import levels, units
+from safety import units
+from safety.cited import Unknown
 from safety.formulas.emission import (
     fugitive_emission_direct,
     fugitive_emission_indirect,
@@ -14,16 +15,27 @@ from safety.formulas.emission import (
     solvent_input,
     total_solvent_emission,
 )
-from safety.model import Block, Grid, OpenPoint, Shop
+from safety.model import Block, Grid, OpenPoint, Period, Shop
 from safety.quantities import mass
-from safety.reference import Reference, crossed, settled
+from safety.reference import Reference
 from safety.reference.citing import cited
 from safety.words import say, term
+from safety_solvent import activities
 from safety_solvent.accounts import Books, Sum
 from safety_solvent.books import Kind, kinds
 
-#: Codes that no record of the ledger holds; the shop may give them in [settings] as plain kilograms a year.
+#: Codes that no record of the ledger holds; the shop gives them in [settings] with their year.
 GIVEN = ("I2", "O1", "O2", "O3", "O4", "O5", "O7", "O8", "O9")
+#: Of these, those that make the emission, or its share of the input, smaller.
+MILDER = ("I2", "O1", "O5", "O7", "O8")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One code of the plan, and where its mass comes from."""
+
+    amount: Sum
+    source: str
 
 
 def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
@@ -32,53 +44,85 @@ def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
     kind = next((k for k in reversed(kinds(reference)) if k.key in ("VOC (EU)", "VOC")), None)
     if not rows or kind is None:
         return []
-    amounts = _amounts(accounts, kind, shop)
+    plan = {row["code"]: _line(row["code"], accounts, kind, shop) for row in rows}
     system = shop.print_units
-    unknown = list(amounts["I1"].unknown)
+    unknown = [point for line in plan.values() for point in line.amount.unknown]
     lines: list[tuple[str, ...]] = [
-        (row["code"], term(row["text"]), _shown(amounts[row["code"]], system), _from(row["code"], shop), cited(row))
+        (
+            row["code"],
+            term(row["text"]),
+            _shown(plan[row["code"]].amount, system),
+            plan[row["code"]].source,
+            cited(row),
+        )
         for row in rows
     ]
-    values = {code: amount.high for code, amount in amounts.items()}
+    values = {code: plan[code].amount.high if code in plan else 0.0 for code in ("I1", "O6", *GIVEN)}
     try:
         lines += _results(values, system)
-        found = _activities(values, reference, shop)
+        found = activities.blocks(activities.Balance.of(values), accounts, reference, shop)
     except ValueError as error:
         text = say("The solvent plan does not close: {error}.", error=error)
         unknown.append(OpenPoint(text, "files", "solvent plan"))
         found = []
     columns = (say("Code"), say("What"), say("Mass, at most"), say("From"), say("Rule"))
     title = say("Solvent plan of {year}, up to {month}", year=accounts.year.first[:4], month=accounts.year.last)
-    return [Grid(title, columns, tuple(lines), "solvent-plan-eu", tuple(unknown)), *found]
+    return [Grid(title, columns, tuple(lines), "solvent-plan-eu", tuple(dict.fromkeys(unknown))), *found]
 
 
-def _amounts(accounts: Books, kind: Kind, shop: Shop) -> dict[str, Sum]:
-    """Every code [kg]. Solvent in waste from jobs is what the ledger's products hold of it."""
+def _line(code: str, accounts: Books, kind: Kind, shop: Shop) -> Line:
     used = accounts.kind(accounts.year, kind)
-    left = accounts.kind(accounts.year, kind, off=True)
-    # waste is counted at its least, so that the emission is not made small
-    waste = Sum(used.low - left.low, used.mid - left.mid, used.low - left.low)
-    given = {code: float(shop.settings.get(_setting(code), 0.0)) for code in GIVEN}
-    return {"I1": used, "O6": waste} | {code: Sum(v, v, v) for code, v in given.items()}
+    if code == "I1":
+        return Line(used, say("used by the ledger's records"))
+    if code == "O6":
+        left = accounts.kind(accounts.year, kind, off=True)
+        # waste is counted at its least, so that the emission is not made small
+        waste = used.low - left.low
+        return Line(Sum(waste, waste, waste), say("collected waste from jobs, what is known of it to be solvent"))
+    return _given(code, accounts.year, shop)
 
 
-def _setting(code: str) -> str:
-    return say("solvent_plan_{code}", code=code)
+def _given(code: str, year: Period, shop: Shop) -> Line:
+    """A code as the shop gives it, of the whole year or up to a month: of a part of a year it is never taken whole."""
+    old = f"solvent_plan_{code}"
+    to_date, whole = f"{old}_{year.last}", f"{old}_{year.first[:4]}"
+    over = year.last.endswith("-12")
+    for name, holds in ((to_date, True), (whole, over or code not in MILDER)):
+        if name not in shop.settings:
+            continue
+        value = number(shop, name, "mass")
+        if isinstance(value, Unknown):
+            return Line(Sum(unknown=(OpenPoint(value.reason, "files", "solvent plan", name),)), value.reason)
+        if holds:
+            return Line(Sum(value, value, value), say("[settings] {name}", name=name))
+        text = say(
+            "[settings] {name} is of the whole year and is not taken off a part of it; give {to_date}, of all up to "
+            "that month",
+            name=name,
+            to_date=to_date,
+        )
+        return Line(Sum(), text)
+    if old in shop.settings:
+        wrong = say("[settings] {old} says no year, so it is not read: write {name}", old=old, name=whole)
+        return Line(Sum(unknown=(OpenPoint(say("{what}.", what=wrong), "files", "solvent plan", old),)), wrong)
+    return Line(Sum(), say("not recorded, taken as nothing; give it in [settings] {name}, in kg", name=whole))
+
+
+def number(shop: Shop, name: str, kind: str) -> float | Unknown:
+    """A number of the settings, in kg where it has no unit. Unknown, with what to write, where it cannot be one."""
+    given = shop.settings[name]
+    try:
+        value = units.read(given, kind) if isinstance(given, str) else float(given)
+    except (units.UnitError, ValueError) as error:
+        return Unknown(say("[settings] {name} cannot be read: {error}.", name=name, error=str(error)))
+    if value < 0:
+        return Unknown(say("[settings] {name} is less than zero.", name=name))
+    return value
 
 
 def _shown(amount: Sum, system: str) -> str:
     text = mass(amount.high, system)
     return say("{text} + UNKNOWN", text=text) if amount.unknown else text
-
-
-def _from(code: str, shop: Shop) -> str:
-    if code == "I1":
-        return say("used by the ledger's records")
-    if code == "O6":
-        return say("waste from jobs of known products, at its least")
-    if _setting(code) in shop.settings:
-        return say("[settings] {name}, in kg", name=_setting(code))
-    return say("not recorded, taken as nothing; give it in [settings] {name}, in kg", name=_setting(code))
 
 
 def _results(v: Mapping[str, float], system: str) -> list[tuple[str, ...]]:
@@ -100,56 +144,3 @@ def _results(v: Mapping[str, float], system: str) -> list[tuple[str, ...]]:
             ("F/I", say("fugitive emission as a share of the input"), units.show(share, "fraction", "%"), "", rule)
         )
     return rows
-
-
-def _activities(v: Mapping[str, float], reference: Reference, shop: Shop) -> list[Block]:
-    """The consumption against the threshold of the shop's activity, or of each where the shop does not say which."""
-    consumed = float(solvent_consumption(v["I1"], v["O8"]))
-    whole = float(solvent_input(v["I1"], v["I2"]))
-    fugitive = float(fugitive_emission_indirect(v["I1"], v["O1"], v["O5"], v["O6"], v["O7"], v["O8"]))
-    own = shop.settings.get("solvent_activity")
-    rows = []
-    for row in reference.table("solvent_activity"):
-        if own is not None and row["id"] != own:
-            continue
-        limit = units.read(row["consumption"], "mass")
-        over = bool(crossed(settled(consumed), limit, row["compare"]))
-        state = (
-            say("in scope") if over else say("not reached; {left} left", left=mass(limit - consumed, shop.print_units))
-        )
-        if over and whole > 0:
-            state = fugitive_state(str(row["id"]), consumed, float(fugitive_emission_share(fugitive, whole)), reference)
-        shown = levels.shown(consumed, limit, lambda kilograms: mass(kilograms, shop.print_units))
-        rows.append((term(row["title"]), row["consumption"], shown, state, cited(row)))
-    if not rows:
-        missing = say('[settings] solvent_activity = "{own}" is in no loaded pack.', own=own)
-        return [
-            Grid(
-                say("Activities under the directive"),
-                (),
-                ((missing,),),
-                "solvent-activities",
-                (OpenPoint(missing, "files"),),
-            )
-        ]
-    title = say("Activities under the directive: consumption from which they are in scope")
-    columns = (say("Activity"), say("Threshold a year"), say("Consumption so far"), say("State"), say("Rule"))
-    return [Grid(title, columns, tuple(rows), "solvent-activities")]
-
-
-def fugitive_state(activity: str, consumed: float, share: float, reference: Reference) -> str:
-    """How the fugitive share [1] of an activity that consumed so much solvent in the year [kg] stands to its limit."""
-    for row in sorted(reference.table("fugitive_limit"), key=lambda row: float(row["percent"])):
-        low, high = units.read(row["over"], "mass"), units.read(row["up_to"], "mass")
-        if row["activity"] == activity and consumed > low and (high == 0 or consumed <= high):
-            limit = float(row["percent"]) / 100
-            over: Any = crossed(settled(share), limit, row["compare"])
-            shown = levels.compared(100 * share, 100 * limit, digits=2)
-            text = say("in scope; fugitive share {share} %, limit {limit:g} %", share=shown, limit=100 * limit)
-            text = (
-                say("{text}: over, a reduction scheme is the other route", text=text)
-                if over
-                else say("{text}: within", text=text)
-            )
-            return say("{text} ({cited})", text=text, cited=cited(row))
-    return say("in scope; no fugitive limit is loaded for this size")

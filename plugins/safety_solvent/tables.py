@@ -106,6 +106,34 @@ TABLES = (
         ways=(Way("percent", "lower", "compare"),),
     ),
     TableSchema(
+        "emission_limit",
+        "What an activity may hold in its waste gas, or emit in all, between two consumptions of a year.",
+        (
+            Key("activity"),
+            Key("over", "mass"),
+            Key("up_to", "mass", says='"0 t": without end'),
+            Key("waste_gas", "concentration", needed=False, says="at standard conditions"),
+            Key("carbon", "yes", needed=False, says="whether the limit of the waste gas goes by carbon"),
+            Key("total", needed=False, says="what it may emit for each of what it makes"),
+            Key("percent_of_input", "percent", needed=False, says="what it may emit in all, of its input"),
+            Key("compare", "sign"),
+        ),
+        same=("activity", "over", "up_to"),
+        ways=(Way("waste_gas", "lower", "compare"), Way("percent_of_input", "lower", "compare")),
+    ),
+    TableSchema(
+        "reference_factor",
+        "By what the solids of a year are multiplied in a reduction scheme.",
+        (Key("activity"), Key("title"), Key("factor", "number")),
+        same=("activity",),
+    ),
+    TableSchema(
+        "target_addition",
+        "What is added to the fugitive limit in a reduction scheme.",
+        (Key("items", "wholes"), Key("lower_band_only", "yes"), Key("percent", "percent")),
+        same=("items",),
+    ),
+    TableSchema(
         "solvent_plan",
         "A line of the solvent management plan.",
         (
@@ -141,20 +169,6 @@ TABLES = (
         "The spilt amount of a substance that must be reported.",
         (*_CAS, Key("quantity", "mass"), Key("compare", "sign")),
         same=("cas",),
-        used=False,
-    ),
-    TableSchema(
-        "reference_factor",
-        "By what the solids of a year are multiplied in a reduction scheme.",
-        (Key("activity"), Key("title"), Key("factor", "number")),
-        same=("activity",),
-        used=False,
-    ),
-    TableSchema(
-        "target_addition",
-        "What is added to the fugitive limit in a reduction scheme.",
-        (Key("items", "wholes"), Key("lower_band_only", "yes"), Key("percent", "percent")),
-        same=("items",),
         used=False,
     ),
 )

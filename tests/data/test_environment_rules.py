@@ -14,7 +14,7 @@ import pytest
 import safety_solvent.tables
 import safety_waste.tables
 from chemicals.safety import IARC, NTP, Carcinogen
-from safety_solvent.eu import fugitive_state
+from safety_solvent.activities import fugitive_state
 
 from safety import units
 from safety.formulas.emission import MAJOR_ALL, MAJOR_ONE

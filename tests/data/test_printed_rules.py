@@ -81,7 +81,7 @@ def _fields(table: str, row: Mapping[str, Any]) -> Iterator[Number]:
 
 
 QUANTITIES = ("value", "limit", "quantity", "consumption", "over", "up_to", "diffusivity", "viscosity_up_to",
-              "flammable_from")  # fmt: skip
+              "flammable_from", "waste_gas")  # fmt: skip
 
 
 def _held() -> dict[tuple[str, str, str, str], Number]:

@@ -470,7 +470,7 @@ def test_gallons_of_each_solvent_at_each_operation_in_each_month(yard: Any, bloc
 def test_the_european_solvent_plan(yard: Any, block: Any) -> None:
     # 2010/75/EU Annex VII part 7: I1 4200, O6 900, O8 150 kg give F = E = 3150 and C = 4050 kg; 75 % of the input is
     # fugitive. No published plan with numbers could be read: the arithmetic is the check
-    yard.shop(rules="eu", more='[settings]\nsolvent_plan_O8 = 150\nsolvent_activity = "other-surface-cleaning"\n')
+    yard.shop(rules="eu", more='[settings]\nsolvent_plan_O8_2026 = 150\nsolvent_activity = "other-surface-cleaning"\n')
     yard.product("wash", (ACETONE, "100 %", "100 %"))
     yard.use("2026-05-04", "wash", "4200 kg")
     yard.record("waste", "2026-06-01", "wash", "900 kg", solvent="900 kg")
