@@ -108,7 +108,7 @@ class Reading:
         if self.cut:
             listed = say("{list}: {written}, {cut}", list=limit.list, written=limit.written, cut=self.cut)
             return called(replace(limit, written=ppm, list=listed))
-        if ppm == limit.written:
+        if limit.written == f"{float(levels.printed(self.allowed)):g} ppm":  # as a file says it, in every language
             return called(limit)
         return called(replace(limit, written=say("{ppm}, from {written}", ppm=ppm, written=limit.written)))
 

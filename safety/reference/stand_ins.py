@@ -61,7 +61,7 @@ def _by_explosion(substance: Substance, lower: Cited | Threshold, called: str) -
         kind="idlh",
         value=value,
         unit="ppm",
-        written=say("{ppm:g} ppm", ppm=round(value * 1e6)),
+        written=f"{round(value * 1e6):g} ppm",
         averaging=0.0,
         compare="at or over",
         citation=say(

@@ -8,7 +8,6 @@ name for a helper hides it. What sets letters on a page first makes plain ones o
 from __future__ import annotations
 
 import json
-import shutil
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,10 +17,9 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-import safety
 from safety import render, words
 from safety.assessment import assess
-from safety.cli import label, record
+from safety.cli import label
 from safety.compare import compare, propose, read_alternatives
 from safety.day import assess_day
 from safety.logbook import make_log
@@ -73,15 +71,6 @@ def cuts(monkeypatch: pytest.MonkeyPatch) -> list[str]:
             monkeypatch.setattr(kind, name, watched(name), raising=False)
         monkeypatch.setattr(kind, "__str__", plain, raising=False)
     return found
-
-
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("whole") / "shop"
-    shutil.copytree(Path(safety.__file__).parent / "data" / "demo", folder)
-    done = CliRunner().invoke(record.command, ["import", str(folder / "records.csv"), "--shop", str(folder)])
-    assert done.exit_code == 0, done.output
-    return folder
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
