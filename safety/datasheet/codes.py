@@ -17,6 +17,9 @@ _CODE = re.compile(
     r"(?<![A-Za-z0-9])(?P<kind>EUH|H)[\s-]?(?P<number>[0-4]\d{2})(?P<tail>[FfDdi]{1,2}(?![A-Za-z])|A(?![A-Za-z])|\s?\([FfDdi]{1,2}\))?"
     r"(?P<more>(?:[-/]\d{3}(?![\d.])[FfDdi]{0,2})*)"
 )
+_LIST = re.compile(
+    r"(?:\bh-?\s?(?:satze|statements?|codes?|phrases?|nummern|numbers?)|\bfrases? h)[\s:]*((?:\d{3}[\s,;/–-]+)*\d{3})(?![\d.])"
+)
 #: That the product as a whole is not classified: a single class may be denied in the same words.
 _NOT_CLASSIFIED = re.compile(
     r"(?:product|mixture|substance|material|preparation|chemical)\b[^.;]{0,60}?\bnot (?:be )?(?:classified|considered (?:as )?(?:hazardous|dangerous)|hazardous|dangerous)"
@@ -100,6 +103,12 @@ def codes_in(text: str) -> Iterator[str]:
                 yield f"H{more}"
 
 
+def _listed(text: str) -> Iterator[str]:
+    """The codes of a list whose label says once for all that its numbers are codes: "H-Sätze: 225-319-336"."""
+    for found in _LIST.finditer(fold(text)):
+        yield from (f"H{number}" for number in re.findall(r"\d{3}", found[1]) if _exists(f"H{number}"))
+
+
 def _exists(code: str) -> bool:
     number = int(re.sub(r"\D", "", code))
     if code.startswith("EUH"):
@@ -128,7 +137,7 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
     rows = rows[: next(ends, len(rows))]
     text = squeezed(" ".join(row.text for row in rows))
     page = rows[0].page if rows else 0
-    printed = list(dict.fromkeys(codes_in(text)))
+    printed = list(dict.fromkeys((*codes_in(text), *_listed(text))))
     coded = [row for row in rows if any(codes_in(row.text))]
     remarks: list[str] = []
     from_words = [code for code in statement_codes(text) if base(code) not in {base(one) for one in printed}]

@@ -76,7 +76,11 @@ def _after_words(rows: list[Row], table: _Table) -> Iterator[Row]:
 
 def _fuller(*readings: Iterable[Entry]) -> list[Entry]:
     """Of several readings of the same rows the one with the most numbers beside their shares, the first of equals."""
-    return max(map(list, readings), key=lambda found: sum(bool(one.cas and one.share) for one in found))
+
+    def told(found: list[Entry]) -> tuple[int, int]:
+        return sum(bool(one.cas and one.share) for one in found), sum(bool(one.cas) for one in found)
+
+    return max(map(list, readings), key=told)
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,7 @@ _DATE = re.compile(
     rf"|(?P<mo>{_MONTH})\.?[\s,-]+(?:de )?(?P<moy>\d{{4}})|(?P<nm>\d{{1,2}})/(?P<nmy>\d{{4}}))(?![\d/]|-\d)"
 )
 #: What follows a word that means "takes the place of".
-_TAIL = r"(?: (?:date|dated|a la|la|el|a|the|all|die|das|previous|vorherige))?(?: (?:date|version|issue|edition|revision|fassung|ausgabe|edicion|sds|sheet|sheets))*(?: (?:no\.?|nr\.?|n\.?°)?\s?[\d.]+)?(?: (?:of|from|vom|de|dated|date|del))?"
+_TAIL = r"(?: (?:date|dated|a la|la|el|a|the|all|die|das|previous|vorherige)\b)?(?: (?:date|version|issue|edition|revision|fassung|ausgabe|edicion|sds|sheet|sheets))*(?: (?:no\.?|nr\.?|n\.?°)?\s?[\d.]+)?(?: (?:of|from|vom|de|dated|date|del))?"
 Kind = Literal["revised", "issued", "printed", "other", ""]
 _KINDS: tuple[tuple[Kind, str], ...] = (
     (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from safety.datasheet.pairs import Pair
+from safety.datasheet.pairs import Pair, pairs
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.rows import Row
 from safety.datasheet.text import fold, key, squeezed
@@ -41,12 +41,10 @@ def telephone(draft: Draft, found: list[Pair]) -> None:
 
 def name(draft: Draft, found: list[Pair], before: list[Row]) -> None:
     """Put the product's name into the draft; where several stand there, say so."""
-    named = [
-        pair
-        for pair in found
-        if pair.key == "name" and pair.value and not absent(pair.value) and not _GOES_ON.match(fold(pair.value))
-    ]
+    named = _named(found)
     best = [pair for pair in named if _BEST.search(fold(pair.label))] or named
+    if not best and (above := _named(pairs(before, "identity"))):  # old forms name it over the first section
+        best = above[:1]
     if not best:
         title = next(
             (row for row in before if not _TITLE.search(fold(row.text)) and re.search(r"[^\W\d_]{3}", row.text)), None
@@ -72,6 +70,14 @@ def name(draft: Draft, found: list[Pair], before: list[Row]) -> None:
         draft.contradictory(
             say("Several names of the product: {both}. The first was taken; compare with the can.", both=both)
         )
+
+
+def _named(found: list[Pair]) -> list[Pair]:
+    return [
+        pair
+        for pair in found
+        if pair.key == "name" and pair.value and not absent(pair.value) and not _GOES_ON.match(fold(pair.value))
+    ]
 
 
 def _clean(text: str) -> str:

@@ -96,7 +96,8 @@ def inside(text: str, language: str) -> tuple[Share, str] | None:
     if list(codes_in(text)):  # a specific limit beside a class
         return None
     for found in re.finditer(
-        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?%", text
+        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:wt|vol|gew)\.?\s?-?\s?)?%",
+        text,
     ):
         if made := share(found[0], language):
             return made, found[0]

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.datasheet.test_composition import PHYSICAL, sheet
+from tests.datasheet.scored import read
+from tests.datasheet.test_composition import PHYSICAL, SHEET, sheet
 
 Row = tuple[str, str, float, float]
 
@@ -57,6 +58,15 @@ Ethylbenzene          100-41-4     2.5         5""",
 Acetone           67-64-1        20 -  30 Trade Secret *
 Toluene           108-88-3        5 -  15 Trade Secret *""",
         [("Acetone", "67-64-1", 20, 30), ("Toluene", "108-88-3", 5, 15)],
+    ),
+    # no part was read
+    "a list of lines, numbers first": (
+        """64742-88-7 Solvent naphtha, medium aliphatic; 85-95 wt%
+95-63-6 1,2,4-trimethylbenzene; 0.5-1.5 wt%""",
+        [
+            ("Solvent naphtha, medium aliphatic", "64742-88-7", 85, 95),
+            ("1,2,4-trimethylbenzene", "95-63-6", 0.5, 1.5),
+        ],
     ),
     # no part had a name
     "names and registration numbers under one head": (
@@ -111,3 +121,25 @@ def test_the_name_of_a_class_is_no_statement(tmp_path: Path) -> None:
     """ "Flammable aerosols" gave H223 beside H222."""
     draft = sheet(tmp_path, hazards="Flammable aerosols: Category 1\nH222 Extremely flammable aerosol. H229 May burst.")
     assert draft.values["hazards"].written == ["H222", "H229"]
+
+
+@pytest.mark.parametrize("hazards", ["H-Sätze: 225-319-336", "H statements: 225, 319, 336", "Frases H: 225/319/336"])
+def test_a_label_says_once_for_all_that_numbers_are_codes(tmp_path: Path, hazards: str) -> None:
+    """The hazards were unknown."""
+    assert sheet(tmp_path, hazards=hazards).values["hazards"].written == ["H225", "H319", "H336"]
+
+
+def test_the_name_may_stand_over_the_first_section(tmp_path: Path) -> None:
+    """The name was not read."""
+    text = SHEET.format(parts="Toluene  108-88-3  100 %", physical=PHYSICAL, hazards="H225")
+    text = text.replace("Product name: Alder 1\n", "").replace("SECTION 1", "PRODUCT NAME: ALDER 1\nSECTION 1")
+    (draft,) = read(tmp_path, text.encode(), "sheet.txt")
+    assert draft.name == "ALDER 1"
+
+
+def test_what_replaces_another_issue_is_not_of_its_day(tmp_path: Path) -> None:
+    """Two dates were said to contradict each other."""
+    text = SHEET.format(parts="Toluene  108-88-3  100 %", physical=PHYSICAL, hazards="H225")
+    text = text.replace("Revision date: 2025-05-05", "Ausgabedatum 03.06.2025 - ersetzt Ausgabe vom 01.02.2022")
+    (draft,) = read(tmp_path, text.encode(), "sheet.txt")
+    assert draft.values["sds_revised"].written == "2025-06-03"
