@@ -1,7 +1,8 @@
 """Text with a unit to SI and back. The only module that imports pint.
 
 A person's text never reaches pint: our own pattern takes the number, a fixed list of unit
-names takes the unit, and pint only says what one of that unit is worth.
+names takes the unit, and pint only says what one of that unit is worth. What it said of every unit of
+KINDS stands in ``data/factors.tsv``, so that a command need not load it to be told again.
 """
 
 from __future__ import annotations
@@ -133,9 +134,22 @@ def _registry() -> UnitRegistry[float]:
     return UnitRegistry(str(Path(__file__).parent / "data" / "units.txt"), cache_folder=None)
 
 
-@lru_cache(4096)
+@cache
+def _factors() -> dict[tuple[str, str], tuple[float, float]]:
+    """What pint said of each unit when the table was written."""
+    lines = (Path(__file__).parent / "data" / "factors.tsv").read_text("utf-8").splitlines()
+    rows = (line.split("\t") for line in lines if not line.startswith("#"))
+    return {(unit, base): (float(scale), float(zero)) for unit, base, scale, zero in rows}
+
+
 def _scale(unit: str, base: str) -> tuple[float, float]:
-    """Return (a, b) such that the value in ``base`` is a * value + b. One pint call for each unit."""
+    """Return (a, b) such that the value in ``base`` is a * value + b."""
+    return _factors().get((unit, base)) or by_pint(unit, base)
+
+
+@lru_cache(4096)
+def by_pint(unit: str, base: str) -> tuple[float, float]:
+    """The same, as pint says it: what the table is made of, and what it does not hold yet."""
     if base == "1":
         return {"1": 1.0, "%": 0.01, "ppm": 1e-6, "g/kg": 1e-3, "mg/kg": 1e-6}[unit], 0.0
     registry = _registry()

@@ -36,7 +36,7 @@ INSTALLED = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECOD
 
 EMPTY_CLICK = "import click\n@click.group()\ndef main(): 'An empty program.'\nmain(['--help'])"
 FLOOR_PAGES = """
-import sys, numpy, pint, pluggy, pydantic, sqlalchemy, tomli, click, importlib.metadata
+import sys, numpy, pluggy, pydantic, tomli, click, importlib.metadata
 from reportlab.platypus import Paragraph, SimpleDocTemplate, PageBreak
 from reportlab.lib.styles import getSampleStyleSheet
 style = getSampleStyleSheet()["Normal"]

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 from scipy import constants
 
@@ -50,3 +53,19 @@ def test_a_unit_is_as_large_as_published(kind: str, unit: str) -> None:
 def test_a_degree_is_a_degree(text: str, kelvin: float) -> None:
     assert constants.convert_temperature(20.0, "Celsius", "Kelvin") == 293.15
     assert units.read(text, "temperature") == pytest.approx(kelvin, abs=1e-9)
+
+
+def test_no_unit_needs_pint_to_be_read() -> None:
+    """A third of the time of ``hazstep check`` went into loading pint, to be told again what the table holds."""
+    code = (
+        "import sys; from safety import units\n"
+        "for name, kind in units.KINDS.items():\n"
+        "    for unit in kind.units: units.convert(1.0, name, unit)\n"
+        "sys.exit('pint' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_pint_is_asked_for_what_the_table_lacks(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(units, "_factors", dict)
+    assert units.convert(1.0, "mass", "g") == 1000.0

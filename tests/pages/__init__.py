@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.pages import commands, data, files, formulas, mistakes, plugin_api, plugins, schemas, validation
+from tests.pages import commands, data, factors, files, formulas, mistakes, plugin_api, plugins, schemas, validation
 
 PAGES: dict[str, Callable[[], str]] = {
     "docs/commands.md": commands.page,
@@ -14,6 +14,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "docs/mistakes.md": mistakes.page,
     "docs/plugin-api.md": plugin_api.page,
     "docs/validation.md": validation.page,
+    "safety/data/factors.tsv": factors.page,
     "safety/data/plugins.txt": plugins.page,
     **schemas.SCHEMAS,
 }
