@@ -98,8 +98,6 @@ def updated_error(
     >>> print([round(float(updated_error(share, [0.2, 0.3, 0.25])), 2) for share in (0.5, 0.95)])
     [0.29, 0.75]
     """
-    from scipy.special import log_ndtr
-
     for one in (*results, *below):
         above_zero(results=one)
     _spread(gsd_up=gsd_up, gsd_down=gsd_down)
@@ -111,8 +109,11 @@ def updated_error(
     belief = -(deviate**2) / 2
     for one in results:
         belief -= ((np.log(one) - log) / spread) ** 2 / 2
-    for one in below:
-        belief += log_ndtr((np.log(one) - log) / spread)
+    if len(below):
+        from scipy.special import log_ndtr  # loading it costs more than the rest of a short sheet
+
+        for one in below:
+            belief += log_ndtr((np.log(one) - log) / spread)
     weight = np.exp(belief - belief.max())
     below_each = np.concatenate([[0.0], np.cumsum((weight[1:] + weight[:-1]) / 2)])
     return np.exp(np.interp(share, below_each / below_each[-1], log))[()]
