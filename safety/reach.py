@@ -19,6 +19,7 @@ from safety.hosting.host import Host
 from safety.model import ANY, Finding, Job, Part, Product, Range, Report, Shop, Step, Substance, Use
 from safety.reference import Reference, fractions
 from safety.words import say
+from safety.workplace import Workplace
 
 Area = Literal["air", "fire", "hands", "waste", "books"]
 AREAS: tuple[Area, ...] = ("air", "fire", "hands", "waste", "books")
@@ -60,15 +61,16 @@ class Reach:
         return tuple(area for area in AREAS if area not in (*self.open, *self.of_the_shop))
 
 
-def of_shop(shop: Shop, data: Reference, plugins: Host, day: date) -> tuple[Reach, ...]:
+def of_shop(workplace: Workplace, day: date) -> tuple[Reach, ...]:
     """How far each product of a shop will be judged on a day."""
-    bench = _Bench(shop, data, plugins, day)
-    return tuple(_reach(bench, product) for product in shop.products.values())
+    shop, now = workplace.shop, workplace.on(day)
+    trials = _Trials(shop, now.reference, now.plugins, day)
+    return tuple(_reach(trials, product) for product in shop.products.values())
 
 
 @dataclass(frozen=True, slots=True)
-class _Bench:
-    """Where products are tried."""
+class _Trials:
+    """What products are tried with."""
 
     shop: Shop
     data: Reference
@@ -100,13 +102,13 @@ def _area(finding: Finding) -> Area:
     return "books" if finding.gap == "books" else _AREA.get(finding.topic, "air")
 
 
-def _reach(bench: _Bench, product: Product) -> Reach:
-    anyway = bench.gaps(_whole(product))
-    gaps = bench.gaps(product) - anyway
-    missing = [*_missing(product, bench.data)]
+def _reach(trials: _Trials, product: Product) -> Reach:
+    anyway = trials.gaps(_whole(product))
+    gaps = trials.gaps(product) - anyway
+    missing = [*_missing(product, trials.data)]
     best, most = (Help("confirmed", ("product", "draft")), 0) if product.draft else (None, 0)
     for help, mended in missing:
-        left = bench.gaps(mended) - anyway
+        left = trials.gaps(mended) - anyway
         opened = tuple(area for area in _areas(gaps) if area not in _areas(left))
         score = 1000 * len(opened) + len(gaps) - len(left)
         if score > most:

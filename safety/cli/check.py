@@ -99,9 +99,7 @@ def _reaches(files: ShopFiles) -> Sequence[Reach]:
     from safety import reach
     from safety.workplace import Workplace
 
-    workplace, today = Workplace.looking(files), date.today()
-    now = workplace.on(today)
-    return reach.of_shop(workplace.shop, now.reference, now.plugins, today)
+    return reach.of_shop(Workplace.looking(files), date.today())
 
 
 def _line(one: Reach) -> str:
