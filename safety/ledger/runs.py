@@ -158,11 +158,14 @@ def audits(ledger: Ledger, newest: int = 200) -> tuple[Audit, ...]:
         return tuple(Audit(datetime.fromisoformat(row["at"]), **{name: row[name] for name in names}) for row in rows)
 
 
-def last_entry(shop: Shop) -> str:
-    """What tells the records of a shop from those with one line more; "" where there is no ledger. Raises Problems."""
+def last_entry(shop: Shop, wait: float) -> str:
+    """What tells the records of a shop from those with one line more; "" where there is no ledger.
+
+    ``wait`` as for ``open_ledger``. Raises Problems.
+    """
     if surely_none(shop) or not has_ledger(shop):
         return ""
-    with open_ledger(shop) as ledger, reading(ledger) as connection:
+    with open_ledger(shop, wait=wait) as ledger, reading(ledger) as connection:
         return str(connection.scalar(select(func.max(entry.c.id))) or 0)
 
 

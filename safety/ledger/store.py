@@ -8,6 +8,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -68,18 +69,14 @@ def open_at(address: str, folder: Path, shop: str, *, create: bool = False, wait
         if file:
             new = _there(file, create)
         at_rest = file if file and _at_rest(file) else None
-        engine = _engine(url, at_rest, wait)
-        try:
-            with engine.connect() as connection:
-                version = _version(connection, where)
-                if version == 0 and not create:
-                    raise _wrong(where, say("there is no ledger yet"), say("record something first"))
-                if version < len(STEPS):
-                    with _begun(connection):
-                        upgrade(connection)
-                yield Ledger(connection, shop, where, new or version == 0)
-        finally:
-            engine.dispose()
+        with _engine(url, at_rest, wait).connect() as connection:
+            version = _version(connection, where)
+            if version == 0 and not create:
+                raise _wrong(where, say("there is no ledger yet"), say("record something first"))
+            if version < len(STEPS):
+                with _begun(connection):
+                    upgrade(connection)
+            yield Ledger(connection, shop, where, new or version == 0)
 
 
 def has_ledger(shop: Shop) -> bool:
@@ -88,13 +85,8 @@ def has_ledger(shop: Shop) -> bool:
     if file:
         return file.exists()
     where = _shown(url)
-    with _in_words(where):
-        engine = _engine(url)
-        try:
-            with engine.connect() as connection:
-                return _version(connection, where) > 0
-        finally:
-            engine.dispose()
+    with _in_words(where), _engine(url).connect() as connection:
+        return _version(connection, where) > 0
 
 
 @contextmanager
@@ -165,7 +157,9 @@ def _shown(url: URL) -> str:
     return url.set(query={}).render_as_string(hide_password=True)
 
 
+@lru_cache(16)
 def _engine(url: URL, at_rest: Path | None = None, wait: float = _WAIT) -> Engine:
+    """What opens connections to an address, each anew; kept, for with it the statements that were put together."""
     if at_rest:
         at_rest_uri = f"{at_rest.absolute().as_uri()}?mode=ro&immutable=1"
         return create_engine(
@@ -246,14 +240,10 @@ def _make(file: Path) -> bool:
     """Write a new ledger beside the name and give it the name only when it is whole; the first of several wins."""
     with tempfile.TemporaryDirectory(dir=file.parent, prefix=f".{file.name}.") as folder:
         beside = Path(folder) / "new.db"
-        engine = _engine(URL.create("sqlite", database=str(beside)))
-        try:
-            with engine.connect() as connection:
-                connection.exec_driver_sql("PRAGMA journal_mode = WAL")
-                with _begun(connection):
-                    upgrade(connection)
-        finally:
-            engine.dispose()
+        with _engine(URL.create("sqlite", database=str(beside))).connect() as connection:
+            connection.exec_driver_sql("PRAGMA journal_mode = WAL")
+            with _begun(connection):
+                upgrade(connection)
         try:
             os.link(beside, file)
         except FileExistsError:

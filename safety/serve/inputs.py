@@ -17,6 +17,7 @@ from safety.frozen.files import shop_files
 from safety.hosting.host import GROUP
 from safety.ledger.runs import last_entry
 from safety.problems import Problems
+from safety.serve.running import WAIT
 from safety.workplace import Workplace
 
 #: So long what was looked at lately need not be looked at again, by who can wait for a later look [s].
@@ -50,7 +51,7 @@ class Inputs:
             yield from (name, text)
         store = trust.store()
         yield store.read_text("utf-8", "replace") if store and store.is_file() else ""
-        yield last_entry(shop)
+        yield last_entry(shop, WAIT)
 
 
 @lru_cache(1)
