@@ -66,14 +66,18 @@ class Answering:
     # ------------------------------------------------------------ sheets
 
     def _sheet(self, question: Mapping[str, Any], heard: Told) -> Record:
-        variants = _variants(self._planned(question), question.get("real"))
+        variants = self._variants(question)
         found = [self._report(question, airs, part_of(heard, at, len(variants))) for at, airs in enumerate(variants)]
         several = ruling.strictest([ruling.read_answers(told.answers(report)) for _, report in found])
         return {**told.sheet(*found[0]), "answers": ruling.as_records(several)}
 
-    def _planned(self, question: Mapping[str, Any]) -> Job:
+    def _variants(self, question: Mapping[str, Any]) -> list[_Airs]:
+        """The ways in which the air may have been; the job is only read for it where it changed."""
+        real = question.get("real")
+        if not real or not real.get("airs"):
+            return [()]
         path = self._file(question)
-        return self._place(path, question).planned([path])[0].job
+        return _variants(self._place(path, question).planned([path])[0].job, real)
 
     def _place(self, path: Path, question: Mapping[str, Any], airs: _Airs = ()) -> Workplace:
         """The shop with the job as the question has it."""
@@ -117,7 +121,7 @@ class Answering:
     def _why(self, question: Mapping[str, Any], heard: Told) -> Record:
         from safety.why import explain, references
 
-        airs = _variants(self._planned(question), question.get("real"))[0]
+        airs = self._variants(question)[0]
         _, report = self._report(question, airs, heard)
         known, ref = references(report), str(question.get("ref", ""))
         if ref not in known:
@@ -178,11 +182,10 @@ def _real(told: Mapping[str, Any] | None) -> Real | None:
 _Airs = tuple[tuple[int, str], ...]
 
 
-def _variants(job: Job, told: Mapping[str, Any] | None) -> list[_Airs]:
+def _variants(job: Job, told: Mapping[str, Any]) -> list[_Airs]:
     """A change of the air within a step, once as if it had held for all of it and once as if not: both must hold."""
     real = _real(told)
-    if told is None or real is None or not told.get("airs"):
-        return [()]
+    assert real is not None
     clock = timeline.build(timeline.as_done(job, real), real)
     changes = [(_step_at(clock, float(at)), str(state)) for at, state in told["airs"]]
     late = [False] * len(changes)
@@ -225,13 +228,13 @@ def _with_airs(path: Path, airs: _Airs) -> Edit:
 # ---------------------------------------------------------------- talking
 
 
-def main(shop: str, language: str, low: str = "") -> None:
+def main(shop: str, language: str, nice: str = "0") -> None:
     """Answer questions until there are no more."""
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # what a plugin prints is no answer
     sys.stdout = sys.stderr
-    if low and hasattr(os, "nice"):
-        os.nice(10)
+    if hasattr(os, "nice"):
+        os.nice(int(nice))
     questions: SimpleQueue[str] = SimpleQueue()
     threading.Thread(target=_listen, args=(questions,), daemon=True).start()
     lock = threading.Lock()

@@ -172,9 +172,9 @@ class Desk:
         return kept
 
     def answered(self, question: Record) -> Record:
-        """The same, waited for."""
+        """The same, waited for; one that is known never waits behind what is being worked out."""
         try:
-            return self.engine.ask(question, spoken())
+            return self.engine.kept(question, spoken()) or self.engine.ask(question, spoken())
         except Mistaken as mistaken:
             raise Refused(409, say("The files of this job have mistakes. Ask the lead.")) from mistaken
         except NoAnswer as none:

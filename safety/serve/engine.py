@@ -46,6 +46,9 @@ Record = dict[str, Any]
 #: So long a process may be silent before it counts as lost [s].
 PATIENCE = 90.0
 
+#: By how much the processes give way to the page: a day's sheets, and what takes long. What runs gives way to nothing.
+_LESS, _LEAST = 5, 10
+
 #: Answers that are kept.
 _KEPT = 200
 
@@ -83,8 +86,8 @@ Told = Callable[[float], None]
 class _Child:
     """One process that answers in a language. Its methods but ``end`` are for one thread at a time."""
 
-    def __init__(self, shop: Path, language: str, patience: float | None, low: bool = False) -> None:
-        self._arguments = [sys.executable, "-m", "safety.serve.child", str(shop), language, *(["low"] if low else [])]
+    def __init__(self, shop: Path, language: str, patience: float | None, nice: int = 0) -> None:
+        self._arguments = [sys.executable, "-m", "safety.serve.child", str(shop), language, str(nice)]
         self._patience = patience
         self._process: subprocess.Popen[str] | None = None
         self._lines: SimpleQueue[str] = SimpleQueue()
@@ -212,7 +215,7 @@ class Engine:
     def begin(self, question: Mapping[str, Any], language: str = "en") -> Work:
         """Have something worked out that takes long, in a process of its own with the lowest priority."""
         asked = self._asked(question)
-        work = Work(_Child(self._shop, language, None, low=True))  # a person can end it, and time cannot
+        work = Work(_Child(self._shop, language, None, _LEAST))  # a person can end it, and time cannot
         with self._lock:
             self._works.add(work)
             if self._closed:
@@ -250,7 +253,7 @@ class Engine:
         with self._lock:
             key = language, running
             if key not in self._children:
-                child = _Child(self._shop, language, self._patience)
+                child = _Child(self._shop, language, self._patience, 0 if running else _LESS)
                 if self._closed:
                     child.end()
                 self._children[key] = threading.Lock(), child

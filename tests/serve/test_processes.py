@@ -9,11 +9,13 @@ import sys
 import textwrap
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from safety.serve.desk import Desk
 from safety.serve.engine import Cancelled, Engine, NoAnswer
 from tests.serve.shop import slipway
 
@@ -114,3 +116,17 @@ def test_a_process_ends_with_whoever_began_it(folder: Path) -> None:
     parent.wait()
     parent.stdout.close()
     assert gone(number)
+
+
+def test_what_is_known_never_waits_behind_what_is_worked_out(folder: Path) -> None:
+    """The step of a run stood still for as long as another job's sheet took: both were answered by one process."""
+    engine = Engine(folder / "shop.toml", draws=200)
+    desk = Desk(folder / "shop.toml", engine)
+    question = {"ask": "sheet", "job": "patch"}
+    engine._remember(engine._key(engine._asked(question), "en"), {"known": True})
+    lock, _ = engine._child("en")
+    try:
+        with lock, ThreadPoolExecutor(1) as thread:  # it is working
+            assert thread.submit(desk.answered, question).result(5) == {"known": True}
+    finally:
+        desk.close()
