@@ -25,6 +25,7 @@ from tests import demo
 ROOT = Path(__file__).parents[2]
 MISSING = "no browser on this machine: apt-get install -y chromium, or name one in HAZSTEP_BROWSER"
 TABLET = {"width": 810, "height": 1080}
+LYING = {"width": 1280, "height": 800}
 PHONE = {"width": 390, "height": 844}
 NARROW = {"width": 320, "height": 640}
 
@@ -234,4 +235,4 @@ def sheets(served: Served, job: str, **asked: Any) -> dict[str, Any]:
     return told
 
 
-__all__ = ["NARROW", "PHONE", "TABLET", "Served", "Tablet", "sheets"]
+__all__ = ["LYING", "NARROW", "PHONE", "TABLET", "Served", "Tablet", "sheets"]

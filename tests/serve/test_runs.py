@@ -20,7 +20,7 @@ from safety.ledger.keyed import keyed
 from safety.ledger.runs import TapLine, runs, taps_of
 from safety.ledger.store import open_ledger
 from safety.model import Entry
-from tests.serve.conftest import PHONE, Served, Tablet, sheets
+from tests.serve.conftest import LYING, NARROW, PHONE, TABLET, Served, Tablet, sheets
 from tests.serve.shop import slipway
 
 Make = Callable[..., Tablet]
@@ -140,6 +140,16 @@ def test_the_next_coat_waits_and_then_becomes_the_main_button_by_itself(tablet: 
     assert one.page.get_by_role("button", name="Start coat 2").count() == 0
     assert one.page.locator("form[data-tap] input[name=kind][value=begin]").count() == 0
     assert "gloves" in one.page.locator(".clocks").inner_text(), "the gloves' clock goes on through the wait"
+    one.looked_at()
+    for size in (TABLET, LYING):
+        one.page.set_viewport_size(size)
+        foot = one.page.locator("#foot").bounding_box()
+        wear = [each.bounding_box() for each in one.page.locator(".wear li").all()]
+        assert foot
+        assert len(wear) >= 3
+        assert all(box and box["y"] + box["height"] <= foot["y"] for box in wear), "what to wear lay under the foot"
+    one.page.set_viewport_size(NARROW)
+    expect(one.page.locator("#foot .glance")).to_be_in_viewport(ratio=1)
     one.looked_at()
     served.on(minutes=4, seconds=50)
     one.page.reload()
