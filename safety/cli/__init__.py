@@ -33,6 +33,7 @@ COMMANDS = {
     "label": "Print the label of a waste container, or of a can.",
     "record": "Write down what came in, was used, went back and was thrown away.",
     "log": "Print the consumption log and waste totals of a month or year.",
+    "report": "Print a report that is owed, as a draft for the responsible person.",
     "serve": "Serve a page on this machine, for the work itself.",
     "sign": "Put a name under a frozen sheet or log.",
     "verify": "Look whether the ledger is as it was written.",
@@ -42,7 +43,7 @@ COMMANDS = {
 }
 
 #: Commands that ask plugins: code that may end the process.
-ASKING = ("demo", "check", "sheet", "compare", "impact", "why", "label", "log", "plugins")
+ASKING = ("demo", "check", "sheet", "compare", "impact", "why", "label", "log", "report", "plugins")
 #: Exit statuses.
 DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
 #: New things held before cycles are looked for: a run is over before looking for them pays.

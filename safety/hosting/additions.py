@@ -20,12 +20,15 @@ from safety.reference.row_shapes import KINDS
 from safety.words import ENGLISH, LANGUAGES, say
 
 _WORD = re.compile(r"[a-z][a-z0-9-]*")
+_REPORT = re.compile(r"[a-z][a-z-]{0,39}", re.ASCII)
 _PARTS = re.compile(r"[:|]")
 
 
 def fault(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> str:
     """What is wrong with what a plugin adds beside data, given what those before it add, or ""."""
-    return next((wrong for find in (_topics, _messages, _formulas, _keys) for wrong in find(added, others)), "")
+    return next(
+        (wrong for find in (_topics, _messages, _formulas, _keys, _reports) for wrong in find(added, others)), ""
+    )
 
 
 def _topics(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> Iterator[str]:
@@ -37,6 +40,15 @@ def _topics(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> 
         for name, other in others:
             if other.topics.get(word, title) != title:
                 yield say('the topic "{word}" has another title in the plugin {name}', word=word, name=name)
+
+
+def _reports(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> Iterator[str]:
+    for one in added.reports:
+        if not _REPORT.fullmatch(one.name) or not one.title.strip():
+            yield say('the report "{name}" needs a title, and a name of small letters and hyphens', name=one.name)
+        for name, other in others:
+            if one.name in {its.name for its in other.reports}:
+                yield say('the report "{report}" is made by the plugin {name} already', report=one.name, name=name)
 
 
 def _messages(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> Iterator[str]:

@@ -6,6 +6,7 @@ Only the first fault is told: a plugin with one is not used at all.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
@@ -26,6 +27,7 @@ from safety.model import (
     Chart,
     ClockSpan,
     Contribution,
+    DataTable,
     ExplosiveShare,
     Figure,
     Finding,
@@ -58,8 +60,11 @@ ANSWERS: dict[str, tuple[type, ...]] = {
     "signs": (Signs,),
     "sheet_blocks": (Lines, Grid, Chart),
     "log_blocks": (Lines, Grid, Chart),
+    "report_tables": (DataTable,),
 }
 
+#: Names that a file, a column and a table of a database may bear.
+_NAME = re.compile(r"[a-z][a-z0-9_]{0,59}", re.ASCII)
 #: Hooks that are answered with one record and not with a list.
 _SINGLE = ("contribute", "substance")
 #: Records in which a number may be endless: "no limit".
@@ -108,6 +113,8 @@ def check(hook: str, answer: Any, steps: int | None = None, topics: Collection[s
             _finding(item, at, steps, topics)
         elif isinstance(item, Chart):
             _chart(item, at)
+        elif isinstance(item, DataTable):
+            _table(item, at)
         elif isinstance(item, (Lines, Grid)) and not all(map(_tallied, item.roles)):
             raise Unsound(say("{at}: a role without a name, or with a number that cannot be", at=at))
 
@@ -126,6 +133,15 @@ def _finding(one: Finding, at: str, steps: int | None, topics: Collection[str]) 
     for role in one.roles:
         if not _sound(role):
             raise Unsound(say("{at}: a role with a number that cannot be", at=at))
+
+
+def _table(one: DataTable, at: str) -> None:
+    names = [one.name, *(column.name for column in one.columns)]
+    wrong = next((name for name in names if not _NAME.fullmatch(name)), None)
+    if wrong is not None or len(set(names[1:])) < len(one.columns):
+        raise Unsound(say("{at}: a name is written with small letters, digits and _, and stands once", at=at))
+    if any(len(row) != len(one.columns) for row in one.rows):
+        raise Unsound(say("{at}: a row has not as many values as there are columns", at=at))
 
 
 def _sound(role: Role) -> bool:

@@ -11,7 +11,18 @@ if TYPE_CHECKING:
 
     from safety.cited import Unknown
     from safety.exposure import Exposure
-    from safety.model import Block, Contribution, Finding, Job, LedgerView, Period, Shop, Signs, Substance
+    from safety.model import (
+        Block,
+        Contribution,
+        DataTable,
+        Finding,
+        Job,
+        LedgerView,
+        Period,
+        Shop,
+        Signs,
+        Substance,
+    )
     from safety.reference import Reference
 
 hookspec = HookspecMarker("hazstep")
@@ -78,4 +89,15 @@ def log_blocks(  # type: ignore[empty-body]
     ``ledger`` only tells; ``reference`` holds the rules in force on the period's last day; ``jobs``
     are the shop's job files, for what is still planned. A Grid whose key is ``container:ID`` is what
     ``hazstep label ID`` prints; its first row is the words the rule requires.
+    """
+
+
+@hookspec
+def report_tables(  # type: ignore[empty-body]
+    report: str, period: Period, ledger: LedgerView, reference: Reference, shop: Shop
+) -> list[DataTable]:
+    """Fill a report that is owed. Called once per report; ``report`` is its name.
+
+    Answer with the tables you have for it, or with none. Which reports you make is said by ``contribute``. Take sums
+    from ``ledger`` and not its lines: a year may hold a million of them.
     """

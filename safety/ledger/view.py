@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timezone
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import ColumnElement, Connection, func, select
 
 from safety.cited import Unknown
 from safety.ledger import rates, totals
@@ -55,6 +55,15 @@ class View:
             return None
         days = select(func.min(entry.c.day)).where(entry.c.month == first, *self._where)
         return date.fromisoformat(str(self._ledger.connection.scalar(days)))
+
+    @property
+    def connection(self) -> Connection:
+        return self._ledger.connection
+
+    @property
+    def where(self) -> tuple[ColumnElement[bool], ...]:
+        """Which lines are seen."""
+        return self._where
 
     @property
     def shops(self) -> tuple[str, ...]:

@@ -74,6 +74,7 @@ from safety.model.jobs import (
 )
 from safety.model.known import AmountBasis, AreaBasis, Measurement
 from safety.model.office import LeavesBy, LogRole, OpenPoint, Settles, Tallied, TalliedOver, Tally, TallyLimit
+from safety.model.owed import Cell, Column, DataTable, OwedReport
 from safety.model.people import Office, Person
 from safety.model.purposes import SAID_BEFORE, Purpose, Reactivity
 from safety.model.roles import (
@@ -110,6 +111,7 @@ from safety.model.sheets import (
     Lines,
     LogReport,
     Report,
+    ReportKind,
     Signal,
     Signs,
     Symbol,
@@ -150,16 +152,19 @@ __all__ = [
     "Breakthrough",
     "Called",
     "Carried",
+    "Cell",
     "Chained",
     "Chart",
     "Classification",
     "ClockSpan",
+    "Column",
     "Compare",
     "Composition",
     "Container",
     "Contribution",
     "Counted",
     "Curve",
+    "DataTable",
     "Done",
     "Door",
     "Earlier",
@@ -200,6 +205,7 @@ __all__ = [
     "Names",
     "Office",
     "OpenPoint",
+    "OwedReport",
     "OwnKeys",
     "Pack",
     "Part",
@@ -218,6 +224,7 @@ __all__ = [
     "Reactivity",
     "Real",
     "Report",
+    "ReportKind",
     "Respirator",
     "Rest",
     "Role",

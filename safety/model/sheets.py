@@ -176,6 +176,15 @@ Block = Lines | Grid | Chart
 
 
 @dataclass(frozen=True, slots=True)
+class ReportKind:
+    """A report that a plugin can make of a period."""
+
+    name: str  # by which it is asked for: small letters and hyphens
+    title: str
+    says: str = ""  # one sentence: what it is for, and by which rule it is owed
+
+
+@dataclass(frozen=True, slots=True)
 class Contribution:
     """What a plugin adds, to the reference data and to what can be said."""
 
@@ -187,6 +196,7 @@ class Contribution:
     names: tuple[Names, ...] = ()  # that this plugin knows in keys of a shop's files
     topics: Mapping[str, str] = field(default_factory=nothing)  # word -> title; read after ours, in this order
     messages: Mapping[str, Mapping[str, str]] = field(default_factory=nothing)  # language -> English -> what is said
+    reports: tuple[ReportKind, ...] = ()  # that this plugin makes
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,8 @@ ELSEWHERE = (
     "safety/ledger/",
     "safety/logbook.py",
     "safety/render/log",
+    "safety/render/owed",
+    "safety/reports.py",
     "safety/reference/row_shapes.py",
     "safety/reference/rules_files.py",
     "safety/files/shape",

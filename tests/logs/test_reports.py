@@ -1,0 +1,94 @@
+"""Owed reports: the same in every form, drafts for a person, numbers as numbers, what is not known never zero."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from safety.cli.report import command
+from tests.logs.test_totals import BUTANONE, TOLUENE
+
+
+def report(yard: Any, *args: str) -> Result:
+    return CliRunner().invoke(command, [*args, "--shop", str(yard.folder)])
+
+
+def rows(result: Result, table: str) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = next(t["rows"] for t in json.loads(result.stdout)["tables"] if t["name"] == table)
+    return found
+
+
+def year(yard: Any, kind: str, table: str) -> list[dict[str, Any]]:
+    done = report(yard, kind, "--period", "2026", "--format", "json")
+    assert done.exit_code in (0, 3), done.output
+    return rows(done, table)
+
+
+@pytest.fixture
+def used(yard: Any) -> Any:
+    yard.product("wash", (TOLUENE, "40 %", "60 %"), (BUTANONE, "40 %", "60 %"))
+    yard.record("receive", "2026-01-02", "wash", "20 kg", lot="L1")
+    yard.record("use", "2026-02-03", "wash", "500 mL", lot="L1", note="=1+1")
+    return yard
+
+
+def test_a_year_as_tidy_tables(used: Any, tmp_path: Path) -> None:
+    """Each table a file of its own, every number a number, and the same numbers in SQLite and in JSON."""
+    folder, base = tmp_path / "year", tmp_path / "year.db"
+    more = ("--tables", str(folder), "--sqlite", str(base), "--csv", str(tmp_path / "a.csv"), "--format", "json")
+    done = report(used, "records", "--from", "2026-01", "--to", "2026-12", *more)
+    assert done.exit_code == 3, done.output  # the records begin on 2 January, and nobody said that the shop did
+    record = json.loads(done.stdout)
+    assert record["draft"].startswith("DRAFT for the responsible person")
+    names = [table["name"] for table in record["tables"]]
+    assert sorted(file.stem for file in folder.iterdir()) == sorted([*names, "about"])
+    with sqlite3.connect(base) as read:
+        for table in record["tables"]:
+            held = list(csv.DictReader(io.StringIO((folder / f"{table['name']}.csv").read_bytes().decode("utf-8-sig"))))
+            kept = read.execute(f"select * from {table['name']}").fetchall()
+            assert len(held) == len(kept) == len(table["rows"])
+            for one, other, third in zip(held, kept, table["rows"], strict=True):
+                for (name, cell), value in zip(one.items(), other, strict=True):
+                    assert third[name] == (pytest.approx(value) if isinstance(value, float) else value)
+                    if isinstance(value, (int, float)):
+                        assert float(cell) == value, name
+        explained = {column for _, column in read.execute('select "table", "column" from about')}
+    lines = rows(done, "records")
+    assert explained >= set(lines[0])
+    (use,) = (line for line in lines if line["kind"] == "use")
+    assert (use["volume_l"], use["mass_kg"], use["area_m2"]) == (0.5, 0.4, None)
+    assert "'=1+1" in (folder / "records.csv").read_text("utf-8-sig")  # no spreadsheet runs it
+    again = report(used, "records", "--period", "2026", "--tables", str(folder), "--sqlite", str(base))
+    assert again.exit_code == 3, again.output  # over its own earlier files
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("nonsense", "--period", "2026"), 'no report is called "nonsense"; write one of: '),
+        (("records",), "nothing says of which months"),
+        (("records", "--period", "26"), '"26" cannot be read'),
+        (("records", "--from", "2026-03", "--to", "2026-01"), 'from "2026-03" to "2026-01" is no time'),
+        (("records", "--period", "2026", "--from", "2026-01"), "not of both"),
+    ],
+)
+def test_what_cannot_be_reported_is_said(used: Any, args: tuple[str, ...], said: str) -> None:
+    from safety.problems import Problems
+
+    done = report(used, *args)
+    assert isinstance(done.exception, Problems)
+    assert said in str(done.exception)
+
+
+def test_nothing_of_somebody_elses_is_written_over(used: Any, tmp_path: Path) -> None:
+    base = tmp_path / "mine.db"
+    base.write_bytes(b"SQLite format 3\0 my own")
+    assert report(used, "records", "--period", "2026", "--sqlite", str(base)).exception
+    assert base.read_bytes().endswith(b"my own")
