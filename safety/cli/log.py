@@ -63,7 +63,7 @@ def command(
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
-    from safety.frozen.filed import beside
+    from safety.frozen.filed import with_earlier
     from safety.logbook import make_log
     from safety.render import forms
     from safety.workplace import Workplace
@@ -74,7 +74,7 @@ def command(
         sys.exit(_frozen(frozen, folder, page, table, form))
     workplace = Workplace.open(folder)
     with progress_bar(say("counting"), form) as progress:
-        report = beside(make_log(workplace, _period(month, year), progress))
+        report = with_earlier(make_log(workplace, _period(month, year), progress))
     files = {}
     if page:
         from safety.render.log_pdf import log

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _TOLD = 20
 
 
-def beside(report: LogReport) -> LogReport:
+def with_earlier(report: LogReport) -> LogReport:
     """The log with those named that were filed of the same shop and time, the newest first. Raises Problems."""
     from safety.ledger.sheets import frozen_called
     from safety.ledger.store import open_ledger

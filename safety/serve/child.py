@@ -25,7 +25,7 @@ from safety.files.reading import Edit
 from safety.files.toml import Document, plain
 from safety.model import Done, Job, Real, Report, Timeline
 from safety.problems import Problem, Problems
-from safety.serve import papers, ruling, told
+from safety.serve import papers, ruling, sheet_records
 from safety.words import say, speaking, speech
 from safety.workplace import Workplace
 
@@ -68,8 +68,8 @@ class Answering:
     def _sheet(self, question: Mapping[str, Any], heard: Told) -> Record:
         variants = self._variants(question)
         found = [self._report(question, airs, part_of(heard, at, len(variants))) for at, airs in enumerate(variants)]
-        several = ruling.strictest([ruling.read_answers(told.answers(report)) for _, report in found])
-        return {**told.sheet(*found[0]), "answers": ruling.as_records(several)}
+        several = ruling.strictest([ruling.read_answers(sheet_records.answers(report)) for _, report in found])
+        return {**sheet_records.sheet(*found[0]), "answers": ruling.as_records(several)}
 
     def _variants(self, question: Mapping[str, Any]) -> list[_Airs]:
         """The ways in which the air may have been; the job is only read for it where it changed."""
@@ -116,7 +116,7 @@ class Answering:
         draws = int(question.get("draws") or DRAWS)
         reports = assess_day(self.workplace, paths, draws=draws, progress=heard)
         jobs = {one.job.id: one.job for one in self.workplace.planned(paths)}
-        return {"day": day.record(reports), "sheets": [told.sheet(jobs[one.job.id], one) for one in reports]}
+        return {"day": day.record(reports), "sheets": [sheet_records.sheet(jobs[one.job.id], one) for one in reports]}
 
     def _why(self, question: Mapping[str, Any], heard: Told) -> Record:
         from safety.why import explain, references
@@ -127,7 +127,7 @@ class Answering:
         if ref not in known:
             wrong = say("the sheet has no such reference")
             raise Problems([Problem(plain(ref), 0, "", wrong, nearest(ref, known))])
-        return told.tree(explain(report, ref, known[ref]))
+        return sheet_records.tree(explain(report, ref, known[ref]))
 
     def _pdf(self, question: Mapping[str, Any], heard: Told) -> Record:
         from safety.render.pdf import sheet

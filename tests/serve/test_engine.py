@@ -15,7 +15,7 @@ from safety.serve import child, ruling
 from safety.serve.engine import Engine, Mistaken
 from safety.serve.inputs import Inputs
 from safety.serve.live import read_plan
-from safety.serve.told import answers
+from safety.serve.sheet_records import answers
 from safety.workplace import Workplace
 from tests.serve.shop import JOB, slipway
 

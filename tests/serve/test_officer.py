@@ -15,7 +15,7 @@ from safety.compare import Alternative, compare, ranked, read_alternatives
 from safety.ledger.runs import audits
 from safety.ledger.store import open_ledger
 from safety.render import compare as render
-from safety.serve.told import tree
+from safety.serve.sheet_records import tree
 from safety.why import explain, references
 from safety.workplace import Workplace
 from tests.serve.answers import browser

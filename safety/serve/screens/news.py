@@ -24,6 +24,6 @@ def keeper(desk: Desk, asked: Asked) -> Answer:
     return Answer(worker(), kind="text/javascript")
 
 
-def told(asked: Asked, version: str) -> Answer:
+def page_version(asked: Asked, version: str) -> Answer:
     """The time and the version of a page."""
     return Answer(json.dumps({"now": asked.now, "version": version}), kind="application/json")

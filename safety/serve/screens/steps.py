@@ -11,7 +11,7 @@ from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
 from safety.serve.run import Button, Clock, Tap
 from safety.serve.running import BETWEEN, OLDEST, Live, Record, View, made_before, when
-from safety.serve.screens.news import told
+from safety.serve.screens.news import page_version
 from safety.serve.screens.shown import shown
 from safety.serve.screens.writing import open_amounts, still_open, taken
 from safety.words import say, steers, term
@@ -51,7 +51,7 @@ def show(desk: Desk, asked: Asked) -> Answer:
 
 def of_run(desk: Desk, asked: Asked) -> Answer:
     live = desk.runs.find(asked.path["run"])
-    return told(asked, desk.runs.view(live, asked.now).version if desk.answer(live.question) else "")
+    return page_version(asked, desk.runs.view(live, asked.now).version if desk.answer(live.question) else "")
 
 
 def page(

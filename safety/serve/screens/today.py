@@ -9,7 +9,7 @@ from typing import Any
 from safety.serve.asked import Answer, Asked
 from safety.serve.desk import Card, Desk
 from safety.serve.running import Live
-from safety.serve.screens.news import told
+from safety.serve.screens.news import page_version
 from safety.serve.screens.shown import shown
 from safety.serve.screens.states import states, worst
 from safety.serve.screens.steps import Counted, clocks
@@ -114,4 +114,4 @@ def show(desk: Desk, asked: Asked) -> Answer:
 
 
 def news(desk: Desk, asked: Asked) -> Answer:
-    return told(asked, desk.lately("today", lambda: version(cards(desk), running(desk, asked.now))))
+    return page_version(asked, desk.lately("today", lambda: version(cards(desk), running(desk, asked.now))))

@@ -10,7 +10,7 @@ from safety.model import Job
 from safety.serve.asked import Answer, Asked
 from safety.serve.desk import Desk
 from safety.serve.engine import Cancelled, Mistaken, NoAnswer
-from safety.serve.screens.news import told
+from safety.serve.screens.news import page_version
 from safety.serve.screens.shown import shown
 from safety.words import message, say, spoken, term
 
@@ -135,7 +135,7 @@ def cancel(desk: Desk, asked: Asked) -> Answer:
 
 
 def news(desk: Desk, asked: Asked) -> Answer:
-    return told(asked, _version(desk, desk.known(asked.path["job"])))
+    return page_version(asked, _version(desk, desk.known(asked.path["job"])))
 
 
 def _question(id: str) -> Record:
