@@ -7,7 +7,7 @@ from dataclasses import replace
 from safety import levels, units
 from safety.cited import Cited, Unknown
 from safety.model import Figure, Finding
-from safety.reference import past
+from safety.reference import past, settled
 from safety.reference.citing import as_threshold
 from safety.words import capital, joined, say
 from safety_ignition.sources import TABLE, named
@@ -76,7 +76,7 @@ def _held_at(task: FireTask, index: int, burns_from: Figure, remedy: str) -> Fin
     step = task.job.steps[index]
     temperature = step.place.temperature.high if step.surface_temperature is None else step.surface_temperature.high
     margin = task.reference.threshold("held-liquid-margin")
-    gap = round(burns_from.value - temperature, 9)
+    gap = settled(settled(burns_from.value) - settled(temperature))
     figure = Figure(
         name=say("structure below the temperature from which what it holds can burn"),
         value=gap,

@@ -20,6 +20,7 @@ from safety.formulas.exposure import (
 )
 from safety.formulas.prediction import FEW_RESULTS, lower_end
 from safety.model import EIGHT_HOURS, Figure, Finding
+from safety.reference import settled
 from safety.words import joined, say
 from safety_measured.group import PLUGIN, Group, plain
 
@@ -166,7 +167,7 @@ def _verdict(values: Sequence[float], above: int, below: int) -> Iterator[str]:
         else:
             yield say("Treat the prediction as too low: use {value} ppm, and measure more.", value=plain(max(values)))
         chance = float(chance_of_at_least(count, above, OUTSIDE))
-        if round(chance, 9) <= OUTSIDE:
+        if settled(chance) <= OUTSIDE:
             yield say("Chance does not explain so many results above.")
         else:
             yield say("Chance alone would do this in {share} of 100 such sets.", share=plain(chance * 100))

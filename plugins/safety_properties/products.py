@@ -6,7 +6,7 @@ from datetime import date
 
 from safety.cited import Unknown
 from safety.model import Finding, Job, Product, Threshold
-from safety.reference import Reference, fractions, past
+from safety.reference import Reference, fractions, past, settled
 from safety.words import capital, joined, say
 from safety_properties.substances import PLUGIN
 
@@ -77,7 +77,7 @@ def _parts(product: Product, reference: Reference) -> list[str]:
     if hidden:
         texts.append(say("{product} does not say what {parts} is.", product=product.name, parts=", ".join(hidden)))
     highest = sum(p.high for p in product.parts)
-    if round(highest, 9) < 1:
+    if settled(highest) < 1:
         texts.append(
             say(
                 "The named parts of {product} reach {percent} % at most. The rest is not known.",

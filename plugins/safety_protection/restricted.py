@@ -9,7 +9,7 @@ from typing import Any
 from safety import levels
 from safety.exposure.result import Exposure
 from safety.model import Answer, Figure, Finding, Job, KeptOut, Part, Product
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, settled
 from safety.reference.hazards import ProductHazards
 from safety.words import joined, message, say, term
 from safety_protection import action_levels, need
@@ -74,7 +74,7 @@ def _concerned(row: Row, product: Product, hazards: ProductHazards) -> list[Part
     share = min(sum(shares), 1.0) if row.get("summed") else max(shares, default=0.0)
     return (
         parts
-        if parts and crossed(round(share * 100, 9), row.get("percent", 0.0), row.get("compare", "at or over"))
+        if parts and crossed(settled(share * 100), row.get("percent", 0.0), row.get("compare", "at or over"))
         else None
     )
 

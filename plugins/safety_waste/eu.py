@@ -8,7 +8,7 @@ from typing import Any
 from safety.cited import Unknown
 from safety.formulas.waste import weighted_share
 from safety.model import Classification, Figure, Product, Threshold
-from safety.reference import Reference, crossed, past
+from safety.reference import Reference, crossed, past, settled
 from safety.reference.hazards import fits
 from safety.words import say, term
 from safety_waste import traits
@@ -104,7 +104,7 @@ def properties(product: Product, reference: Reference) -> tuple[list[str], list[
             classes.append((part.high, substance.classes))
     for row in reference.table("hazardous_property"):
         share = _share(row, classes)
-        if share > 0 and crossed(round(share * 100, 9), float(row["limit_percent"]), row["compare"]):
+        if share > 0 and crossed(settled(share * 100), float(row["limit_percent"]), row["compare"]):
             name = str(row["property"])
             used.append(row)
             figures.append(

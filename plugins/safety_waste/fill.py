@@ -13,13 +13,10 @@ from datetime import date, datetime
 
 from safety.cited import Unknown
 from safety.model import Container, Entry, LedgerView, Period, Product, Shop
-from safety.reference import Reference, past
+from safety.reference import Reference, past, settled
 from safety_waste.bins import for_wipes
 from safety_waste.meant import meant
 from safety_waste.rules import threshold
-
-#: Share by which a sum of volumes may be over the size of its container by the arithmetic alone.
-ROUNDING = 1e-9
 
 
 @dataclass
@@ -55,7 +52,7 @@ class Fill:
     @property
     def over_full(self) -> bool:
         """Whether the records put more into it than it holds."""
-        return self.volume > self.container.size * (1 + ROUNDING)
+        return settled(self.volume) > settled(self.container.size)
 
     def started_by(self, written: date | None, day: date) -> None:
         """Take the start that a file gives by a day, where it is of this filling and not of one before."""

@@ -9,7 +9,7 @@ from safety import units
 from safety.cited import Unknown
 from safety.formulas.ignition import packing_group
 from safety.model import Figure, Finding, Product
-from safety.reference import Reference, crossed
+from safety.reference import Reference, crossed, settled
 from safety.reference.citing import sources
 from safety.words import joined, say
 from safety_waste.leaves import name as form_name
@@ -128,5 +128,5 @@ def reportable(codes: Iterable[str], mass: float, reference: Reference) -> list[
     return [
         row
         for row in reference.table("waste_reportable_quantity")
-        if row["code"] in wanted and crossed(round(mass, 9), units.read(row["quantity"], "mass"), row["compare"])
+        if row["code"] in wanted and crossed(settled(mass), units.read(row["quantity"], "mass"), row["compare"])
     ]

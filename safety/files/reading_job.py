@@ -135,9 +135,8 @@ def _use(table: shapes.UseTable, product: Product, names: Mapping[str, str]) -> 
         written = say("{coverage} on the area given", coverage=coverage.written)
     else:
         mass, written = _mass(table.amount, product)
-    known = table.amount_basis, table.area_basis
     lifted_by = names.get(table.lifted_by, "")
-    return Use(product, table.work, mass, written, area, table.kept, lifted_by, table.freeboard, *known)
+    return made(Use, table, product=product, mass=mass, written=written, area=area, lifted_by=lifted_by)
 
 
 def _leftover(table: shapes.LeftoverTable, product: Product, names: Mapping[str, str]) -> Leftover:
@@ -145,9 +144,8 @@ def _leftover(table: shapes.LeftoverTable, product: Product, names: Mapping[str,
         Unknown(say("the job gives no area for {what}", what=table.what)) if table.area is None else table.area
     )
     mass, written = _mass(table.amount, product)
-    known = table.amount_basis, table.area_basis
-    taken_away = names.get(table.taken_away, "")
-    return Leftover(table.what, product, mass, written, area, taken_away, table.near, *known, table.form or "")
+    own = {"taken_away": names.get(table.taken_away, ""), "form": table.form or ""}
+    return made(Leftover, table, product=product, mass=mass, written=written, area=area, **own)
 
 
 def _carried(table: shapes.CarriedTable, product: Product) -> Carried:

@@ -8,6 +8,7 @@ import numpy as np
 
 from safety.formulas import formula
 from safety.formulas.basis import Values, above_zero, not_negative
+from safety.model import EIGHT_HOURS
 from safety.words import say
 
 #: Share of a worker's shifts that must lie below the limit [1]. EN 689:2018+AC:2019, clause 5.5.3.
@@ -28,7 +29,7 @@ GROUPS = {"NCO": 42.017e-3, "Cr": 51.996e-3}
     shift="time",
 )
 def time_weighted_average(
-    concentrations: Sequence[Values], durations: Sequence[Values], shift: Values = 28800.0
+    concentrations: Sequence[Values], durations: Sequence[Values], shift: Values = EIGHT_HOURS
 ) -> Values:
     """Average concentration over a shift, with clean air for the time not listed.
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from safety.formulas import formula
 from safety.formulas.basis import ATMOSPHERE, GAS_CONSTANT, Values, above_zero, not_negative
+from safety.model import EIGHT_HOURS
 from safety.words import say
 
 #: Skin permeation, modified Robinson model [cm/h, M in g/mol].
@@ -17,7 +18,7 @@ SKIN_PROTEIN = 0.0001519
 SKIN_WATER = 2.5
 #: Skin in contact [m2], both palms and fingers; a shift [s]; air breathed in it [m3]; share kept [1]. Same place.
 SKIN_AREA = 0.0360
-SKIN_TIME = 28800.0
+SKIN_TIME = EIGHT_HOURS
 BREATHED_AIR = 10.0
 KEPT_SHARE = 0.75
 
@@ -36,7 +37,7 @@ OSHA_BED_AREA = 25e-4
 OSHA_BED_DENSITY = 400.0
 
 #: Rule of thumb: life [s] below a concentration [1] for liquids boiling over [K]; humidity [1]; see the function.
-THUMB_LIFE = 28800.0
+THUMB_LIFE = EIGHT_HOURS
 THUMB_CONCENTRATION = 200e-6
 THUMB_BOILING = 343.15
 THUMB_HUMIDITY = 0.85

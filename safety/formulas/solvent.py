@@ -11,6 +11,7 @@ import numpy as np
 
 from safety.formulas import formula
 from safety.formulas.basis import Values, above_zero, not_negative, remainder
+from safety.model import WATER
 from safety.words import say
 
 #: Density of water in the coating equations [kg/m3]: 8.33 lb/US gal. 40 CFR 63.750(c).
@@ -20,7 +21,7 @@ VOC_DENSITY = 7.36 * 0.45359237 / 3.785411784e-3
 
 #: Substances of the shipped data that are neither VOC (40 CFR 51.100(s)(1)) nor HAP, and water: in a
 #: composite vapour pressure they only dilute. Acetone, methyl acetate, tert-butyl acetate, dimethyl carbonate, PCBTF.
-ONLY_DILUTE = frozenset({"7732-18-5", "67-64-1", "79-20-9", "540-88-5", "616-38-6", "98-56-6"})
+ONLY_DILUTE = frozenset({WATER, "67-64-1", "79-20-9", "540-88-5", "616-38-6", "98-56-6"})
 
 #: (mass or share of the whole, molar mass [kg/mol], vapour pressure at 20 degC [Pa], 0 for what only dilutes)
 SolventPart = tuple[Values, Values, Values]

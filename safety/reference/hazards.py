@@ -113,7 +113,7 @@ def _known(
         if _drawn_into_lungs(part, cutoffs, reference) and not any(base(one.code) == "H304" for one in listed):
             listed = (*listed, _ASPIRATION)
         if listed or not gap:
-            found.append(_Known(part, round(part.high * 100, 9), listed))
+            found.append(_Known(part, settled(part.high * 100), listed))
     return found, gaps
 
 
@@ -192,11 +192,11 @@ def _limit(row: Mapping[str, Any], one: Classification, generic: float, instead:
     Its own limits stand instead of the generic ones where the packs say so, else only where they are lower. One that
     ends where a graver statement begins is taken without its end: the graver statement outdoes it.
     """
-    own = [round(band.low * 100, 9) for band in one.limits if base(band.code) == base(one.code)]
+    own = [settled(band.low * 100) for band in one.limits if base(band.code) == base(one.code)]
     if "specific_share" in row:
         low = min((limit * row["specific_share"] for limit in own if limit < row["percent"]), default=generic)
         return (low, True) if low < generic else (generic, False)
-    given = [round(band.low * 100, 9) for band in one.limits if base(band.code) == row["gives"]] or own
+    given = [settled(band.low * 100) for band in one.limits if base(band.code) == row["gives"]] or own
     if given and (instead or min(given) < generic):
         return min(given), True
     return generic, False
@@ -266,7 +266,7 @@ def _by_number(row: Mapping[str, Any], product: Product, reference: Reference) -
     enough = crossed(percent, row["percent"], "at or over")
     trace = crossed(percent, row["percent"] * _TENTH, "at or over")
     limit = as_threshold(row, say("from this share on"), row["percent"], "%")
-    inputs = ((say("share"), limit), *((p.name, say("{percent:g} %", percent=round(p.high * 100, 9))) for p in parts))
+    inputs = ((say("share"), limit), *((p.name, say("{percent:g} %", percent=settled(p.high * 100))) for p in parts))
     for code in (*row["always"], *(row["gives"] if enough else ["EUH208"] if trace else [])):
         yield Implied(code, Figure(code, percent, "%", inputs=inputs), cite(row), disputed=disputed(row))
 
