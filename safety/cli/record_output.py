@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from safety import quantities
 from safety.cited import Unknown
-from safety.units import show
 from safety.words import say
 
 if TYPE_CHECKING:
@@ -96,16 +96,11 @@ def _notes(last: Entry, lot: Lot, received: bool, others: list[str]) -> Iterator
         yield say("more was taken from this lot than came in; a delivery is missing, or an amount is wrong")
 
 
-def _amount(value: float | Unknown, kind: str, shop: Shop) -> str:
+def _amount(value: float | Unknown, kind: Literal["mass", "volume"], shop: Shop) -> str:
     """An amount in the units people of this shop pour and weigh in."""
     if isinstance(value, Unknown):
         return say("UNKNOWN {kind}", kind=kind)
-    large, small = {"mass": ("kg", "g"), "volume": ("L", "mL")}[kind]
-    metric = show(value, kind, small if abs(value) < (1.0 if kind == "mass" else 1e-3) else large)
-    if shop.print_units == "si":
-        return metric
-    ours = show(value, kind, {"mass": "lb", "volume": "US_gal"}[kind]).replace("US_gal", say("gal"))
-    return say("{ours} ({metric})", ours=ours, metric=metric)
+    return quantities.mass(value, shop.print_units) if kind == "mass" else quantities.volume(value, shop.print_units)
 
 
 def _plain(record: Any) -> dict[str, Any]:
