@@ -194,13 +194,13 @@ def _best(rest: str, least: float) -> tuple[Topic, str] | None:
     for language, topics in _PHRASES.items():
         for topic, phrases in topics.items():
             for phrase in phrases:
-                score = _alike(rest, phrase)
+                score = _alike(rest, phrase, least)
                 if score >= least and (best is None or (score, len(phrase)) > best[:2]):
                     best = (score, len(phrase), topic, language)
     return (best[2], best[3]) if best else None
 
 
-def _alike(rest: str, phrase: str) -> float:
+def _alike(rest: str, phrase: str, least: float) -> float:
     if rest == phrase:
         return 1.0
     if len(phrase) >= 12 and rest.startswith(phrase) and len(rest) - len(phrase) <= 24:
@@ -209,4 +209,7 @@ def _alike(rest: str, phrase: str) -> float:
         return 0.0
     if rest[:1] != phrase[:1] and rest[-4:] != phrase[-4:]:
         return 0.0
-    return SequenceMatcher(None, rest, phrase).ratio()
+    if 2 * min(len(rest), len(phrase)) < least * (len(rest) + len(phrase)):
+        return 0.0  # of such lengths no two are so alike
+    matcher = SequenceMatcher(None, rest, phrase)
+    return matcher.ratio() if matcher.quick_ratio() >= least else 0.0

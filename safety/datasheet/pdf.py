@@ -7,8 +7,9 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot, pi
-from typing import Any
+from typing import Any, Literal
 
 import pypdfium2 as pdfium
 from pypdfium2 import raw as api
@@ -120,10 +121,10 @@ def _page(document: Any, index: int, counts: _Counts) -> tuple[Page, int]:
     before = counts.letters
     left, bottom, right, top = page.get_bbox()
     marks = list(_marks(text, total, (left, bottom, right, top), _Ground(page), counts))
-    place = _Placed(left, bottom, right, top, _direction(marks))
+    place = _Placed.of(_direction(marks), left, bottom, right, top)
     signs = [place.sign(mark) for mark in marks if isinstance(mark, str) or mark.turn == place.turn]
     counts.turned += len(marks) - len(signs)
-    rules, covered = _drawn(page, place)
+    rules, covered = _drawn(page, place, (right - left) * (top - bottom))
     counts.bare += counts.letters - before < LEAST_LETTERS / 4
     counts.pictured += covered
     hidden = sum(s.unseen for s in signs)
@@ -150,27 +151,35 @@ class _Mark:
 class _Placed:
     """From the PDF's own places to points from the upper left corner, as a person holds the page to read it."""
 
-    left: float
-    bottom: float
-    right: float
-    top: float
     turn: int  # of most of the text, quarters against the clock
+    along: int  # which of the PDF's two numbers of a place runs along a line: 0 or 1
+    ahead: int  # 1 or -1: which way it grows
+    start: float
+    down: int  # the same of the other one, down the page
+    head: float
 
-    def at(self, x: float, y: float) -> tuple[float, float]:
-        if self.turn == 1:
-            return y - self.bottom, x - self.left
-        if self.turn == 2:
-            return self.right - x, y - self.bottom
-        if self.turn == 3:
-            return self.top - y, self.right - x
-        return x - self.left, self.top - y
+    @classmethod
+    def of(cls, turn: int, left: float, bottom: float, right: float, top: float) -> _Placed:
+        if turn == 1:
+            return cls(turn, 1, 1, -bottom, 1, -left)
+        if turn == 2:
+            return cls(turn, 0, -1, right, 1, -bottom)
+        if turn == 3:
+            return cls(turn, 1, -1, top, -1, right)
+        return cls(turn, 0, 1, -left, -1, top)
+
+    def at(self, place: tuple[float, float]) -> tuple[float, float]:
+        return self.ahead * place[self.along] + self.start, self.down * place[1 - self.along] + self.head
 
     def sign(self, mark: _Mark | str) -> _Sign:
         if isinstance(mark, str):
             return _Sign(" ", 0, 0, 0, 0, False)
-        one, other = self.at(*mark.box[:2]), self.at(*mark.box[2:])
-        base = self.at(*mark.foot)[1]
-        return _Sign(mark.text, min(one[0], other[0]), max(one[0], other[0]), base, mark.size, mark.unseen)
+        one = self.ahead * mark.box[self.along] + self.start
+        other = self.ahead * mark.box[self.along + 2] + self.start
+        base = self.down * mark.foot[1 - self.along] + self.head
+        if other < one:
+            one, other = other, one
+        return _Sign(mark.text, one, other, base, mark.size, mark.unseen)
 
 
 def _direction(marks: list[_Mark | str]) -> int:
@@ -182,34 +191,49 @@ def _direction(marks: list[_Mark | str]) -> int:
 def _marks(
     text: Any, total: int, inside: tuple[float, float, float, float], ground: _Ground, counts: _Counts
 ) -> Iterator[_Mark | str]:
-    """The signs of a page; a blank that the engine put between two of them is a plain string."""
-    x, y, box = ctypes.c_double(), ctypes.c_double(), api.FS_RECTF()
-    left, bottom, right, top = inside
-    handle, of, drawn = text.raw, 0, _Drawn(0.0, 0, False, False)
+    """The signs of a page; a blank that the engine put between two of them is a plain string.
+
+    The engine is asked as little as can be: every question of a sign takes as long as all that is done here with it.
+    """
+    letter_of, object_of, box_of = api.FPDFText_GetUnicode, api.FPDFText_GetTextObject, api.FPDFText_GetLooseCharBox
+    address = ctypes.c_void_p.from_buffer
+    box = api.FS_RECTF()
+    into = ctypes.byref(box)
+    left, bottom, right, top = inside[0] - 2, inside[1] - 2, inside[2] + 2, inside[3] + 2
+    handle, of, drawn = text.raw, 0, _NOT_DRAWN
     for i in range(total):
-        sign = chr(api.FPDFText_GetUnicode(handle, i)).replace(_CUT, "-")
-        if sign in _NOTHING or api.FPDFText_IsGenerated(handle, i):
+        sign = chr(letter_of(handle, i))
+        kind = _kind(sign)
+        if kind == "nothing" or (kind == "blank" and api.FPDFText_IsGenerated(handle, i)):
             if sign in _BLANK:
                 yield " "
             continue
-        if sign not in _BLANK and unicodedata.category(sign) in ("Cc", "Co"):
+        if kind == "control":
             counts.control += 1
             continue
-        thing = api.FPDFText_GetTextObject(handle, i)
-        at = ctypes.cast(thing, ctypes.c_void_p).value or 0
+        thing = object_of(handle, i)
+        at = address(thing).value or 0
         if at != of or not at:  # all signs of one object are drawn alike
             of, drawn = at, _drawn_as(handle, i, thing)
-        api.FPDFText_GetCharOrigin(handle, i, x, y)
-        within = left - 2 <= x.value <= right + 2 and bottom - 2 <= y.value <= top + 2
-        if drawn.size < _SMALLEST or not within:
+        if drawn.size < _SMALLEST:
             continue
-        if drawn.pale and not ground.dark(x.value, y.value):
-            continue  # white on white: nobody reads it
-        api.FPDFText_GetLooseCharBox(handle, i, box)
-        counts.letters += sign not in _BLANK
-        counts.unseen += drawn.unseen
+        box_of(handle, i, into)
         edges = (box.left, box.bottom, box.right, box.top)
-        yield _Mark(sign, edges, (x.value, y.value), drawn.size, drawn.turn, drawn.unseen)
+        x, y = (edges[0] + drawn.foot[0], edges[1] + drawn.foot[1]) if drawn.foot else _origin(handle, i)
+        if not (left <= x <= right and bottom <= y <= top) or (drawn.pale and not ground.dark(x, y)):
+            continue  # off the page, or white on white: nobody reads it
+        counts.letters += kind == "letter"
+        counts.unseen += drawn.unseen
+        yield _Mark("-" if sign == _CUT else sign, edges, (x, y), drawn.size, drawn.turn, drawn.unseen)
+
+
+@lru_cache(4096)
+def _kind(sign: str) -> Literal["letter", "blank", "nothing", "control"]:
+    if sign in _NOTHING:
+        return "nothing"
+    if sign in _BLANK:
+        return "blank"
+    return "control" if sign != _CUT and unicodedata.category(sign) in ("Cc", "Co") else "letter"
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +242,11 @@ class _Drawn:
     turn: int
     unseen: bool
     pale: bool
+    #: From the corner of a sign's box to its foot, where all boxes are cut by the font; None where each is its own.
+    foot: tuple[float, float] | None = None
+
+
+_NOT_DRAWN = _Drawn(0.0, 0, False, False)
 
 
 def _drawn_as(handle: Any, i: int, thing: Any) -> _Drawn:
@@ -225,7 +254,25 @@ def _drawn_as(handle: Any, i: int, thing: Any) -> _Drawn:
     api.FPDFText_GetMatrix(handle, i, matrix)
     size = api.FPDFText_GetFontSize(handle, i) * hypot(matrix.c, matrix.d)
     unseen = api.FPDFTextObj_GetTextRenderMode(thing) == _UNSEEN
-    return _Drawn(size, _quarters(api.FPDFText_GetCharAngle(handle, i)), unseen, _pale(thing))
+    turn = _quarters(api.FPDFText_GetCharAngle(handle, i))
+    return _Drawn(size, turn, unseen, _pale(thing), _foot(handle, i) if thing and turn == 0 else None)
+
+
+def _foot(handle: Any, i: int) -> tuple[float, float] | None:
+    loose, tight = api.FS_RECTF(), [ctypes.c_double() for _ in range(4)]
+    api.FPDFText_GetLooseCharBox(handle, i, loose)
+    api.FPDFText_GetCharBox(handle, i, *tight)
+    _, _, low, high = (edge.value for edge in tight)
+    if abs(loose.bottom - low) < 1e-3 and abs(loose.top - high) < 1e-3:
+        return None  # the font says nothing of its height, so the box is that of the sign alone
+    x, y = _origin(handle, i)
+    return x - loose.left, y - loose.bottom
+
+
+def _origin(handle: Any, i: int) -> tuple[float, float]:
+    x, y = ctypes.c_double(), ctypes.c_double()
+    api.FPDFText_GetCharOrigin(handle, i, x, y)
+    return x.value, y.value
 
 
 def _pale(thing: Any) -> bool:
@@ -328,17 +375,17 @@ def _ligatures(text: str) -> str:
     return "".join(unicodedata.normalize("NFKC", c) if "\ufb00" <= c <= "\ufb06" else c for c in text)
 
 
-def _drawn(page: Any, place: _Placed) -> tuple[list[tuple[float, float, float]], bool]:
+def _drawn(page: Any, place: _Placed, whole: float) -> tuple[list[tuple[float, float, float]], bool]:
     """The level lines of a page, and whether a picture covers it."""
     rules: list[tuple[float, float, float]] = []
-    covered, whole = False, (place.right - place.left) * (place.top - place.bottom)
+    covered = False
     for count, thing in enumerate(page.get_objects(max_depth=3)):
         if count > _MOST_OBJECTS:
             break
         if thing.type not in (api.FPDF_PAGEOBJ_PATH, api.FPDF_PAGEOBJ_IMAGE):
             continue
         left, bottom, right, top = thing.get_bounds()
-        (x1, y1), (x2, y2) = place.at(left, bottom), place.at(right, top)
+        (x1, y1), (x2, y2) = place.at((left, bottom)), place.at((right, top))
         if thing.type == api.FPDF_PAGEOBJ_IMAGE:
             covered = covered or abs((x2 - x1) * (y2 - y1)) > 0.8 * whole
         elif abs(y2 - y1) < 2.5 and abs(x2 - x1) > 20:
