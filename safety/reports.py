@@ -24,8 +24,8 @@ def kinds(workplace: Workplace, period: Period) -> Mapping[str, ReportKind]:
 
 
 def _kinds(in_force: InForce) -> Mapping[str, ReportKind]:
-    made = [one for _, added in in_force.plugins.contributions() for one in added.reports]
-    return {one.name: one for one in sorted([KIND, *made], key=lambda one: one.name)}
+    made = [KIND, *in_force.plugins.reports]
+    return {one.name: one for one in sorted(made, key=lambda one: one.name)}
 
 
 @contextmanager

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from safety import hookimpl
 from safety.exposure import Exposure
-from safety.model import Block, Contribution, Finding, Job, LedgerView, Lines, Period, Shop
+from safety.model import Block, Contribution, DataTable, Finding, Job, LedgerView, Lines, Period, Shop
 from safety.reference import Reference, own_packs
 from safety.words import capital, joined, say
-from safety_waste import forecast, judge, log
+from safety_waste import forecast, judge, log, owed
 from safety_waste.tables import TABLES
 
 hazstep_hooks = 2
@@ -15,7 +15,7 @@ hazstep_hooks = 2
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    return Contribution(packs=own_packs(__package__, "general", "us-federal", "eu"), tables=TABLES)
+    return Contribution(packs=own_packs(__package__, "general", "us-federal", "eu"), tables=TABLES, reports=owed.KINDS)
 
 
 @hookimpl  # type: ignore[untyped-decorator]
@@ -37,3 +37,8 @@ def log_blocks(
     period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]
 ) -> list[Block]:
     return log.blocks(period, ledger, reference, shop)
+
+
+@hookimpl  # type: ignore[untyped-decorator]
+def report_tables(report: str, period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[DataTable]:
+    return owed.tables(report, period, ledger, reference, shop)

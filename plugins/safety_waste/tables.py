@@ -214,6 +214,12 @@ TABLES = (
         covers=("cut_offs_percent",),
         ways=(Way("limit_percent", "lower", "compare"), Way("cut_off_percent", "lower"), Way("how", "first")),
     ),
+    TableSchema(
+        "management_method",
+        "The codes of management methods that a fate of waste may have in a report.",
+        (Key("fate", "word", one_of=("recovered", "treated", "disposed")), Key("codes")),
+        same=("fate",),
+    ),
     # a list kept for people
     TableSchema(
         "wipes_are",

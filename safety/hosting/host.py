@@ -30,7 +30,7 @@ from safety.hosting import additions, hookspecs, output
 from safety.hosting.answers import ANSWERS, Unsound, check
 from safety.hosting.kept import Kept
 from safety.hosting.program import Program
-from safety.model import TITLES, Block, Contribution, Failure, Finding, Key, Substance
+from safety.model import TITLES, Block, Contribution, Failure, Finding, Key, ReportKind, Substance
 from safety.reference import Reference, contributed
 from safety.reference.data_files import DATA
 from safety.words import say
@@ -240,6 +240,11 @@ class Host:
     def titles(self) -> Mapping[str, str]:
         """Every topic with its title, in the order of reading: ours, then those of plugins."""
         return {**TITLES, **{word: title for _, added in self._added for word, title in added.topics.items()}}
+
+    @property
+    def reports(self) -> tuple[ReportKind, ...]:
+        """The reports that plugins make."""
+        return tuple(one for _, added in self._added for one in added.reports)
 
     @property
     def formulas(self) -> Mapping[str, Formula]:

@@ -92,3 +92,39 @@ def test_nothing_of_somebody_elses_is_written_over(used: Any, tmp_path: Path) ->
     base.write_bytes(b"SQLite format 3\0 my own")
     assert report(used, "records", "--period", "2026", "--sqlite", str(base)).exception
     assert base.read_bytes().endswith(b"my own")
+
+
+def test_the_register_of_shipping_papers_says_when_a_copy_is_owed(yard: Any) -> None:
+    """40 CFR 262.42, from memory: a large generator asks after 35 days and reports after 45, a small one after 60."""
+    yard.product("wash", (TOLUENE, "100 %", "100 %"))
+    yard.record("waste", "2026-03-02", "wash", "1500 kg", solvent="100 kg")
+    yard.record("ship", "2026-03-10", amount="1500 kg", manifest="M-1", fate="treated")
+    yard.record("waste", "2026-05-04", "wash", "150 kg")
+    yard.record("ship", "2026-05-11", amount="150 kg", manifest="M-2")
+    large, small = year(yard, "waste-manifests", "manifests")
+    assert (large["manifest"], large["category"], large["mass_kg"]) == ("M-1", "LQG", 1500)
+    assert (large["ask_by"], large["report_by"]) == ("2026-04-14", "2026-04-24")
+    assert (small["category"], small["ask_by"], small["report_by"]) == ("SQG", "2026-07-10", "2026-07-10")
+
+
+def test_waste_for_the_biennial_report_by_stream_and_code(yard: Any) -> None:
+    yard.product("wash", (TOLUENE, "100 %", "100 %"))
+    yard.record("waste", "2026-03-02", "wash", "90 kg")
+    yard.record("ship", "2026-03-10", amount="90 kg", manifest="M-1", fate="recovered")
+    yard.record("ship", "2026-03-11", amount="10 kg", manifest="M-2")
+    (one,) = year(yard, "waste-biennial", "generated")
+    assert (one["stream"], one["codes"], one["generated_kg"]) == ("spent solvent", "F005", 90)
+    unsaid, shipped = year(yard, "waste-biennial", "shipped")
+    assert (shipped["shipped_kg"], shipped["management_method"]) == (90, "H010 to H039, reclamation and recovery")
+    assert (unsaid["fate"], unsaid["management_method"]) == (None, None)  # nobody said: that is no disposal
+
+
+def test_the_european_register_by_code(yard: Any) -> None:
+    """Decision 2000/532/EC, chapter 14: spent solvent without halogen is 14 06 03*."""
+    yard.shop(rules="eu")
+    yard.product("wash", (TOLUENE, "100 %", "100 %"))
+    yard.record("waste", "2026-03-02", "wash", "90 kg")
+    (one,) = year(yard, "waste-register-eu", "generated")
+    assert (one["codes"], one["generated_kg"]) == ("14 06 03*", 90)
+    done = report(yard, "waste-biennial", "--period", "2026", "--format", "json")
+    assert any("gives codes of this list" in text for text in json.loads(done.stdout)["missing"])
