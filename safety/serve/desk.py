@@ -42,6 +42,8 @@ class Asks(Protocol):
 
     def kept(self, question: Record, language: str = "en") -> Record | None: ...
 
+    def once(self, question: Record, language: str = "en") -> Record | None: ...
+
     def begin(self, question: Record, language: str = "en") -> Work: ...
 
     def close(self) -> None: ...
@@ -170,6 +172,10 @@ class Desk:
         if kept is None:
             self._working.later(question, language)
         return kept
+
+    def once(self, question: Record) -> Record | None:
+        """The same; one that was given before counts, though a file or a record was changed since."""
+        return self.engine.once(question, spoken()) or self.answer(question)
 
     def answered(self, question: Record) -> Record:
         """The same, waited for; one that is known never waits behind what is being worked out."""

@@ -49,8 +49,8 @@ PATIENCE = 90.0
 #: By how much the processes give way to the page: a day's sheets, and what takes long. What runs gives way to nothing.
 _LESS, _LEAST = 5, 10
 
-#: Answers that are kept.
-_KEPT = 200
+#: Answers that are kept in memory, and on the disk: there each may have two names.
+_KEPT, _ON_DISK = 400, 800
 
 #: What is no answer to keep: each time it does something.
 _DOES = ("freeze", "keep-log", "ready")
@@ -205,12 +205,16 @@ class Engine:
             if known is None:
                 known = child.ask(asked, told)
                 if key == self._key(asked, language):  # no file was changed meanwhile
-                    self._remember(key, known)
+                    self._remember(key, known, self._name(asked, language))
             return known
 
     def kept(self, question: Mapping[str, Any], language: str = "en") -> Record | None:
         """The answer where it is known already; it never waits for the engine."""
         return self._known(self._key(self._asked(question), language, lately=True))
+
+    def once(self, question: Mapping[str, Any], language: str = "en") -> Record | None:
+        """The answer as it was last given, whatever became of the files since: what ruled then goes on ruling."""
+        return self._known(self._name(self._asked(question), language))
 
     def begin(self, question: Mapping[str, Any], language: str = "en") -> Work:
         """Have something worked out that takes long, in a process of its own with the lowest priority."""
@@ -265,6 +269,11 @@ class Engine:
         content = json.dumps([language, inputs, asked], sort_keys=True)
         return sha256(content.encode()).hexdigest() if inputs else ""
 
+    def _name(self, asked: Mapping[str, Any], language: str) -> str:
+        """What tells a sheet from any other, whatever it came from; "" for what is asked anew each time."""
+        content = json.dumps([language, asked], sort_keys=True)
+        return sha256(content.encode()).hexdigest() if asked.get("ask") == "sheet" else ""
+
     def _known(self, key: str) -> Record | None:
         if not key:
             return None
@@ -277,24 +286,29 @@ class Engine:
                 known = json.loads((self._keep / f"{key}.json").read_text("utf-8"))
         return known
 
-    def _remember(self, key: str, answer: Record) -> None:
+    def _remember(self, key: str, answer: Record, name: str = "") -> None:
+        keys = [one for one in (key, name) if one]
         if not key:
             return
         with self._lock:
-            self._answers[key] = answer
+            for one in keys:
+                self._answers[one] = answer
+                self._answers.move_to_end(one)
             while len(self._answers) > _KEPT:
                 self._answers.popitem(last=False)
         if self._keep:
             with suppress(OSError):  # a full disk costs time and no answer
-                self._write(self._keep, key, answer)
+                self._write(self._keep, keys, answer)
 
-    def _write(self, folder: Path, key: str, answer: Record) -> None:
+    def _write(self, folder: Path, keys: list[str], answer: Record) -> None:
         folder.mkdir(mode=0o700, exist_ok=True)
-        beside = folder / f".{key}.{threading.get_ident()}"
-        beside.write_text(json.dumps(answer, ensure_ascii=False), "utf-8")
-        os.replace(beside, folder / f"{key}.json")
+        text = json.dumps(answer, ensure_ascii=False)
+        for key in keys:
+            beside = folder / f".{key}.{threading.get_ident()}"
+            beside.write_text(text, "utf-8")
+            os.replace(beside, folder / f"{key}.json")
         files = sorted(folder.glob("*.json"), key=lambda file: file.stat().st_mtime)
-        for old in files[:-_KEPT]:
+        for old in files[:-_ON_DISK]:
             old.unlink(missing_ok=True)
 
 

@@ -130,6 +130,8 @@ class AtTheDesk(Protocol):
 
     def answer(self, question: Record) -> Record | None: ...
 
+    def once(self, question: Record) -> Record | None: ...
+
     def answered(self, question: Record) -> Record: ...
 
     def failed(self, question: Record) -> bool: ...
@@ -149,6 +151,10 @@ class Runs:
         """Every run that is not closed, the newest first."""
         return tuple(live for live in self._known().values() if not live.closed)
 
+    def lately_closed(self, since: float) -> tuple[Live, ...]:
+        """Every run that was closed after a moment: what it asked for by its real times is still to be looked at."""
+        return tuple(live for live in self._known().values() if live.closed and live.taps[-1].at >= since)
+
     def find(self, key: str) -> Live:
         live = self._known().get(key)
         if live is None:
@@ -166,18 +172,26 @@ class Runs:
             return dict(self._live)
 
     def view(self, live: Live, now: float) -> View:
-        """How a run stands, in the language being spoken. Waits for the sheet of its start, for no other."""
-        first = self._desk.answered(live.question)
+        """How a run stands, in the language being spoken. Waits for the sheet of its start, for no other.
+
+        What was answered at a tap rules as it was given then. Only the newest question is asked again where a file or
+        a record was changed: all of a run asked anew after each record would keep the newest waiting for minutes.
+        """
+        first = self._desk.once(live.question) or self._desk.answered(live.question)
         plan, told = read_plan(first["plan"]), read_answers(first["answers"])
         later: list[Answers] = []
         page, waits, failed = first["page"], False, False
-        for question in _questions(live, plan, now):
-            answer = self._desk.answer(question)
-            if answer is None:
-                waits, failed = True, self._desk.failed(question)
-            else:
-                later.append(read_answers(answer["answers"]))
-                plan, page, waits, failed = read_plan(answer["plan"]), answer["page"], False, False
+        questions = list(_questions(live, plan, now)) or [live.question]
+        for question in questions:
+            answers = [self._desk.once(question)]
+            if question is questions[-1] and not live.closed:
+                answers.append(self._desk.answer(question))
+            for answer in answers:
+                if answer is None:
+                    waits, failed = True, self._desk.failed(question)
+                else:
+                    later.append(read_answers(answer["answers"]))
+                    plan, page, waits, failed = read_plan(answer["plan"]), answer["page"], False, False
         accepted = [tap.value for tap in standing(live.taps) if tap.kind == "accept"]
         found = ruling(told, later, accepted)
         plan = _ruled(plan, found.rules)

@@ -47,6 +47,8 @@ class Answers:
         except Mistaken:
             return None
 
+    once = kept
+
     def begin(self, question: Record, language: str = "en") -> Work:
         """What takes long is begun and never gets on: a test says how far it is, and what was found."""
         return Work(Ended())  # type: ignore[arg-type]

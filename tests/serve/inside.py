@@ -32,6 +32,8 @@ class Silent:
     def kept(self, question: Record, language: str = "en") -> Record | None:
         return None
 
+    once = kept
+
     def begin(self, question: Record, language: str = "en") -> Work:
         raise NoAnswer
 
@@ -53,7 +55,7 @@ class Near:
                 self._kept[key] = self._answering.answer({"draws": self._draws, **question}, lambda share: None)
             return self._kept[key]
 
-    kept = ask
+    kept = once = ask
 
     def close(self) -> None:
         pass

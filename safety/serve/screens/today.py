@@ -26,6 +26,7 @@ class Shown:
     card: Card
     page: dict[str, Any] | None  # what its sheet says, where it is worked out
     failed: bool = False  # no answer could be had
+    older: bool = False  # it is being worked out anew: a file or a record was changed
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -38,7 +39,7 @@ class Shown:
     @property
     def may(self) -> bool:
         """Whether it can be begun from here: not with a stop, nor with something unknown."""
-        return bool(self.states) and not {"STOP", "UNKNOWN"} & set(self.states)
+        return bool(self.states) and not self.older and not {"STOP", "UNKNOWN"} & set(self.states)
 
     @property
     def more(self) -> int:
@@ -67,7 +68,7 @@ def running(desk: Desk, now: float) -> list[Running]:
 def _running(desk: Desk, live: Live, now: float) -> Running:
     """One run; where the sheet of its start has to be worked out again, that it runs."""
     address, run = f"/run/{live.run.key}", live.run
-    if desk.answer(live.question) is None:
+    if desk.once(live.question) is None:
         return Running(address, run.title, run.unit, say("This sheet is being worked out."), None, 0, "")
     view = desk.runs.view(live, now)
     number, count = min(view.state.step + 1, len(view.plan.steps)), len(view.plan.steps)
@@ -89,12 +90,15 @@ def _shown(desk: Desk, card: Card) -> Shown:
         return Shown(card, None)
     question = {"ask": "sheet", "job": card.id}
     answer = desk.answer(question)
-    return Shown(card, answer["page"] if answer else None, answer is None and desk.failed(question))
+    if answer is None and desk.failed(question):
+        return Shown(card, None, failed=True)
+    known = answer or desk.once(question)
+    return Shown(card, known["page"] if known else None, older=known is not None and answer is None)
 
 
 def version(listed: list[Shown], runs: list[Running]) -> str:
     """What changes when a card does."""
-    said = [(one.card.id, one.card.mistakes, one.states, one.reasons, one.failed) for one in listed]
+    said = [(one.card.id, one.card.mistakes, one.states, one.reasons, one.failed, one.older) for one in listed]
     return hashlib.sha256(repr((said, runs)).encode()).hexdigest()[:16]
 
 
