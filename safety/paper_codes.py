@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -41,6 +42,12 @@ class PaperCode:
         The address is in capitals, which take less room; neither its scheme nor the name of a computer minds.
         """
         return f"{pages}/C/{self.letters}".upper() if pages else str(self.words)
+
+
+def plain(code: str) -> str:
+    """A code as somebody typed it, in either case and with or without its gap; "" where it is none."""
+    found = re.sub(r"[\s-]", "", code).upper()
+    return found if len(found) == _LENGTH and set(found) <= set(_LETTERS) else ""
 
 
 def letters(kind: Kind, *ids: str) -> str:

@@ -16,6 +16,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route, Router
 from starlette.types import Receive, Scope, Send
 
+from safety.paper_codes import plain
 from safety.problems import Problems
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
@@ -94,7 +95,8 @@ def _answered(desk: Desk, way: Way, asked: Asked, genuine: bool) -> tuple[Answer
         if way.role != "stranger" and desk.strange(asked):
             return tablets.stranger(desk, asked), asked
         if not asked.session.person and not asked.may(way.role):
-            return Answer(to="/who"), asked
+            code = plain(asked.path.get("code", ""))  # on paper: who it is comes first, and then what it opens
+            return Answer(to=f"/who?code={code}" if code else "/who"), asked
         if not way.polled:
             asked = replace(asked, session=desk.sessions.used(asked.session, asked.now))
         asked = replace(asked, roles=desk.who.may(asked.session))

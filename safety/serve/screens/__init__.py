@@ -10,6 +10,7 @@ from safety.serve.asked import Answer, Asked, Role
 from safety.serve.desk import Desk
 from safety.serve.screens import (
     before,
+    coded,
     done,
     drafts,
     files,
@@ -64,6 +65,9 @@ ROUTES: tuple[Way, ...] = (
     Way("POST", "/passphrase/new", "named", passphrase.change),
     Way("POST", "/language", "anyone", who.spoken_to),
     Way("GET", "/", "named", today.show),
+    Way("GET", "/c", "named", coded.typed),
+    Way("GET", "/c/{code}", "named", coded.show),
+    Way("GET", "/C/{code}", "named", coded.show),  # as it stands on paper: capitals take less room
     Way("GET", "/job/{job}", "named", jobs.sheet),
     Way("GET", "/job/{job}/pdf", "named", jobs.paper),
     Way("GET", "/job/{job}/before", "named", before.air),

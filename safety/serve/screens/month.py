@@ -95,11 +95,14 @@ def stock(desk: Desk, asked: Asked) -> Answer:
     with open_ledger(desk.shop(), wait=WAIT) as ledger, view(ledger, desk.shop()) as seen:
         lots = seen.lots()
     today, units = desk.local(asked.now).date(), desk.shop().print_units
-    rows = sorted((_lot(one, today, units) for one in lots), key=lambda row: (row["order"], row["name"], row["lot"]))
+    rows = sorted(
+        (lot_record(one, today, units) for one in lots), key=lambda row: (row["order"], row["name"], row["lot"])
+    )
     return shown(desk, asked, "stock.html", title=say("Stock"), here="stock", lots=rows, kinds=kinds())
 
 
-def _lot(one: Lot, today: date, units: str) -> Record:
+def lot_record(one: Lot, today: date, units: str) -> Record:
+    """A lot in words: what is left of it, and until when it may be used."""
     left = say("UNKNOWN")
     if not isinstance(one.mass, Unknown):
         left = mass(one.mass, units)

@@ -6,6 +6,7 @@ import secrets
 from contextlib import suppress
 from dataclasses import replace
 
+from safety.paper_codes import plain
 from safety.problems import Problems
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
@@ -52,7 +53,7 @@ def entered(asked: Asked, name: str, proved: bool) -> Answer:
     when = asked.now if proved else 0.0
     secret = secrets.token_urlsafe(24)
     session = replace(asked.session, secret=secret, person=name, named=asked.now, proved=when)
-    return Answer(to="/", session=session)
+    return Answer(to=f"/c/{code}" if (code := plain(asked.get("code"))) else "/", session=session)
 
 
 def show(desk: Desk, asked: Asked) -> Answer:
