@@ -19,7 +19,6 @@ from safety.model import (
     Lot,
     Period,
     ProductTotal,
-    StockDay,
     SubstanceTotal,
     WeighedRate,
 )
@@ -93,9 +92,6 @@ class NoRecords:
         return ()
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
-        return ()
-
-    def stock(self, period: Period) -> tuple[StockDay, ...]:
         return ()
 
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:

@@ -16,7 +16,7 @@ from safety.ledger.drafts import Mistake, read_draft
 from safety.ledger.entries import Refused, Stored, record
 from safety.ledger.runs import last_lot, lots_of
 from safety.ledger.store import Ledger
-from safety.model import Job, Lot, Product, Range, Shop, Use
+from safety.model import Entry, Job, Lot, Product, Range, Shop, Use
 from safety.timeline import applied, coats_of
 from safety.units import UnitError
 from safety.words import say
@@ -95,7 +95,7 @@ def question(plan: Planned, amount: str, lot: str = "") -> Question | None:
     left = _left(plan, typed.kind, lot)
     value = _in_unit(plan, number, typed.kind)
     if value is not None and plan.low is not None and plan.high is not None:
-        far = value > FAR * plan.high or value < plan.low / FAR
+        far = _far(plan, value)
         for times in (0.1, 10.0):
             if far and plan.low / NEAR <= value * times <= plan.high * NEAR:
                 meant = _typed(value * times, plan.unit)
@@ -105,13 +105,21 @@ def question(plan: Planned, amount: str, lot: str = "") -> Question | None:
         return Question(
             "more than the lot", amount, planned=plan.text, left=units.show(max(left, 0.0), typed.kind, unit)
         )
-    if value is None or plan.low is None or plan.high is None:
+    if value is None or not _far(plan, value):
         return None
-    if value > FAR * plan.high:
-        return Question("over plan", amount, planned=plan.text)
-    if value < plan.low / FAR:
-        return Question("under plan", amount, planned=plan.text)
-    return None
+    over = plan.high is not None and value > plan.high
+    return Question("over plan" if over else "under plan", amount, planned=plan.text)
+
+
+def far_from_plan(plan: Planned, line: Entry) -> bool:
+    """Whether what was written down is far from the plan; where nobody can tell, it is not said to be."""
+    number = line.mass if plan.kind == "mass" else line.volume
+    return not isinstance(number, Unknown) and _far(plan, units.convert(number, plan.kind, plan.unit))
+
+
+def _far(plan: Planned, value: float) -> bool:
+    """Whether an amount in the unit of the plan is over so many times the plan, or under that part of it."""
+    return plan.low is not None and plan.high is not None and not plan.low / FAR <= value <= FAR * plan.high
 
 
 def as_planned(shop: Shop, ledger: Ledger, plan: Planned, now: datetime, **fields: str) -> Stored:

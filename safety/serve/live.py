@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from safety.serve.run import (
+    EARLY,
     Button,
     Clock,
     Plan,
@@ -117,7 +118,7 @@ def may(plan: Plan, taps: Sequence[Tap], tap: Tap) -> bool:
     running = any(one.end is None for one in now.stretches)
     here = at == (button.step, button.coat)
     allowed: dict[str, bool] = {
-        "begin": here and button.press == "begin",
+        "begin": here and (button.press == "begin" or (button.press == "wait" and tap.value in EARLY)),
         "end": here and running and now.paused is None,
         "pause": running and now.paused is None,
         "resume": now.paused is not None,

@@ -16,6 +16,9 @@ Kind = Literal[
     "begin", "end", "pause", "resume", "gloves", "cartridges", "air", "coat", "seen", "accept", "undo", "hurt", "close"
 ]
 
+#: Why a stretch is begun before its wait is over, as its "begin" tells in ``value``; "" where it is not.
+EARLY = ("ready", "other")
+
 #: What the one main button does: "begin" or "end" of its stretch, "wait" for ``since`` and then begin, "resume",
 #: "coat": one more coat mends the window, "clean": too late, clean and start again (a matter for the officer),
 #: "stop": this step must not begin, "close": everything is done, "closed": so is the run.

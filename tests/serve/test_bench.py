@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import secrets
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ from safety.ledger.keyed import keyed
 from safety.ledger.runs import TapLine, audits, runs, taps_of
 from safety.ledger.store import open_ledger
 from safety.model import Entry
-from safety.serve.desk import Desk
+from safety.serve.desk import Desk, Record
 from tests.serve.inside import Browser, Near, desk_of
 from tests.serve.shop import JOB, slipway
 from tests.serve.test_people import PEOPLE
@@ -279,3 +280,140 @@ def test_what_goes_into_a_container_is_written_once_and_taken_back(desk: Desk, t
     )  # fmt: skip
     assert tech.post(f"/run/{run}/waste/back", {"key": line.key}) == 303
     assert [bool(one.reversed_by) for one in records(desk, run) if not one.reverses] == [True]
+
+
+# ---------------------------------------------------------------- what is asked of the engine
+
+
+class Changed(Near):
+    """Every file and record was changed since: nothing but what was answered before is known at once."""
+
+    def __init__(self, near: Near) -> None:
+        self._near = near
+        self.asked: list[Record] = []
+
+    def once(self, question: Record, language: str = "en") -> Record | None:
+        return self._near._kept.get(json.dumps([language, question], sort_keys=True))
+
+    def kept(self, question: Record, language: str = "en") -> Record | None:
+        self.asked.append(question)
+        return None
+
+    def ask(self, question: Record, language: str = "en") -> Record:
+        self.asked.append(question)
+        return self._near.ask(question, language)
+
+
+def test_after_a_record_only_the_newest_answer_of_a_run_is_asked_again(desk: Desk, tech: Browser, clock: Clock) -> None:
+    """All of them were, the start's first: for as long the step was a blank page, and the newest came last."""
+    run = begun(tech)
+    for step in (0, 1):
+        tap(tech, run, "begin", step, step)
+        clock.now += 20 * MINUTE
+        tap(tech, run, "end", step, step, sure="yes")
+    near = desk.engine
+    assert isinstance(near, Near)
+    view = desk.runs.view(desk.runs.find(run), clock.now)
+    desk.engine = changed = Changed(near)
+    try:
+        again = desk.runs.view(desk.runs.find(run), clock.now)
+        assert tech.get(f"/run/{run}") == 200
+    finally:
+        desk.engine = near
+    assert again.ruling.rules == view.ruling.rules
+    assert again.waits
+    assert "being worked out" in tech.body
+    told = {json.dumps(one, sort_keys=True) for one in changed.asked if "real" in one}
+    assert len(told) == 1
+    assert all("real" in one for one in changed.asked)
+
+
+def test_today_shows_what_was_known_while_it_is_worked_out_anew_and_offers_no_start(desk: Desk, tech: Browser) -> None:
+    """After each record every card was blank until its sheet came, a STOP among them."""
+    tech.get("/")
+    assert "/job/patch/before" in tech.body
+    near = desk.engine
+    assert isinstance(near, Near)
+    desk.engine = Changed(near)
+    try:
+        tech.get("/")
+    finally:
+        desk.engine = near
+    assert "being worked out anew" in tech.body
+    assert "Controls needed" in tech.body
+    assert "/job/patch/before" not in tech.body
+
+
+# ---------------------------------------------------------------- before its time, and what the officer hears
+
+
+def test_a_wait_is_cut_short_with_a_reason_only_and_the_officer_reads_it(
+    desk: Desk, tech: Browser, clock: Clock
+) -> None:
+    """It could not be: whoever saw that it was dry waited for the clock, or tapped what was not so."""
+    run = begun(tech)
+    tap(tech, run, "begin", 0)
+    clock.now += 20 * MINUTE
+    tap(tech, run, "end", 0)
+    tap(tech, run, "begin", 1, 1)
+    clock.now += 8 * MINUTE
+    tap(tech, run, "end", 1, 1)
+    tech.get(f"/run/{run}")
+    assert "Start all the same" in tech.body
+    assert tap(tech, run, "begin", 1, 2) == 409
+    assert tap(tech, run, "begin", 1, 2, value="because") == 400
+    assert tap(tech, run, "begin", 1, 2, value="ready") == 303
+    assert kept(desk, run)[-1].value == "ready"
+    officer = Browser(desk)
+    officer.named("Officer 1")
+    officer.get("/review")
+    assert "STARTED EARLY" in officer.text
+    assert "before its time, Tech 1" in officer.text
+
+
+def test_what_a_closed_run_asked_for_is_still_looked_at(desk: Desk, tech: Browser, clock: Clock) -> None:
+    """Its rows were gone with the tap that closed it: a missed window, an amount far from the plan, a step that had
+    asked for a mask that nobody wore."""
+    run = begun(tech)
+    for step, coat, lasts in ((0, 0, 5.5), (1, 1, 8), (1, 2, 8), (2, 0, 20)):
+        tap(tech, run, "begin", step, coat)
+        clock.now += lasts * MINUTE
+        tap(tech, run, "end", step, coat)
+        clock.now += 11 * MINUTE
+    officer = Browser(desk)
+    officer.named("Officer 1")
+    officer.get("/review")
+    while_open = re.findall(rf'href="/run/{run}">.*?</a>', officer.body, re.S)
+    tap(tech, run, "close")
+    officer.get("/review")
+    assert re.findall(rf'href="/run/{run}">.*?</a>', officer.body, re.S) == while_open
+    clock.now += 8 * 24 * 3600
+    officer.get("/review")
+    assert f"/run/{run}" not in officer.body
+
+
+def test_who_does_it_is_kept_with_the_run_and_stands_at_its_end(desk: Desk, tech: Browser, clock: Clock) -> None:
+    number = desk.people().index("Tech 1")
+    run = begun(tech, **{f"crew-{number}": "Tech 1", f"crew-{number + 1}": "Nobody we know"})
+    assert desk.runs.find(run).checks["crew"] == ["Tech 1"]
+    tap(tech, run, "begin", 0)
+    clock.now += 21 * MINUTE
+    tap(tech, run, "end", 0)
+    tech.get(f"/run/{run}/done")
+    assert "Done by: Tech 1" in tech.text
+    assert "21 min, planned 20 min" in tech.text
+
+
+def test_an_amount_far_from_the_plan_waits_for_the_officer(desk: Desk, tech: Browser, clock: Clock, lot: str) -> None:
+    run = begun(tech)
+    for amount in ("400", "25"):
+        tech.get(f"/run/{run}/amount/1/1")
+        (key,) = set(re.findall(r'name="key" value="([^"]*\.1\.1\.\d)"', tech.body))
+        way = {"way": "measured", "lot": lot, "amount": amount, "key": key, "sure": f"{amount} mL"}
+        assert tech.post(f"/run/{run}/amount/1/1", way) == 303
+        officer = Browser(desk)
+        officer.named("Officer 1")
+        officer.get("/review")
+        assert ("Bond the patch, Wash: 400 mL, planned 20 mL to 30 mL" in officer.text) == (amount == "400")
+        tech.get(f"/run/{run}/amount/1/1")
+        tech.post(f"/run/{run}/amount/1/1/back", {"key": records(desk, run)[-1].key})

@@ -91,7 +91,8 @@ def start(desk: Desk, asked: Asked) -> Answer:
         raise Refused(409, say("Not all is known. Ask the safety officer."))
     reason = say("{who}: {reason}", who=asked.session.person, reason=anyway[:_LONGEST])
     anyway = reason if "UNKNOWN" in found else ""
-    checks = json.dumps({"air": chosen, "ticks": list(map(str, ticks(job)))}, ensure_ascii=False)
+    crew = [name for number, name in enumerate(desk.people()) if asked.get(f"crew-{number}") == name]
+    checks = json.dumps({"air": chosen, "ticks": list(map(str, ticks(job))), "crew": crew}, ensure_ascii=False)
     kept = desk.answered({**question, "ask": "freeze"})["id"]
     run = Run(key, id, job.title, job.unit, kept, now.replace(microsecond=0), asked.session.person, checks, anyway)
     desk.runs.begin(run)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from safety.cited import Unknown
@@ -17,34 +16,22 @@ from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
 from safety.serve.running import WAIT
 from safety.serve.screens import passphrase, today
+from safety.serve.screens.happened import LATELY, Row, being_worked_out, of_runs
 from safety.serve.screens.month import known_period
 from safety.serve.screens.shown import shown
-from safety.serve.screens.steps import step_named, topic_named
 from safety.words import message, say, term
 
 #: After so many years a data sheet is asked for anew (common practice, no source).
 _OLD = 3
-#: For so many days it is said that somebody was hurt (our choice, no source).
-_LATE = 7
 _ROLES = {"officer": message("safety officer"), "office": message("environmental officer")}
 _ID = re.compile(r"[0-9a-f]{8,64}", re.ASCII)
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One thing that waits."""
-
-    word: str
-    text: str
-    address: str
-    mark: str = ""  # whose shape stands before it; "" = none
 
 
 def show(desk: Desk, asked: Asked) -> Answer:
     """Everything that waits, the gravest first."""
     now = desk.local(asked.now)
     version = today.version(today.cards(desk), today.running(desk, asked.now))
-    rows = [*_hurt(desk, now), *_running(desk, asked), *_jobs(desk), *_unsigned(desk), *_products(desk, now.date())]
+    rows = [*_hurt(desk, now), *of_runs(desk, asked), *_jobs(desk), *_unsigned(desk), *_products(desk, now.date())]
     return shown(
         desk, asked, "review.html", title=say("Review"), here="review", rows=rows, news="/news", version=version
     )
@@ -57,27 +44,12 @@ def _hurt(desk: Desk, now: datetime) -> Iterator[Row]:
     with open_ledger(desk.shop(), wait=WAIT) as ledger:
         lines = audits(ledger)
     for line in lines:
-        if line.what == "hurt" and now - line.at < timedelta(days=_LATE):
+        if line.what == "hurt" and now - line.at < timedelta(days=LATELY):
             at = desk.local(line.at.timestamp())
             text = say(
                 "{when}, {job}, told by {who}", when=f"{at:%Y-%m-%d %H:%M}", job=line.object, who=line.who or "-"
             )
             yield Row(say("SOMEBODY IS HURT"), text, "/emergency", "STOP")
-
-
-def _running(desk: Desk, asked: Asked) -> Iterator[Row]:
-    """Answers that got stricter while the work went on, and what was begun against a warning."""
-    for live in desk.runs.all():
-        address, title = f"/run/{live.run.key}", live.run.title
-        if live.run.anyway:
-            yield Row(say("STARTED ANYWAY"), say("{job}: {why}", job=title, why=live.run.anyway), address)
-        if desk.answer(live.question) is None:
-            yield _open(title, desk.failed(live.question), address)
-            continue
-        view = desk.runs.view(live, asked.now)
-        for one in view.ruling.stricter:
-            about = {"job": title, "step": step_named(view, one.step), "topic": topic_named(one.topic)}
-            yield Row(say("STRICTER"), say("{job}, {step}: {topic}", **about), address, "Control")
 
 
 def _jobs(desk: Desk) -> Iterator[Row]:
@@ -87,19 +59,13 @@ def _jobs(desk: Desk) -> Iterator[Row]:
         address = f"/job/{one.card.id}"
         if one.card.mistakes:
             yield Row(say("MISTAKES"), say("{job}: {why}", job=title, why=one.card.mistakes[0]), "/")
-        elif one.page is None:
-            yield _open(title, one.failed, address)
+        elif one.page is None or one.older:
+            yield being_worked_out(title, one.failed, address)
         for mark in one.states:
             if mark in ("STOP", "UNKNOWN") and one.page:
                 why = one.page["stops"][0]["short"] if mark == "STOP" else one.page["missing"][0]
                 word = say("STOP") if mark == "STOP" else say("UNKNOWN")
                 yield Row(word, say("{job}: {why}", job=title, why=why), address, mark)
-
-
-def _open(title: str, failed: bool, address: str) -> Row:
-    """A job whose sheet is not there yet: until it is, nobody knows whether it waits for an officer."""
-    why = say("This sheet cannot be worked out. Ask the lead.") if failed else say("This sheet is being worked out.")
-    return Row(say("UNKNOWN"), say("{job}: {why}", job=title, why=why), address, "UNKNOWN")
 
 
 def _unsigned(desk: Desk) -> Iterator[Row]:

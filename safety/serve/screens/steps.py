@@ -9,7 +9,7 @@ from safety.clock import clock
 from safety.model import TITLES
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
-from safety.serve.run import Button, Clock, Tap
+from safety.serve.run import EARLY, Button, Clock, Tap
 from safety.serve.running import BETWEEN, OLDEST, Live, Record, View, made_before, when
 from safety.serve.screens.news import page_version
 from safety.serve.screens.shown import shown
@@ -26,6 +26,8 @@ _MARKS = ("", "Control", "UNKNOWN", "STOP")
 _SHORT, _SOON = 0.25, 10.0
 #: A tap that waited so long on its tablet is not asked about: nobody may be looking any more [s].
 _LATE = 3.0
+#: So long before its end [s] a clock is heard (our choice, no source).
+_SOUNDS = {"window": "900 300", "mend": "900 300", "dry": "0", "stand": "0", "gloves": "0", "cartridges": "0"}
 #: What somebody at the bench may tap.
 _TAPS = ("begin", "end", "pause", "resume", "gloves", "cartridges", "air", "coat", "seen", "undo", "hurt", "close")
 
@@ -36,6 +38,7 @@ class Counted:
 
     until: float
     words: str
+    sounds: str = ""  # how long before its end it is heard [s]: of what must not be missed
 
 
 # ---------------------------------------------------------------- the page
@@ -43,7 +46,7 @@ class Counted:
 
 def show(desk: Desk, asked: Asked) -> Answer:
     live = desk.runs.find(asked.path["run"])
-    if desk.answer(live.question) is None:  # after a new start of the program
+    if desk.once(live.question) is None:  # after a new start of the program
         failed, news = desk.failed(live.question), f"/run/{live.run.key}/news"
         return shown(desk, asked, "working.html", title=live.run.title, news=news, job=live.job, failed=failed)
     return page(desk, asked, live)
@@ -51,7 +54,7 @@ def show(desk: Desk, asked: Asked) -> Answer:
 
 def of_run(desk: Desk, asked: Asked) -> Answer:
     live = desk.runs.find(asked.path["run"])
-    return page_version(asked, desk.runs.view(live, asked.now).version if desk.answer(live.question) else "")
+    return page_version(asked, desk.runs.view(live, asked.now).version if desk.once(live.question) else "")
 
 
 def page(
@@ -198,7 +201,7 @@ def counted(view: View, one: Clock) -> Counted:
         words = say("New cartridges at {time}", time=time)
     else:
         words = say("Planned until {time}", time=time)
-    return Counted(one.at, words)
+    return Counted(one.at, words, _SOUNDS.get(one.counts, ""))
 
 
 def pressed(view: View, button: Button) -> str:
@@ -255,6 +258,8 @@ def _read(desk: Desk, live: Live, asked: Asked) -> Tap:
     taps = (*_TAPS, "accept") if asked.may("officer") else _TAPS
     if kind not in taps or not 8 <= len(key) <= 64 or not key.isascii() or len(value) > _LONGEST or steers(value):
         raise Refused(400, say("This tap cannot be read."))
+    if kind == "begin" and value not in ("", *EARLY):
+        raise Refused(400, say("This tap cannot be read."))
     if kind == "air" and value not in [air.state for air in desk.job(live.job).place.airs]:
         raise Refused(400, say("This tap cannot be read."))
     if kind == "accept" and value not in [one.key for one in desk.runs.view(live, asked.now).offers]:
@@ -287,8 +292,9 @@ def _doubt(desk: Desk, live: Live, made: Tap, asked: Asked) -> str:
     lasted, planned = made.at - running.begin - running.paused, view.plan.steps[made.step].lasts
     if lasted >= max(_SOON, _SHORT * planned):
         return ""
-    return say("Done after {time}, planned {planned}", time=_lasts(lasted), planned=_lasts(planned))
+    return say("Done after {time}, planned {planned}", time=lasting(lasted), planned=lasting(planned))
 
 
-def _lasts(seconds: float) -> str:
+def lasting(seconds: float) -> str:
+    """A time as people say it."""
     return units.show(round(seconds), "time", "min" if seconds >= 60 else "s")

@@ -22,10 +22,7 @@
   }
 
   // What a page says of the time; one that was kept on the tablet is as old as it is.
-  function hearPage() {
-    if (body.dataset.kept === undefined) hear(Number(body.dataset.now));
-    else cutOff = true;
-  }
+  const hearPage = () => body.dataset.kept === undefined ? hear(Number(body.dataset.now)) : (cutOff = true);
 
   // ---------------------------------------------------------------- clocks
 
@@ -48,6 +45,8 @@
     for (const one of document.querySelectorAll("[data-until]")) {
       const left = Number(one.dataset.until) * 1000 - now();
       one.textContent = told(left);
+      const early = (one.dataset.sound || "").split(" ").find((at) => at && Math.abs(left - at * 1000) <= TICK && one.dataset.heard !== at);
+      if (early) { one.dataset.heard = early; sound(); }
       if (left <= 0 && one.dataset.over === undefined) {
         one.dataset.over = "";
         if (one.dataset.then !== undefined) news(true);
@@ -66,6 +65,35 @@
     const words = said.join(" ");
     if (one.textContent !== words) one.textContent = words;
     one.hidden = !words;
+  }
+
+  // ---------------------------------------------------------------- sound, and a screen that stays on
+
+  let audio, lock; // a browser gives either only after a tap, or not at all: the page says which it has
+  const mute = () => !audio || audio.state !== "running", dark = () => !lock || lock.released;
+
+  function sound() {
+    if (navigator.vibrate) navigator.vibrate([300, 150, 300]);
+    for (let at = 0; !mute() && at < 3; at++) { // a high tone, a low one and a high one
+      const tone = new OscillatorNode(audio, { frequency: at === 1 ? 660 : 880 });
+      tone.connect(audio.destination);
+      tone.start(audio.currentTime + at * 0.3);
+      tone.stop(audio.currentTime + at * 0.3 + 0.25);
+    }
+  }
+
+  async function stayOn() {
+    try {
+      audio ||= new AudioContext();
+      await audio.resume();
+      if (dark() && find("#senses")) lock = await navigator.wakeLock.request("screen");
+    } catch { /* what is not given is said */ }
+    senses();
+  }
+
+  function senses() {
+    const one = find("#senses");
+    if (one) one.textContent = [mute() && one.dataset.quiet, dark() && one.dataset.dark].filter(Boolean).join(" ");
   }
 
   // ---------------------------------------------------------------- pages
@@ -94,6 +122,7 @@
       scrollTo(0, same && alerts() === said ? y : 0); // what interrupts is on top
       const focus = (at && document.getElementById(at)) || (same ? null : find("h1"));
       if (focus) focus.focus({ preventScroll: true });
+      if (alerts() && alerts() !== said) sound();
     }
     for (const name of ["now", "news", "version", "person"]) body.dataset[name] = page.body.dataset[name];
     delete body.dataset.kept;
@@ -117,9 +146,7 @@
         if (page.ok && !sending) show(html);
         body.dataset.version = told.version;
       }
-    } catch {
-      cutOff = true;
-    } finally {
+    } catch { cutOff = true; } finally {
       asking = false;
       if (find("main")) find("main").inert = false;
       strip();
@@ -153,9 +180,7 @@
         }
       }
       cutOff = false;
-    } catch {
-      cutOff = true;
-    } finally {
+    } catch { cutOff = true; } finally {
       sending = false;
       strip();
     }
@@ -229,7 +254,8 @@
   addEventListener("beforeunload", (event) => { if (waits().length) event.preventDefault(); });
   addEventListener("popstate", () => location.reload());
   addEventListener("pageshow", (event) => { if (event.persisted) news(true); });
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) news(); });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) { news(); if (lock) stayOn(); } });
+  document.addEventListener("click", () => { if (mute() || dark()) stayOn(); });
 
   // By what two taps are one: a page that was drawn anew has other keys.
   const gist = (to, { kind, step, coat, value, key }) => [to, ...(kind ? [kind, step, coat, value] : [key])].join(" ");
@@ -243,20 +269,19 @@
   }
 
   function begin() {
-    document.documentElement.classList.add("js");
     waiting();
+    senses();
   }
 
   // Have the tablet keep this page as it is now.
-  function keepPage() {
-    if (navigator.serviceWorker?.controller) fetch(location.href).catch(() => {});
-  }
+  const keepPage = () => navigator.serviceWorker?.controller && fetch(location.href).catch(() => {});
 
   if (navigator.serviceWorker) { // none on an address that is not encrypted, or not trusted
     navigator.serviceWorker.addEventListener("controllerchange", keepPage);
     navigator.serviceWorker.register("/worker.js").catch(() => {});
     if (!body.dataset.person) caches.delete("hazstep-pages");
   }
+  document.documentElement.classList.add("js");
   hearPage();
   begin();
   tick();
