@@ -13,6 +13,7 @@ from safety.quantities import mass
 from safety.reference import Reference, crossed, past
 from safety.reference.citing import duty
 from safety.words import message, say, term
+from safety_solvent import listing
 
 PLUGIN = "solvent"
 #: Temperature of the vapour pressures the rules ask for [K].
@@ -68,8 +69,8 @@ def kinds(reference: Reference) -> tuple[Kind, ...]:
             Kind(
                 message("HAP"),
                 _titled(say("organic HAP"), "HAP", reference),
-                lambda cas: False if cas == WATER else listed.get(cas),
-                says=rows("hap"),
+                lambda cas: False if cas == WATER else listed.get(cas, listing.on(cas, "HAP", reference)),
+                says=lambda cas: rows("hap")(cas) or listing.says(cas, "HAP", reference),
             ),
             Kind(
                 message("exempt"),

@@ -104,7 +104,7 @@ def _fullest(
     plan: Plan,
     shop: Shop,
 ) -> list[Cap]:
-    """Of a threshold that holds for each substance of a kind by itself, the substance or group that fills it most."""
+    """Of a threshold that holds for each substance of a kind by itself, all that are over, and else the fullest."""
     names: dict[str, str] = {}
     unsorted = set()
     for part in accounts.parts(period):
@@ -126,8 +126,11 @@ def _fullest(
     if not found:
         return []
     most = max(found, key=lambda cap: cap.so_far.high)
+    over = [cap for cap in found if cap.over]
+    if len(found) == 1 or len(over) > 1:
+        return over or found
     title = say("{name}, the most of {count} counted as {kind}", name=most.title, count=len(found), kind=kind.word)
-    return [replace(most, title=title)] if len(found) > 1 else found
+    return [replace(most, title=title)]
 
 
 def _cap(limit: Threshold, row: Mapping[str, Any], of: str, title: str, so_far: Sum, planned: Sum) -> Cap:

@@ -18,6 +18,23 @@ TABLES = (
         same=("cas",),
         ways=(Way("listed", "yes"),),
     ),
+    TableSchema(
+        "listing",
+        "All numbers that a list holds: what is not among them, and of none of its groups, is known not to be listed.",
+        (Key("kind", "word", one_of=("HAP",)), Key("numbers", "texts", says="CAS numbers")),
+        same=("kind",),
+    ),
+    TableSchema(
+        "listed_group",
+        "A group on such a list, by what each of its members holds at least.",
+        (
+            Key("kind", "word", one_of=("HAP",)),
+            Key("name"),
+            Key("atoms", "weights", says="how many of each, such as { C = 3, O = 2 }"),
+            Key("unsaturation", "whole", needed=False, says="rings and double bonds together, at least"),
+        ),
+        same=("kind", "name"),
+    ),
     TableSchema("hap_carcinogen", "A pollutant that counts from the smaller share.", _CAS, same=("cas",)),
     TableSchema(
         "release_inventory",
