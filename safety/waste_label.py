@@ -19,6 +19,7 @@ from safety.model import (
     Lot,
     Period,
     ProductTotal,
+    StockDay,
     SubstanceTotal,
     WeighedRate,
 )
@@ -92,6 +93,9 @@ class NoRecords:
         return ()
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
+        return ()
+
+    def stock(self, period: Period) -> tuple[StockDay, ...]:
         return ()
 
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:

@@ -11,7 +11,7 @@ from safety.cited import Unknown
 from safety.model import WATER, Answer, Figure, Part, Product, Shop, Threshold, possible_share
 from safety.quantities import mass
 from safety.reference import Reference, crossed, past
-from safety.reference.citing import duty
+from safety.reference.citing import cited, duty
 from safety.words import message, say, term
 from safety_solvent import listing
 
@@ -236,6 +236,13 @@ def answered(answer: Answer) -> str:
         date=answer.date.isoformat(),
     )
     return say("{text} ({reason}).", text=text, reason=answer.reason) if answer.reason else say("{text}.", text=text)
+
+
+def bound(limit: Threshold | Unknown) -> list[str]:
+    """A threshold as a report notes it: its amount, its rule and what the rule says of it; nothing where none holds."""
+    if isinstance(limit, Unknown):
+        return []
+    return [say("{written} ({rule}); {remark}.", written=limit.written, rule=cited(limit), remark=term(limit.remark))]
 
 
 def how_to_answer(question: str) -> str:

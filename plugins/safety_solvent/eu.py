@@ -38,36 +38,49 @@ class Line:
     source: str
 
 
-def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
-    """The plan of the calendar year so far, where a loaded pack asks for one."""
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The plan of a calendar year so far: its codes, and what they come to where it closes."""
+
+    codes: tuple[tuple[str, str, Line, str], ...]  # code, what it is, its line, the rule
+    results: tuple[tuple[str, str, float, str, str], ...]  # code, what it is, value, "kg" or "fraction", the rule
+    balance: activities.Balance | None
+    unknown: tuple[OpenPoint, ...]
+
+
+def plan_of(accounts: Books, reference: Reference, shop: Shop) -> Plan | None:
+    """The plan, where a loaded pack asks for one."""
     rows = reference.table("solvent_plan")
     kind = next((k for k in reversed(kinds(reference)) if k.key in ("VOC (EU)", "VOC")), None)
     if not rows or kind is None:
-        return []
+        return None
     plan = {row["code"]: _line(row["code"], accounts, kind, shop) for row in rows}
-    system = shop.print_units
+    codes = tuple((row["code"], term(row["text"]), plan[row["code"]], cited(row)) for row in rows)
     unknown = [point for line in plan.values() for point in line.amount.unknown]
-    lines: list[tuple[str, ...]] = [
-        (
-            row["code"],
-            term(row["text"]),
-            _shown(plan[row["code"]].amount, system),
-            plan[row["code"]].source,
-            cited(row),
-        )
-        for row in rows
-    ]
     values = {code: plan[code].amount.high if code in plan else 0.0 for code in ("I1", "O6", *GIVEN)}
     try:
-        lines += _results(values, system)
-        found = activities.blocks(activities.Balance.of(values), accounts, reference, shop)
+        results, balance = _results(values), activities.Balance.of(values)
     except ValueError as error:
-        text = say("The solvent plan does not close: {error}.", error=error)
+        text = say("The solvent plan does not close: {error}.", error=str(error))
         unknown.append(OpenPoint(text, "files", "solvent plan"))
-        found = []
+        results, balance = (), None
+    return Plan(codes, results, balance, tuple(dict.fromkeys(unknown)))
+
+
+def blocks(accounts: Books, reference: Reference, shop: Shop) -> list[Block]:
+    """The plan of the calendar year so far, and the activities it may be of."""
+    plan = plan_of(accounts, reference, shop)
+    if plan is None:
+        return []
+    system = shop.print_units
+    lines = [(code, text, _shown(line.amount, system), line.source, rule) for code, text, line, rule in plan.codes]
+    for code, text, value, unit, rule in plan.results:
+        shown = mass(value, system) if unit == "kg" else units.show(value, "fraction", "%")
+        lines.append((code, text, shown, "", rule))
     columns = (say("Code"), say("What"), say("Mass, at most"), say("From"), say("Rule"))
     title = say("Solvent plan of {year}, up to {month}", year=accounts.year.first[:4], month=accounts.year.last)
-    return [Grid(title, columns, tuple(lines), "solvent-plan-eu", tuple(dict.fromkeys(unknown))), *found]
+    found = activities.blocks(plan.balance, accounts, reference, shop) if plan.balance else []
+    return [Grid(title, columns, tuple(lines), "solvent-plan-eu", plan.unknown), *found]
 
 
 def _line(code: str, accounts: Books, kind: Kind, shop: Shop) -> Line:
@@ -125,22 +138,20 @@ def _shown(amount: Sum, system: str) -> str:
     return say("{text} + UNKNOWN", text=text) if amount.unknown else text
 
 
-def _results(v: Mapping[str, float], system: str) -> list[tuple[str, ...]]:
+def _results(v: Mapping[str, float]) -> tuple[tuple[str, str, float, str, str], ...]:
     indirect = float(fugitive_emission_indirect(v["I1"], v["O1"], v["O5"], v["O6"], v["O7"], v["O8"]))
     direct = float(fugitive_emission_direct(v["O2"], v["O3"], v["O4"], v["O9"]))
     emitted = float(total_solvent_emission(indirect, v["O1"]))
     whole, consumed = float(solvent_input(v["I1"], v["I2"])), float(solvent_consumption(v["I1"], v["O8"]))
     rule = say("Directive 2010/75/EU, Annex VII part 7")
-    rows: list[tuple[str, ...]] = [
-        ("I", say("whole input, I1 + I2"), mass(whole, system), "", rule),
-        ("C", say("consumption, I1 - O8"), mass(consumed, system), "", rule),
-        ("F", say("fugitive emission, I1 - O1 - O5 - O6 - O7 - O8"), mass(indirect, system), "", rule),
-        ("F", say("fugitive emission as measured, O2 + O3 + O4 + O9"), mass(direct, system), "", rule),
-        ("E", say("emission, F + O1"), mass(emitted, system), "", rule),
+    rows = [
+        ("I", say("whole input, I1 + I2"), whole, "kg", rule),
+        ("C", say("consumption, I1 - O8"), consumed, "kg", rule),
+        ("F", say("fugitive emission, I1 - O1 - O5 - O6 - O7 - O8"), indirect, "kg", rule),
+        ("F", say("fugitive emission as measured, O2 + O3 + O4 + O9"), direct, "kg", rule),
+        ("E", say("emission, F + O1"), emitted, "kg", rule),
     ]
     if whole > 0:
         share = float(fugitive_emission_share(indirect, whole))
-        rows.append(
-            ("F/I", say("fugitive emission as a share of the input"), units.show(share, "fraction", "%"), "", rule)
-        )
-    return rows
+        rows.append(("F/I", say("fugitive emission as a share of the input"), share, "fraction", rule))
+    return tuple(rows)

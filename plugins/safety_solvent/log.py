@@ -18,7 +18,6 @@ from safety.model import (
     Lines,
     OpenPoint,
     Period,
-    Product,
     Shop,
     Tallied,
     Tally,
@@ -29,8 +28,8 @@ from safety.reference.citing import cited
 from safety.words import say, term
 from safety_solvent import coatings, credit, eu, factors, limits, plans
 from safety_solvent.accounts import Books, Sum, add, month_before, months, nothing_recorded, open_books
-from safety_solvent.books import Kind, answered, kinds, may_clean, span
-from safety_solvent.cleaning import route
+from safety_solvent.books import Kind, answered, kinds, span
+from safety_solvent.monthly import as_it_was, operations
 
 
 def blocks(period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]) -> list[Block]:
@@ -197,28 +196,14 @@ def _monthly(accounts: Books, counted: tuple[Kind, ...], system: str) -> Grid:
 
 
 def _operations(accounts: Books, reference: Reference, shop: Shop) -> Grid | None:
-    """The grain the rules on cleaning ask for: each solvent at each operation in each month, by volume."""
-    limit = reference.threshold("hand-wipe-vapour-pressure")
-    if isinstance(limit, Unknown):
-        return None
     rows: list[tuple[str, ...]] = []
     sums: list[Sum] = []
-    for month in months(accounts.period):
-        alike: dict[tuple[str, ...], list[Sum]] = {}  # editions of a product that the rule sees alike
-        for (edition, operation), total in accounts.volumes(month).items():
-            known = _as_it_was(accounts, edition)
-            if known is None or not may_clean(known, reference):
-                continue
-            sums.append(total)
-            way = route(known, operation, limit, shop, reference)
-            key = (known.name, operation or say("not said"), way["pressure"], way["route"])
-            alike.setdefault(key, []).append(total)
-        for (name, operation, pressure, by), totals in alike.items():
-            whole = add(totals)
-            cell = volume(whole.high, shop.print_units)
-            if whole.unknown:
-                cell = say("{cell} + UNKNOWN", cell=cell)
-            rows.append((month, name, operation, cell, pressure, by))
+    for month, name, operation, total, pressure, by in operations(accounts, reference, shop):
+        sums.append(total)
+        cell = volume(total.high, shop.print_units)
+        if total.unknown:
+            cell = say("{cell} + UNKNOWN", cell=cell)
+        rows.append((month, name, operation, cell, pressure, by))
     if not rows:
         return None
     columns = (
@@ -240,18 +225,13 @@ def _named_then(accounts: Books, shop: Shop) -> Shop:
     return replace(shop, products={**shop.products, **then})
 
 
-def _as_it_was(accounts: Books, edition: int | None) -> Product | None:
-    """A product as its file described it when it was recorded; None for mixed waste."""
-    return None if edition is None else accounts.editions[edition].whole
-
-
 def _coatings(accounts: Books, reference: Reference) -> Grid | None:
     rows = []
     for month in months(accounts.period):
         used: dict[int | None, float] = {}
         for (edition, _), total in accounts.volumes(month).items():
             used[edition] = used.get(edition, 0.0) + total.high
-        known = [(p, v) for e, v in used.items() if (p := _as_it_was(accounts, e)) is not None]
+        known = [(p, v) for e, v in used.items() if (p := as_it_was(accounts, e)) is not None]
         rows += [(month, *row) for row in coatings.averages(known, reference)]
     if not rows:
         return None

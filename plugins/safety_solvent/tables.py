@@ -165,14 +165,12 @@ TABLES = (
         "A make-up of a cleaner that needs no measured vapour pressure.",
         (Key("id"), Key("text"), Key("thresholds", "texts")),
         same=("id",),
-        used=False,
     ),
     TableSchema(
         "solvent_record",
         "A record that a rule asks for.",
         (Key("id"), Key("text"), Key("period")),
         same=("id",),
-        used=False,
     ),
     TableSchema(
         "major_source_voc",

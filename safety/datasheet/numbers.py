@@ -9,14 +9,9 @@ from functools import lru_cache
 from typing import Literal
 
 from safety.datasheet.text import fold
+from safety.files.spelling import ABOUT, ABOVE, BELOW, FROM, RANGE
 
 NUMBER = r"(?:\d{1,3}(?:[ '’\u00a0\u2009\u202f]\d{3})+(?![\d])(?:[.,]\d+)?|\d+(?:[.,]\d+)*|[.,]\d+)"
-#: What stands before a number that is an end and not the value itself.
-BELOW = r"(?:<|≤|=<|&lt;|less than(?: or equal to)?|lower than|below|under|not more than|no more than|max(?:imum|imal|imo)?\.?:?|up to|at most|menor(?: (?:de|que|a))?|inferior a|menos de|por debajo de|hasta|unter|kleiner(?: als)?|bis zu|hochstens|weniger als)=?"
-ABOVE = r"(?:>|≥|=>|&gt;|greater than(?: or equal to)?|more than|higher than|above|over|at least|not less than|min(?:imum|imal|imo)?\.?:?|mayor(?: (?:de|que|a))?|superior a|mas de|por encima de|uber|groser(?: als)?|grosser(?: als)?|mehr als|mindestens)=?"
-ABOUT = r"(?:~|≈|ca\.?|circa|approx(?:imately|\.)?|about|around|aprox(?:imadamente|\.)?|alrededor de|etwa|ungefahr|typ(?:ical(?:ly)?|\.)?)"
-FROM = r"(?:from|starting at|desde|a partir de|ab|von)"
-RANGE = r"(?:-|–|—|\bto\b|\ba\b|\bbis\b|\.\.\.?|…|\bhasta\b|\band\b|\bund\b|\by\b)"
 Bound = Literal["", "<", ">", "~"]
 #: Languages whose decimals are parted by a comma.
 COMMA = frozenset({"de", "es"})

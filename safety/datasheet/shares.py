@@ -6,8 +6,9 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from safety.datasheet.numbers import ABOUT, ABOVE, BELOW, NUMBER, number
+from safety.datasheet.numbers import NUMBER, number
 from safety.datasheet.text import fold
+from safety.files.spelling import ABOUT, ABOVE, BELOW
 
 Kind = Literal["given", "about", "upper", "lower", "balance", "withheld", "volume", "letter"]
 BALANCE = re.compile(

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from safety.datasheet.numbers import NUMBER, RANGE, TEMPERATURE, Reading, number, readings
+from safety.datasheet.numbers import NUMBER, TEMPERATURE, Reading, number, readings
 from safety.datasheet.pairs import Pair
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.text import fold
 from safety.datasheet.words_of_value import About, about, absent, mixed
+from safety.files.spelling import RANGE
 from safety.words import say
 
 SAME = 1.1  # degC: what rounding between degF and degC explains

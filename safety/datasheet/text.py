@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-import unicodedata
-from functools import lru_cache
+
+from safety.files.spelling import fold as fold
 
 #: Marks before a label: bullets, marks of changed lines; numbers of sub-sections.
 _NUMBER = re.compile(
@@ -12,20 +12,6 @@ _NUMBER = re.compile(
 )
 
 _LETTER = re.compile(r"[\s•·▪■●►*|#–-]*(?:(?:\(?[a-z]\)|\d{1,2}(?:\.\d{1,2}){2,3}\.?)\s+(?=[^\W\d]|%))?")
-
-
-@lru_cache(8192)
-def fold(text: str) -> str:
-    """``text`` in small letters without accents, sign for sign: a place in it is a place in ``text``."""
-    return "".join(map(_fold, text))
-
-
-@lru_cache(1024)
-def _fold(sign: str) -> str:
-    if sign in "ºª":  # else letters
-        return "°"
-    low = unicodedata.normalize("NFD", sign)[0].lower()
-    return low if len(low) == 1 else sign
 
 
 def lead(text: str, first: bool) -> int:

@@ -10,7 +10,7 @@ from safety.files.toml import Document
 from safety.units import UnitError
 
 _SHARE = Quantity(("fraction",))
-_WORDS = frozenset({"balance", "rest", "remainder"})
+_WORDS = frozenset({"balance", "rest", "remainder", "resto"})
 
 
 def balanced(document: Document) -> Document:

@@ -13,20 +13,20 @@ from typing import Literal, TypeVar
 from urllib.parse import unquote_plus
 
 from safety import units
+from safety.files.spelling import Miswritten as Miswritten
+from safety.files.spelling import one_end, two_ends
+from safety.files.spelling import with_points as with_points
 from safety.files.toml import plain
 from safety.model import Range
-from safety.words import joined, say
+from safety.words import say
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))])
 _CAS = re.compile(r"([1-9]\d{1,6})-(\d\d)-(\d)", re.ASCII)
-_COMMA = re.compile(r"\s*[+-]?[\d.]*,\d")
-_COMMAS = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
-#: How data sheets print a range, an open end and a share they do not give.
-_RANGE = re.compile(r"\s*(-?\d[\d.]*)\s*([^\d\s\u2013-]*)\s*(?:[\u2013-]|to)\s*(-?\d[\d.]*)\s*(\S.*?)\s*\Z")
-_BOUND = re.compile(r"\s*([<>≤≥])=?\s*(\d.*?)\s*\Z")
-_UNDER = re.compile(r"\s*<\s*\d")  # and not "<= 5 %": the figure itself is not meant
-_NO_SHARE = frozenset({"balance", "rest", "remainder", "unknown", "trade secret", "proprietary", "confidential"})
+#: What stands in the place of a share that is not given.
+_NO_SHARE = frozenset(
+    {"balance", "rest", "remainder", "resto", "unknown", "trade secret", "proprietary", "confidential"}
+)
 _HAZARD = re.compile(r"(?:EUH|H)\d{3}[A-Za-z]{0,2}", re.ASCII)
 #: "://user:password@", taken apart as SQLAlchemy does it, and a password as a key of its own.
 _PASSWORD = re.compile(r"^[^:]*://[^:/]*:[^@]+@|password\s*=", re.IGNORECASE)
@@ -41,14 +41,6 @@ _YEARS = range(1990, 2101)
 Day = TypeVar("Day", bound=date)
 
 
-class Miswritten(ValueError):
-    """A value that cannot be read. ``wrong`` says why, ``write`` what to write instead ("" = the key's example)."""
-
-    def __init__(self, wrong: str, write: str):
-        self.wrong, self.write = wrong, write
-        super().__init__(joined((wrong, write), "; "))
-
-
 @dataclass(frozen=True, slots=True)
 class Amount:
     """A range and the kind of quantity it was written in (mass or volume, for example)."""
@@ -61,14 +53,14 @@ class Amount:
 class Quantity:
     """Reads text with a unit into SI.
 
-    ``between`` holds for each kind what is plausible for one key, within what the kind allows. ``low_is_careful``:
-    of ">200 degC" the 200 degC is taken, because less is more dangerous.
+    ``between`` holds for each kind what is plausible for one key, within what the kind allows. ``careful``: which end
+    of a range is the more dangerous one; of ">200 degC" the 200 degC is taken where that is the low end.
     """
 
     kinds: tuple[str, ...]
     between: tuple[tuple[str, str], ...] = ()
     positive: bool = False
-    low_is_careful: bool = False
+    careful: Literal["low", "high", ""] = ""
 
     def one(self, value: object) -> tuple[float, str]:
         """Return the value in the base unit of its kind, and that kind."""
@@ -76,7 +68,7 @@ class Quantity:
             raise Miswritten(say("{value} is a plain number, without a unit", value=plain(value)), "")
         if not isinstance(value, str) or plain(value) != value:
             raise Miswritten(say('"{value}" is not a quantity', value=plain(value)), "")
-        return self._read(self._bound(with_points(value)))
+        return self._read(self._careful(with_points(value)))
 
     @lru_cache(4096)  # noqa: B019  (there are as many quantities as kinds of keys, and they stay)
     def _read(self, value: str) -> tuple[float, str]:
@@ -123,26 +115,49 @@ class Quantity:
                     return text.strip().removesuffix(unit) + ours
         return ""
 
-    def _bound(self, text: str) -> str:
-        """One end of what has no other, where that end is the careful one. Raises Miswritten for the other."""
-        bound = _BOUND.match(text)
-        if not bound or not self.low_is_careful:
+    def _careful(self, text: str) -> str:
+        """The careful end of what is a range or has one end only. Raises Miswritten where none of them is."""
+        if two := self._two(text):
+            if self.careful:
+                return two[1] if self.careful == "high" else two[0]
+            wrong = say('"{text}" is a range, and one value belongs here', text=text)
+            raise Miswritten(wrong, say('write "{first}" or "{second}"', first=two[0], second=two[1]))
+        end = one_end(text)
+        if not end:
             return text
-        if bound[1] in "<≤":
+        sign, rest = end
+        if sign == "~":
+            wrong = say('"{text}" says only about how much', text=text)
+            raise Miswritten(wrong, say("write the least and the most it can be, or the one that is more dangerous"))
+        if not self.careful:
+            return text
+        if (sign == ">") == (self.careful == "low"):
+            return rest
+        if self.careful == "low":
             wrong = say('"{text}" may be any lower, which is more dangerous', text=text)
             raise Miswritten(wrong, say("write the lowest it can be, or leave it out"))
-        return bound[2]
+        wrong = say('"{text}" may be any higher, which is more dangerous', text=text)
+        raise Miswritten(wrong, say("write the highest it can be, or leave it out"))
 
-    def _ends(self, text: str) -> tuple[str, str] | None:
-        """The ends of a range as data sheets print it, in one text: "10-30 %", "< 5 %". None: it is not a range."""
-        two, bound = _RANGE.match(text), _BOUND.match(text)
-        if two and two[2] in ("", two[4]) and any(units.unit_of(two[4], units.KINDS[kind]) for kind in self.kinds):
-            low, unit, high, last = two.groups()
-            return f"{low} {unit or last}", f"{high} {last}"
-        if bound and self.kinds == ("fraction",):
-            return ("0 %", bound[2]) if bound[1] in "<≤" else (bound[2], "100 %")
-        if bound and self.kinds == ("pressure",) and bound[1] in "<≤":
-            return "0 Pa", bound[2]
+    def _two(self, text: str) -> tuple[str, str, bool] | None:
+        """The ends of a range in one text, and whether the high one is not meant itself."""
+        two = two_ends(text)
+        if not two or two[1] not in ("", two[3]) or not any(units.unit_of(two[3], units.KINDS[k]) for k in self.kinds):
+            return None
+        low, unit, high, last, open_ = two
+        return f"{low} {unit or last}", f"{high} {last}", open_
+
+    def _ends(self, text: str) -> tuple[str, str, bool] | None:
+        """The ends of what is a range or one end of a range: "10-30 %", "< 5 %". None: it is neither."""
+        if two := self._two(text):
+            return two
+        end = one_end(text)
+        if end and end[0] == "~":
+            self._careful(text)
+        if end and self.kinds == ("fraction",):
+            return (end[1], "100 %", False) if end[0] == ">" else ("0 %", end[1], end[0] == "<")
+        if end and self.kinds == ("pressure",) and end[0] != ">":
+            return "0 Pa", end[1], end[0] == "<"
         if self.kinds == ("fraction",) and text.strip().casefold() in _NO_SHARE:
             wrong = say('"{text}" is not one quantity and not a list of two', text=text)
             raise Miswritten(wrong, say('write the least and the most it can be, such as ["0 %", "100 %"]'))
@@ -172,7 +187,7 @@ class Quantity:
         """Read one quantity or a list of two, and say which kind it was written in."""
         given = with_points(value) if isinstance(value, str) and plain(value) == value else ""
         ends = self._ends(given) if given else None
-        value = [*ends] if ends else value
+        value = [*ends[:2]] if ends else value
         if not isinstance(value, list):
             number, kind = self.one(value)
             return Amount(Range(number, number, str(value).strip()), kind)
@@ -186,7 +201,7 @@ class Quantity:
                 say("the two ends of the range are different kinds of quantity"),
                 say("write both as {kind}", kind=units.called(kind)),
             )
-        if ends and _UNDER.match(given):
+        if ends and ends[2]:
             high = nextafter(high, 0.0)
         if low > high:
             raise Miswritten(
@@ -203,23 +218,6 @@ class Quantity:
     def amount_or_unknown(self, value: object) -> Amount | Literal["unknown"]:
         """Read as :meth:`amount`; "unknown" stays as it is."""
         return "unknown" if value == "unknown" else self.amount(value)
-
-
-def with_points(text: str) -> str:
-    """A text with a point for each decimal comma. Raises Miswritten where a comma may part thousands."""
-    for whole, part in _COMMAS.findall(text):
-        if len(part) == 3 and len(whole) <= 3 and not whole.startswith("0"):
-            rest = text.replace(f"{whole},{part}", "{}", 1)
-            first, second = (
-                plain(rest.replace("{}", number, 1)).strip() for number in (f"{whole}.{part}", whole + part)
-            )
-            wrong = say('"{text}" can be read in two ways', text=plain(text))
-            raise Miswritten(wrong, say('write "{first}" or "{second}"', first=first, second=second))
-    made = _COMMAS.sub(r"\1.\2", text)
-    if _COMMA.match(made):
-        write = say("write a point before decimals and nothing between thousands")
-        raise Miswritten(say('"{value}" has a comma in the number', value=plain(text)), write)
-    return made
 
 
 def squeezed(value: object) -> str:

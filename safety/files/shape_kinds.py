@@ -39,18 +39,18 @@ def read(
     *kinds: str,
     between: tuple[str, str] | tuple[tuple[str, str], ...] = (),
     positive: bool = True,
-    low_is_careful: bool = False,
+    careful: Literal["low", "high", ""] = "",
 ) -> Quantity:
     """A quantity of one of several kinds; one pair of bounds, or a pair for each kind."""
     pairs = (between,) if between and isinstance(between[0], str) else between
-    return Quantity(kinds, pairs, positive, low_is_careful)
+    return Quantity(kinds, pairs, positive, careful)
 
 
 LASTS = Span(("time",), (("1 s", "24 h"),), positive=True)
 AIR_TEMPERATURE = read("temperature", between=("-40 degC", "60 degC"))
-LIQUID = read("temperature", low_is_careful=True)
+LIQUID = read("temperature", careful="low")
 SHARE = read("fraction", positive=False)
-VISCOSITY = read("viscosity", between=("0.1 mm2/s", "100000 mm2/s"), low_is_careful=True)
+VISCOSITY = read("viscosity", between=("0.1 mm2/s", "100000 mm2/s"), careful="low")
 DRY = read("time", between=("0 s", "30 day"), positive=False)
 WINDOW = read("time", between=("1 s", "30 day"))
 COVERAGE = read(

@@ -25,7 +25,7 @@ from safety.words import say
 
 _BOILS = read("temperature", between=("20 degC", "600 degC"))
 _PRESSURE = read("pressure", between=("0 Pa", "200 kPa"), positive=False)
-_BURNS_FROM = read("air_share", between=("0.1 %", "30 %"), low_is_careful=True)
+_BURNS_FROM = read("air_share", between=("0.1 %", "30 %"), careful="low")
 
 
 class TakenAsTable(Table):

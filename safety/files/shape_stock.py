@@ -24,7 +24,7 @@ from safety.model import Reactivity
 
 
 class BreakthroughTable(Table):
-    time: Annotated[float, number(read("time", between=("0 s", "7 day"), positive=False, low_is_careful=True))] = key(
+    time: Annotated[float, number(read("time", between=("0 s", "7 day"), positive=False, careful="low"))] = key(
         "When the liquid first came through. Write 480 min where the maker says more than 480.", '"480 min"'
     )
     standard: Text = key("The test standard the maker names.", '"EN 16523-1"')

@@ -180,9 +180,9 @@ class ProductTable(OpenTable):
     boiling_point: Annotated[float | None, number_or_unknown(LIQUID)] = key(
         "Where it begins to boil.", '"98 degC"', None
     )
-    voc: Annotated[float | None, number_or_unknown(read("density", between=("0 g/L", "4000 g/L"), positive=False))] = (
-        key("VOC content as the maker states it. Used for records only.", '"850 g/L"', None)
-    )
+    voc: Annotated[
+        float | None, number_or_unknown(read("density", between=("0 g/L", "4000 g/L"), positive=False, careful="high"))
+    ] = key("VOC content as the maker states it. Used for records only.", '"850 g/L"', None)
     coating: Id | None = key(
         "Category of a coating, adhesive or sealant, as the rules pack names it.", '"bonding-primer-to-250f"', None
     )

@@ -19,7 +19,7 @@ from safety.cited import Unknown
 from safety.ledger.amounts import cubic_metres, kilograms
 from safety.ledger.lots import STOCK
 from safety.ledger.tables import entry
-from safety.model import Balance, Counted, Edition, Flow, Period, ProductTotal, SubstanceTotal, shares
+from safety.model import Balance, Counted, Edition, Flow, Period, ProductTotal, StockDay, SubstanceTotal, shares
 from safety.words import say
 
 #: What each total adds up, and what it takes off.
@@ -223,6 +223,25 @@ def balance(
             )
         )
     return tuple(found)
+
+
+def by_day(connection: Connection, period: Period, *where: ColumnElement[bool]) -> tuple[StockDay, ...]:
+    """Return what was there before a period, and what each day changed of the stock."""
+    c = entry.c
+    of_product = c.edition.is_not(None)
+    before = sums(connection, (c.kind, c.way, c.product, c.edition), c.month < period.first, of_product, *where)
+    during = sums(connection, (c.kind, c.way, c.product, c.edition, c.day), within(period), of_product, *where)
+    found: dict[tuple[str, str, int], list[int]] = defaultdict(lambda: [0, 0, 0])
+    for (kind, way, product, number, *day), s in (*before, *during):
+        sign = STOCK.get((kind, way))
+        if sign is not None:
+            own = found[day[0] if day else "", product, number]
+            own[0 if sign > 0 else 1] += s.mass
+            own[2] += s.mass_unknown
+    return tuple(
+        StockDay(*key, kilograms(came), kilograms(gone), unknown)
+        for key, (came, gone, unknown) in sorted(found.items())
+    )
 
 
 def _solvent_in_waste(

@@ -29,6 +29,7 @@ from safety.model import (
     Period,
     ProductTotal,
     Shop,
+    StockDay,
     SubstanceTotal,
     WeighedRate,
 )
@@ -94,6 +95,9 @@ class View:
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
         return totals.balance(self._ledger.connection, self._editions, period, self._counted(period), *self._where)
+
+    def stock(self, period: Period) -> tuple[StockDay, ...]:
+        return totals.by_day(self._ledger.connection, period, *self._where)
 
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:
         own = self._listed.union(one.id for one in self._containers.values())

@@ -225,6 +225,18 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True)
+class StockDay:
+    """What a day brought to the stock of a product and took off it [kg]; lines without a mass are in neither."""
+
+    day: str  # "2026-11-25"; "" for all that was before the period
+    product: str
+    edition: int
+    came: float
+    gone: float
+    mass_unknown: int
+
+
+@dataclass(frozen=True, slots=True)
 class InWaste:
     """Waste from jobs alike in all of these, added up; that of one product, as far as it is known, is solvent."""
 
@@ -303,6 +315,9 @@ class LedgerView(Protocol):
 
     def balance(self, period: Period) -> tuple[Balance, ...]:
         """Mass balance of each product that has lines."""
+
+    def stock(self, period: Period) -> tuple[StockDay, ...]:
+        """What was on hand when a period began, and what each of its days changed of it; ordered by day."""
 
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:
         """Waste from jobs: what was collected in the period, and what stands in the containers at its end."""

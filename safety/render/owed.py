@@ -9,7 +9,6 @@ from typing import Any
 from safety import units
 from safety.model import Cell, DataTable, Grid, OwedReport
 from safety.render.log import named
-from safety.render.records import plain
 from safety.render.text import WIDTH, grid, heading, wrapped
 from safety.words import say
 
@@ -105,26 +104,23 @@ def shown(cell: Cell) -> str:
 
 
 def record(report: OwedReport) -> dict[str, Any]:
-    """All a report says, for programs."""
-    made: dict[str, Any] = plain(
-        {
-            "report": report.kind.name,
-            "title": title(report),
-            "draft": draft(),
-            "says": report.kind.says,
-            "shop": report.shop.name,
-            "period": {"first": report.period.first, "last": report.period.last},
-            "complete": report.complete,
-            "result": result(report),
-            "missing": report.missing,
-            "tables": [_table(table) for table in report.tables],
-            "packs": [{"id": p.id, "title": p.title, "edition": p.edition} for p in report.packs],
-            "head": report.chained.head if report.chained else None,
-            "notice": report.shop.notice,
-            "version": report.version,
-        }
-    )
-    return made
+    """All a report says, for programs; numbers to their last digit."""
+    return {
+        "report": report.kind.name,
+        "title": title(report),
+        "draft": draft(),
+        "says": report.kind.says,
+        "shop": report.shop.name,
+        "period": {"first": report.period.first, "last": report.period.last},
+        "complete": report.complete,
+        "result": result(report),
+        "missing": report.missing,
+        "tables": [_table(table) for table in report.tables],
+        "packs": [{"id": p.id, "title": p.title, "edition": p.edition} for p in report.packs],
+        "head": report.chained.head if report.chained else None,
+        "notice": report.shop.notice,
+        "version": report.version,
+    }
 
 
 def _table(table: DataTable) -> dict[str, Any]:

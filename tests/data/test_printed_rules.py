@@ -25,6 +25,7 @@ PACKS = {
     "core/general": DATA / "rules" / "general.toml",
     "measured/general": PLUGINS / "safety_measured" / "rules" / "general.toml",
     "ignition/general": PLUGINS / "safety_ignition" / "rules" / "general.toml",
+    "ignition/us-federal": PLUGINS / "safety_ignition" / "rules" / "us-federal.toml",
     "properties/general": PLUGINS / "safety_properties" / "rules" / "general.toml",
     "protection/eu": PLUGINS / "safety_protection" / "rules" / "eu.toml",
     "hydrocarbon-groups": DATA / "rules" / "hydrocarbon-groups.toml",

@@ -136,3 +136,11 @@ def test_the_first_line_names_a_schema_that_new_writes(path: Path) -> None:
     target = (path.parent / first.removeprefix("#:schema ")).resolve().relative_to((DATA / "new").resolve())
     assert (DATA / target).is_file()
     assert target.stem == kind(path)
+
+
+@pytest.mark.parametrize(
+    "weight", ["max. 3 %", "10 - <25 %", "30 bis 60 %", "höchstens 5 %", "\u2265 10 \u2013 \u2264 25 %"]
+)
+def test_what_reading_takes_is_not_marked(weight: str) -> None:
+    product = (MISTAKES / "base" / "products" / "wash.toml").read_text(encoding="utf-8")
+    assert marked("product", f'{product}\n[[product.part]]\nname = "x"\nweight = "{weight}"\n') == []

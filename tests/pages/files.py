@@ -44,10 +44,12 @@ with its file and line.
   a unit is needed is a mistake. So is a share without `%`.
 - A decimal comma is read where it cannot part thousands: `"0,84 g/mL"` is, `"1,234 g"` is asked back. Units may be spelt
   `ml`, `m³/h` or `m^3/hour`.
-- Where a range may stand, so may what data sheets print: `"20-30 %"`; for a share `"< 5 %"` (from 0 %) and `"> 95 %"` (to
-  100 %); for a pressure `"< 1 kPa"`. The share of one part may be `"balance"`: what the others leave of 100 %.
-- Of `"> 200 degC"` the 200 degC is taken where less is more dangerous: flash and boiling points, lower explosive limits,
-  viscosities, breakthrough times. `"< 23 degC"` is asked back there.
+- Where a range may stand, so may what data sheets print: `"20-30 %"`, `"10 - <25 %"`, `"30 bis 60 %"`; for a share
+  `"< 5 %"`, `"max. 5 %"` (from 0 %) and `"> 95 %"` (to 100 %); for a pressure `"< 1 kPa"`. `"ca. 12 %"` is asked back. The
+  share of one part may be `"balance"`: what the others leave of 100 %.
+- Where one value belongs and less is more dangerous, the low end is taken: 200 degC of `"> 200 degC"`, 38 degC of
+  `"38-43 °C"`. So with flash and boiling points, lower explosive limits, viscosities and breakthrough times; `"< 23 degC"`
+  is asked back there. Of a VOC content the high end is taken, and `"> 500 g/L"` asked back.
 - A range is a list of two quantities, lower first: `["0.3 /hour", "2 /hour"]`. It is read as the 5th and the 95th
   percentile: 19 times in 20 the value is not below the first, and 19 times in 20 it is not above the second.
 - An id has small letters a to z, digits and single hyphens. It becomes a file name.

@@ -47,7 +47,7 @@ API: dict[str, tuple[str, ...]] = {
     "safety.formulas.protection": ("OSHA_BED_DENSITY",),
     "safety.formulas.waste": ("NONE",),
     "safety.reference": ("Reference", "crossed", "own_packs", "past", "read_pack", "settled"),
-    "safety.reference.citing": ("Law", "as_threshold", "cite", "cited", "duty", "sources"),
+    "safety.reference.citing": ("Law", "as_threshold", "called", "cite", "cited", "duty", "sources"),
     "safety.reference.elements": ("formula",),
     "safety.reference.fractions": ("contradictions", "is_fraction", "stated"),
     "safety.reference.grouped": ("Uncounted", "uncounted"),

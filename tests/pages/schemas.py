@@ -21,7 +21,7 @@ from safety.reference import data_shapes, declared_tables
 from safety.reference.substance_files import PROPERTIES
 from tests.pages.plugins import SHIPPED
 
-_NUMBER = r"[+-]?(\d+([.,]\d*)?|\.\d+)([eE][+-]?\d{1,3})?"
+_NUMBER = r"([+\u2212-]|\u2013\s?)?(\d+([.,]\d*)?|\.\d+)([eE][+-]?\d{1,3})?"
 _CAS = {"type": "string", "pattern": r"^\s*[1-9]\d{1,6}-\d\d-\d\s*$"}
 _DAY = {"type": "string", "pattern": r"^\s*\d{4}-\d\d-\d\d\s*$"}
 _MOMENT = {"type": "string", "pattern": r"^\s*\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?\s*$"}
@@ -47,6 +47,10 @@ _BY_READER: dict[Callable[..., Any], dict[str, Any]] = {
 
 _TEXTS = {"type": "array", "items": _TEXT}
 _SOME_TEXTS = {**_TEXTS, "minItems": 1}
+#: What may stand before an end of a range, and between two: signs, or a few words that reading knows.
+_WORDS = "[A-Za-z\u00c0-\u00ff]"
+_END = rf"([<>≤≥]=?|=[<>]|{_WORDS}[A-Za-z\u00c0-\u00ff.: ]{{1,24}}?)\s*"
+_TO = rf"([-\u2013\u2014\u2026]|\.\.\.?|{_WORDS}{{1,5}})"
 _NUMBER_OF = {"type": "object", "additionalProperties": {"type": "number"}, "minProperties": 1}
 #: The kinds of keys of rules packs and substance files, but for the kinds of quantity.
 _BY_KIND: dict[str, dict[str, Any]] = {
@@ -218,18 +222,16 @@ def _by_reader(marks: Iterable[Any]) -> dict[str, Any]:
 def _quantity(quantity: notation.Quantity, reader: str) -> dict[str, Any]:
     names = dict.fromkeys(unit for kind in quantity.kinds for unit in units.KINDS[kind].units if unit != "1")
     unit = f"({'|'.join(dict.fromkeys(map(_spelt, names)))})"
-    bound = r"([<>≤≥]=?\s*)?" if quantity.low_is_careful else ""
-    text = rf"^\s*{bound}{_NUMBER}\s*{unit}\s*$"
+    text = rf"^\s*{f'({_END})?' if quantity.careful else ''}{_NUMBER}\s*{unit}\s*$"
     one = {"type": "string", "pattern": text, "examples": [units.KINDS[kind].example for kind in quantity.kinds]}
-    ways: list[dict[str, Any]] = [one]
+    two = {"type": "string", "pattern": rf"^\s*({_END})?{_NUMBER}\s*{unit}?\s*{_TO}\s*({_END})?{_NUMBER}\s*{unit}\s*$"}
+    ways: list[dict[str, Any]] = [one, *([two] if quantity.careful else [])]
     if reader in ("span", "span_or_unknown", "amount", "amount_or_unknown", "ends"):
-        ways.append(
-            {"type": "string", "pattern": rf"^\s*{_NUMBER}\s*{unit}?\s*([-\u2013]|to)\s*{_NUMBER}\s*{unit}\s*$"}
-        )
+        ways += [] if quantity.careful else [two]
         if quantity.kinds in (("fraction",), ("pressure",)):
-            ways.append({"type": "string", "pattern": rf"^\s*[<>≤≥]=?\s*{_NUMBER}\s*{unit}\s*$"})
+            ways.append({"type": "string", "pattern": rf"^\s*{_END}{_NUMBER}\s*{unit}\s*$"})
         if quantity.kinds == ("fraction",):
-            ways.append({"type": "string", "pattern": r"^\s*([Bb]alance|[Rr]est|[Rr]emainder)\s*$"})
+            ways.append({"type": "string", "pattern": r"^\s*([Bb]alance|[Rr]est|[Rr]emainder|[Rr]esto)\s*$"})
         ways.append({"type": "array", "items": one, "minItems": 2, "maxItems": 2})
     if reader in ("number_or_none", "number_or_absent", "span_or_unknown", "amount_or_unknown"):
         ways.append(_UNKNOWN)

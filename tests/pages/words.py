@@ -58,6 +58,7 @@ ELSEWHERE = (
     "plugins/safety_solvent/credit.py",
     "plugins/safety_solvent/eu.py",
     "plugins/safety_solvent/log.py",
+    "plugins/safety_solvent/monthly.py",
     "plugins/safety_solvent/owed",
     "plugins/safety_waste/by_month.py",
     "plugins/safety_waste/owed.py",

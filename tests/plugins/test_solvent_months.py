@@ -217,5 +217,5 @@ def test_nothing_used_has_no_shares(tmp_path: Path) -> None:
     (text,) = log._known(book, (), rules, "si").lines
     assert "0 kg, 0 % of the total" in text
     balance = dict.fromkeys(("I1", "I2", "O1", "O2", "O3", "O4", "O5", "O6", "O7", "O8", "O9"), 0.0)
-    assert [row[0] for row in eu._results(balance, "si")] == ["I", "C", "F", "F", "E"]
-    assert eu._results(balance | {"I1": 1.0}, "si")[-1][0] == "F/I"
+    assert [row[0] for row in eu._results(balance)] == ["I", "C", "F", "F", "E"]
+    assert eu._results(balance | {"I1": 1.0})[-1][0] == "F/I"

@@ -21,6 +21,7 @@ from tests.unsafe_answers.shops import write_shop
 
 DENSITY = read("density")
 FLOW = read("airflow")
+VOC = read("density", between=("0 g/L", "4000 g/L"), positive=False, careful="high")
 PRESSURE = read("pressure", positive=False)
 
 
@@ -38,6 +39,15 @@ PRESSURE = read("pressure", positive=False)
         (LIQUID, ">200 degC", "200 degC"),
         (LIQUID, "≥ 93,5 °C", "93.5 degC"),
         (VISCOSITY, "> 20,5 mm²/s", "20.5 mm2/s"),
+        (LIQUID, "38 ºC", "38 degC"),
+        (LIQUID, "\u22124 °C", "-4 degC"),
+        (LIQUID, "\u2013 18 °C", "-18 degC"),
+        (LIQUID, "38-43 °C", "38 degC"),  # the lowest of a range, as of a draft
+        (LIQUID, "-10 bis -4 °C", "-10 degC"),
+        (LIQUID, "mindestens 61 °C", "61 degC"),
+        (VOC, "<830 g/L", "830 g/L"),  # the most it can be
+        (VOC, "max. 30 g/l", "30 g/L"),
+        (VOC, "500 a 600 g/L", "600 g/L"),
     ],
 )
 def test_one_value_is_what_it_says(quantity, text: str, same: str) -> None:  # type: ignore[no-untyped-def]
@@ -52,6 +62,20 @@ def test_one_value_is_what_it_says(quantity, text: str, same: str) -> None:  # t
         (SHARE, "20 % to 30 %", ["20 %", "30 %"]),
         (SHARE, "< 5 %", ["0 %", "5 %"]),
         (SHARE, "≥ 95 %", ["95 %", "100 %"]),
+        (SHARE, "max. 3 %", ["0 %", "3 %"]),
+        (SHARE, "up to 5 %", ["0 %", "5 %"]),
+        (SHARE, "hasta 5 %", ["0 %", "5 %"]),
+        (SHARE, "bis 5 %", ["0 %", "5 %"]),
+        (SHARE, "unter 5 %", ["0 %", "5 %"]),
+        (SHARE, "at least 60 %", ["60 %", "100 %"]),
+        (SHARE, "10 - <25 %", ["10 %", "25 %"]),
+        (SHARE, "≥ 10 \u2013 ≤ 25 %", ["10 %", "25 %"]),
+        (SHARE, ">10-<=25 %", ["10 %", "25 %"]),
+        (SHARE, "30 a 60 %", ["30 %", "60 %"]),
+        (SHARE, "30 bis 60 %", ["30 %", "60 %"]),
+        (SHARE, "30...60 %", ["30 %", "60 %"]),
+        (SHARE, "between 30 and 60 %", ["30 %", "60 %"]),
+        (STOCK, "0,5 \u2013 1 l", ["0.5 L", "1 L"]),
         (STOCK, "100-150 ml", ["100 mL", "150 mL"]),
         (PRESSURE, "< 1 kPa", ["0 Pa", "1 kPa"]),
     ],
@@ -70,6 +94,14 @@ def test_a_range_in_one_text_is_the_range(quantity, text: str, ends: list[str]) 
         (STOCK, "1,234,567 g", "has a comma in the number"),
         (STOCK, "1.234,5 g", "has a comma in the number"),
         (LIQUID, "< 23 degC", "may be any lower, which is more dangerous"),
+        (LIQUID, "max. 23 degC", "may be any lower, which is more dangerous"),
+        (VOC, "> 500 g/L", "may be any higher, which is more dangerous"),
+        (VOC, "mindestens 500 g/L", "may be any higher, which is more dangerous"),
+        (DENSITY, "0.82-0.84 g/mL", 'is a range, and one value belongs here; write "0.82 g/mL" or "0.84 g/mL"'),
+        (SHARE, "ca. 12 %", "says only about how much; write the least and the most it can be"),
+        (SHARE, "~12 %", "says only about how much"),
+        (DENSITY, "etwa 0,8 g/mL", "says only about how much"),
+        (SHARE, "resto", "is not one quantity"),
         (DENSITY, "> 0.8 g/mL", "does not begin with a plain number"),
         (PRESSURE, "> 1 kPa", "does not begin with a plain number"),
         (STOCK, "< 5 mL", "has no unit of|does not begin with a plain number"),
@@ -77,12 +109,12 @@ def test_a_range_in_one_text_is_the_range(quantity, text: str, ends: list[str]) 
         (SHARE, "balance", "is not one quantity"),
         (STOCK, "5 gal", "gal"),
         (STOCK, "5 ML", "ML"),
-        (DENSITY, "20-30 g/mL", "is not a unit|does not"),
+        (DENSITY, "20-30 g/mL", "is a range, and one value belongs here"),
     ],
 )
 def test_what_can_mean_two_things_is_asked_back(quantity, text: str, wrong: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises((Miswritten, UnitError), match=wrong):
-        quantity.span(text) if quantity not in (LIQUID, DENSITY) else quantity.number(text)
+        quantity.span(text) if quantity not in (LIQUID, DENSITY, VOC) else quantity.number(text)
 
 
 SHOP = """
@@ -109,8 +141,9 @@ part = [{{ cas = "108-88-3", weight = "20-30 %" }}, {{ cas = "67-64-1", weight =
 """
 
 
-def test_the_balance_is_what_the_others_leave(tmp_path: Path) -> None:
-    shop = read_shop(write_shop(tmp_path / "shed", SHOP, {"wash": PRODUCT.format(share="balance")}, {}))
+@pytest.mark.parametrize("word", ["balance", "resto"])
+def test_the_balance_is_what_the_others_leave(tmp_path: Path, word: str) -> None:
+    shop = read_shop(write_shop(tmp_path / "shed", SHOP, {"wash": PRODUCT.format(share=word)}, {}))
     (first, rest) = shop.products["wash"].parts
     assert (first.low, first.high) == pytest.approx((0.2, 0.3))
     assert (rest.low, rest.high) == pytest.approx((0.7, 0.8))
