@@ -1,7 +1,7 @@
 """For each control the least of it that removes a stop or a respirator, found on the engine itself.
 
 Each control has few settings, each a round figure, and what is proposed is such a setting: nothing is rounded after it
-was tried. It holds with a margin: the answer is not close to its limit, and other seeds give it too.
+was tried. It holds with a margin: the answer is not so close to its limit that other draws could turn it.
 """
 
 from __future__ import annotations
@@ -24,8 +24,6 @@ from safety.workplace import Workplace
 
 #: Draws while searching; what is found is then held against all of them.
 FEW = 200
-#: With how many seeds a proposal must hold.
-SEEDS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +33,18 @@ class Target:
     finding: Finding
     step: str  # name; "" = the whole job
 
-    def stands(self, job: Job, findings: Iterable[Finding]) -> bool:
-        """Whether it is still there among the findings of a changed job, or so close that it might be."""
+    def stands(self, job: Job, findings: Iterable[Finding], surely: bool = False) -> bool:
+        """Whether it is still there among the findings of a changed job, or so close that it might be.
+
+        ``surely``: not where other draws might take it away.
+        """
         steps = [s.name for s in job.steps]
         own = self.finding
         return any(
             (f.plugin, f.topic) == (own.plugin, own.topic)
             and ("" if f.step is None else steps[f.step]) == self.step
             and (f.close == "under" or (f.key == own.key and f.level in ("stop", own.level)))
+            and not (surely and f.close)
             for f in findings
         )
 
@@ -57,7 +59,6 @@ class Proposal:
     words: str
     helps: bool
     new_stops: int = 0  # stops it brings that were not there
-    seeds: tuple[int, ...] = ()  # with which it was tried, and holds
 
 
 def propose(
@@ -112,13 +113,13 @@ class _Trials:
     draws: int
     measured_at: MeasuredAt
     judges: set[str]  # the plugins of the targets, once these are known
-    seen: dict[tuple[str, float, int, int], tuple[Job, list[Finding]]]
+    seen: dict[tuple[str, float, int], tuple[Job, list[Finding]]]
 
-    def findings(self, job: Job, draws: int, seed: int) -> list[Finding]:
-        """What is said of a job: by everybody on the plan's own draws, by who judges the targets on others."""
-        only = None if (draws, seed) == (self.draws, self.seed) else self.judges
+    def findings(self, job: Job, draws: int) -> list[Finding]:
+        """What is said of a job: by everybody on the plan's own draws, by who judges the targets on fewer."""
+        only = None if draws == self.draws else self.judges
         data = fractions.known(job.products, self.data)
-        exposure = compute(job, timeline.build(job), data, draws=draws, seed=seed, measured_at=self.measured_at)
+        exposure = compute(job, timeline.build(job), data, draws=draws, seed=self.seed, measured_at=self.measured_at)
         found: list[Finding] = []
         given = {"job": job, "exposure": exposure, "reference": data, "ledger": self.ledger}
         for _, answer in self.plugins.ask("assess", None, only, **given):
@@ -126,34 +127,33 @@ class _Trials:
         return found
 
     def planned(self) -> list[Finding]:
-        return self._seen("", 0.0, self.job, self.draws, self.seed)[1]
+        return self._seen("", 0.0, self.job, self.draws)[1]
 
-    def moved(self, lever: Lever, value: float, draws: int, seed: int) -> tuple[Job, list[Finding]]:
+    def moved(self, lever: Lever, value: float, draws: int) -> tuple[Job, list[Finding]]:
         """The job with a control at ``value``, and what is said of it."""
-        return self._seen(lever.name, value, lever.apply(self.job, value), draws, seed)
+        return self._seen(lever.name, value, lever.apply(self.job, value), draws)
 
-    def _seen(self, name: str, value: float, job: Job, draws: int, seed: int) -> tuple[Job, list[Finding]]:
-        key = name, value, draws, seed
+    def _seen(self, name: str, value: float, job: Job, draws: int) -> tuple[Job, list[Finding]]:
+        key = name, value, draws
         if key not in self.seen:
-            self.seen[key] = job, self.findings(job, draws, seed)
+            self.seen[key] = job, self.findings(job, draws)
         return self.seen[key]
 
 
 def _try(trials: _Trials, target: Target, lever: Lever) -> Proposal:
-    draws, seeds = trials.draws, tuple(range(trials.seed, trials.seed + SEEDS))
+    settings, few = lever.settings, min(FEW, trials.draws)
 
-    def stands(value: float, count: int, seed: int = trials.seed) -> bool:
-        return target.stands(*trials.moved(lever, value, count, seed))
+    def stands(value: float, draws: int, surely: bool = False) -> bool:
+        return target.stands(*trials.moved(lever, value, draws), surely)
 
-    settings = lever.settings
-    few = min(FEW, draws)
-    at = bisect_left(range(len(settings)), True, key=lambda i: not stands(settings[i], few))
-    while at > 0 and not stands(settings[at - 1], draws):  # few draws leave more open
-        at -= 1
-    for value in settings[at:] or settings[-1:]:
-        if not any(stands(value, draws, seed) for seed in seeds):
-            new = _new_stops(trials, lever, value)
-            return Proposal(target, lever.name, lever.kind, lever.says(value), True, new, seeds)
+    if not stands(settings[-1], few, surely=True):  # else no more of it helps either
+        at = bisect_left(range(len(settings)), True, key=lambda i: not stands(settings[i], few))
+        while at > 0 and not stands(settings[at - 1], trials.draws):  # few draws leave more open
+            at -= 1
+        for value in settings[at:] or settings[-1:]:
+            if not stands(value, trials.draws):
+                new = _new_stops(trials, lever, value)
+                return Proposal(target, lever.name, lever.kind, lever.says(value), True, new)
     words = (
         say("no amount of {control} alone does it", control=lever.name)
         if lever.stepless
@@ -165,7 +165,7 @@ def _try(trials: _Trials, target: Target, lever: Lever) -> Proposal:
 def _new_stops(trials: _Trials, lever: Lever, value: float) -> int:
     """How many stops a control brings that were not there."""
     before = {(t.finding.plugin, t.finding.key, t.step) for t in targets_of(trials.job, trials.planned())}
-    changed, findings = trials.moved(lever, value, trials.draws, trials.seed)
+    changed, findings = trials.moved(lever, value, trials.draws)
     after = {
         (t.finding.plugin, t.finding.key, t.step) for t in targets_of(changed, findings) if t.finding.level == "stop"
     }

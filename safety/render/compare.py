@@ -80,7 +80,6 @@ def record_proposals(found: Sequence[Proposal]) -> list[dict[str, Any]]:
             "helps": p.helps,
             "words": text_safe(p.words),
             "new_stops": p.new_stops,
-            "holds_with_seeds": list(p.seeds),
         }
         for p in found
     ]
@@ -233,9 +232,8 @@ def _proposals(found: Sequence[Proposal]) -> Iterator[str]:
                 more = say(" (but it brings {count} new stops)", count=one.new_stops) if one.new_stops else ""
                 text = say("{words}{more} [{kind}]", words=one.words, more=more, kind=_kind(one.kind))
                 yield from wrapped(text, "  - " if more else "  + ", "    ")
-        tried = max(len(one.seeds) for one in own)
-        if tried:
-            yield from wrapped(say("Each of these holds with a margin: tried with {count} seeds.", count=tried), "    ")
+        if any(one.helps for one in own):
+            yield from wrapped(say("Each of these holds with a margin: other draws give it too."), "    ")
         useless = [p.control for p in own if not p.helps]
         if useless:
             yield from wrapped(say("No amount of this alone does it: {controls}.", controls="; ".join(useless)), "    ")
