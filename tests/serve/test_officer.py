@@ -249,3 +249,16 @@ def test_a_ledger_that_cannot_be_read_is_not_one_without_records(unanswered: Bro
     (unanswered.desk.folder / "ledger.db").write_bytes(b"no ledger" * 1000)
     assert unanswered.get("/stock") == 503
     assert "no records yet" not in unanswered.text
+
+
+def test_a_change_that_helps_is_made_the_plan_in_its_form_and_not_before(officer: Browser, folder: Path) -> None:
+    """It had to be typed again into the file it belongs to."""
+    job = folder / "jobs" / "patch.toml"
+    before = job.read_text()
+    officer.get("/job/patch/what-if?c1=step.1.duration%3D45+min&c2=job.air%3Dgate+shut&c3=no+key")
+    found = [unescape(one) for one in re.findall(r'href="(/files/[^"]*)">Make it the plan', officer.body)]
+    assert found == ["/files/jobs/patch/step.0?f-duration=45+min", "/files/jobs/patch/job?f-air=gate+shut"]
+    assert officer.get(found[0]) == 200
+    assert '+ duration = "45 min"' in unescape(officer.body)
+    assert 'value="save" disabled' not in officer.body
+    assert job.read_text() == before

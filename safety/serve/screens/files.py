@@ -5,11 +5,12 @@ An address names a file that is there and a table in it, or there is no such pag
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
+from safety.compare.changes import Change
 from safety.files.notation import Miswritten, identifier
 from safety.files.notation import text as one_line
 from safety.files.reading import read_all
@@ -73,15 +74,15 @@ def tables(desk: Desk, asked: Asked) -> Answer:
 
 
 def table(desk: Desk, asked: Asked) -> Answer:
-    """The form of one table."""
+    """The form of one table; where the address has values for some fields, with these filled in and nothing kept."""
     one = _open(desk, asked)
-    return _form(desk, asked, one, {})
+    return _form(desk, asked, one, _given(asked))
 
 
 def change(desk: Desk, asked: Asked) -> Answer:
     """Look at what was filled in, or keep it: only where nobody else changed the file, and nothing new is wrong."""
     one = _open(desk, asked)
-    given = {key[2:]: value for key, value in asked.form.items() if key.startswith("f-")}
+    given = _given(asked)
     if asked.get("read") != forms.hashed(one.text):
         notice = say("Somebody has changed this file since you opened it. Nothing was kept: this is how it is now.")
         typed = [say("{key} = {value}", key=key, value=value) for key, value in _differ(one, given)]
@@ -126,6 +127,23 @@ def copy(desk: Desk, asked: Asked) -> Answer:
         raise Refused(409, say("There is a job of this name already."))
     desk.audit(asked, "file made", f"jobs/{id}.toml", after=forms.hashed(text))
     return Answer(to=f"/files/jobs/{quote(id)}")
+
+
+def filled_in(desk: Desk, changes: Iterable[Change]) -> Iterator[str]:
+    """The form of each change that a form can make, as an address that fills it in."""
+    names = {desk.file.resolve(): ("shop", desk.file.stem)}
+    names |= {path.resolve(): (kind, path.stem) for kind in ("jobs", "products") for path in _files(desk, kind)}
+    for one in changes:
+        *at, key = one.at
+        if one.file in names and at and key in forms.shape_at(names[one.file][0], tuple(at)).model_fields:
+            kind, name = names[one.file]
+            query = urlencode({f"f-{key}": one.text.partition("=")[2].strip()})
+            yield f"/files/{kind}/{quote(name)}/{forms.address(tuple(at))}?{query}"
+
+
+def _given(asked: Asked) -> dict[str, str]:
+    """What was filled in, by the keys of the file."""
+    return {key[2:]: value for key, value in asked.form.items() if key.startswith("f-")}
 
 
 # ---------------------------------------------------------------- which file, which table

@@ -6,10 +6,13 @@ from collections.abc import Iterator
 from typing import Any
 from urllib.parse import urlencode
 
+from safety.compare.changes import read_alternatives
 from safety.model import Job
+from safety.problems import Problems
 from safety.serve.asked import Answer, Asked
 from safety.serve.desk import Desk
 from safety.serve.engine import Cancelled, Mistaken, NoAnswer
+from safety.serve.screens.files import filled_in
 from safety.serve.screens.news import page_version
 from safety.serve.screens.shown import shown
 from safety.words import message, say, spoken, term
@@ -52,7 +55,7 @@ def show(desk: Desk, asked: Asked) -> Answer:
         back=(f"/job/{id}", say("Sheet")),
         here="whatif",
         of=job,
-        changes=changes,
+        changes=[(text, _forms(desk, job, text)) for text in changes],
         full=len(changes) >= _MOST,
         table=answer and answer["table"],
         waits=waits,
@@ -72,6 +75,15 @@ def _picked(asked: Asked) -> Iterator[str]:
         yield f"{_LEVERS[what][1].format(step=step)}={value}"
     if own := asked.get("own").strip():
         yield own
+
+
+def _forms(desk: Desk, job: Job, change: str) -> list[str]:
+    """The forms that make a change the plan; none where it cannot be read."""
+    try:
+        (one,) = read_alternatives([change], desk.folder / "jobs" / f"{job.id}.toml", job)
+    except (Problems, OSError):
+        return []
+    return list(filled_in(desk, one.changes))
 
 
 def _states(job: Job) -> list[str]:
