@@ -198,7 +198,7 @@ class Engine:
         Raises Mistaken and NoAnswer.
         """
         asked = self._asked(question)
-        lock, child = self._child(language, bool(asked.get("real")))
+        lock, child = self._child(language, bool(asked.get("start") or asked.get("real")))
         with lock:
             key = self._key(asked, language)  # now: what was asked while we waited may have been the same
             known = self._known(key)
@@ -253,7 +253,10 @@ class Engine:
         return {**question, "draws": question.get("draws") or self._draws}
 
     def _child(self, language: str, running: bool = False) -> tuple[threading.Lock, _Child]:
-        """The process for a language: what runs has one of its own, so that it never waits for a day's sheets."""
+        """The process for a language: what runs has one of its own, from its start on.
+
+        It never waits for a day's sheets, and its first Done not for a process that has read nothing yet.
+        """
         with self._lock:
             key = language, running
             if key not in self._children:

@@ -160,7 +160,8 @@ def _opened(reach: Reach, desk: Desk, own: str, port: int, authority: Authority 
 
 
 def _listening(address: str, port: int) -> socket.socket:
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    # named as TCP: else asyncio leaves each answer to wait 40 ms for the other side to say that it heard the head of it
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         if hasattr(socket, "SO_EXCLUSIVEADDRUSE"):  # Windows: else another program could take it over
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)

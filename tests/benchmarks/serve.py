@@ -4,7 +4,7 @@ Not part of the test run: a test never asserts a time. It serves the demo shop a
 job, and prints
 
 a  Today and the step, warm, while the engine works: median and 95th percentile over that of a bare socket that is
-   answered with as many bytes in the same run
+   answered with as many bytes in the same run; and the processor time of the page for each, which no other work changes
 b  the processor time of the page alone, as a share of one core, while TABLETS (20) ask for news every 5 s
 c  from a Done to the answer by the real times: processor time of the engine over that of the job's own sheet
 """
@@ -128,14 +128,14 @@ def beside(one: Tablet, run: str, pid: int) -> None:
     threading.Thread(target=burden, daemon=True).start()
     for path in ("/", f"/run/{run}"):
         one.get(path)
-        before = engines(pid)
+        before, spent_before = engines(pid), spent(pid)
         ours = times(lambda path=path: one.get(path))
-        busy = (engines(pid) - before) / sum(ours)
+        busy, each = (engines(pid) - before) / sum(ours), (spent(pid) - spent_before) / ASKS
         least = times(floor(len(one.body)))
         print(
             f"a  {path[:5]:8} {statistics.median(ours) * 1e3:7.1f} ms, p95 {p95(ours) * 1e3:7.1f} ms; "
             f"floor {statistics.median(least) * 1e3:.2f} ms; ratio {statistics.median(ours) / statistics.median(least):.0f}; "
-            f"engine busy {busy:.0%} of a core; {len(one.body) / 1000:.0f} kB"
+            f"{each * 1e3:.1f} ms of the processor; engine busy {busy:.0%} of a core; {len(one.body) / 1000:.0f} kB"
         )
     stop.set()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import re
 import socket
@@ -9,6 +10,7 @@ import ssl
 import stat
 import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta, timezone
 from http.client import HTTPSConnection
 from pathlib import Path
@@ -306,3 +308,26 @@ def test_on_the_network_it_is_encrypted_and_knows_its_names(tmp_path: Path, monk
     finally:
         made[0].should_exit = True
         thread.join(10)
+
+
+def test_an_answer_does_not_wait_to_be_heard() -> None:
+    """Each page came 40 ms late: the socket was not named as TCP, and asyncio left it to wait for an acknowledgement."""
+    from safety.serve.listening import _listening
+
+    async def accepted() -> int:
+        heard: asyncio.Future[int] = asyncio.get_running_loop().create_future()
+
+        def come(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            own = writer.get_extra_info("socket")
+            heard.set_result(own.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            writer.close()
+
+        listening = _listening("127.0.0.1", 0)
+        async with await asyncio.start_server(come, sock=listening):
+            _, writer = await asyncio.open_connection(*listening.getsockname())
+            told = await heard
+            writer.close()
+        return told
+
+    with ThreadPoolExecutor(1) as thread:  # in this one the loop of a real browser's tests may be running
+        assert thread.submit(asyncio.run, accepted()).result()
