@@ -68,7 +68,7 @@ def open_at(address: str, folder: Path, shop: str, *, create: bool = False, wait
     with _in_words(where):
         if file:
             new = _there(file, create)
-        at_rest = file if file and _at_rest(file) else None
+        at_rest = file.absolute() if file and _at_rest(file) else None
         with _engine(url, at_rest, wait).connect() as connection:
             version = _version(connection, where)
             if version == 0 and not create:
@@ -145,7 +145,8 @@ def _address(address: str, folder: Path) -> tuple[URL, Path | None]:
         file = folder / url.database
         if not file.name or file.is_dir():
             raise _wrong("shop.toml", say("the address of the ledger names no file"), advice)
-        return url.set(drivername="sqlite", database=str(file)), file
+        # from wherever one stands: what opens it is kept, and a relative path is another file in another folder
+        return url.set(drivername="sqlite", database=str(file.absolute())), file
     if backend in ("postgresql", "postgres"):
         return url.set(drivername="postgresql+psycopg"), None
     wrong = say('the ledger cannot be kept in "{backend}"', backend=backend)
@@ -161,7 +162,7 @@ def _shown(url: URL) -> str:
 def _engine(url: URL, at_rest: Path | None = None, wait: float = _WAIT) -> Engine:
     """What opens connections to an address, each anew; kept, for with it the statements that were put together."""
     if at_rest:
-        at_rest_uri = f"{at_rest.absolute().as_uri()}?mode=ro&immutable=1"
+        at_rest_uri = f"{at_rest.as_uri()}?mode=ro&immutable=1"
         return create_engine(
             url,
             isolation_level="AUTOCOMMIT",

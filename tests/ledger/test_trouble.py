@@ -398,3 +398,18 @@ def test_a_reader_sees_one_moment_while_others_write(opened: Callable[..., Any])
         before = connection.exec_driver_sql("SELECT count(*) FROM entry").scalar()
         record(other, [draft("receive", "wash", "4 L")])
         assert connection.exec_driver_sql("SELECT count(*) FROM entry").scalar() == before == 0
+
+
+def test_the_same_path_seen_from_another_folder_is_another_ledger(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What opens a ledger is kept by its address: a relative one wrote into the ledger of the folder before."""
+    for name in ("one", "other"):
+        (tmp_path / name).mkdir()
+        monkeypatch.chdir(tmp_path / name)
+        with open_at("sqlite:///ledger.db", Path(), "North yard", create=True):
+            pass
+        assert (tmp_path / name / "ledger.db").exists()
+    (tmp_path / "one" / "ledger.db").unlink()
+    with open_at("sqlite:///ledger.db", Path(), "North yard"):
+        pass
