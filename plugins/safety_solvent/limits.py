@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Literal
 
-from safety import levels
+from safety import levels, units
 from safety.cited import Unknown
 from safety.model import (
     Compare,
@@ -81,6 +81,8 @@ def _thresholds(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -
         threshold = reference.threshold(row["threshold"])
         if isinstance(threshold, Unknown):
             continue
+        if row["threshold"] == "major-source-voc-per-year":
+            threshold = _of_area(threshold, reference, shop)
         period = accounts.year if row["per"] == "year" else accounts.rolling
         credit = row["flow"] == "to the air" and credited(shop)
         each = row["counts"].startswith("each ")
@@ -92,6 +94,25 @@ def _thresholds(accounts: Books, plan: Plan, reference: Reference, shop: Shop) -
             continue
         so_far = accounts.kind(period, kind, off=credit)
         yield _cap(threshold, row, kind.key, kind.word, so_far, _planned(plan, shop, _kind_share(kind)))
+
+
+def _of_area(threshold: Threshold, reference: Reference, shop: Shop) -> Threshold:
+    """The limit of a major source of VOC: that of the ozone area the shop says it lies in, else of outside all of them.
+
+    The area is [settings] ozone_area; where no pack knows it by that name, the strictest of all holds.
+    """
+    area = shop.settings.get("ozone_area")
+    areas = reference.table("major_source_voc")
+    if area is None or not areas:
+        return threshold
+    own = [row for row in areas if row["area"] == area] or areas
+    row = min(own, key=lambda one: units.read(one["limit"], "mass"))
+    said = say("the limit of the area {area}, by [settings] ozone_area", area=row["area"])
+    if row["area"] != area:
+        known = ", ".join(str(one["area"]) for one in areas)
+        said = say("no area is called {area}, so the strictest holds; write one of: {known}", area=area, known=known)
+    value, written = units.read(row["limit"], "mass"), str(row["limit"])
+    return replace(threshold, value=value, written=written, compare=row["compare"], remark=said)
 
 
 def _fullest(

@@ -10,7 +10,8 @@ from datetime import date, timedelta
 from safety.cited import Unknown
 from safety.model import Cell, Column, DataTable, LedgerView, OpenPoint, Period, StockDay, Threshold, shares
 from safety.reference import Reference, crossed, settled
-from safety.units import convert
+from safety.reference.citing import cited
+from safety.units import convert, read
 from safety.words import say
 from safety_solvent.books import bound
 
@@ -91,21 +92,25 @@ def _substances(
         own[cas].append(one)
         names.setdefault(cas, name)
     limit = reference.threshold("stored-at-once-extremely-hazardous")
+    spills = {str(row["cas"]): row for row in reference.table("reportable_quantity")}
     rows: list[tuple[Cell, ...]] = []
     for cas, its in sorted(own.items()):
         held = over_days(its, days, first)
         without = sum(one.mass_unknown for one in its)
-        rows.append((cas, names[cas], *_amounts(held, without), _over(held, limit, without)))
+        spill = convert(read(spills[cas]["quantity"], "mass"), "mass", "lb") if cas in spills else None
+        rows.append((cas, names[cas], *_amounts(held, without), _over(held, limit, without), spill))
     columns = (
         Column("cas", say("CAS number"), say("empty: what the makers do not disclose")),
         Column("name", say("Name")),
         *_AMOUNTS,
         Column("over_extremely_hazardous", say("Would reach it, were it extremely hazardous")),
+        Column("spill_lb", say("Reportable spill, lb"), say("in 24 hours; empty where no loaded rule says it")),
     )
     notes = [
         say("Each product at the upper end of its weight range."),
         say("No loaded list says which substances are extremely hazardous: look up what would reach the threshold."),
         *bound(limit),
+        *dict.fromkeys(cited(row) for cas, row in spills.items() if cas in own),
     ]
     return DataTable("substances", say("Substances on hand, at most"), columns, tuple(rows), tuple(notes))
 

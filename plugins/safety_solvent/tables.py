@@ -159,11 +159,10 @@ TABLES = (
         ),
         same=("code",),
     ),
-    # lists kept for people
     TableSchema(
         "approved_composition",
         "A make-up of a cleaner that needs no measured vapour pressure.",
-        (Key("id"), Key("text"), Key("thresholds", "texts")),
+        (Key("id"), Key("text")),
         same=("id",),
     ),
     TableSchema(
@@ -177,13 +176,11 @@ TABLES = (
         "The VOC of a year from which a site is a major source, by the area it lies in.",
         (Key("area"), Key("limit", "mass"), Key("short_tons", "number"), Key("compare", "sign")),
         same=("area",),
-        used=False,
     ),
     TableSchema(
         "reportable_quantity",
         "The spilt amount of a substance that must be reported.",
         (*_CAS, Key("quantity", "mass"), Key("compare", "sign")),
         same=("cas",),
-        used=False,
     ),
 )

@@ -75,6 +75,7 @@ def _to_do(
     said += _acute(fills, shop, reference)
     said += _areas(fills, day, shop, reference)
     said += _on_site(found, fills, day, reference)
+    said += _site_line(found, day, reference)
     for lot in ledger.lots():
         if isinstance(lot.expires, date) and lot.expires < day and lot.open:
             text = say(
@@ -87,6 +88,16 @@ def _to_do(
     if not said:
         return (say("Nothing is due by {day}.", day=day),)
     return (say("As of {day}:", day=day), *said)
+
+
+def _site_line(found: Mapping[str, Month], day: date, reference: Reference) -> list[str]:
+    """What a large generator owes to its neighbours."""
+    distance, own = threshold("lqg-ignitable-distance", reference), found.get(f"{day:%Y-%m}")
+    if distance is None or own is None or month.category_of(own, reference)[0] != "LQG":
+        return []
+    text = say("Waste that ignites or reacts stands at least {limit} inside the line of the site ({rule}).",
+               limit=distance.written, rule=cited(distance))  # fmt: skip
+    return [text]
 
 
 def _gaps(period: Period, fills: Mapping[str, fill.Fill], shop: Shop, reference: Reference) -> list[str]:

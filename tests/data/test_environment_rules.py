@@ -26,9 +26,7 @@ from safety.formulas.waste import (
     LARGE_FROM,
     LISTED_SHARE,
     MOSTLY_WATER,
-    RESIDUE_LARGE,
     RESIDUE_SMALL,
-    SMALL_CONTAINER,
     SMALL_FROM,
     SPENT_SOLVENTS,
     spent_solvent_codes,
@@ -124,12 +122,6 @@ BOUNDARIES = [
     ("us-federal", "hand-wipe-vapour-pressure", "45 mmHg", "pressure", False),
     ("us-federal", "hand-wipe-vapour-pressure", "70.6 mmHg", "pressure", True),
     # 40 CFR 63.744(b)(1), Table 1
-    ("us-federal", "hydrocarbon-cleaner-vapour-pressure", "7 mmHg", "pressure", False),
-    ("us-federal", "hydrocarbon-cleaner-vapour-pressure", "7.1 mmHg", "pressure", True),
-    ("us-federal", "aqueous-cleaner-flash-point", "93 degC", "temperature", True),
-    ("us-federal", "aqueous-cleaner-flash-point", "93.1 degC", "temperature", False),
-    ("us-federal", "aqueous-cleaner-water", "80 %", "fraction", False),
-    ("us-federal", "aqueous-cleaner-water", "79.9 %", "fraction", True),
     # 40 CFR 63.741(f) and (g)
     ("us-federal", "hap-counted-carcinogen", "0.1 %", "fraction", True),
     ("us-federal", "hap-counted-other", "0.9 %", "fraction", False),
@@ -174,7 +166,6 @@ BOUNDARIES = [
     ("us-federal", "empty-depth", "1 in", "length", True),  # an inch is 2.54 cm; the rule's metric figure is used
     ("us-federal", "empty-depth", "2.5 cm", "length", False),
     ("us-federal", "empty-share", "3 %", "fraction", False),
-    ("us-federal", "empty-small-size", "119 US_gal", "volume", False),
     # Directive 2008/98/EC, Annex III, HP 3; Directive 2010/75/EU
     ("eu", "hp3-flash-point", "60 degC", "temperature", False),
     ("eu", "hp3-flash-point", "59.9 degC", "temperature", True),
@@ -285,8 +276,6 @@ def test_the_spent_solvent_list_is_the_formula_s() -> None:
         ("ignitable-alcohol", ALCOHOL),
         ("ignitable-water", MOSTLY_WATER),
         ("empty-share", RESIDUE_SMALL),
-        ("empty-share-large", RESIDUE_LARGE),
-        ("empty-small-size", SMALL_CONTAINER),
         ("major-source-one-hap-per-year", MAJOR_ONE),
         ("major-source-all-hap-per-year", MAJOR_ALL),
     ],

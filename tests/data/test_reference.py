@@ -163,9 +163,9 @@ def test_a_contributed_pack_adds_to_the_one_of_its_name(tmp_path: Path) -> None:
 
 
 def test_a_contributed_record_that_is_there_already(tmp_path: Path) -> None:
-    added = Contribution(packs=(_pack("general", _threshold("oxygen-minimum")),))
+    added = Contribution(packs=(_pack("general", _threshold("static-accumulator")),))
     assert _problems(load, (), tmp_path, DAY, [("breath", added)]) == [
-        'plugin breath: contribute: oxygen-minimum is already in the pack "general"'
+        'plugin breath: contribute: static-accumulator is already in the pack "general"'
     ]
 
 
@@ -219,8 +219,8 @@ def test_find(shipped: Reference, text: str) -> None:
 def test_find_nothing_names_the_nearest(shipped: Reference) -> None:
     assert shipped.find("tolune") == Unknown('no substance called "tolune" is loaded; did you mean "toluene"?')
     assert shipped.substance("107-07-3") == Unknown("no data on CAS 107-07-3 are loaded")
-    assert shipped.threshold("oxygen-minimun") == Unknown(
-        'no threshold called "oxygen-minimun" is loaded; did you mean "oxygen-minimum"?'
+    assert shipped.threshold("static-acumulator") == Unknown(
+        'no threshold called "static-acumulator" is loaded; did you mean "static-accumulator"?'
     )
 
 
