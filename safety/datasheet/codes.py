@@ -120,6 +120,10 @@ def base(code: str) -> str:
     return code[: 6 if code.startswith("EUH") else 4]
 
 
+#: A table of parts has its first number so many rows below its heads at most.
+_NEAR = 8
+
+
 def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> None:
     """Put the codes of section 2 into the draft: of the classification and of the label together.
 
@@ -133,7 +137,7 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
         )
         return
     # a table of parts here means that the heading of section 3 was not found: its codes are the parts'
-    ends = (at for at, row in enumerate(rows) if is_head(row) or (not parts_apart and cas_numbers(row.text)))
+    ends = (at for at in range(len(rows)) if _parts_begin(rows, at, parts_apart))
     rows = rows[: next(ends, len(rows))]
     text = squeezed(" ".join(row.text for row in rows))
     page = rows[0].page if rows else 0
@@ -165,6 +169,14 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
     quote = squeezed(" ".join(row.text for row in coded)) or text
     draft.values["hazards"] = Value("hazards", _ordered(codes), shown.page, quote[:600], remarks)
     _signal(draft, text, codes)
+
+
+def _parts_begin(rows: list[Row], at: int, parts_apart: bool) -> bool:
+    """Whether a table of parts begins in a row of section 2: one that heads numbers, and holds no statement itself."""
+    if not parts_apart and cas_numbers(rows[at].text):
+        return True
+    below = rows[at + 1 : at + 1 + _NEAR]
+    return is_head(rows[at]) and not any(codes_in(rows[at].text)) and any(cas_numbers(row.text) for row in below)
 
 
 def _unread(draft: Draft, text: str, stated: list[str]) -> None:

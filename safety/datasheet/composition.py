@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
-from safety.datasheet.loose import SHORT, clean_name, inside, loose_name, one_each, vertical
+from safety.datasheet.loose import SHORT, clean_name, fuller, inside, loose_name, one_each, vertical
 from safety.datasheet.rows import Cell, Row, in_columns
 from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, only_withheld, share
 from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, whole_heads
@@ -28,6 +28,10 @@ _INNER = re.compile(r"[\W]*3\.\d")
 _NOTE = re.compile(
     r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
 )
+
+
+#: What begins running text that stands below a table, wherever its words begin.
+_MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +61,7 @@ def composition(rows: list[Row], language: str) -> Composition:
     data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
     if data and heads and not table.anchors(data[0]):
         table = replace(table, above=True)
-    entries = list(table.entries(data)) if heads else _fuller(vertical(cut, language), table.entries(one_each(cut)))
+    entries = list(table.entries(data)) if heads else fuller(vertical(cut, language), table.entries(one_each(cut)))
     upper = any(re.search(r"less\s+than|<|≤", fold(column.head)) for column in heads if column.kind == "share")
     kept = [one for one in entries if one.name or one.cas or one.ec or one.share]
     taken = {number for one in kept for number in one.cas}
@@ -72,15 +76,6 @@ def _after_words(rows: list[Row], table: _Table) -> Iterator[Row]:
         begun = begun or table.anchors(row)
         if begun or not row.text.rstrip().endswith((".", ":")):
             yield row
-
-
-def _fuller(*readings: Iterable[Entry]) -> list[Entry]:
-    """Of several readings of the same rows the one with the most numbers beside their shares, the first of equals."""
-
-    def told(found: list[Entry]) -> tuple[int, int]:
-        return sum(bool(one.cas and one.share) for one in found), sum(bool(one.cas) for one in found)
-
-    return max(map(list, readings), key=told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,8 +309,12 @@ class _Table:
     def _footnote(self, block: Block) -> bool:
         """Whether a block below the heads is running text that names a substance, and no entry."""
         text = " ".join(row.text for row in block.rows)
-        across = all(len(row.cells) == 1 for row in block.rows)
-        return bool(self.heads) and across and len(text.split()) > 5 and not any(map(self._share, block.rows))
+        shares = [one.kind for one in map(self._share, block.rows) if one]
+        if {*shares} - {"withheld", "balance"} or not self.heads or len(text.split()) <= 5:
+            return False
+        if _MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
+            return True
+        return not shares and all(len(row.cells) == 1 for row in block.rows)
 
     def _is_name(self, block: Block) -> bool:
         text = squeezed(" ".join(row.text for row in block.rows))

@@ -15,7 +15,7 @@ LABELS: dict[str, tuple[str, ...]] = {
         r"product\s+(?:name|identifier)", r"trade\s*name(?:/designation)?", r"material name", r"commercial name", r"product",
         r"identity(?: \(as used on label(?: and list)?\))?", r"name of (?:the )?(?:product|substance|mixture)", r"product description",
         r"nombre comercial(?: del producto)?", r"nombre del? (?:producto|la mezcla)", r"identificador (?:del )?producto",
-        r"identificador sga del producto", r"denominacion(?: comercial| del producto)?", r"producto", r"marca comercial",
+        r"identificador sga del producto", r"denominacion(?: comercial| del producto)?", r"producto", r"marca(?: comercial)?",
         r"handelsname", r"produktname", r"produktidentifikator(?:en)?", r"bezeichnung (?:des )?(?:stoff(?:e?s)?|gemisch(?:e?s)?|produkts?)",
         r"handelsbezeichnung", r"produkt", r"artikelbezeichnung",
     ),
@@ -41,7 +41,7 @@ LABELS: dict[str, tuple[str, ...]] = {
         r"auskunftgebender bereich", r"prepared by", r"contact", r"responsible (?:person|party)", r"importer", r"strasse", r"elaborado por",
     ),
     "emergency": (
-        r"emergency(?: (?:tele)?phone(?: (?:no\.?|numbers?))?| (?:contact|number)s?)?", r"24[- ]?h(?:ou)?rs?\.? (?:emergency|hotline|tel).*?",
+        r"emergency(?: (?:tele)?phone(?: (?:no\.?|numbers?))?| (?:contact|number)s?)?", r"24[- ]?h(?:ou)?rs?\.? (?:emergency|hotline|tel).*?", r"24[- ]?h(?:ou)?rs?\.?(?= ?:)",
         r"in case of emergency", r"chemical emergency", r"transport emergency.*?", r"poison (?:control )?cent(?:er|re)",
         r"telefonos? (?:de|para) (?:emergencias?|urgencias?)", r"emergencias?", r"numero de (?:telefono de )?emergencias?", r"en caso de emergencia",
         r"notruf(?:nummer)?", r"notfall(?:auskunft|nummer|telefon)", r"giftnotruf", r"emergency information",
@@ -153,6 +153,8 @@ _MORE = re.compile(
     r"dichte|siede(?:punkt|beginn|bereich)|siedebeginn und siedebereich|upper|lower|rango|intervalo)(?:\s+and\s+(?:boiling )?range)?(?![a-z0-9]))*"
 )
 _ENDS = re.compile(r"(?![a-z0-9])")
+#: The raised figure of a footnote, stuck to a label.
+_FOOTNOTE = re.compile(r"(?<=[a-z])\d(?![\w.,])(?!\s*(?:[°%<>]|deg|[cfk]\b))")
 
 
 @cache
@@ -172,10 +174,12 @@ def label(folded: str, section: str, at: int = 0) -> tuple[str, int] | None:
     best: tuple[str, int] | None = None
     for key, pattern in singles:
         found = pattern.match(folded, at)
-        if not found or not _ENDS.match(folded, found.end()):
+        if not found or not (_ENDS.match(folded, found.end()) or _FOOTNOTE.match(folded, found.end())):
             continue
         more = _MORE.match(folded, found.end())
         end = more.end() if more else found.end()
+        if mark := _FOOTNOTE.match(folded, end):
+            end = mark.end()
         if end > at and (best is None or end > best[1]):
             best = (key, end)
     return best

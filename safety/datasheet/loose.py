@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from safety.datasheet.codes import codes_in
@@ -96,7 +96,7 @@ def inside(text: str, language: str) -> tuple[Share, str] | None:
     if list(codes_in(text)):  # a specific limit beside a class
         return None
     for found in re.finditer(
-        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:wt|vol|gew)\.?\s?-?\s?)?%",
+        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:(?:wt|vol|gew)\.?\s?-?\s?)?%|ppm\b)",
         text,
     ):
         if made := share(found[0], language):
@@ -136,3 +136,12 @@ def vertical(rows: list[Row], language: str) -> Iterator[Entry]:
         entry.quote = squeezed(f"{entry.quote} {row.text}")
     if entry.cas:
         yield entry
+
+
+def fuller(*readings: Iterable[Entry]) -> list[Entry]:
+    """Of several readings of the same rows the one with the most numbers beside their shares, the first of equals."""
+
+    def told(found: list[Entry]) -> tuple[int, int]:
+        return sum(bool(one.cas and one.share) for one in found), sum(bool(one.cas) for one in found)
+
+    return max(map(list, readings), key=told)

@@ -8,7 +8,7 @@ from typing import Literal
 
 from safety.datasheet.numbers import NUMBER, number
 from safety.datasheet.text import fold
-from safety.files.spelling import ABOUT, ABOVE, BELOW
+from safety.files.spelling import ABOUT, ABOVE, BELOW, FROM
 
 Kind = Literal["given", "about", "upper", "lower", "balance", "withheld", "volume", "letter"]
 BALANCE = re.compile(
@@ -27,9 +27,9 @@ _UNIT = r"(?:\s*(?:%|ppm|wt\.?|w/w|gew\.?-?%?|peso|p/p|m/m|by weight|en peso|mas
 _LESS, _MORE = r"(?:<\s?=?|≤|=<)", r"(?:>\s?=?|≥|=>)"
 _VAR = r"(?:[xc]|conc\.?)?"
 _RANGE = re.compile(
-    rf"(?:between|entre|zwischen|from|von)?\s*(?P<about>{ABOUT})?\s*(?P<more>{ABOVE}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}\s*(?:{_LESS}\s*{_VAR}\s*)?(?:[-–—]|\bto\b|\ba\b|\bbis\b|\by\b|\band\b|\bund\b|\.\.\.?|…|;|,\s)?\s*(?P<less>{BELOW}|{_LESS})?\s*(?P<b>{NUMBER}){_UNIT}"
+    rf"(?:between|entre|zwischen|from|von|ab|de|desde)?\s*(?P<about>{ABOUT})?\s*(?P<more>{ABOVE}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}\s*(?:{_LESS}\s*{_VAR}\s*)?(?:[-–—]|\bto\b|\ba\b|\bbis\b|\by\b|\band\b|\bund\b|\.\.\.?|…|;|,\s)?\s*(?P<less>{BELOW}|{_LESS})?\s*(?P<b>{NUMBER}){_UNIT}"
 )
-_ONE = re.compile(rf"(?P<sign>{BELOW}|{ABOVE}|{ABOUT}|{_LESS}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}")
+_ONE = re.compile(rf"(?P<sign>{BELOW}|bis|{ABOVE}|{FROM}|{ABOUT}|{_LESS}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}")
 #: "10 -": an end left open.
 _PRINTED = re.compile(r"^[\s*†‡()a-z]*$")
 
@@ -44,7 +44,7 @@ class Share:
 def share(text: str, language: str, head: str = "") -> Share | None:
     """The share printed in a cell; None where the cell holds none. ``head`` is what stands over its column."""
     low = fold(text).strip().strip("*†‡#¹²³ ")
-    low = re.sub(r"(?<=[\d%])\s*(?:[*†‡]+|\(\d\)|\[\d\])", "", low).strip()
+    low = re.sub(r"(?<=[\d%])\s*(?:[*†‡]+|\(\d\)|\[\d\])|(?<=%)\d$", "", low).strip()
     if not low:
         return None
     over = fold(head)
@@ -88,11 +88,11 @@ def _made(low: str, language: str, over: str) -> Share | None:
         return None
     value *= factor
     sign = one["sign"] or ""
-    if re.fullmatch(rf"{BELOW}|{_LESS}", sign) or (
+    if re.fullmatch(rf"{BELOW}|bis|{_LESS}", sign) or (
         not sign and re.search(r"less than|<|≤|\bmax|up to|hasta|bis\b|hochst", over)
     ):
         return Share(0, value, "upper")
-    if re.fullmatch(rf"{ABOVE}|{_MORE}", sign) or (not sign and re.search(r"more than|>|≥|\bmin", over)):
+    if re.fullmatch(rf"{ABOVE}|{FROM}|{_MORE}", sign) or (not sign and re.search(r"more than|>|≥|\bmin", over)):
         return Share(value, 100, "lower")
     return Share(value, value, "about" if sign else "given")
 

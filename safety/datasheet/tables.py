@@ -17,7 +17,7 @@ _HEADS: tuple[tuple[Kind, str], ...] = (
     ("class", r"classif|clasif|einstufung|\bghs\b|\bclp\b|hazards?$|\bh[- ](?:code|statement|phrase|satze)|h-?satz|symbol|phrases|frases|gefahr(?!lich)|peligros?$|risk|h-?statements|codes?$|kategorie|categor|pictogram|statements?"),
     ("least", r"^(?:%|wt\.?|weight|conc\.?)?[\s%]*(?:min(?:imum|\.)?|least|low(?:er)?|from|von|desde)[\s%.]*$|\bmin\.?\s*%|% ?min|(?:%|wt|weight|conc|share|content|gehalt|peso)[^a-z]*min(?:imum|imo|\.)?\)?$"),
     ("most", r"^(?:%|wt\.?|weight|conc\.?)?[\s%]*(?:max(?:imum|\.)?|most|high|upper|to|bis|hasta)[\s%.]*$|\bmax\.?\s*%|% ?max|(?:%|wt|weight|conc|share|content|gehalt|peso)[^a-z]*max(?:imum|imo|\.)?\)?$"),
-    ("share", r"%|\bwt\b|weight|\bconc|percent|content|amount|anteil|gehalt|massen|\bgew|porcentaje|contenido|proportion|\brange|\bpeso|rango|menge|vol\.?-|w/w|less than|quantity|cantidad|konz"),
+    ("share", r"%|\bwt\b|weight|\bconc|percent|content|amount|anteil|gehalt|massen|\bgew\b|\bgew[.-]|porcentaje|contenido|proportion|\brange|\bpeso|rango|menge|vol\.?-|w/w|less than|quantity|cantidad|konz"),
     ("cas", r"\bcas\b|cas-?n"),
     ("ec", r"\bec\b|einecs|elincs|\beg\b|\bce\b|list no|index|reach|regist|ids?\b"),
     ("name", r"name|chemical|ingredient|component|substance|material|identi[fk]|stoff|bezeichnung|bestandteil|nombre|sustancia|denominacion|constituent|chemisch|hazardous|gefahrliche|product"),

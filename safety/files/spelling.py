@@ -14,13 +14,13 @@ from safety.files.toml import plain
 from safety.words import joined, say
 
 #: What stands before a number that is an end and not the value itself.
-BELOW = r"(?:<|≤|=<|&lt;|less than(?: or equal to)?|lower than|below|under|not more than|no more than|max(?:imum|imal|imo)?\.?:?|up to|at most|menor(?: (?:de|que|a))?|inferior a|menos de|por debajo de|hasta|unter|kleiner(?: als)?|bis zu|hochstens|weniger als)=?"
-ABOVE = r"(?:>|≥|=>|&gt;|greater than(?: or equal to)?|more than|higher than|above|over|at least|not less than|min(?:imum|imal|imo)?\.?:?|mayor(?: (?:de|que|a))?|superior a|mas de|por encima de|al menos|uber|groser(?: als)?|grosser(?: als)?|mehr als|mindestens|mind\.)=?"
+BELOW = r"(?:<|≤|=<|&lt;|less than(?: or equal to)?|lower than|below|under|not more than|no more than|max(?:imum|imal|imo)?\.?:?|up to|at most|(?:menor|inferior)(?: o igual)?(?: (?:de|que|al?))?|menos del?|por debajo del?|hasta|unter|kleiner(?: (?:oder )?gleich)?(?: als)?|bis zu|hochstens|weniger als)=?"
+ABOVE = r"(?:>|≥|=>|&gt;|greater than(?: or equal to)?|more than|higher than|above|over|at least|not less than|min(?:imum|imal|imo)?\.?:?|(?:mayor|superior)(?: o igual)?(?: (?:de|que|al?))?|mas del?|por encima del?|al menos|uber|gros(?:s)?er(?: (?:oder )?gleich)?(?: als)?|mehr als|mindestens|mind\.)=?"
 ABOUT = r"(?:~|≈|ca\.?|circa|approx(?:imately|\.)?|about|around|aprox(?:imadamente|\.)?|alrededor de|etwa|ungefahr|typ(?:ical(?:ly)?|\.)?)"
 FROM = r"(?:from|starting at|desde|a partir de|ab|von)"
 RANGE = r"(?:-|–|—|\bto\b|\ba\b|\bbis\b|\.\.\.?|…|\bhasta\b|\band\b|\bund\b|\by\b)"
 _STRICT = re.compile(
-    r"<(?!=)|&lt;(?!=)|less than(?! or)|lower than|below|under|menor|inferior|menos de|por debajo|unter|kleiner|weniger"
+    r"<(?!=)|&lt;(?!=)|less than(?! or)|lower than|below|under|(?:menor|inferior)(?! o)|menos de|por debajo|unter|kleiner(?! (?:oder )?gleich)|weniger"
 )
 _END = re.compile(rf"\s*(?:(?P<below>{BELOW}|bis)|(?P<above>{ABOVE})|(?P<about>{ABOUT}))\s*(?=-?\d)")
 _FIGURE = r"-?\d[\d.]*"

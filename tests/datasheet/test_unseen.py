@@ -68,6 +68,39 @@ Toluene           108-88-3        5 -  15 Trade Secret *""",
             ("1,2,4-trimethylbenzene", "95-63-6", 0.5, 1.5),
         ],
     ),
+    # the share was 0 to 30 %
+    "a trace in ppm in running lines": (
+        """Methanol, CAS-No. 67-56-1, 20 - < 30 %
+Ethanol, CAS-No. 64-17-5, >= 50 %
+Denatonium benzoate, CAS-No. 3734-33-6, <= 10 ppm""",
+        [
+            ("Methanol", "67-56-1", 20, 30),
+            ("Ethanol", "64-17-5", 50, 100),
+            ("Denatonium benzoate", "3734-33-6", 0, 0.001),
+        ],
+    ),
+    # the shares were not read, so they were 0 to what the others leave
+    "ends in words, and a footnote stuck to a share": (
+        """Sustancia             Nº CAS        Contenido
+Nafta                 64742-88-7    de 60 a menos de 80 %
+Cera de carnauba      8015-86-9     menos del 10 %
+Trementina            8006-64-2     ab 5 bis unter 10 %
+Xileno                1330-20-7     1 - 2 %4""",
+        [
+            ("Nafta", "64742-88-7", 60, 80),
+            ("Cera de carnauba", "8015-86-9", 0, 10),
+            ("Trementina", "8006-64-2", 5, 10),
+            ("Xileno", "1330-20-7", 1, 2),
+        ],
+    ),
+    # the footnote was a part
+    "a footnote that says withheld": (
+        """Chemical Name                        CAS No.              Weight-%         Trade Secret
+Xylenes                              1330-20-7            30 - 60          *
+2-Butanone                           78-93-3              30 - 60          *
+* The exact percentage of composition has been withheld as a trade secret.""",
+        [("Xylenes", "1330-20-7", 30, 60), ("2-Butanone", "78-93-3", 30, 60)],
+    ),
     # no part had a name
     "names and registration numbers under one head": (
         """Bezeichnung                CAS-Nr.      Gehalt
@@ -143,3 +176,18 @@ def test_what_replaces_another_issue_is_not_of_its_day(tmp_path: Path) -> None:
     text = text.replace("Revision date: 2025-05-05", "Ausgabedatum 03.06.2025 - ersetzt Ausgabe vom 01.02.2022")
     (draft,) = read(tmp_path, text.encode(), "sheet.txt")
     assert draft.values["sds_revised"].written == "2025-06-03"
+
+
+def test_a_class_in_two_cells_heads_no_parts(tmp_path: Path) -> None:
+    """Section 2 ended at "Gewässergefährdend", which holds "Gew." of a share: H336 and H411 were lost."""
+    rows = """Entzündbare Flüssigkeiten         Kategorie 2, H225
+Gewässergefährdend (chronisch)    Kategorie 2, H411
+Gewässergefährdend                Gefahr
+Gefahrenhinweise: H225, H336, H411"""
+    assert sheet(tmp_path, hazards=rows).values["hazards"].written == ["H225", "H336", "H411"]
+
+
+def test_a_footnote_may_stick_to_a_label(tmp_path: Path) -> None:
+    """No flash point was found."""
+    draft = sheet(tmp_path, physical=PHYSICAL.replace("Flash point: ", "Flash point5    "))
+    assert draft.values["flash_point"].written == "-8 degC"
