@@ -28,13 +28,15 @@ def blocks(job: Job, findings: Iterable[Finding], signs: Iterable[Signs], refere
     careful |= emergency.WORST if unsaid else frozenset()
     doubt = emergency.not_known(unsaid)
     makers = emergency.makers(job.products)
-    fire = emergency.fire(careful, duty(reference, "extinguisher"))
+    aid = (*doubt, *emergency.first_aid(careful), *makers)
+    spill = (*doubt, *emergency.spill(careful), *makers)
+    fire = (*doubt, *emergency.fire(careful, duty(reference, "extinguisher")))
     return [
         *_grid(products, {one.of: one for one in signs}),
         *_respirators(own, reference),
-        Lines(say("First aid"), (*doubt, *emergency.first_aid(careful), *makers), "first-aid"),
-        Lines(say("Spill"), (*doubt, *emergency.spill(careful), *makers), "spill"),
-        Lines(say("Fire"), (*doubt, *fire), "fire"),
+        Lines(say("First aid"), (*aid, *emergency.first_aid_rest(careful)), "first-aid", at_work=aid),
+        Lines(say("Spill"), (*spill, *emergency.spill_rest()), "spill", at_work=spill),
+        Lines(say("Fire"), (*fire, *emergency.fire_rest()), "fire", at_work=fire),
     ]
 
 
@@ -99,21 +101,22 @@ def _respirators(own: list[Finding], reference: Reference) -> list[Block]:
     masks = [f for f, role in with_role(own, Worn) if role.what == "respirator"]
     if not any(f.level == "control" for f in masks):
         return []
+    people = say("Only people with a medical clearance and a fit test of this facepiece, within a written program")
+    clock = say("Smell is no sign to change a cartridge: go by the clock")
+    last = say("A respirator comes last: less solvent, a hood or more air comes first")
+    beard = say("No beard under the seal. Check the fit each time it goes on.")
+    dizzy = say("Dizzy, or it smells or tastes inside: leave at once.")
+    bin = say("Cartridges go in the bin at the end of the job: vapour moves on in the carbon overnight.")
     lines = (
-        _by_law(
-            say("Only people with a medical clearance and a fit test of this facepiece, within a written program"),
-            "respirator program",
-            reference,
-        ),
-        say("No beard under the seal. Check the fit each time it goes on."),
-        say("Dizzy, or it smells or tastes inside: leave at once."),
-        _by_law(say("Smell is no sign to change a cartridge: go by the clock"), "cartridge by the clock", reference),
-        say("Cartridges go in the bin at the end of the job: vapour moves on in the carbon overnight."),
-        _by_law(
-            say("A respirator comes last: less solvent, a hood or more air comes first"), "respirator last", reference
-        ),
+        _by_law(people, "respirator program", reference),
+        beard,
+        dizzy,
+        _by_law(clock, "cartridge by the clock", reference),
+        bin,
+        _by_law(last, "respirator last", reference),
     )
-    return [Lines(say("Before you put on the respirator"), lines, "respirator-use")]
+    at_work = (dizzy, beard, say("{text}.", text=clock), bin, say("{text}.", text=people))
+    return [Lines(say("Before you put on the respirator"), lines, "respirator-use", at_work=at_work)]
 
 
 def _by_law(text: str, id: str, reference: Reference) -> str:

@@ -134,6 +134,7 @@ class Lines:
     key: str = ""
     unknown: tuple[str | OpenPoint, ...] = ()  # what is missing from it. In a log it stamps the log INCOMPLETE
     roles: tuple[LogRole, ...] = ()  # what it means to the office, where it is of a log
+    at_work: tuple[str, ...] = ()  # what of it is needed with the hands in the work, where that is not all of it
 
 
 @dataclass(frozen=True, slots=True)

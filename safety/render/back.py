@@ -1,4 +1,7 @@
-"""The back of a technician's sheet: whom to call, what to do in the first minute, who may be there, and who signs."""
+"""The back of a technician's sheet: whom to call, what to do in the first minute, who may be there, and who signs.
+
+What is done in the first minute is never left out: lists that can be read before the work, or after it, give way.
+"""
 
 from __future__ import annotations
 
@@ -11,12 +14,13 @@ from reportlab.platypus import Flowable, Spacer, Table
 
 from safety.render.arrange import Sheet
 from safety.render.layout import BARE, BOLD, GREY, padding, para
-from safety.render.side import BODY, Run, Side, brief, flagged
+from safety.render.side import BODY, Columns, Run, Side, brief, flagged
 from safety.render.sides import Back, lights_title, nobody_judged
 from safety.words import say
 
 _GUTTER = 14.0
 _MOST = 14  # things that can light vapour
+_FEWEST = 2  # lines of a list that stay even where a plugin's own words are too many for any paper
 
 
 def back(page: Sheet, width: float, height: float) -> Flowable:
@@ -35,15 +39,16 @@ class _Back(Flowable):  # type: ignore[misc]
         self.foot = Side(list(_signing(page, width)), width, 1e6)
         self.head = Side(list(_before(own, width)), width, 1e6)
         room = height - sum(self.foot.heights) - sum(self.head.heights) - 6
-        blocks = {block.key: _List(block.title, block.lines, matters) for block, matters in own.blocks}
+        blocks = {block.key: _List(block.title, block.lines, *least) for block, *least in own.blocks}
         groups: list[list[Flowable] | _List] = [
             [*_phones(own, self.column), *_stations(own, self.column)],
-            *(blocks[key] for key in ("first-aid", "spill", "fire") if key in blocks),
+            *(blocks[key] for key in ("first-aid", "spill") if key in blocks),
+            _List(say("Who may stay"), _stay(own, self.column), 1, 5),
+            *(blocks[key] for key in ("fire",) if key in blocks),
             list(_lights(own, self.column)),
-            _List(say("Who may stay"), _stay(own, self.column), 1),
-            _List(say("Who does not do this work"), own.kept_out, 1),
+            _List(say("Who does not do this work"), own.kept_out, 1, 5),
             *(blocks[key] for key in ("respirator-use",) if key in blocks),
-            *([_List(say("Waste"), own.waste, 2)] if own.waste else []),
+            *([_List(say("Waste"), own.waste, 2, 2)] if own.waste else []),
         ]
         self.sides = _evened(groups, self.column, room)
 
@@ -99,6 +104,7 @@ class _List:
     title: str
     lines: Sequence[Any]
     matters: int  # the higher, the sooner its last lines go to the annex
+    least: int  # lines that stay
 
     def set(self, width: float, fewer: int) -> Iterator[Flowable]:
         """It without its last lines, where there is no room for them; that is said."""
@@ -124,26 +130,29 @@ def _stay(own: Back, width: float) -> list[Any]:
 
 
 def _evened(groups: Sequence[list[Flowable] | _List], width: float, height: float) -> tuple[Side, Side]:
-    """The groups in their order in two columns, parted where these are most alike; each gives up lines till it fits."""
-    heights = [sum(Side(_set(group, width, 0), width, height).heights) for group in groups]
-    at = min(range(1, len(groups)), key=lambda i: max(sum(heights[:i]), sum(heights[i:])))
-    return _fitted(groups[:at], width, height), _fitted(groups[at:], width, height)
+    """The groups in their order in two columns, parted where these are most alike.
 
-
-def _fitted(groups: Sequence[list[Flowable] | _List], width: float, height: float) -> Side:
-    """A column. Lists give up their last lines; what matters most gives up last, and never its first."""
-    lines = [len(g.lines) if isinstance(g, _List) else 0 for g in groups]
-    matters = [g.matters if isinstance(g, _List) else -1 for g in groups]
+    Until both fit, lists give up their last lines: what matters most gives up last, and what is done at once never.
+    """
     cuts = [0 for _ in groups]
+    sides = [Side(_set(group, width, 0), width, 0) for group in groups]
     while True:
-        side = Side([part for g, cut in zip(groups, cuts, strict=True) for part in _set(g, width, cut)], width, height)
-        # what matters little keeps one line, what matters keeps two
-        more = [(matters[i], many - cuts[i], i) for i, many in enumerate(lines) if many > 3]
-        more = [one for one in more if one[1] > (1 if one[0] > 2 else 2)]
-        if side.fits or not more:
-            return side
-        *_, at = max(more)
-        cuts[at] += 1 if cuts[at] else 2  # the word that one line is left out takes a line itself
+        heights = [sum(side.heights) for side in sides]
+        at = min(range(1, len(groups)), key=lambda i: max(sum(heights[:i]), sum(heights[i:])))
+        shorter = None if max(sum(heights[:at]), sum(heights[at:])) <= height else _shorter(groups, cuts)
+        if shorter is None:
+            left, right = ([part for side in some for part in side.parts] for some in (sides[:at], sides[at:]))
+            return Side(left, width, height), Side(right, width, height)
+        cuts[shorter] += 1 if cuts[shorter] else 2  # the word that one line is left out takes a line itself
+        sides[shorter] = Side(_set(groups[shorter], width, cuts[shorter]), width, 0)
+
+
+def _shorter(groups: Sequence[list[Flowable] | _List], cuts: Sequence[int]) -> int | None:
+    """Which list gives up its next line."""
+    left = [(g, len(g.lines) - cuts[i], i) for i, g in enumerate(groups) if isinstance(g, _List)]
+    more = [(g.matters, many, i) for g, many, i in left if many > g.least]
+    more = more or [(g.matters, many, i) for g, many, i in left if many > _FEWEST]
+    return max(more)[2] if more else None
 
 
 def _set(group: list[Flowable] | _List, width: float, fewer: int) -> list[Flowable]:
@@ -197,14 +206,12 @@ class _Answer(Flowable):  # type: ignore[misc]
 def _before(own: Back, width: float) -> Iterator[Flowable]:
     """Boxes to tick, in two columns."""
     yield _heading(say("Before the start"))
-    half = -(-len(own.before) // 2)
-    left, right = own.before[:half], (*own.before[half:], *[""] * (2 * half - len(own.before)))
-    rows = [
-        [part for text in pair for part in ((_Tick(), para(brief(text, 90), BODY)) if text else ("", ""))]
-        for pair in zip(left, right, strict=True)
-    ]
     room = (width - _GUTTER) / 2 - 18
-    yield Table(rows, colWidths=[18, room + _GUTTER, 18, room], style=[*BARE, *padding(bottom=2)])
+    ticks = [
+        Table([[_Tick(), para(brief(text, 90), BODY)]], colWidths=[18, room], style=[*BARE, *padding(bottom=2)])
+        for text in own.before
+    ]
+    yield Columns(ticks, width, _GUTTER)
     yield Spacer(0, 2)
 
 
@@ -221,14 +228,18 @@ class _Tick(Flowable):  # type: ignore[misc]
 
 
 def _signing(page: Sheet, width: float) -> Iterator[Flowable]:
-    """Empty boxes for people, and what every sheet says of itself."""
-    for sentence, fields in (page.read, page.certification):
-        yield para(brief(sentence, 320), BODY, after=1)
-        yield Table(
-            [[para(field, BODY, color=GREY) for field in fields]],
-            colWidths=[width / len(fields)] * len(fields),
-            rowHeights=[32],
-            style=[*BARE, *padding(left=4, top=1), ("GRID", (0, 0), (-1, -1), 0.8, black)],
-        )
-        yield Spacer(0, 3)
-    yield para(" ".join(page.cautions.lines[:4]), BODY)
+    """Empty boxes for the people who do the work, and what every sheet says of itself."""
+    yield from to_sign(*page.read, width)
+    yield para(" ".join(page.cautions.lines[1:4]), BODY)  # from which files it was computed, the annex says
+
+
+def to_sign(sentence: str, fields: Sequence[str], width: float) -> Iterator[Flowable]:
+    """A sentence, and under it boxes high enough to sign in."""
+    yield para(brief(sentence, 320), BODY, after=1)
+    yield Table(
+        [[para(field, BODY, color=GREY) for field in fields]],
+        colWidths=[width / len(fields)] * len(fields),
+        rowHeights=[32],
+        style=[*BARE, *padding(left=4, top=1), ("GRID", (0, 0), (-1, -1), 0.8, black)],
+    )
+    yield Spacer(0, 3)

@@ -13,6 +13,7 @@ from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 from safety.model import Block, Chart, Grid, Lines, Report
 from safety.render import technician, text_safe
 from safety.render.arrange import Sheet, arrange, where
+from safety.render.back import to_sign
 from safety.render.card import band, brief_reasons, facts, result, steps, stops
 from safety.render.charts import Plot
 from safety.render.columns import GUTTER, Columns
@@ -32,6 +33,7 @@ from safety.render.layout import (
 )
 from safety.render.merging import Merged, titled
 from safety.render.pages import MARGIN, Section, book, page_size
+from safety.render.side import Side
 from safety.words import say
 
 
@@ -85,6 +87,8 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
         title = say("What has to be done, in full") if not page.stops else say("What stops it and what has to be done")
         story += [CondPageBreak(90), *heading(title), para(_how_to_ask(report), SMALL, color=GREY, after=4)]
         story += _columns([_merged(report, one, column) for one in page.asked], width)
+    signed = list(to_sign(*page.certification, width))
+    story += [CondPageBreak(sum(Side(signed, width, 0).heights)), *signed, Spacer(0, 8)]
     story += _part(2, say("first aid and other lists"))
     lists = [block for block in page.blocks if isinstance(block, Lines)]
     story += _columns([bullets(block, column, 9.5) for block in (*lists, page.cautions)], width)

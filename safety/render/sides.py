@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import get_args
 
 from safety import levels
@@ -24,8 +24,9 @@ _BY_TOPIC = {"hands": 2, "breathing": 2, "eyes": 2, "fire": 2, "clock": 3, "skin
 _OTHER_TOPIC, _NOTE = 5, 10
 #: How much the products of a step and their amounts matter, what is left wet, and what else is told of the job.
 USES, LEFT, FACTS = 2, 9, 18
-#: The blocks of the back, by their keys, each with how much its lines matter.
-BLOCKS = {"first-aid": 0, "spill": 3, "fire": 3, "respirator-use": 4}
+#: The blocks of the back, by their keys: how much their lines matter, and how many of them always stay. Of first aid,
+#: spill and fire these are all but the telephones of makers, of which there may be as many as products.
+BLOCKS = {"first-aid": (0, 8), "spill": (0, 7), "fire": (0, 5), "respirator-use": (4, 1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class Back:
     lights: tuple[tuple[str, bool], ...]  # thing, and whether it may be used
     until: str  # from when to when none of them may be used that may not
     before: tuple[str, ...]  # to tick before the start
-    blocks: tuple[tuple[Lines, int], ...]  # with how much each matters
+    blocks: tuple[tuple[Lines, int, int], ...]  # with how much each matters, and how many of its lines stay
     waste: tuple[str, ...]  # what goes where
 
 
@@ -240,7 +241,6 @@ def _after(report: Report) -> Iterator[Item]:
 
 def _back(report: Report, band: Sequence[Line], cards: Sequence[Card]) -> Back:
     until, things = _lights(report)
-    blocks = [block for block in report.blocks if isinstance(block, Lines) and block.key in BLOCKS]
     return Back(
         phones=tuple(_phones(report.job)),
         stations=tuple(_stations(report.job)),
@@ -249,9 +249,19 @@ def _back(report: Report, band: Sequence[Line], cards: Sequence[Card]) -> Back:
         lights=things,
         until=until,
         before=tuple(_before(report.job)),
-        blocks=tuple(sorted(((b, BLOCKS[b.key]) for b in blocks), key=lambda pair: list(BLOCKS).index(pair[0].key))),
+        blocks=tuple((block, *BLOCKS[block.key]) for block in _said_once(report)),
         waste=tuple(_waste(band, cards)),
     )
+
+
+def _said_once(report: Report) -> Iterator[Lines]:
+    """The blocks of the back in their order, each line once: of a maker's telephone one block is enough."""
+    blocks = {block.key: block for block in report.blocks if isinstance(block, Lines) and block.key in BLOCKS}
+    said: set[str] = set()
+    for block in (blocks[key] for key in BLOCKS if key in blocks):
+        lines = tuple(line for line in block.at_work or block.lines if line not in said)
+        yield replace(block, lines=lines)
+        said |= set(lines)
 
 
 def _waste(band: Sequence[Line], cards: Sequence[Card]) -> Iterator[str]:
@@ -337,7 +347,7 @@ def _before(job: Job) -> Iterator[str]:
     yield say("Neighbours told; no other work with heat or solvent near")
     yield say("All that can light vapour is off or away")
     yield say("Eyewash tried, the way to it is free")
-    yield say("Gloves, masks and goggles of this sheet are here; mask seal checked")
+    yield say("Gloves, masks, goggles are here; mask seal checked")
     yield say("Cans and lots looked at: none other, none expired")
 
 

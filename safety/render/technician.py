@@ -24,7 +24,7 @@ from safety.render.sides import FACTS, LEFT, USES, Item, Row
 from safety.render.step_rows import Line
 from safety.words import joined, say, term
 
-MARGIN = 25.0
+MARGIN = 22.0
 #: Steps on one sheet at most.
 MOST = 10
 _FEW = 6  # reasons why a sheet is not complete that stand on its front
