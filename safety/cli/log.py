@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Also write a CSV file: a new one, or over an earlier one.",
 )
+@click.option("--lines", is_flag=True, help="Print each record, however many there are.")
 @FORM
 @shop()
 @click.option("--freeze", is_flag=True, help="Keep the log in the ledger for good, as it is filed.")
@@ -45,6 +46,7 @@ def command(
     year: str | None,
     pdf: Path | None,
     csv: Path | None,
+    lines: bool,
     form: Form,
     folder: Path,
     freeze: bool,
@@ -53,7 +55,8 @@ def command(
     """Print the consumption log and waste totals of a month or year.
 
     What was used, what went to the air and to waste, and what is left of every limit. Give --month
-    or --year. All forms say the same. The CSV file is UTF-8 with a byte order mark;
+    or --year. All forms say the same; of more than 500 records the page is a summary, and each of
+    them is in the CSV file, in JSON, or printed with --lines. The CSV file is UTF-8 with a byte order mark;
     a cell that a spreadsheet could run as a formula begins with an apostrophe.
 
     \b
@@ -79,7 +82,7 @@ def command(
     if page:
         from safety.render.log_pdf import log
 
-        files[page] = log(report)
+        files[page] = log(report, lines)
     if table:
         from safety.render import log_text
 
@@ -92,7 +95,7 @@ def command(
         id = freeze_log(workplace, report)  # before it is printed: what cannot be kept is not handed out as if it were
     if id:
         click.echo(say("Frozen as {id}", id=id[:12]), err=True)
-    click.echo(painted(forms.log(report, form)), nl=False)
+    click.echo(painted(forms.log(report, form, lines)), nl=False)
     sys.exit(DONE if report.complete else INCOMPLETE)
 
 

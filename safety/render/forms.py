@@ -22,12 +22,12 @@ def sheet(report: Report, form: Form, full: bool = False) -> str:
     return _json(records.sheet(report))
 
 
-def log(report: LogReport, form: Form) -> str:
-    """The log as text or JSON, ending in a line break."""
+def log(report: LogReport, form: Form, every: bool = False) -> str:
+    """The log as text or JSON, ending in a line break; as text with ``every`` however many records it has."""
     if form == "text":
         from safety.render import log_text
 
-        return log_text.log(report)
+        return log_text.log(report, every)
     from safety.render import log_records
 
     return _json(log_records.log(report))

@@ -53,6 +53,18 @@ class Page:
     small_print: str
     notice: str
     us: bool
+    unprinted: int = 0  # records that are in the CSV and the JSON alone
+
+    @property
+    def lines(self) -> str:
+        """Where the records are that are not printed; "" where all of them are."""
+        if not self.unprinted:
+            return ""
+        return say(
+            "{count} records are counted above and not printed. hazstep log --csv FILE writes each of them; --lines "
+            "prints them.",
+            count=self.unprinted,
+        )
 
     @property
     def complete(self) -> bool:
@@ -64,6 +76,9 @@ class Page:
             return say("Everything recorded in this period is counted.")
         return say("INCOMPLETE: not everything is counted. The totals are at least what is shown.")
 
+
+#: Records that are printed unasked: a busy month of one person. More than these nobody reads on paper.
+PRINTED = 500
 
 #: Field of a Record -> head of its column.
 COLUMNS = {
@@ -102,9 +117,9 @@ _KINDS = {
 }
 
 
-def arrange(report: LogReport) -> Page:
-    """Put a log in reading order."""
-    shop = report.shop
+def arrange(report: LogReport, every: bool = True) -> Page:
+    """Put a log in reading order. Without ``every``, records that would fill a book are left to the files."""
+    shop, all_of_them = report.shop, every or len(report.entries) <= PRINTED
     begins = report.begins.isoformat() if report.begins else say("nothing is recorded yet")
     facts = [
         (say("Shop"), shop.name),
@@ -130,7 +145,7 @@ def arrange(report: LogReport) -> Page:
         shop=shop.name,
         facts=tuple(facts),
         missing=report.missing,
-        records=tuple(_record(entry) for entry in report.entries),
+        records=tuple(_record(entry) for entry in report.entries) if all_of_them else (),
         blocks=(*map(squared, report.blocks), *(block for block in closing if block)),
         sign_off=(
             say("I have looked through this log. What is marked UNKNOWN or missing has been followed up."),
@@ -139,6 +154,7 @@ def arrange(report: LogReport) -> Page:
         small_print=say("hazstep {version}", version=report.version),
         notice=shop.notice,
         us=shop.print_units == "us",
+        unprinted=0 if all_of_them else len(report.entries),
     )
 
 

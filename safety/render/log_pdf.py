@@ -25,10 +25,10 @@ from safety.units import significant
 from safety.words import say
 
 
-def log(report: LogReport) -> bytes:
-    """The whole log as a PDF file: US Letter where the shop prints US units, else A4."""
+def log(report: LogReport, every: bool = False) -> bytes:
+    """The log as a PDF file, US Letter where the shop prints US units, else A4; with ``every`` however many records."""
     fonts()
-    page = arrange(report)
+    page = arrange(report, every)
     size = landscape(letter if page.us else A4)
     width = size[0] - 2 * MARGIN
     buffer = BytesIO()
@@ -78,7 +78,7 @@ def _story(page: Page, width: float) -> list[Flowable]:
         story += _block(block, width)
     story += [CondPageBreak(150), *heading(say("Every record, corrections worked in as reversals"))]
     story += [
-        _records(page, width) if page.records else para(say("Nothing is recorded in this period.")),
+        _records(page, width) if page.records else para(page.lines or say("Nothing is recorded in this period.")),
     ]
     return story
 

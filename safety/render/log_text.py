@@ -21,9 +21,9 @@ _MARK = b"\xef\xbb\xbf"  # of byte order
 _PLAIN_NUMBER = re.compile(r"-?\d+(\.\d+)?", re.ASCII)
 
 
-def log(report: LogReport) -> str:
-    """The whole log as text, lines of at most 100 columns, ending in a line break."""
-    page = arrange(report)
+def log(report: LogReport, every: bool = False) -> str:
+    """The log as text, lines of at most 100 columns, ending in a line break; with ``every`` however many records."""
+    page = arrange(report, every)
     return "\n".join(str(line).rstrip() for line in _lines(page)) + "\n"
 
 
@@ -42,6 +42,7 @@ def _lines(page: Page) -> Iterator[str]:
         yield from heading(block.title)
         yield from _block(block)
     yield from heading(say("Every record, corrections worked in as reversals"))
+    yield from wrapped(page.lines)
     for record in page.records:
         yield from _record(record, page.us)
     sentence, fields = page.sign_off

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from safety.render import log as log_render
 from safety.render import log_pdf, log_records, log_text
 from safety.render.log_text import safe
 
@@ -157,3 +158,22 @@ def test_a_month_without_records_is_incomplete_not_clean(yard: Any) -> None:
     done = yard.run("log", "--month", "2026-11")
     assert done.exit_code == 3
     assert "Nothing at all is recorded in this period." in done.output
+
+
+def test_a_log_of_a_year_is_a_summary_and_its_lines_are_in_the_file(
+    filled: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """9,524 records made 601 pages and took a minute. What is printed says where the lines are; the CSV has each."""
+    monkeypatch.setattr(log_render, "PRINTED", 1)
+    report = filled.log("2026-11")
+    count = len(report.entries)
+    told = f"{count} records are counted above and not printed."
+    key = report.entries[-1].key
+    text = log_text.log(report)
+    assert told in text
+    assert f"key {key}" not in text
+    assert f"key {key}" in log_text.log(report, every=True)
+    pages = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(log_pdf.log(report))).pages)
+    assert told in " ".join(pages.split())
+    assert key in log_text.table(report).decode("utf-8-sig")
+    assert len(log_records.log(report)["records"]) == count
