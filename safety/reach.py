@@ -16,7 +16,21 @@ from safety.assessment import ASKED, assess
 from safety.cited import Unknown
 from safety.exposure.result import FEWEST
 from safety.hosting.host import Host
-from safety.model import ANY, Finding, Job, Part, Product, Range, Report, Shop, Step, Substance, Use
+from safety.model import (
+    ANY,
+    WATER,
+    Finding,
+    Job,
+    Part,
+    Product,
+    Range,
+    Report,
+    Shop,
+    StatedLimit,
+    Step,
+    Substance,
+    Use,
+)
 from safety.reference import Reference, fractions
 from safety.words import say
 from safety.workplace import Workplace
@@ -40,7 +54,16 @@ class Help:
     """Something that is missing: its place in the product's file, and the areas it would open."""
 
     what: Literal[
-        "named", "data", "density", "flash_point", "boiling_point", "boiling_range", "hazards", "voc", "confirmed"
+        "named",
+        "data",
+        "density",
+        "flash_point",
+        "boiling_point",
+        "boiling_range",
+        "hazards",
+        "voc",
+        "limit",
+        "confirmed",
     ]
     at: tuple[str | int, ...]
     part: str = ""
@@ -107,6 +130,8 @@ def _reach(trials: _Trials, product: Product) -> Reach:
     gaps = trials.gaps(product) - anyway
     missing = [*_missing(product, trials.data)]
     best, most = (Help("confirmed", ("product", "draft")), 0) if product.draft else (None, 0)
+    if best is None and gaps:  # several parts may hide one another: then the first of them is a beginning
+        best = next((help for help, _ in missing if help.part), None)
     for help, mended in missing:
         left = trials.gaps(mended) - anyway
         opened = tuple(area for area in _areas(gaps) if area not in _areas(left))
@@ -123,6 +148,11 @@ def _areas(gaps: frozenset[tuple[Area, str, str]]) -> tuple[Area, ...]:
 
 def _missing(product: Product, data: Reference) -> Iterator[tuple[Help, Product]]:
     """Each thing that is missing, with the product as it would be if it were there."""
+    data = fractions.known([product], data)
+    unjudged = [i for i, part in enumerate(product.parts) if _unjudged(part, data)]
+    if unjudged:
+        names = ", ".join(product.parts[i].name for i in unjudged)
+        yield Help("limit", ("product", "part", unjudged[0], "limit"), names), _judged(product, unjudged)
     for index, part in enumerate(product.parts):
         if part.volatile and not part.disclosed:
             yield Help("named", ("product", "part", index), part.name), _known(product, index)
@@ -140,6 +170,22 @@ def _missing(product: Product, data: Reference) -> Iterator[tuple[Help, Product]
         yield Help("hazards", ("product", "hazards")), replace(product, hazards=("H225",))
     if isinstance(product.voc, Unknown):
         yield Help("voc", ("product", "voc")), replace(product, voc=_VOC)
+
+
+def _unjudged(part: Part, data: Reference) -> bool:
+    """Whether a part can get into the air, as far as anybody knows, and no limit says how much of it may."""
+    known = part.volatile and isinstance(data.substance(part.key), Substance)
+    return known and part.key != WATER and all(limit.kind == "idlh" for limit in data.limits(part.key))
+
+
+def _judged(product: Product, indexes: list[int]) -> Product:
+    """The product with a limit of these parts, as its data sheet can print it."""
+    said = StatedLimit("twa", 1e-4, True, "", "")
+    parts = [
+        replace(part, stated=replace(part.stated, limits=(said,))) if index in indexes else part
+        for index, part in enumerate(product.parts)
+    ]
+    return replace(product, parts=tuple(parts))
 
 
 def _whole(product: Product) -> Product:

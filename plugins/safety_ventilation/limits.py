@@ -346,14 +346,17 @@ def label(limit: Limit) -> str:
 
 def add_a_limit() -> str:
     """What helps where no loaded limit judges a vapour."""
-    return say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer.")
+    return say(
+        "Write the limit in section 8 of its data sheet on the part in the product's file, or have the air measured "
+        "and ask the safety officer."
+    )
 
 
 def name_the_groups() -> str:
     """What helps where nothing judges the vapour of a petroleum fraction."""
     return say(
         "Write its carbon numbers, aromatics and benzene on the part in the product's file, and the pack "
-        '"hydrocarbon-groups" under rules in shop.toml.'
+        '"hydrocarbon-groups" under rules in shop.toml. Or its limit, from section 8 of its data sheet.'
     )
 
 

@@ -139,6 +139,15 @@ def _help(helps: Help | None) -> str:
         return say("Most would help: ask the maker what {part} is", part=helps.part)
     if helps.what == "data":
         return say("Most would help: data on CAS {cas} in substances/{cas}.toml", cas=helps.part)
+    if helps.what == "limit":
+        return say(
+            "Most would help: the exposure limit of {part}, from section 8 of the data sheet, as limit on the part",
+            part=helps.part,
+        )
+    if helps.what == "boiling_range":
+        return say(
+            "Most would help: boiling_range of {part}, from section 9 of the data sheet, on the part", part=helps.part
+        )
     if helps.what == "confirmed":
         return say("Most would help: compare the draft with its data sheet, and run hazstep confirm")
     return say("Most would help: {key}, from the data sheet", key=helps.what)

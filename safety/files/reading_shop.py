@@ -13,7 +13,7 @@ from safety.files.notation import Amount
 from safety.files.second_names import called
 from safety.files.shape_air import AirTable
 from safety.files.shape_doors import DoorTable
-from safety.files.shape_parts import PartTable
+from safety.files.shape_parts import PartLimitTable, PartTable
 from safety.files.shape_people import PermitTable
 from safety.files.shape_places import PlaceTable
 from safety.files.shape_stock import GloveTable
@@ -37,6 +37,7 @@ from safety.model import (
     Respirator,
     Shop,
     Stated,
+    StatedLimit,
     TakenAs,
 )
 from safety.words import say, term
@@ -104,7 +105,7 @@ def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
             t.volatile,
             t.name or "",
             tuple(t.groups),
-            made(Stated, t),
+            made(Stated, t, limits=tuple(map(_limit, t.limit))),
             made(TakenAs, t.taken_as) if t.taken_as else None,
         )
         for t in tables
@@ -113,6 +114,12 @@ def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
     if high < 1 - _LISTED_FROM:
         parts.append(Part(say("the rest (not in the product file)"), "", 1 - high, 1 - low))
     return tuple(parts)
+
+
+def _limit(table: PartLimitTable) -> StatedLimit:
+    amount = table.value
+    by_volume = amount.kind == "air_share"
+    return made(StatedLimit, table, value=amount.range.low, by_volume=by_volume, written=amount.range.written)
 
 
 def _application(table: shapes.ApplicationTable, density: float | Unknown) -> Application:

@@ -1,4 +1,4 @@
-"""The shape of one part of a product: what section 3 of a data sheet says of it, and section 9 where it does."""
+"""The shape of one part of a product: what section 3 of a data sheet says of it, and sections 8 and 9 where they do."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, model_validator
 
-from safety.files.notation import Miswritten, atoms
+from safety.files.notation import Amount, Miswritten, atoms
 from safety.files.shape_kinds import (
+    IN_AIR,
     LIQUID,
     SHARE,
     VISCOSITY,
@@ -17,6 +18,7 @@ from safety.files.shape_kinds import (
     Table,
     Text,
     key,
+    list_of,
     number_or_unknown,
     read,
 )
@@ -33,6 +35,14 @@ class TakenAsTable(Table):
     reason: Text = key("Why that one is no milder.", '"The maker says: an aromatic that boils at 110 degC"')
     name: Text = key("Who decided.", '"R. Vale, safety officer"')
     date: Day = key("The day it was decided.", "2026-03-02")
+
+
+class PartLimitTable(Table):
+    value: Annotated[Amount, PlainValidator(IN_AIR.single)] = key("The limit, as the data sheet prints it.", '"50 ppm"')
+    kind: Literal["twa", "short-term", "ceiling"] = key(
+        "Average of a shift, of 15 minutes, or never to be exceeded.", '"twa"', "twa"
+    )
+    list: Text = key("Whose limit the data sheet says it is. A DNEL is not a limit.", '"TLV"')
 
 
 class PartTable(Table):
@@ -83,6 +93,12 @@ class PartTable(Table):
     )
     aromatics: Annotated[Range | None, PlainValidator(SHARE.span)] = key(
         "Aromatic hydrocarbons in this part by weight.", '["0 %", "2 %"]', None
+    )
+
+    limit: list[PartLimitTable] = list_of(
+        "Exposure limits of this part, from section 8. They are held beside those of the rules packs, never in place "
+        "of one.",
+        '[{ value = "50 ppm", list = "TLV" }]',
     )
 
     @model_validator(mode="after")

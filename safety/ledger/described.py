@@ -13,10 +13,10 @@ from datetime import date, datetime
 from typing import Any, TypeVar
 
 from safety.cited import Unknown
-from safety.model import Application, Container, Part, Product, Range, Stated, TakenAs
+from safety.model import Application, Container, Part, Product, Range, Stated, StatedLimit, TakenAs
 from safety.words import Message, say, term
 
-_KINDS = {kind.__name__: kind for kind in (Application, Container, Part, Product, Range, Stated, TakenAs)}
+_KINDS = {kind.__name__: kind for kind in (Application, Container, Part, Product, Range, Stated, StatedLimit, TakenAs)}
 #: What is no part of the thing itself: where it was read, and keys that a plugin of today gives their meaning.
 _NOT_KEPT = {"file", "x"}
 

@@ -121,7 +121,7 @@ from safety.model.sheets import (
     of_step,
     with_role,
 )
-from safety.model.stated import Range, Stated
+from safety.model.stated import Range, Stated, StatedLimit
 from safety.model.tables import EVERY_ROW, Beside, Earlier, Key, Names, OwnKeys, TableSchema, Way, compared
 from safety.model.timeline import Done, Real, Segment, Timeline, Window
 
@@ -237,6 +237,7 @@ __all__ = [
     "Signs",
     "SolventBasis",
     "Stated",
+    "StatedLimit",
     "Step",
     "StockDay",
     "Stretch",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from safety.model.data import LimitKind
+
 
 @dataclass(frozen=True, slots=True)
 class Range:
@@ -20,8 +22,19 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
+class StatedLimit:
+    """An exposure limit of a part as section 8 of its product's data sheet prints it."""
+
+    kind: LimitKind
+    value: float  # mole fraction in air where ``by_volume``, else kg/m3
+    by_volume: bool
+    written: str
+    list: str  # whose limit the sheet says it is
+
+
+@dataclass(frozen=True, slots=True)
 class Stated:
-    """What a product's data sheet says of one of its parts alone (sections 3 and 9). None where it says nothing."""
+    """What a product's data sheet says of one of its parts alone (sections 3, 8 and 9). None where it says nothing."""
 
     boiling_range: Range | None = None  # K, where a petroleum fraction begins and ends to boil (D86, ISO 3405)
     density: float | None = None  # kg/m3, at 15 degC
@@ -34,6 +47,7 @@ class Stated:
     dmso_extract: Range | None = None  # share by weight of the part, by IP 346
     carbon_numbers: tuple[int, int] | None = None
     aromatics: Range | None = None  # share by weight of the part
+    limits: tuple[StatedLimit, ...] = ()
 
 
 NOT_STATED = Stated()

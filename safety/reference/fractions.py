@@ -26,9 +26,9 @@ from safety.formulas.fractions import (
     slice_boiling_point,
     watson_factor,
 )
-from safety.model import ANTOINE, Classification, Composition, Part, Product, Range, Substance
+from safety.model import ANTOINE, Classification, Composition, Limit, LimitKind, Part, Product, Range, Substance
+from safety.reference import group_limits, sheet_limits
 from safety.reference.equations import ROOM
-from safety.reference.group_limits import limits_of
 from safety.reference.loaded import Reference
 from safety.reference.notes import shown_absent
 from safety.words import message, say
@@ -131,17 +131,20 @@ def known(products: Iterable[Product], reference: Reference) -> Reference:
     """
     found: dict[str, list[Substance]] = {}
     cuts: dict[str, list[Part]] = {}
+    limits: dict[tuple[str, str, LimitKind], Limit] = {}
     for product in products:
         for part in product.parts:
+            limits |= {(x.cas, x.list, x.kind): x for x in sheet_limits.limits_of(part, product)}
             own = stated(part, product, reference)
             if isinstance(own, Substance) and own is not reference.listed(part.cas):
                 found.setdefault(part.key, []).append(own)
                 if is_fraction(part, reference):
                     cuts.setdefault(part.key, []).append(part)
-    if not found:
+    if not (found or limits):
         return reference
     rows = reference.table("hydrocarbon_group")
-    limits = {(x.cas, x.list, x.kind): x for key, parts in cuts.items() for x in limits_of(parts, key, rows)}
+    for key, parts in cuts.items():
+        limits |= {(x.cas, x.list, x.kind): x for x in group_limits.limits_of(parts, key, rows)}
     data = {key: _merged(several) for key, several in found.items()}
     return replace(reference, stated=data, _stood_in={}, _limits={**limits, **reference._limits})
 

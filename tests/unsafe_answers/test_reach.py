@@ -56,6 +56,8 @@ PARTS = {
     "secret": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { name = "a secret", weight = "40 %" }]',
     "rare": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "137-26-8", weight = "40 %" }]',
     "fraction": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "64742-48-9", weight = "40 %" }]',
+    "unlimited": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "108-65-6", weight = "40 %" }]',
+    "limited": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "108-65-6", weight = "40 %", limit = [{ value = "50 ppm", list = "TLV" }] }]',
     "drafted": 'draft = true\ndensity = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "100 %" }]',
 }
 JOB = """
@@ -100,6 +102,7 @@ def reach(shop: Path) -> dict[str, dict[str, Any]]:
         ("secret", "named", ["product", "part", 1]),
         ("rare", "data", ["product", "part", 1, "cas"]),
         ("fraction", "boiling_range", ["product", "part", 1]),
+        ("unlimited", "limit", ["product", "part", 1, "limit"]),
         ("drafted", "confirmed", ["product", "draft"]),
     ],
 )
@@ -108,6 +111,12 @@ def test_the_one_thing_that_would_help_most(
 ) -> None:
     assert (reach[product]["helps"]["what"], reach[product]["helps"]["at"]) == (what, at)
     assert "air" in reach[product]["open"]
+
+
+def test_doing_the_one_thing_helps(reach: dict[str, dict[str, Any]]) -> None:
+    """Of a known substance without a limit it said "No one thing in its file would help": there was no place for one."""
+    assert "air" in reach["unlimited"]["open"]
+    assert "air" not in reach["limited"]["open"]
 
 
 def test_of_a_product_that_is_known_whole_nothing_is_missing(reach: dict[str, dict[str, Any]]) -> None:
