@@ -40,12 +40,17 @@ def _thermo(kind: str, cas: str) -> Any:
 def _asked(kind: str) -> Ask:
     def ask(substance: Substance, value: Cited, method: str) -> float:
         temperature = value.condition("temperature")
-        assert temperature is not None
+        assert temperature is not None, f"{substance.cas}.toml: write the temperature of {value.at}"
         if method == "CRC_HVAP_298":  # one value, at one temperature
-            assert temperature == pytest.approx(298.15)
+            _at_room(substance, value)
         return float(_thermo(kind, substance.cas).calculate(temperature, method))
 
     return ask
+
+
+def _at_room(substance: Substance, value: Cited) -> None:
+    write = f'{substance.cas}.toml: write temperature = "25 degC" beside {value.at}, or a value of another data set'
+    assert value.condition("temperature") == pytest.approx(298.15), write
 
 
 def _density(substance: Substance, value: Cited, method: str) -> float:
@@ -58,7 +63,7 @@ def _printed_density(substance: Substance, value: Cited, method: str) -> float:
     from chemicals.miscdata import CRC_organic_data as table
 
     assert method == "CRC_ORG"
-    assert value.condition("temperature") == pytest.approx(298.15)  # the handbook's, where it gives no other
+    _at_room(substance, value)  # the handbook's, where it gives no other
     return float(table.at[substance.cas, "rho"])
 
 
@@ -76,7 +81,8 @@ def _refraction(substance: Substance, value: Cited, method: str) -> float:
 
     cas = "108-38-3" if value.at.endswith(", row of m-xylene") else substance.cas
     index, temperature = chemicals.RI(cas, method=method)
-    assert value.condition("temperature") == pytest.approx(temperature, abs=0.01), substance.name
+    write = f'{substance.cas}.toml: write temperature = "{temperature - 273.15:g} degC" in {value.at}'
+    assert value.condition("temperature") == pytest.approx(temperature, abs=0.01), write
     return float(index)
 
 
@@ -92,8 +98,9 @@ def _combustion(substance: Substance, value: Cited, method: str) -> float:
     atoms = chemicals.simple_formula_parser(search_chemical(substance.cas).formula)
     assert set(atoms) <= {"C", "H", "O", "N"}, substance.name
     formation = chemicals.Hfg(substance.cas, method=method)
-    assert f"heat of formation {formation / 1000:.6g} kJ/mol" in value.at, substance.name
-    assert value.condition("temperature") == pytest.approx(298.15)
+    heat = f"heat of formation {formation / 1000:.6g} kJ/mol"
+    assert heat in value.at, f'{substance.cas}.toml: write "ideal-gas {heat}, ..." as at of [[heat_of_combustion]]'
+    _at_room(substance, value)
     return float(formation) - atoms["C"] * CARBON_DIOXIDE - atoms["H"] / 2 * WATER_VAPOUR
 
 
@@ -237,8 +244,9 @@ def _sets(substances: tuple[Substance, ...]) -> list[tuple[Substance, Cited, tup
     for substance in substances:
         for a, b, c in zip(*(substance.properties.get(f"antoine_{x}", ()) for x in "abc"), strict=True):
             low, high = a.condition("low"), a.condition("high")
-            assert low is not None, substance.name
-            assert high is not None, substance.name
+            write = f"{substance.cas}.toml: write low and high, the temperatures of its fit, in each [[antoine_a]]"
+            assert low is not None, write
+            assert high is not None, write
             found.append((substance, a, (a.value, b.value, c.value, low, high)))
     return found
 
@@ -251,7 +259,9 @@ def test_published_antoine_sets_are_the_published_ones(substances: tuple[Substan
     assert len(held) > 20
     for substance, _, numbers in held:
         row = table.loc[substance.cas]
-        assert numbers == pytest.approx([float(row[key]) for key in ("A", "B", "C", "Tmin", "Tmax")], rel=6e-6)
+        wanted = [float(row[key]) for key in ("A", "B", "C", "Tmin", "Tmax")]
+        write = f"{substance.cas}.toml: write these as antoine_a, _b, _c, low and high: {wanted}"
+        assert numbers == pytest.approx(wanted, rel=6e-6), write
 
 
 def test_a_fit_deviates_by_what_it_says_over_the_range_it_says(substances: tuple[Substance, ...]) -> None:
@@ -268,12 +278,16 @@ def test_a_fit_deviates_by_what_it_says_over_the_range_it_says(substances: tuple
         ours = antoine_pressure(*constants, kelvins)  # type: ignore[arg-type]
         worst = 100 * max(abs(p / library.calculate(t, method[1]) - 1) for t, p in zip(kelvins, ours, strict=True))
         stated = re.search(r"worst deviation of the fit (below )?([\d.]+) %", a.remark)
-        assert stated, substance.name
-        assert worst <= float(stated[2]) if stated[1] else worst == pytest.approx(float(stated[2]), rel=0.03)
+        write = f'{substance.cas}.toml, [[antoine_a]]: write remark = "worst deviation of the fit {worst:.3g} %"'
+        assert stated, write
+        assert worst <= float(stated[2]) if stated[1] else worst == pytest.approx(float(stated[2]), rel=0.03), write
         own = re.search(r"holds from ([\d.]+) K", a.remark)  # an extrapolated method: from 0 degC
         bound, _ = library.T_limits[method[1]]
         freezes = chemicals.Tt(substance.cas) or 0.0  # triple point
-        assert low == pytest.approx(273.15 if own else max(COLD, bound, freezes), abs=0.01), substance.name
+        begins = 273.15 if own else max(COLD, bound, freezes)
+        assert low == pytest.approx(begins, abs=0.01), (
+            f'{substance.cas}.toml, [[antoine_a]]: fit it from {begins:.2f} K on, and write low = "{begins:.2f} K"'
+        )
         assert not own or float(own[1]) == pytest.approx(bound, abs=0.06)
         assert high == HOT
         checked += 1
@@ -294,13 +308,15 @@ def test_a_line_goes_through_its_two_points(substances: tuple[Substance, ...]) -
         pressure, celsius, other, hotter, boiling = (float(p) if p else 0.0 for p in points.groups())
         one, two = 1 / (celsius + 273.15), 1 / ((hotter or boiling) + 273.15)
         slope = (math.log10(other or 101325) - math.log10(pressure)) / (one - two)
-        assert second == pytest.approx(slope, rel=1e-5), substance.name
-        assert first == pytest.approx(math.log10(pressure) + slope * one, rel=1e-5), substance.name
-        assert third == 0
-        assert (low, high) == ((celsius + 273.15, hotter + 273.15) if other else (COOL, HOT)), substance.name
-        assert any(v.value == pytest.approx(pressure, rel=0.01) for v in substance.properties["vapour_pressure"]), (
-            substance.name
-        )
+        start = math.log10(pressure) + slope * one
+        ends = (celsius + 273.15, hotter + 273.15) if other else (COOL, HOT)
+        write = f"{substance.cas}.toml: through these points antoine_a = {start:.7g}, antoine_b = {slope:.7g} K, "
+        write += f"antoine_c = 0 K, low and high = {ends}; and the point is a [[vapour_pressure]] too"
+        assert second == pytest.approx(slope, rel=1e-5), write
+        assert first == pytest.approx(start, rel=1e-5), write
+        assert third == 0, write
+        assert (low, high) == ends, write
+        assert any(v.value == pytest.approx(pressure, rel=0.01) for v in substance.properties["vapour_pressure"]), write
         checked += 1
     assert checked >= 10
 

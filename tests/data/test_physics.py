@@ -135,7 +135,8 @@ def test_molar_masses_are_those_of_the_formula(substances: tuple[Substance, ...]
             mass = substance.best("molar_mass")
             assert isinstance(mass, Cited), f"{substance.cas}.toml: write [[molar_mass]] with its source"
             pure = {"1330-20-7": "108-38-3"}.get(substance.cas, substance.cas)  # the isomers of xylene weigh the same
-            assert mass.value == pytest.approx(chemicals.MW(pure) / 1000, rel=2e-5), substance.name
+            write = f'{substance.cas}.toml: write [[molar_mass]] value = "{chemicals.MW(pure):.6g} g/mol"'
+            assert mass.value == pytest.approx(chemicals.MW(pure) / 1000, rel=2e-5), write
 
 
 METHODS = ("ANTOINE_POLING", "WAGNER_POLING", "HEOS_FIT", "LANDOLT", "DIPPR_PERRY_8E", "VDI_PPDS", "IAPWS_PSAT")
@@ -185,7 +186,10 @@ def test_boiling_points_follow_from_the_wide_antoine_sets(substances: tuple[Subs
         for a, b, c in zip(*(substance.properties.get(f"antoine_{x}", ()) for x in "abc"), strict=True):
             if isinstance(boiling, Cited) and "Psat_data" in a.at and (a.condition("high") or 0.0) > boiling.value:
                 at_one_atmosphere = b.value / (a.value - math.log10(101325)) - c.value
-                assert at_one_atmosphere == pytest.approx(boiling.value, abs=1.0), substance.name
+                write = (
+                    f"{substance.cas}.toml: take other Antoine constants or another boiling point, or end high below it"
+                )
+                assert at_one_atmosphere == pytest.approx(boiling.value, abs=1.0), write
                 checked += 1
     assert checked >= 20
 
@@ -220,7 +224,10 @@ def test_a_lower_limit_from_the_heat_is_never_over_a_published_one(substances: t
             continue
         if set(made_of.elements) <= {"C", "H", "O"}:
             low = float(lower_limit_from_heat(heat.value))
-            assert 0.4 * min(published) < low < min(published), substance.name
+            write = (
+                f"{substance.cas}.toml: its [[heat_of_combustion]] goes with a lower limit of {low:.2%}: look up both"
+            )
+            assert 0.4 * min(published) < low < min(published), write
             checked += 1
     assert checked > 45
 
