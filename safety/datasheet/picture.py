@@ -39,7 +39,7 @@ def drawn(path: Path, page: int, words: Sequence[str]) -> bytes:
 def picture(raw: bytes, number: int, words: Iterable[str]) -> bytes:
     """A page as PNG, a frame around each place where the words stand."""
     import pypdfium2 as pdfium
-    from PIL import ImageDraw  # comes with reportlab
+    from PIL import ImageDraw
 
     page = pdfium.PdfDocument(raw)[number - 1]
     wide, high = page.get_size()
