@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from safety.datasheet.numbers import DENSITY, Reading, readings
@@ -12,6 +12,7 @@ from safety.datasheet.pairs import Pair
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.text import fold
 from safety.datasheet.words_of_value import about, absent, mixed
+from safety.files.spelling import RANGE
 from safety.words import say
 
 _LIGHT, _HEAVY = 300.0, 4000.0  # kg/m3: what the product file takes
@@ -53,10 +54,11 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
     if absent(pair.value):
         draft.missing(say('The {what} is not given (not determined): "{quote}".', what=name, quote=quote))
         return None
-    found = readings(pair.value, DENSITY, draft.language)
+    value = pair.value.lstrip("-–— ") if pair.dashed else pair.value  # nothing weighs less than nothing
+    found = readings(value, DENSITY, draft.language)
     if not found:
         unit = _unit_of(pair.label)
-        found = readings(pair.value, DENSITY, draft.language, unit)[:1]
+        found = _bare(value, draft.language, unit)
     if not found:
         draft.missing(
             say('The {what} is given without a figure that can be read, left out: "{quote}".', what=name, quote=quote)
@@ -64,7 +66,7 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
         return None
     words = about(
         pair.label,
-        pair.value,
+        value,
         [(one.start, one.end) for one in found],
         r"\b(?:lbs?|pounds?|us|gal(?:lon)?s?|kg|g|ml|l|cm3|relative)\b",
     )
@@ -94,6 +96,14 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
         draft.missing(say('The {what} is only given as an end, left out: "{quote}".', what=name, quote=quote))
         return None
     return high, _density_remarks(name, quote, low, high, one)
+
+
+def _bare(text: str, language: str, unit: str) -> list[Reading]:
+    """The first figure without a unit, or the range that it begins."""
+    found = readings(text, DENSITY, language, unit)[:2]
+    if len(found) == 2 and re.fullmatch(rf"\s*{RANGE}\s*", fold(text[found[0].end : found[1].start])):
+        return [replace(found[0], high=found[1].high, end=found[1].end)]
+    return found[:1]
 
 
 def _density_remarks(name: str, quote: str, low: float, high: float, one: Reading) -> list[str]:

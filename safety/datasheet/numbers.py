@@ -67,8 +67,8 @@ Units = Mapping[str, tuple[str, Callable[[float], float]]]
 def _pattern(units: str) -> re.Pattern[str]:
     unit = f"(?:{units})"
     return re.compile(
-        rf"(?P<bound>{BELOW}|{ABOVE}|{ABOUT}|{FROM})?\s*(?P<s1>(?<![\d.,])[-–−+](?=[\d.,])|(?:(?<=[(:;,<>≤≥])|(?<=[(:;,<>≤≥]\s)|^)[-–−+]\s)?(?P<n1>(?<![\d.,a-z]){NUMBER})\s*(?P<u1>{unit})?"
-        rf"(?:\s*{RANGE}\s*(?P<b2>{BELOW})?\s*(?P<s2>[-–−+])?(?P<n2>{NUMBER})\s*(?P<u2>{unit}))?"
+        rf"(?P<bound>{BELOW}|{ABOVE}|{ABOUT}|{FROM})?\s*(?P<s1>(?<![\d.,])[-–—−+](?=[\d.,])|(?:(?<=[(:;,<>≤≥])|(?<=[(:;,<>≤≥]\s)|^)[-–—−+]\s)?(?P<n1>(?<![\d.,a-z]){NUMBER})\s*(?P<u1>{unit})?"
+        rf"(?:\s*{RANGE}\s*(?P<b2>{BELOW})?\s*(?P<s2>[-–—−+])?(?P<n2>{NUMBER})\s*(?P<u2>{unit}))?"
     )
 
 
@@ -92,10 +92,15 @@ def readings(text: str, units: Units, language: str, without_unit: str = "") -> 
     return found
 
 
+_BEFORE = re.compile(r"\(\s?[-–—−]\s?\)\s*$|\d\s*/\s*$|(?:^|[\s(:–—-])\d{1,2}\s$")
+
+
 def _spoilt(text: str, at: int) -> bool:
-    """Whether a sign nobody knows is stuck to a number: it may be a minus that the font does not tell."""
+    """Whether what stands before a number may belong to it: a sign nobody knows, which may be a minus that the font does
+    not tell, a minus in brackets, another figure that shares its unit, or digits printed apart.
+    """
     before = text[at - 1 : at]
-    return (
+    return _BEFORE.search(text[:at]) is not None or (
         bool(before) and not before.isalnum() and not before.isspace() and before not in "([{:;,=/|~≈<>≤≥*\"'-–—+±°@.…"
     )
 
@@ -107,7 +112,7 @@ def _unit(units: Units, written: str | None, default: str) -> tuple[str, Callabl
 
 
 def _values(sign: str | None, text: str, language: str, convert: Callable[[float], float]) -> tuple[float, ...]:
-    factor = -1.0 if sign and sign.strip() in "-–−" else 1.0
+    factor = -1.0 if sign and sign.strip() in "-–—−" else 1.0
     return tuple(convert(factor * value) for value in number(text, language))
 
 
@@ -139,7 +144,7 @@ DENSITY: Units = {
         "g/L",
         lambda value: value,
     ),
-    r"lbs?\.?\s?(?:/|per)\s?(?:u\.?s\.?\s?)?gal(?:lon)?s?\.?|pounds? per (?:u\.?s\.? )?gallon|lb/us gal": (
+    r"lbs?\.?\s?(?:/|per)\s?(?:u\.?s\.?\s?)?gal(?:lon)?s?\.?(?!\s?[([]?\s?(?:uk|imp))|pounds? per (?:u\.?s\.? )?gallon|lb/us gal": (
         "lb/US_gal",
         lambda value: value * _GALLON,
     ),

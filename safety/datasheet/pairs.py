@@ -30,6 +30,7 @@ class Pair:
     bottom: float = 0.0
     size: float = 0.0
     rows: int = 1
+    dashed: bool = False  # a dash between label and figure, that may be a minus or a mere mark
     more: list[str] = field(default_factory=list)
 
     @property
@@ -168,9 +169,13 @@ def _pair(key: str, piece: str, at: int, end: int, row: Row, left: float, alone:
         end = colon.end()
     elif alone and not re.match(r"[\s=–—-]*[<>≤≥~]?\s*[\d–-]", piece[end:]):
         end = len(piece)
-    name, value = piece[at:end], re.sub(r"^\s*[-–—=:]\s+", "", piece[end:])
+    name, value = piece[at:end], piece[end:]
+    mark = re.match(r"\s*[-–—=:]\s+", value)
+    figure = mark is not None and re.match(r"\s*[-–—]\s+[\d.,]", value) is not None
+    if mark and not figure:
+        value = value[mark.end() :]
     begins: float | None = left + right_of(piece, value) if value.strip() else None
-    return Pair(key, name, value, row.page, left, begins, row.base, row.size)
+    return Pair(key, name, value, row.page, left, begins, row.base, row.size, dashed=figure and not colon)
 
 
 def right_of(piece: str, value: str) -> float:

@@ -78,6 +78,15 @@ def _short(value: float) -> str:
 
 def _read(draft: Draft, key: str, name: str, pair: Pair) -> _Found | None:
     quote = pair.quote
+    if pair.dashed:
+        draft.contradictory(
+            say(
+                'The dash before the figure of the {what} may be a minus or a mere mark, left out: "{quote}".',
+                what=name,
+                quote=quote,
+            )
+        )
+        return None
     state = absent(pair.value)
     found = [] if state else readings(pair.value, TEMPERATURE, draft.language, _unit_of(pair.label))
     found = [one for one in found if all(_COLD <= v <= _HOT for v in (*one.low, *one.high))]
@@ -127,7 +136,14 @@ def _read(draft: Draft, key: str, name: str, pair: Pair) -> _Found | None:
         return None
     if _unsure(draft, name, quote, one):
         return None
-    return _Found(pair, one.low[0], one.high[0], one.bound, words.open and not words.closed)
+    low = one.low[0] - _spread(pair.value[one.end :], draft.language)
+    return _Found(pair, low, one.high[0], one.bound, words.open and not words.closed)
+
+
+def _spread(text: str, language: str) -> float:
+    """What a figure is said to be more or less by: "24 °C ± 2"."""
+    found = re.match(rf"\s*(?:±|\+\s?/\s?-)\s*({NUMBER})", text)
+    return number(found[1], language)[0] if found and number(found[1], language) else 0.0
 
 
 def _unsure(draft: Draft, name: str, quote: str, one: Reading) -> bool:
@@ -180,8 +196,11 @@ def _unit_of(label: str) -> str:
 
 def _condition(text: str, one: Reading) -> bool:
     """Whether a temperature is only that at which something else holds: "decomposes at"."""
-    before = fold(text[: one.start])
-    return bool(re.search(r"(decompos\w*|zersetz\w*|descompon\w*|freez\w*|melt\w*)[^.;]{0,20}$", before))
+    before, after = fold(text[: one.start]), fold(text[one.end :])
+    return bool(
+        re.search(r"(decompos\w*|zersetz\w*|descompon\w*|freez\w*|melt\w*)[^.;]{0,20}$", before)
+        or re.match(r"\s*[(\[]?\s*(decompos|zersetz|descompon)", after)
+    )
 
 
 def _low_pressure(text: str, language: str) -> str:

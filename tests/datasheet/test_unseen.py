@@ -191,3 +191,45 @@ def test_a_footnote_may_stick_to_a_label(tmp_path: Path) -> None:
     """No flash point was found."""
     draft = sheet(tmp_path, physical=PHYSICAL.replace("Flash point: ", "Flash point5    "))
     assert draft.values["flash_point"].written == "-8 degC"
+
+
+@pytest.mark.parametrize(
+    ("line", "read_as"),
+    [
+        ("Flash point: - 4 °C", "-4 degC"),  # was 4 degC: the dash behind the colon passed for a mark
+        ("Flash point: \u20144 °C", "-4 degC"),  # was 4 degC: an em dash
+        ("Flash point:   \u2212 4 °C", "-4 degC"),
+        ("Flash point - 4 °C", None),  # was 4 degC: minus or mark
+        ("Flash point: (\u2013) 4 °C", None),  # was 4 degC
+        ("Flash point: -4/-2 °C", None),  # was -2 degC
+        ("Flash point: 2 4 °C", None),  # was 4 degC: digits printed apart
+        ("Flash point: 24 °C ± 2", "22 degC"),  # was 24 degC
+        ("Flash point: minus 4 °C", None),
+        ("Flash point: 75 °F / 24 °C", "24 degC"),
+        ("Flash point: ASTM D56 24 °C", "24 degC"),
+    ],
+)
+def test_a_lost_minus_is_the_worst_misreading_of_a_flash_point(tmp_path: Path, line: str, read_as: str | None) -> None:
+    draft = sheet(tmp_path, physical=PHYSICAL.replace("Flash point: -8 °C", line), hazards="H336")
+    value = draft.values.get("flash_point")
+    assert (value.written if value else None) == read_as
+    if read_as is None:
+        assert any("flash point" in sentence for sentence in draft.warnings)
+
+
+@pytest.mark.parametrize(
+    ("printed", "read_as"),
+    [
+        ("0.72 - 0.74", "0.74 g/mL"),  # was 0.72, and of "0.72 - 0.74 g/mL" 0.74
+        ("7.2 lb/gal (UK)", None),  # was read by the gallon of the United States
+        ("7.2 lb/gal (0.863 g/mL)", "0.8628 g/mL"),
+    ],
+)
+def test_density(tmp_path: Path, printed: str, read_as: str | None) -> None:
+    value = sheet(tmp_path, physical=PHYSICAL.replace("0.72 g/cm3", printed)).values.get("density")
+    assert (value.written if value else None) == read_as
+
+
+def test_where_something_decomposes_it_does_not_boil(tmp_path: Path) -> None:
+    draft = sheet(tmp_path, physical=PHYSICAL.replace("78 °C", "78 °C (decomposition)"))
+    assert "boiling_point" not in draft.values
