@@ -136,8 +136,8 @@ def _read(draft: Draft, key: str, name: str, pair: Pair) -> _Found | None:
         return None
     if _unsure(draft, name, quote, one):
         return None
-    low = one.low[0] - _spread(pair.value[one.end :], draft.language)
-    return _Found(pair, low, one.high[0], one.bound, words.open and not words.closed)
+    least = one.low[0] - _spread(pair.value[one.end :], draft.language)
+    return _Found(pair, least, one.high[0], one.bound, words.open and not words.closed)
 
 
 def _spread(text: str, language: str) -> float:
