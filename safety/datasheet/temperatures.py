@@ -33,7 +33,7 @@ def temperature(draft: Draft, key: str, name: str, found: list[Pair]) -> None:
     """Put the flash or boiling point into the draft, or say why there is none. ``name`` is what a person calls it."""
     good: list[_Found] = []
     for pair in found:
-        one = _read(draft, key, name, pair)
+        one = None if _dashed(draft, name, pair) else _read(draft, key, name, pair)
         if one:
             good.append(one)
     if not good:
@@ -47,6 +47,19 @@ def temperature(draft: Draft, key: str, name: str, found: list[Pair]) -> None:
         draft.contradictory(say("Two values of the {what}, left out: {both}. Ask which holds.", what=name, both=both))
         return
     _take(draft, key, name, first)
+
+
+def _dashed(draft: Draft, name: str, pair: Pair) -> bool:
+    """Whether a dash stands before the figure that may be a minus or a mere mark; the draft says so."""
+    if pair.dashed:
+        draft.contradictory(
+            say(
+                'The dash before the figure of the {what} may be a minus or a mere mark, left out: "{quote}".',
+                what=name,
+                quote=pair.quote,
+            )
+        )
+    return pair.dashed
 
 
 def _take(draft: Draft, key: str, name: str, one: _Found) -> None:
@@ -78,15 +91,6 @@ def _short(value: float) -> str:
 
 def _read(draft: Draft, key: str, name: str, pair: Pair) -> _Found | None:
     quote = pair.quote
-    if pair.dashed:
-        draft.contradictory(
-            say(
-                'The dash before the figure of the {what} may be a minus or a mere mark, left out: "{quote}".',
-                what=name,
-                quote=quote,
-            )
-        )
-        return None
     state = absent(pair.value)
     found = [] if state else readings(pair.value, TEMPERATURE, draft.language, _unit_of(pair.label))
     found = [one for one in found if all(_COLD <= v <= _HOT for v in (*one.low, *one.high))]
