@@ -43,6 +43,7 @@ class Planned:
     high: float | None
     lots: tuple[Lot, ...] = ()  # the best first
     usable: tuple[str, ...] = ()  # those in date with something left
+    last: str = ""  # the lot it was last taken from
     density: float | None = None  # kg/m3
     operation: str = ""
 
@@ -80,11 +81,12 @@ def planned(job: Job, step: int, ledger: Ledger | None, day: date, coats: int | 
     own, found = job.steps[step], []
     for product in {use.product.id: use.product for use in own.uses}.values():
         uses = [use for use in own.uses if use.product.id == product.id]
-        lots, usable = _lots(ledger, product.id, day) if ledger else ((), ())
+        lots, usable, last = _lots(ledger, product.id, day) if ledger else ((), (), "")
         density = None if isinstance(product.density, Unknown) else product.density
         unit, kind = _unit(uses, density)
         low, high = _amounts(job, uses, product, unit, kind, coats)
-        found.append(Planned(product.id, product.name, unit, kind, low, high, lots, usable, density, own.operation))
+        names = product.id, product.name, unit, kind
+        found.append(Planned(*names, low, high, lots, usable, last, density, own.operation))
     return tuple(found)
 
 
@@ -120,6 +122,11 @@ def far_from_plan(plan: Planned, line: Entry) -> bool:
 def _far(plan: Planned, value: float) -> bool:
     """Whether an amount in the unit of the plan is over so many times the plan, or under that part of it."""
     return plan.low is not None and plan.high is not None and not plan.low / FAR <= value <= FAR * plan.high
+
+
+def doubted_lot(plan: Planned, lot: str) -> bool:
+    """Whether a lot is to be asked about, once: it is out of date, empty or not known, or not the one in use."""
+    return lot not in plan.usable or (plan.last in plan.usable and lot != plan.last)
 
 
 def as_planned(shop: Shop, ledger: Ledger, plan: Planned, now: datetime, **fields: str) -> Stored:
@@ -206,8 +213,8 @@ def _typed(value: float, unit: str) -> str:
     return " ".join((units.significant(value, 4), unit))
 
 
-def _lots(ledger: Ledger, product: str, day: date) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
-    """The lots of a product: what can be used first, and of that what was used last, then what is opened."""
+def _lots(ledger: Ledger, product: str, day: date) -> tuple[tuple[Lot, ...], tuple[str, ...], str]:
+    """The lots of a product: what can be used first, of that what was used last, then what is opened; and the last."""
     last = last_lot(ledger, product)
 
     def order(one: Lot) -> tuple[bool, bool, bool, date, str]:
@@ -215,7 +222,7 @@ def _lots(ledger: Ledger, product: str, day: date) -> tuple[tuple[Lot, ...], tup
         return not _usable(one, day), one.lot != last, one.opened is None, expires, one.lot
 
     lots = tuple(sorted(lots_of(ledger, product), key=order))
-    return lots, tuple(one.lot for one in lots if _usable(one, day))
+    return lots, tuple(one.lot for one in lots if _usable(one, day)), last
 
 
 def _usable(lot: Lot, day: date) -> bool:

@@ -46,8 +46,8 @@ Record = dict[str, Any]
 #: So long a process may be silent before it counts as lost [s].
 PATIENCE = 90.0
 
-#: By how much the processes give way to the page: a day's sheets, and what takes long. What runs gives way to nothing.
-_LESS, _LEAST = 5, 10
+#: By how much the process of what takes long gives way to all others.
+_GIVES_WAY = 10
 
 #: Answers that are kept in memory, and on the disk: there each may have two names.
 _KEPT, _ON_DISK = 400, 800
@@ -219,7 +219,7 @@ class Engine:
     def begin(self, question: Mapping[str, Any], language: str = "en") -> Work:
         """Have something worked out that takes long, in a process of its own with the lowest priority."""
         asked = self._asked(question)
-        work = Work(_Child(self._shop, language, None, _LEAST))  # a person can end it, and time cannot
+        work = Work(_Child(self._shop, language, None, _GIVES_WAY))  # a person can end it, and time cannot
         with self._lock:
             self._works.add(work)
             if self._closed:
@@ -260,7 +260,7 @@ class Engine:
         with self._lock:
             key = language, running
             if key not in self._children:
-                child = _Child(self._shop, language, self._patience, 0 if running else _LESS)
+                child = _Child(self._shop, language, self._patience)
                 if self._closed:
                     child.end()
                 self._children[key] = threading.Lock(), child

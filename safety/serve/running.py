@@ -26,6 +26,8 @@ Record = dict[str, Any]
 
 #: How long a tap may have waited on a tablet [s]; what is older is asked about at the desk.
 OLDEST = 12 * 3600.0
+#: What waited so long on its tablet is not asked about: nobody may be looking any more [s].
+LATE = 3.0
 #: How long the ledger is waited for before a tablet keeps its tap [s].
 WAIT = 3.0
 #: Between the keys of several alarms that were seen at once.

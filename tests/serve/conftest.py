@@ -192,6 +192,17 @@ class Tablet:
         fields: dict[str, Any] = {"token": token, **form}
         return self.context.request.post(origin + path, form=fields, headers={"Origin": origin}, max_redirects=0).status
 
+    def key_to(self, name: str) -> None:
+        """Press what has this name, by the keyboard alone; on the way the focus is seen, and never under the foot."""
+        for _ in range(60):
+            self.page.keyboard.press("Tab")
+            where, seen = self.page.evaluate(FOCUS)
+            assert seen, f"the focus is not seen: {where}"
+            if where.startswith(name):
+                self.page.keyboard.press("Enter")
+                return
+        raise AssertionError(f"no way by the keyboard to: {name}")
+
     def looked_at(self) -> None:
         """What holds for every page that is shown."""
         violations = Axe().run(self.page).response["violations"]
@@ -201,6 +212,17 @@ class Tablet:
         assert "<" not in text.replace("<=", "")
         wide = self.page.evaluate("() => [document.documentElement.scrollWidth, innerWidth]")
         assert wide[0] <= wide[1], "the page scrolls sideways"
+
+
+#: What has the focus, and whether somebody sees that it has: a line around it, in the window, and no foot over it.
+FOCUS = """() => {
+  const one = document.activeElement, box = one.getBoundingClientRect(), own = getComputedStyle(one);
+  if (one === document.body) return ["", true];
+  const foot = document.querySelector("#foot, .foot"), under = foot && !foot.contains(one) && getComputedStyle(foot).position === "sticky"
+    && box.bottom > foot.getBoundingClientRect().top + 1;
+  const line = own.outlineStyle !== "none" && parseFloat(own.outlineWidth) >= 3;
+  return [one.innerText || one.value || one.id, line && box.top > -1 && box.bottom < innerHeight + 1 && !under];
+}"""
 
 
 @pytest.fixture

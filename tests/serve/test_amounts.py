@@ -15,7 +15,7 @@ from safety.ledger.entries import Refused, record
 from safety.ledger.runs import used_in
 from safety.ledger.store import Ledger, open_ledger
 from safety.model import Job, Shop
-from safety.serve.amounts import Planned, as_planned, change, planned, question, take_back, write
+from safety.serve.amounts import Planned, as_planned, change, doubted_lot, planned, question, take_back, write
 from safety.workplace import Workplace
 from tests.serve.shop import slipway
 
@@ -154,3 +154,12 @@ def test_a_lot_expires_at_the_end_of_its_day(job: Job, ledger: Ledger) -> None:
     (last_day,), (day_after) = planned(job, 0, ledger, date(2027, 3, 31)), planned(job, 0, ledger, date(2027, 4, 1))
     assert last_day.usable == ("W-4", "W-3")
     assert day_after[0].usable == ()
+
+
+def test_a_lot_is_asked_about_where_it_is_not_the_one_in_use(job: Job, ledger: Ledger) -> None:
+    """Any lot of the list was taken, the one that was out of date with words that no button answered."""
+    one = wash(job, ledger)
+    assert [lot for lot in ("W-1", "W-2", "W-3", "W-4", "W-9") if doubted_lot(one, lot)] == ["W-1", "W-2", "W-9"]
+    used = replace(one, last="W-3")
+    assert doubted_lot(used, "W-4")
+    assert not doubted_lot(used, "W-3")

@@ -409,7 +409,7 @@ def test_an_amount_far_from_the_plan_waits_for_the_officer(desk: Desk, tech: Bro
     for amount in ("400", "25"):
         tech.get(f"/run/{run}/amount/1/1")
         (key,) = set(re.findall(r'name="key" value="([^"]*\.1\.1\.\d)"', tech.body))
-        way = {"way": "measured", "lot": lot, "amount": amount, "key": key, "sure": f"{amount} mL"}
+        way = {"way": "measured", "lot": lot, "amount": amount, "key": key, "sure": f"{amount} mL", "lot-sure": lot}
         assert tech.post(f"/run/{run}/amount/1/1", way) == 303
         officer = Browser(desk)
         officer.named("Officer 1")
@@ -417,3 +417,43 @@ def test_an_amount_far_from_the_plan_waits_for_the_officer(desk: Desk, tech: Bro
         assert ("Bond the patch, Wash: 400 mL, planned 20 mL to 30 mL" in officer.text) == (amount == "400")
         tech.get(f"/run/{run}/amount/1/1")
         tech.post(f"/run/{run}/amount/1/1/back", {"key": records(desk, run)[-1].key})
+
+
+def test_a_lot_that_is_out_of_date_is_asked_about_and_told_to_the_officer(
+    desk: Desk, tech: Browser, clock: Clock, lot: str
+) -> None:
+    old = f"W-{secrets.token_hex(3)}"
+    fields = {"product": "wash", "amount": "5 kg", "lot": old, "expires": "2026-11-30", "who": "Stores"}
+    draft = read_draft("receive", fields, desk.shop(), desk.local(clock.now - 86_400 * 9))
+    assert isinstance(draft, Draft)
+    with open_ledger(desk.shop(), create=True) as ledger:
+        record(ledger, [draft])
+    run = begun(tech)
+    to = f"/run/{run}/amount/1/1"
+    tech.get(to)
+    (key,) = set(re.findall(r'name="key" value="([^"]*\.1\.1\.\d)"', tech.body))
+    said = {"key": key, "lot": old, "way": "measured", "amount": "25"}
+    assert tech.post(to, said) == 200
+    assert f"Lot {old} is out of date, empty or not known." in tech.text
+    assert records(desk, run) == []
+    assert tech.post(to, {**said, "lot-sure": old}) == 303
+    (line,) = records(desk, run)
+    assert line.anyway == "asked and said to be so"
+    officer = Browser(desk)
+    officer.named("Officer 1")
+    officer.get("/review")
+    assert "AGAINST A WARNING" in officer.text
+    assert old in officer.text
+
+
+def test_an_amount_that_waited_on_its_tablet_is_kept_and_not_asked_about(
+    desk: Desk, tech: Browser, clock: Clock, lot: str
+) -> None:
+    """The question came to a page that nobody looked at any more, and the amount was gone."""
+    run = begun(tech)
+    to = f"/run/{run}/amount/1/1"
+    tech.get(to)
+    (key,) = set(re.findall(r'name="key" value="([^"]*\.1\.1\.\d)"', tech.body))
+    assert tech.post(to, {"key": key, "lot": lot, "way": "measured", "amount": "250", "ago": "60"}) == 303
+    (line,) = records(desk, run)
+    assert (line.typed, line.note) == ("250 mL", "it waited on its tablet: nobody was asked")

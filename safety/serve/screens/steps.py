@@ -10,7 +10,7 @@ from safety.model import TITLES
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
 from safety.serve.run import EARLY, Button, Clock, Tap
-from safety.serve.running import BETWEEN, OLDEST, Live, Record, View, made_before, when
+from safety.serve.running import BETWEEN, LATE, OLDEST, Live, Record, View, made_before, when
 from safety.serve.screens.news import page_version
 from safety.serve.screens.shown import shown
 from safety.serve.screens.writing import open_amounts, still_open, taken
@@ -24,8 +24,6 @@ _LONGEST = 4000  # characters of what a tap says beside its kind
 _MARKS = ("", "Control", "UNKNOWN", "STOP")
 #: Of the plan such a share, or so soon [s], before which a Done is asked about, once (common practice, no source).
 _SHORT, _SOON = 0.25, 10.0
-#: A tap that waited so long on its tablet is not asked about: nobody may be looking any more [s].
-_LATE = 3.0
 #: So long before its end [s] a clock is heard (our choice, no source).
 _SOUNDS = {"window": "900 300", "mend": "900 300", "dry": "0", "stand": "0", "gloves": "0", "cartridges": "0"}
 #: What somebody at the bench may tap.
@@ -228,7 +226,7 @@ def tap(desk: Desk, asked: Asked) -> Answer:
     doubt = _doubt(desk, live, made, asked)
     if doubt and asked.get("sure"):
         made = replace(made, note=doubt)
-    elif doubt and made_before(asked) < _LATE:
+    elif doubt and made_before(asked) < LATE:
         return page(desk, asked, live, question=(doubt, made))
     live, other = desk.runs.tap(live.run.key, made)
     if other is not None:

@@ -14,7 +14,7 @@ from safety.problems import Problems
 from safety.serve import amounts
 from safety.serve.asked import Answer, Asked, Refused
 from safety.serve.desk import Desk
-from safety.serve.running import WAIT, Live, View, made_before
+from safety.serve.running import LATE, WAIT, Live, View, made_before
 from safety.serve.screens.shown import shown
 from safety.words import say
 
@@ -116,6 +116,7 @@ def _page(
     one: Taken,
     *,
     question: amounts.Question | None = None,
+    lot_asked: bool = False,
     notice: str = "",
     status: int = 200,
 ) -> Answer:
@@ -137,10 +138,12 @@ def _page(
         plan=planned(desk, live, one, asked),
         todo=todo,
         question=question,
+        lot_asked=lot_asked,
         notice=notice,
         way=asked.get("way") if asked.get("way") in ("measured", "guessed") else "",
         typed=asked.get("amount"),
         lot=asked.get("lot"),
+        lot_sure=asked.get("lot-sure"),
     )
 
 
@@ -159,6 +162,14 @@ def write(desk: Desk, asked: Asked) -> Answer:
         raise Refused(409, say("This was written down already. Open the page again."))
     now = desk.local(asked.now - made_before(asked))
     step = desk.job(live.job).steps[one.step].name
+    # what waited on its tablet is kept as it is: nobody may be looking any more, and it would be lost
+    late = made_before(asked) >= LATE
+    so = say("it waited on its tablet: nobody was asked") if late else say("asked and said to be so")
+    doubted = amounts.doubted_lot(plan, lot)
+    if doubted and not late and asked.get("lot-sure") != lot:
+        return _page(desk, asked, live, one, lot_asked=True)
+    if doubted:
+        fields |= {"anyway": so}
     try:
         with open_ledger(desk.shop(), create=True, wait=WAIT) as ledger:
             if way == "planned":
@@ -169,11 +180,11 @@ def write(desk: Desk, asked: Asked) -> Answer:
             amount = f"{typed} {plan.unit}"
             sure = asked.get("sure") == amount  # another amount than that which was asked about is asked about too
             question = None if sure else amounts.question(plan, amount, lot)
-            if question is not None:
+            if question is not None and not late:
                 return _page(desk, asked, live, one, question=question)
             fields |= {"product": plan.product, "amount": amount, "basis": way, "job": live.job, "step": step}
-            if sure:
-                fields |= {"anyway": say("asked and said to be so"), "note": say("asked and said to be so")}
+            if sure or question is not None:
+                fields |= {"anyway": so, "note": so}
             amounts.write(desk.shop(), ledger, fields, now)
     except NotTaken as refused:
         return _page(desk, asked, live, one, notice=refused.mistakes[0][1].wrong, status=409)
