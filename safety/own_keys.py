@@ -1,9 +1,12 @@
-"""Keys of plugins' own in a shop's files: ``[step.x.PLUGIN]``, ``[product.x.PLUGIN]``, ``[place.x.PLUGIN]``."""
+"""Keys of plugins' own in a shop's files: ``[step.x.PLUGIN]``, ``[product.x.PLUGIN]``, ``[place.x.PLUGIN]``, and
+``[settings]``."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -72,6 +75,12 @@ def look_through(shop: Shop, of: Asked, absent: bool = False) -> None:
         raise Problems(one.wrong)
 
 
+@cache
+def _pattern(name: str) -> re.Pattern[str]:
+    """The names a declared one stands for: YYYY is any year, and MM any month of it."""
+    return re.compile(re.escape(name).replace("YYYY", "[0-9]{4}").replace("MM", "(0[1-9]|1[0-2])"), re.ASCII)
+
+
 @dataclass
 class _Reading:
     """Files of a shop, and every mistake in what they say under plugins' names."""
@@ -85,9 +94,24 @@ class _Reading:
 
     def shop(self, shop: Shop) -> Shop:
         file = Path(shop.file).name
+        self._settings(shop.settings, file)
         places = {id: self.typed(p, file, ("place", at), "place") for at, (id, p) in enumerate(shop.places.items())}
         products = {id: self.typed(p, p.file, ("product",), "product") for id, p in shop.products.items()}
         return replace(shop, places=MappingProxyType(places), products=MappingProxyType(products))
+
+    def _settings(self, settings: Mapping[str, Any], file: str) -> None:
+        """A setting that no plugin reads would change nothing, and nobody would know."""
+        known = [key for (_, of), keys in self.of.items() if of == "settings" for key in keys]
+        for name, value in settings.items():
+            key = next((one for one in known if _pattern(one.name).fullmatch(name)), None)
+            if key is None and not self.absent:
+                wrong = say('no plugin reads the setting "{name}"', name=name)
+                self._note(file, ("settings", name), wrong, nearest(name, [one.name for one in known]))
+            elif key is not None and isinstance(value, str):  # a plain number is one in the base unit
+                try:
+                    reader(key)(value)
+                except (Miswritten, UnitError) as error:
+                    self._note(file, ("settings", name), error.wrong, error.write)
 
     def typed(self, thing: Thing, file: str, at: At, of: str) -> Thing:
         if not thing.x:

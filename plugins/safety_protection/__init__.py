@@ -8,7 +8,7 @@ from dataclasses import replace
 from safety import hookimpl
 from safety.cited import Unknown
 from safety.exposure import Exposure
-from safety.model import Block, Contribution, Finding, Job, Names, Product, Signs
+from safety.model import Block, Contribution, Finding, Job, Key, Names, OwnKeys, Product, Signs
 from safety.reference import Reference
 from safety.reference.hazards import ProductHazards, product_hazards
 from safety_protection import (
@@ -37,7 +37,15 @@ hazstep_hooks = 2
 def contribute() -> Contribution:
     """The rules of respirators, gloves, cartridges, mixtures and labels."""
     materials = Names("glove material", glove_data.all_names())
-    return Contribution(packs=rules.packs(), tables=TABLES, names=(materials,))
+    settings = OwnKeys(
+        "settings",
+        (
+            Key("cartridge_change_time", "time", needed=False),
+            Key("glove_movement_factor", "number", needed=False),
+            Key("glove_part_threshold", "fraction", needed=False),
+        ),
+    )
+    return Contribution(packs=rules.packs(), tables=TABLES, names=(materials,), keys=(settings,))
 
 
 @hookimpl  # type: ignore[untyped-decorator]

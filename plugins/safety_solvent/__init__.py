@@ -4,17 +4,33 @@ from __future__ import annotations
 
 from safety import hookimpl
 from safety.exposure import Exposure
-from safety.model import Block, Contribution, DataTable, Finding, Job, LedgerView, Period, Shop
+from safety.model import Block, Contribution, DataTable, Finding, Job, Key, LedgerView, OwnKeys, Period, Shop
 from safety.reference import Reference, own_packs
-from safety_solvent import cleaning, coatings, factors, log, owed, planned
+from safety_solvent import cleaning, coatings, eu, factors, log, owed, planned
 from safety_solvent.tables import TABLES
 
 hazstep_hooks = 2
+_SETTINGS = OwnKeys(
+    "settings",
+    (
+        Key("ozone_area", needed=False),
+        Key("solvent_activity", needed=False),
+        Key("solvent_coating", needed=False),
+        Key("solvent_waste_gas_YYYY", "concentration", needed=False),
+        *(Key(f"solvent_plan_{code}_YYYY", "mass", needed=False) for code in eu.GIVEN),
+        *(Key(f"solvent_plan_{code}_YYYY-MM", "mass", needed=False) for code in eu.GIVEN),
+    ),
+)
 
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    return Contribution(packs=own_packs(__package__, "general", "us-federal", "eu"), tables=TABLES, reports=owed.KINDS)
+    return Contribution(
+        packs=own_packs(__package__, "general", "us-federal", "eu"),
+        tables=TABLES,
+        reports=owed.KINDS,
+        keys=(_SETTINGS,),
+    )
 
 
 @hookimpl  # type: ignore[untyped-decorator]

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from safety import hookimpl
 from safety.exposure import Exposure
-from safety.model import Block, Contribution, DataTable, Finding, Job, LedgerView, Lines, Period, Shop
+from safety.model import Block, Contribution, DataTable, Finding, Job, Key, LedgerView, Lines, OwnKeys, Period, Shop
 from safety.reference import Reference, own_packs
 from safety.words import capital, joined, say
 from safety_waste import forecast, judge, log, owed
 from safety_waste.tables import TABLES
 
 hazstep_hooks = 2
+_SETTINGS = OwnKeys("settings", (Key("waste_facility_miles", "number", needed=False),))
 
 
 @hookimpl  # type: ignore[untyped-decorator]
 def contribute() -> Contribution:
-    return Contribution(packs=own_packs(__package__, "general", "us-federal", "eu"), tables=TABLES, reports=owed.KINDS)
+    return Contribution(
+        packs=own_packs(__package__, "general", "us-federal", "eu"),
+        tables=TABLES,
+        reports=owed.KINDS,
+        keys=(_SETTINGS,),
+    )
 
 
 @hookimpl  # type: ignore[untyped-decorator]

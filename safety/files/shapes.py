@@ -125,8 +125,8 @@ class ShopFile(Table):
     )
     settings: dict[Text, Setting] = Field(
         default_factory=dict,
-        description="Numbers a plugin lets the shop tighten. Each plugin names its own.",
-        examples=["{glove_safety_factor = 4}"],
+        description="What a plugin lets the shop tighten or say. Each plugin names its own; another name is a mistake.",
+        examples=["{glove_movement_factor = 0.5}"],
     )
 
 

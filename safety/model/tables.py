@@ -78,9 +78,10 @@ class OwnKeys:
     """Keys that a plugin asks a shop for, of each step, product or place: the table ``[step.x.PLUGIN]``.
 
     What a file says there stands in ``x`` of the record, by the plugin's name, each value of its key's kind.
+    Of ``"settings"`` they are what it reads in ``[settings]``; YYYY and MM in a name stand for a year and a month.
     """
 
-    of: Literal["step", "product", "place"]
+    of: Literal["step", "product", "place", "settings"]
     keys: tuple[Key, ...]
 
 

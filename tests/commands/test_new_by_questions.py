@@ -37,7 +37,7 @@ basis = "our guess"
 
 # gloves: none yet
 [settings]
-glove_safety_factor = 4   # the house rule
+glove_movement_factor = 0.5   # the house rule
 """
 
 
