@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, timedelta
 
 from safety.model import (
@@ -101,8 +101,8 @@ class NoRecords:
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:
         return ()
 
-    def weighed_rates(self) -> tuple[WeighedRate, ...]:
+    def weighed_rates(self, products: Collection[str] | None = None) -> tuple[WeighedRate, ...]:
         return ()
 
-    def lots(self) -> tuple[Lot, ...]:
+    def lots(self, products: Collection[str] | None = None) -> tuple[Lot, ...]:
         return ()

@@ -35,7 +35,7 @@ def contribute() -> Contribution:
 
 @hookimpl  # type: ignore[untyped-decorator]
 def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding | Block]:
-    own = factors.own(ledger, reference) if ledger else {}
+    own = factors.own(ledger, reference, {p.id for p in job.products}) if ledger else {}
     return [
         *planned.judge(job, exposure, reference, own),
         *cleaning.judge(job, reference),

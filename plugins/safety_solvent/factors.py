@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,8 +30,11 @@ class Own:
 Key = tuple[str, str]  # product id, step name
 
 
-def own(ledger: LedgerView, reference: Reference) -> dict[Key, Own]:
-    """The shop's own factors, from uses that were weighed and have an area. One job on one day counts once."""
+def own(ledger: LedgerView, reference: Reference, products: Collection[str] | None = None) -> dict[Key, Own]:
+    """The shop's own factors, from uses that were weighed and have an area. One job on one day counts once.
+
+    Of ``products``, by id, or of all.
+    """
     needed = reference.threshold("own-factor-jobs")
 
     def enough(jobs: int) -> bool:
@@ -39,7 +42,7 @@ def own(ledger: LedgerView, reference: Reference) -> dict[Key, Own]:
 
     return {
         (rate.product, rate.step): Own(rate.median, rate.least, rate.most, rate.jobs, enough(rate.jobs))
-        for rate in ledger.weighed_rates()
+        for rate in ledger.weighed_rates(products)
     }
 
 

@@ -41,12 +41,12 @@ class Counting:
     overdue: dict[int, date]  # number of a line of wipes -> the day its exclusion was over
     # by identity: a product holds mappings and has no hash; kept beside its answer, it stays what it is
     seen: dict[tuple[int, str], tuple[Product, Verdict]] = field(default_factory=dict)
+    barred: dict[int, tuple[Product, bool]] = field(default_factory=dict)
 
     def kind(self, entry: Entry, product: Product | None, container: Container | None) -> tuple[Counts, bool]:
         """How a line counts, and whether it is acute waste."""
         kind = of_container(container, self.reference)
-        spoilt = product is not None and bool(us.wipes_barred(product, self.reference))
-        if kind == "wipes" and (spoilt or entry.number in self.overdue):
+        if kind == "wipes" and (entry.number in self.overdue or self.spoilt(product)):
             kind = "counted"
         if kind != "counted" or product is None or not us.covered(self.reference):
             return kind, False
@@ -58,6 +58,14 @@ class Counting:
     def day(self, entry: Entry) -> date:
         """The day from which a line counts: wipes kept too long are hazardous waste from the day they were."""
         return self.overdue.get(entry.number, entry.day)
+
+    def spoilt(self, product: Product | None) -> bool:
+        """Whether cloths with a product cannot be excluded wipes."""
+        if product is None:
+            return False
+        if id(product) not in self.barred:
+            self.barred[id(product)] = product, bool(us.wipes_barred(product, self.reference))
+        return self.barred[id(product)][1]
 
     def verdict(self, product: Product, form: str) -> Verdict:
         key = id(product), form

@@ -266,9 +266,7 @@ def _containers(
 def _expired(job: Job, ledger: LedgerView, day: date) -> list[Finding]:
     """Lots of the job's products that have expired and still stand in stock."""
     products = {p.id for p in job.products}
-    lots = [
-        x for x in ledger.lots() if x.product in products and isinstance(x.expires, date) and x.expires < day and x.open
-    ]
+    lots = [x for x in ledger.lots(products) if isinstance(x.expires, date) and x.expires < day and x.open]
     return [
         Finding(
             "control",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -97,9 +97,14 @@ def lot_of(connection: Connection, product: str, lot: str) -> Lot:
 
 
 @readable()
-def all_lots(connection: Connection, until: str = "") -> tuple[Lot, ...]:
-    """Return every lot that has lines, by product and lot. ``until`` (as in ``recorded``) leaves out later lines."""
-    known = (entry.c.recorded <= until,) if until else ()
+def all_lots(connection: Connection, until: str = "", products: Collection[str] | None = None) -> tuple[Lot, ...]:
+    """Return every lot that has lines, by product and lot; of ``products`` or of all.
+
+    ``until`` (as in ``recorded``) leaves out later lines.
+    """
+    known = [entry.c.recorded <= until] if until else []
+    if products is not None:
+        known.append(entry.c.product.in_(sorted(products)))
     events: dict[tuple[str, str], list[Line]] = {}
     for row in connection.execute(_EVENTS.where(*_of_lots(until), *known)).mappings():
         events.setdefault((row["product"], row["lot"]), []).append(dict(row))

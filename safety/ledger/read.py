@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, and_, select
 
@@ -118,7 +118,8 @@ def entries_where(connection: Connection, *where: ColumnElement[bool], until: st
         .where(*where)
         .order_by(entry.c.day, entry.c.happened, entry.c.id)
     )
-    return tuple(as_entry(dict(row)) for row in connection.execute(lines).mappings())
+    unsaid = _unsaid()
+    return tuple(as_entry(dict(row), unsaid) for row in connection.execute(lines).mappings())
 
 
 def entry_at(connection: Connection, number: int) -> Entry:
@@ -126,14 +127,31 @@ def entry_at(connection: Connection, number: int) -> Entry:
     return entries_where(connection, entry.c.id == number)[0]
 
 
-def as_entry(row: Mapping[str, Any]) -> Entry:
+class _Unsaid(NamedTuple):
+    """What a line may leave open, in words that are the same for each: over many lines, most of the time goes there."""
+
+    density: Unknown
+    area: Unknown
+    solvent: Unknown
+
+
+def _unsaid() -> _Unsaid:
+    return _Unsaid(
+        Unknown(say("no density is known")),
+        Unknown(say("no area was given")),
+        Unknown(say("nobody said how much of it is solvent")),
+    )
+
+
+def as_entry(row: Mapping[str, Any], unsaid: _Unsaid | None = None) -> Entry:
     """Return the columns of a line, with the name of its product and the keys it is tied to, as a record."""
+    unsaid = unsaid or _unsaid()
 
     def missing() -> Unknown:
         return Unknown(say("the amount was typed as {typed} and no density is known", typed=row["typed"]))
 
     def solvent(micrograms: int | None) -> float | Unknown:
-        return Unknown(say("nobody said how much of it is solvent")) if micrograms is None else kilograms(micrograms)
+        return unsaid.solvent if micrograms is None else kilograms(micrograms)
 
     density, area = row["density"], row["area"]
     return Entry(
@@ -156,10 +174,10 @@ def as_entry(row: Mapping[str, Any]) -> Entry:
         container=row["container"],
         mass=missing() if row["mass_ug"] is None else kilograms(row["mass_ug"]),
         volume=missing() if row["volume_nl"] is None else cubic_metres(row["volume_nl"]),
-        density=Unknown(say("no density is known")) if density is None else density,
+        density=unsaid.density if density is None else density,
         typed=row["typed"],
         basis=row["basis"],
-        area=Unknown(say("no area was given")) if area is None else area,
+        area=unsaid.area if area is None else area,
         expires=row["expires"],
         receiver=row["receiver"],
         manifest=row["manifest"],

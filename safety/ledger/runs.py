@@ -242,7 +242,7 @@ def used_in(ledger: Ledger, prefix: str) -> dict[str, Entry]:
 def lots_of(ledger: Ledger, product: str) -> tuple[Lot, ...]:
     """Every lot of a product that was received. Raises Problems."""
     with reading(ledger) as connection, readable():
-        lots = [one for one in all_lots(connection) if one.product == product]
+        lots = all_lots(connection, products=(product,))
         return tuple(one for one in lots if labels_of(connection, product, one.lot).received)
 
 

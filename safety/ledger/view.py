@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timezone
+from functools import cache
 
 from sqlalchemy import ColumnElement, Connection, func, select
 
@@ -35,12 +36,18 @@ from safety.model import (
 )
 from safety.words import say
 
+#: Kinds of line that are few, and asked for again and again: each container is followed from its first one.
+_FEW = ("waste", "ship")
+
 
 @dataclass(frozen=True, slots=True)
 class View:
     """A LedgerView of one moment. Make it with :func:`view`."""
 
     _ledger: Ledger
+    #: What is asked again and again is read from the database once: lines of which there are few, and the first day.
+    _few: Callable[[Period, EntryKind], tuple[Entry, ...]]
+    _begins: Callable[[], date | None]
     _where: tuple[ColumnElement[bool], ...] = ()
     _editions: Mapping[int, Edition] = field(default_factory=dict)
     left_out: str = ""
@@ -49,13 +56,8 @@ class View:
     _listed: frozenset[str] = frozenset()  # the containers that shop.toml lists
 
     @property
-    @readable()
     def begins(self) -> date | None:
-        first = self._ledger.connection.scalar(select(func.min(entry.c.month)).where(*self._where))
-        if first is None:
-            return None
-        days = select(func.min(entry.c.day)).where(entry.c.month == first, *self._where)
-        return date.fromisoformat(str(self._ledger.connection.scalar(days)))
+        return self._begins()
 
     @property
     def connection(self) -> Connection:
@@ -75,6 +77,8 @@ class View:
         return replace(self, _containers={})
 
     def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
+        if kind in _FEW:
+            return self._few(period, kind)
         of_kind = (entry.c.kind == kind,) if kind else ()
         return entries_where(self._ledger.connection, totals.within(period), *of_kind, *self._where, until=self._until)
 
@@ -103,11 +107,12 @@ class View:
         own = self._listed.union(one.id for one in self._containers.values())
         return in_waste(self._ledger.connection, period, own, self._until, *self._where)
 
-    def weighed_rates(self) -> tuple[WeighedRate, ...]:
-        return rates.weighed(self._ledger.connection, *self._where, until=self._until)
+    def weighed_rates(self, products: Collection[str] | None = None) -> tuple[WeighedRate, ...]:
+        of = () if products is None else (entry.c.product.in_(sorted(products)),)
+        return rates.weighed(self._ledger.connection, *of, *self._where, until=self._until)
 
-    def lots(self) -> tuple[Lot, ...]:
-        return all_lots(self._ledger.connection, self._until)
+    def lots(self, products: Collection[str] | None = None) -> tuple[Lot, ...]:
+        return all_lots(self._ledger.connection, self._until, products)
 
     def _counted(self, period: Period) -> dict[str, float | Unknown]:
         """What was found of each product at the last count of its lots up to the end of the period [kg].
@@ -152,7 +157,21 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             where.append(entry.c.shop.in_(sorted(own)))
         editions = completed(read_editions(connection), {} if shop is None else shop.products)
         listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
-        yield View(ledger, tuple(where), editions, left_out, last, read_containers(connection), listed)
+
+        @cache
+        def few(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
+            return entries_where(connection, totals.within(period), entry.c.kind == kind, *where, until=last)
+
+        @cache
+        @readable()
+        def begins() -> date | None:
+            first = connection.scalar(select(func.min(entry.c.month)).where(*where))
+            if first is None:
+                return None
+            days = select(func.min(entry.c.day)).where(entry.c.month == first, *where)
+            return date.fromisoformat(str(connection.scalar(days)))
+
+        yield View(ledger, few, begins, tuple(where), editions, left_out, last, read_containers(connection), listed)
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

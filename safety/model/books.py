@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal, Protocol, get_args
@@ -322,8 +322,11 @@ class LedgerView(Protocol):
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:
         """Waste from jobs: what was collected in the period, and what stands in the containers at its end."""
 
-    def weighed_rates(self) -> tuple[WeighedRate, ...]:
-        """What a square metre took in jobs whose uses were weighed, by product and step; ordered by both."""
+    def weighed_rates(self, products: Collection[str] | None = None) -> tuple[WeighedRate, ...]:
+        """What a square metre took in jobs whose uses were weighed, by product and step; ordered by both.
 
-    def lots(self) -> tuple[Lot, ...]:
-        """Every lot that has lines, as of the last record."""
+        Of ``products``, by id, or of all.
+        """
+
+    def lots(self, products: Collection[str] | None = None) -> tuple[Lot, ...]:
+        """Every lot that has lines, as of the last record; of ``products``, by id, or of all."""

@@ -123,7 +123,7 @@ class Lines:
     def by_substance(self, *_: Any, **__: Any) -> tuple[Any, ...]:
         return ()
 
-    def lots(self) -> tuple[Lot, ...]:
+    def lots(self, products: Any = None) -> tuple[Lot, ...]:
         return self.stock
 
 
