@@ -7,10 +7,12 @@ from typing import Any
 
 import pytest
 import safety_protection
+from safety_protection import emergency
 from safety_protection.rules import packs
 
 from safety.cited import Unknown
 from safety.model import Block, Figure, Finding, Grid, Lines, Respirator, Threshold
+from safety.reference.citing import duty
 from safety.reference.hazards import product_hazards
 
 TOLUENE, BUTANONE = "108-88-3", "78-93-3"
@@ -208,14 +210,15 @@ def test_emergency_lines_by_hazard(
     assert "data sheet goes first" in text or "data sheet says goes first" in text
 
 
-def test_letters_of_fire_classes_follow_the_country(run: Run, make_product: Any) -> None:
+def test_letters_of_fire_classes_follow_the_country(make_reference: Any) -> None:
     """Class C is live current in the United States (NFPA 10) and gas in Europe (EN 2)."""
-    product = make_product("solvent", hazards=("H225",))
-    american, european = run(product)[1]["fire"], run(product, rules=("eu",))[1]["fire"]
-    assert isinstance(american, Lines)
-    assert isinstance(european, Lines)
-    assert "class B, and C where power is on" in "".join(american.lines)
-    assert "class B; cut the power first" in "".join(european.lines)
+    said = {
+        pack.id: "".join(emergency.fire(frozenset({"H225"}), duty(make_reference(tables=pack.tables), "extinguisher")))
+        for pack in packs()
+        if "duty" in pack.tables
+    }
+    assert "(class B, and C where power is on)" in said["us-federal"]
+    assert "(class B; cut the power first)" in said["eu"]
 
 
 def test_a_mask_on_the_sheet_brings_its_conditions(run: Run, make_product: Any) -> None:
