@@ -13,7 +13,7 @@ from datetime import date, datetime, time
 from typing import Literal
 
 from safety.assessment import ASKED, assess
-from safety.cited import Unknown
+from safety.cited import Cited, Unknown
 from safety.exposure.result import FEWEST
 from safety.hosting.host import Host
 from safety.model import (
@@ -32,6 +32,7 @@ from safety.model import (
     Use,
 )
 from safety.reference import Reference, fractions
+from safety.reference.sheet_pressure import FAINT
 from safety.words import say
 from safety.workplace import Workplace
 
@@ -63,6 +64,8 @@ class Help:
         "hazards",
         "voc",
         "limit",
+        "vapour_pressure",
+        "lower_explosive_limit",
         "confirmed",
     ]
     at: tuple[str | int, ...]
@@ -154,10 +157,14 @@ def _missing(product: Product, data: Reference) -> Iterator[tuple[Help, Product]
         names = ", ".join(product.parts[i].name for i in unjudged)
         yield Help("limit", ("product", "part", unjudged[0], "limit"), names), _judged(product, unjudged)
     for index, part in enumerate(product.parts):
+        if _burns_from_nobody_knows(part, data):
+            yield Help("lower_explosive_limit", ("product", "part", index), part.name), _burning(product, index)
         if part.volatile and not part.disclosed:
             yield Help("named", ("product", "part", index), part.name), _known(product, index)
         elif part.cas and not isinstance(data.substance(part.cas), Substance):
             yield Help("data", ("product", "part", index, "cas"), part.cas), _known(product, index)
+        elif _airless(part, data):
+            yield Help("vapour_pressure", ("product", "part", index), part.name), _evaporating(product, index)
         elif part.stated.boiling_range is None and fractions.asks_for_range(part, data):
             yield Help("boiling_range", ("product", "part", index), part.cas), _known(product, index)
     if isinstance(product.density, Unknown):
@@ -185,6 +192,37 @@ def _judged(product: Product, indexes: list[int]) -> Product:
         replace(part, stated=replace(part.stated, limits=(said,))) if index in indexes else part
         for index, part in enumerate(product.parts)
     ]
+    return replace(product, parts=tuple(parts))
+
+
+def _airless(part: Part, data: Reference) -> bool:
+    """Whether nobody knows how fast a part gets into the air that a limit counts there."""
+    substance = data.substance(part.key)
+    if isinstance(substance, Unknown) or substance.has_equation or substance.is_cut:
+        return False
+    return isinstance(substance.best("molar_mass"), Cited) and (part.volatile or bool(substance.groups))
+
+
+def _evaporating(product: Product, index: int) -> Product:
+    """The product with a vapour pressure of a part, as its data sheet can print it."""
+    parts = [*product.parts]
+    stated = replace(parts[index].stated, vapour_pressure=Range(FAINT / 100, FAINT / 100))
+    parts[index] = replace(parts[index], volatile=True, stated=stated)
+    return replace(product, parts=tuple(parts))
+
+
+def _burns_from_nobody_knows(part: Part, data: Reference) -> bool:
+    """Whether the air may hold vapour of a part, and nobody knows from which share on it burns."""
+    substance = data.substance(part.key)
+    if isinstance(substance, Unknown) or not (part.volatile and substance.has_equation) or part.key == WATER:
+        return False
+    return "not_flammable" not in substance.notes and not substance.properties.get("lower_explosive_limit")
+
+
+def _burning(product: Product, index: int) -> Product:
+    """The product with a lower explosive limit of a part, as its data sheet can print it."""
+    parts = [*product.parts]
+    parts[index] = replace(parts[index], stated=replace(parts[index].stated, lower_explosive_limit=0.01))
     return replace(product, parts=tuple(parts))
 
 

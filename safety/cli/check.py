@@ -144,9 +144,17 @@ def _help(helps: Help | None) -> str:
             "Most would help: the exposure limit of {part}, from section 8 of the data sheet, as limit on the part",
             part=helps.part,
         )
-    if helps.what == "boiling_range":
+    if helps.what == "vapour_pressure":
         return say(
-            "Most would help: boiling_range of {part}, from section 9 of the data sheet, on the part", part=helps.part
+            "Most would help: vapour_pressure of {part}, from section 9 of the data sheet, on the part, without "
+            "volatile = false",
+            part=helps.part,
+        )
+    if helps.what in ("boiling_range", "lower_explosive_limit"):
+        return say(
+            "Most would help: {key} of {part}, from section 9 of the data sheet, on the part",
+            key=helps.what,
+            part=helps.part,
         )
     if helps.what == "confirmed":
         return say("Most would help: compare the draft with its data sheet, and run hazstep confirm")

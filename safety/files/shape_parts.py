@@ -64,7 +64,10 @@ class PartTable(Table):
         "Density of a fraction at 15 or 20 degC.", '"0.78 g/mL"', None
     )
     vapour_pressure: Annotated[Range | None, PlainValidator(_PRESSURE.span)] = key(
-        'Vapour pressure of a fraction. Write "under 1 kPa" as from 0.', '["0 kPa", "1 kPa"]', None
+        "Vapour pressure of a fraction, or of a part whose own is not in the data. There a bound, from 0, serves to "
+        "0.1 Pa.",
+        '["0 kPa", "1 kPa"]',
+        None,
     )
     vapour_pressure_at: Annotated[float, PlainValidator(read("temperature", between=("0 degC", "60 degC")).number)] = (
         key("The temperature of that vapour pressure.", '"37.8 degC"', 293.15)

@@ -31,6 +31,7 @@ from safety.reference import group_limits, sheet_limits
 from safety.reference.equations import ROOM
 from safety.reference.loaded import Reference
 from safety.reference.notes import shown_absent
+from safety.reference.sheet_pressure import equation, source_of
 from safety.words import message, say
 
 #: Shares by volume at which a fraction is cut: the light end decides the first minutes, so its slice is small.
@@ -154,6 +155,7 @@ def stated(part: Part, product: Product, reference: Reference) -> Substance | Un
     base = reference.listed(part.cas) if part.cas else Unknown(say("{part} has no CAS number", part=part.name))
     given = _given(part, product, reference)
     own = dict(_own_values(part, product, part.stated.flash_point if given is None else _printed_flash(part, product)))
+    own |= equation(part, product, base) if given is None else {}
     if given is None and (isinstance(base, Unknown) or not own):
         return base
     found: dict[str, tuple[Cited, ...]] = {} if isinstance(base, Unknown) else dict(base.properties)
@@ -185,7 +187,7 @@ def _given(part: Part, product: Product, reference: Reference) -> _Given | None:
     own = part.stated.boiling_range
     if own is not None:
         given = _Given(
-            own, _density(part, product), _sheet(product), say("boiling range {span}", span=own.written), False
+            own, _density(part, product), source_of(product), say("boiling range {span}", span=own.written), False
         )
     else:
         assert isinstance(base, Substance)
@@ -296,7 +298,7 @@ def _cited(given: _Given, value: float, kind: str, unit: str, unverified: str) -
 
 def _own_values(part: Part, product: Product, flash: float | None) -> Iterator[tuple[str, Cited]]:
     """What the sheet prints of the part itself."""
-    source = _sheet(product)
+    source = source_of(product)
     printed = (
         ("flash_point", flash, "temperature", "degC"),
         ("lower_explosive_limit", part.stated.lower_explosive_limit, "air_share", "%"),
@@ -311,12 +313,6 @@ def _hydrocarbons(part: Part) -> Composition:
     return Composition(
         ("C", "H"), "C, H", source, say("CAS {cas}", cas=part.cas), message("from memory, not read again")
     )
-
-
-def _sheet(product: Product) -> Source:
-    revised = product.sds_revised
-    edition = say("without a date") if isinstance(revised, Unknown) else revised.isoformat()
-    return Source(f"sheet-{product.id}", say("data sheet of {product}", product=product.name), edition)
 
 
 # ---------------------------------------------------------------- what does not go together

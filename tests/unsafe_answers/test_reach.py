@@ -58,6 +58,8 @@ PARTS = {
     "fraction": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "64742-48-9", weight = "40 %" }]',
     "unlimited": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "108-65-6", weight = "40 %" }]',
     "limited": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "108-65-6", weight = "40 %", limit = [{ value = "50 ppm", list = "TLV" }] }]',
+    "faint": 'density = "1.1 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "101-68-8", weight = "40 %" }]',
+    "pressed": 'density = "1.1 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "101-68-8", weight = "40 %", vapour_pressure = "< 0.01 Pa", lower_explosive_limit = "0.4 %" }]',
     "drafted": 'draft = true\ndensity = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "100 %" }]',
 }
 JOB = """
@@ -103,6 +105,7 @@ def reach(shop: Path) -> dict[str, dict[str, Any]]:
         ("rare", "data", ["product", "part", 1, "cas"]),
         ("fraction", "boiling_range", ["product", "part", 1]),
         ("unlimited", "limit", ["product", "part", 1, "limit"]),
+        ("faint", "vapour_pressure", ["product", "part", 1]),
         ("drafted", "confirmed", ["product", "draft"]),
     ],
 )
@@ -117,6 +120,8 @@ def test_doing_the_one_thing_helps(reach: dict[str, dict[str, Any]]) -> None:
     """Of a known substance without a limit it said "No one thing in its file would help": there was no place for one."""
     assert "air" in reach["unlimited"]["open"]
     assert "air" not in reach["limited"]["open"]
+    assert {"air", "fire"} <= set(reach["faint"]["open"])
+    assert not {"air", "fire"} & set(reach["pressed"]["open"])
 
 
 def test_of_a_product_that_is_known_whole_nothing_is_missing(reach: dict[str, dict[str, Any]]) -> None:
