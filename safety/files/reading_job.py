@@ -97,6 +97,7 @@ def _step(
         joins=table.joins or "",
         near_share=table.near_share or Range(1.0, 1.0),
         lasts=_lasts(table.duration),
+        typed=table.name,
     )
 
 

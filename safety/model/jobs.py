@@ -337,6 +337,7 @@ class Step:
     near_share: Range = Range(1.0, 1.0)  # of the step, that somebody near is at the work; else elsewhere in the place
     x: Mapping[str, Mapping[str, Any]] = field(default_factory=nothing, hash=False)  # plugin -> the keys it asks for
     lasts: Range | None = None  # s, between which it is done; None: just as long as planned
+    typed: str = ""  # its name as the file has it, whatever language is spoken; "" where no file has it
 
     @property
     def wet_things(self) -> tuple[Use | Leftover, ...]:

@@ -89,6 +89,12 @@ def para(
     return _Set(literal, _style(size, bold, color, after, centred, tallest * 1.2))
 
 
+def indented(words: Paragraph, by: float) -> Paragraph:
+    """The same words with their first line begun further in."""
+    style = words.style.clone("begun", firstLineIndent=by)
+    return _Set("", style, frags=words.frags)
+
+
 def _literal(text: str, size: float, timed: bool) -> tuple[str, float]:
     """Text escaped, with its clock times set large, and the size of the tallest type in it."""
     if not timed or not values_in(text, ClockTime):

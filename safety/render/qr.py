@@ -18,19 +18,31 @@ SIZE = 25.0 * mm
 #: Of the line of letters beneath [pt].
 LETTERS = 10.0
 _WHITE = 4  # modules on each side, as the standard asks
-_LEVEL = qrencoder.QRErrorCorrectLevel.Q  # a quarter of it may be smeared or torn
+_LEVEL = qrencoder.QRErrorCorrectLevel.M  # of a small one, in fewer and larger squares: 15 % of it may be smeared
 
 
 def draw(canvas: Any, code: PaperCode, pages: str, x: float, y: float, size: float = SIZE) -> None:
     """Draw a code ``size`` points wide and ``LETTERS`` higher, its lower left corner at x, y.
 
-    ``pages`` is the address of the shop's pages, "" where it has none.
+    ``pages`` is the address of the shop's pages, "" where it has none. A quarter of it may be smeared or torn.
     """
-    rows = _modules(code.content(pages))
+    canvas.saveState()
+    canvas.setFillColor(white)
+    canvas.rect(x, y, size, LETTERS, stroke=0, fill=1)
+    canvas.setFillColor(black)
+    canvas.setFont(BOLD, SMALL)
+    canvas.drawCentredString(x + size / 2, y + 2.5, code.shown)
+    canvas.restoreState()
+    square(canvas, code.content(pages), x, y + LETTERS, size, qrencoder.QRErrorCorrectLevel.Q)
+
+
+def square(canvas: Any, content: str, x: float, y: float, size: float, level: int = _LEVEL) -> None:
+    """Draw the squares of a code, with the white around them."""
+    rows = _modules(content, level)
     module = size / (len(rows) + 2 * _WHITE)
     canvas.saveState()
     canvas.setFillColor(white)
-    canvas.rect(x, y, size, size + LETTERS, stroke=0, fill=1)
+    canvas.rect(x, y, size, size, stroke=0, fill=1)
     canvas.setFillColor(black)
     path = canvas.beginPath()
     for number, row in enumerate(rows, 1):
@@ -39,20 +51,18 @@ def draw(canvas: Any, code: PaperCode, pages: str, x: float, y: float, size: flo
             length = len(list(run))
             if dark:
                 # a little over the row below it, so that no hair of white stands between the two
-                low = y + LETTERS + size - (_WHITE + number) * module
+                low = y + size - (_WHITE + number) * module
                 path.rect(x + column * module, low - 0.05 * module, length * module, 1.05 * module)
             column += length
     canvas.drawPath(path, stroke=0, fill=1)
-    canvas.setFont(BOLD, SMALL)
-    canvas.drawCentredString(x + size / 2, y + 2.5, code.shown)
     canvas.restoreState()
 
 
 @lru_cache(maxsize=256)
-def _modules(content: str) -> tuple[tuple[bool, ...], ...]:
+def _modules(content: str, level: int) -> tuple[tuple[bool, ...], ...]:
     """Its dark and light squares, row by row. The encoder would take some texts for Chinese."""
     capitals = qrencoder.QRAlphaNum.valid(content)
-    made = qrencoder.QRCode(None, _LEVEL)
+    made = qrencoder.QRCode(None, level)
     made.addData(qrencoder.QRAlphaNum(content) if capitals else qrencoder.QR8bitByte(content))
     made.make()
     return tuple(tuple(map(bool, row)) for row in made.modules)

@@ -11,7 +11,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
 from safety.render import mandatory_signs, text_safe
-from safety.render.layout import BOLD, octagon
+from safety.render.layout import BOLD, indented, octagon
 from safety.render.merging import Mark, word
 from safety.render.signs import RED
 from safety.words import say
@@ -118,11 +118,14 @@ def flagged(mark: Mark, words: Any) -> tuple[Sequence[Flowable], Any]:
 
 
 class Run(Flowable):  # type: ignore[misc]
-    """Words with their signs before them, one behind the other as long as there is room in the line."""
+    """Words with their signs before them, one behind the other as long as there is room in the line.
+
+    ``on``: words for which there is not begin there all the same, where none of them is longer than what is left.
+    """
 
     _APART = 10.0
 
-    def __init__(self, content: Sequence[tuple[Sequence[Flowable], Any]], width: float):
+    def __init__(self, content: Sequence[tuple[Sequence[Flowable], Any]], width: float, on: bool = False):
         super().__init__()
         self.width = width
         self.placed: list[tuple[Any, float, float, float]] = []  # what, x, top of its line, height
@@ -131,15 +134,23 @@ class Run(Flowable):  # type: ignore[misc]
             room = sum(sign.width for sign in signs) + (2 if signs else 0)
             words.wrap(1e5, 1e6)
             needs = room + max(words.getActualLineWidths0(), default=0.0) + 0.5
-            if x and x + needs > width:
+            if x and x + needs > width and not (on and width - x - room >= words.minWidth()):
                 x, y, line = 0.0, y + line, 0.0
-            high = max(words.wrap(min(needs, width - x) - room, 1e6)[1], *(s.height for s in signs), 0.0)
-            at = x
+            at, left = x, x + room
+            if x and x + needs > width:
+                words, left = indented(words, left), 0.0
+            high = max(words.wrap(min(needs, width - left) if left else width, 1e6)[1], *(s.height for s in signs), 0.0)
             for sign in signs:
                 self.placed.append((sign, at, y, sign.height))
                 at += sign.width
-            self.placed.append((words, x + room, y, words.height))
-            x, line = x + needs + self._APART, max(line, high)
+            self.placed.append((words, left, y, words.height))
+            # what comes next stands behind the last line of these
+            *before, last = words.getActualLineWidths0() or [0.0]
+            lines = len(before) + 1
+            one = words.height / lines
+            line = max(line, high) if lines == 1 else one
+            y += one * (lines - 1)
+            x = (left if before else x + room) + last + 0.5 + self._APART
         self.height = y + line
 
     def wrap(self, *_: float) -> tuple[float, float]:

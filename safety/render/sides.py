@@ -14,6 +14,7 @@ from typing import get_args
 from safety import levels
 from safety.clock import clock
 from safety.model import Called, ClockSpan, Job, KeptOut, Lights, Lines, Report, Segment, Window, with_role
+from safety.paper_codes import PaperCode, of_step
 from safety.render.merging import WORN, Mark, Said, in_steps, mark, short
 from safety.render.others import stay
 from safety.render.step_rows import Card, Line, air_states
@@ -56,6 +57,7 @@ class Row:
     worn: tuple[Line, ...]
     rest: tuple[Item, ...]  # the gravest first
     windows: tuple[str, ...]  # what comes after it, and by when
+    code: PaperCode
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +147,7 @@ def _row(report: Report, index: int, card: Card) -> Row:
         worn=tuple(line for line in card.lines if line.topic in WORN),
         rest=_ordered(item for item, stands in rest if stands == "front"),
         windows=tuple(_window(job, one) for one in timeline.windows if one.step == index),
+        code=of_step(job.id, job.steps[index].typed or card.name, card.number),
     )
 
 

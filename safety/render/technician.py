@@ -6,17 +6,18 @@ a stop, a mask, a glove and a window stay.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from reportlab.lib.colors import black, white
 from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
 from safety.model import Report
-from safety.render import mandatory_signs
+from safety.render import mandatory_signs, qr
 from safety.render.arrange import Sheet
 from safety.render.back import back
-from safety.render.layout import BOLD, GREY, PALE, RULE, TIME, Verdict, padding, para, shortened
+from safety.render.layout import BOLD, FONT, GREY, PALE, RULE, TIME, Verdict, padding, para, shortened
 from safety.render.merging import UNCHECKED, Mark, Merged, numbered
 from safety.render.pages import AROUND, Section
 from safety.render.side import BODY, Columns, Run, Side, Worn, brief, flagged
@@ -24,31 +25,45 @@ from safety.render.sides import FACTS, LEFT, USES, Item, Row
 from safety.render.step_rows import Line
 from safety.words import joined, say, term
 
-MARGIN = 22.0
+MARGIN = 20.0
 #: Steps on one sheet at most.
 MOST = 10
 _FEW = 6  # reasons why a sheet is not complete that stand on its front
-_BOX = (35.0, 29.0)  # a box to write in: 10 mm high at least [pt]
-_CLOCK, _BOXES = 62.0, 3 * _BOX[0] + 1
+_BOX = (29.5, 29.0)  # a box to write in: 10 mm at least each way [pt]
+_CODE = 40.0  # the code of a step: 14 mm with the white around it [pt]
+_EDGE = 4.0  # how much of that white lies in the margin [pt]
+_CLOCK, _BOXES = 60.0, 3 * _BOX[0] + 1
 #: Down to what everything is shown: what is left out first stands first.
 DEPTHS = (FACTS, 17, 14, 12, LEFT, 7, 6, 5, 4, 3, USES, 1, 0)
-#: The same with the type of what is worn [pt] and the letters of a step's name, until there is room. Before a product
-#: and its amount are left out, what is worn is set as large as the rest, and that is never less than ten points.
+
+
+class Level(NamedTuple):
+    """How a front is set."""
+
+    depth: int  # down to what is shown
+    large: float  # the type of what is worn [pt]
+    letters: int  # of the name of a step
+    on: bool  # whether words begin in what is left of a line, and go on in the next
+    one: bool = False  # whether what is worn begins so behind the products and times of its step
+
+
+#: Tried in their order until there is room. What is worn stays large and at the beginning of a line as long as it can;
+#: before a product and its amount are left out it is set as large as the rest, and that is never less than ten points.
 LEVELS = (
-    *((depth, TIME, 90) for depth in DEPTHS if depth >= USES),
-    *((depth, BODY, 90) for depth in DEPTHS),
-    (0, BODY, 54),
+    tuple(Level(depth, TIME, 90, on=False) for depth in DEPTHS if depth >= 5),
+    tuple(Level(depth, TIME, 90, on=True) for depth in DEPTHS if depth >= USES),
+    tuple(Level(depth, BODY, 90, on=True) for depth in DEPTHS if depth >= USES),
+    (
+        *(Level(depth, BODY, 90, on=True, one=True) for depth in DEPTHS if depth >= USES),
+        *(Level(depth, BODY, 54, on=True, one=True) for depth in DEPTHS if depth <= USES),
+    ),
 )
-
-
-#: Down to what is shown, the type of what is worn, the letters of a name.
-Level = tuple[int, float, int]
 
 
 def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
     """The sides of one job, each sheet whole in itself."""
     width, height = size[0] - 2 * MARGIN, size[1] - AROUND
-    fronts = _fronts(page, width, height)
+    fronts = _fronts(page, width, height, report.job.shop.pages)
     turned = back(page, width, height)
     story: list[Flowable] = []
     heads: list[str] = []
@@ -70,9 +85,9 @@ def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
     )
 
 
-def _fronts(page: Sheet, width: float, height: float) -> list[_Front]:
+def _fronts(page: Sheet, width: float, height: float, pages: str) -> list[_Front]:
     """As few fronts as hold all steps, at most ten on each and about as many on all."""
-    steps = [_Step(row, width, begins=page.result[0] != "STOP") for row in page.sides.rows]
+    steps = [_Step(row, width, page.result[0] != "STOP", pages) for row in page.sides.rows]
     for sheets in range(-(-len(steps) // MOST), len(steps) + 1):
         each = -(-len(steps) // sheets)
         parts = [steps[at : at + each] for at in range(0, len(steps), each)]
@@ -92,13 +107,18 @@ class _Front:
         stops = [one for one in page.stops if not one.steps or numbers & set(one.steps)]
         for dense in (False, True):
             self.top = [*_missing(page, width), *_stops(stops, width, dense)]
-            self.level = next((level for level in LEVELS if self._needs(level) <= height), LEVELS[-1])
+            self.level = self._first()
             if self.fits:
                 break
 
     @property
     def fits(self) -> bool:
         return self._needs(self.level) <= self.height
+
+    def _first(self) -> Level:
+        """The first level that fits; of those in a row each needs less than the one before it."""
+        levels = next((some for some in LEVELS if self._needs(some[-1]) <= self.height), LEVELS[-1])
+        return levels[bisect_left(levels[:-1], True, key=lambda level: self._needs(level) <= self.height)]
 
     def side(self) -> Side:
         return Side(list(self._parts(self.level)), self.width, self.height)
@@ -107,7 +127,7 @@ class _Front:
         return sum(Side(list(self._parts(level)), self.width, self.height).heights)
 
     def _parts(self, level: Level) -> Iterator[Flowable]:
-        page, width, depth = self.page, self.width, level[0]
+        page, width, depth = self.page, self.width, level.depth
         yield para(shortened(page.title, BOLD, 15, width), 15, bold=True, after=2)
         facts = page.facts[:5] if depth < FACTS else page.facts
         told = joined((say("{label} {value}", label=label, value=brief(value, 60)) for label, value in facts), ", ")
@@ -191,42 +211,49 @@ def _item(item: Item, width: float) -> Flowable:
 # ---------------------------------------------------------------- the steps
 
 
-class _Step(Flowable):  # type: ignore[misc]
-    """One step: the clock; what is done, worn and looked after; boxes to write in; and what comes next, by when.
+def _boxes(width: float) -> float:
+    """Where the boxes begin: the codes stand at the edge, where no pen comes over them."""
+    return width + _EDGE - _CODE - _BOXES
 
-    Nothing is written down, and nothing counts from a real start, where the job may not begin.
+
+class _Step(Flowable):  # type: ignore[misc]
+    """One step: the clock; what is done, worn and looked after; boxes to write in, its code, and what comes next.
+
+    Nothing is written down or looked up, and nothing counts from a real start, where the job may not begin.
     """
 
-    def __init__(self, row: Row, width: float, begins: bool):
+    def __init__(self, row: Row, width: float, begins: bool, pages: str):
         super().__init__()
-        self.row, self.width, self.begins = row, width, begins
-        self.middle = width - _CLOCK - (_BOXES + 5 if begins else 0.0)
+        self.row, self.width, self.begins, self.pages = row, width, begins, pages
+        self.middle = _boxes(width) - _CLOCK - 5 if begins else width - _CLOCK
         clock = [para(row.begin, TIME + 1, bold=True), para(row.after, BODY)]
         self.clock = Side([*clock, para(row.takes, BODY)] if begins else clock, _CLOCK, 0)
-        self.waits = [para(brief(joined(row.waits, ". "), 300), BODY, timed=True)] if row.waits and begins else []
+        waits = para(brief(joined(row.waits, ". "), 300), BODY, timed=True)
+        self.waits: list[tuple[Sequence[Flowable], Any]] = [([], waits)] if row.waits and begins else []
         self.rest = [(item, _item(item, self.middle)) for item in row.rest]
         self.windows = [para(brief(text, 320), BODY, timed=True, bold=True) for text in row.windows if begins]
         self.under = [one.wrap(width - 8, 1e6)[1] + 3 for one in self.windows]
-        self.level = LEVELS[0]
+        self.level = LEVELS[0][0]
         self._cells: dict[Level, Side] = {}
 
     @property
     def cell(self) -> Side:
         """The middle, at the level that is set."""
         if self.level not in self._cells:
-            depth, large, letters = self.level
-            named = list(_named(self.row, depth, letters))
+            depth, large, letters, on, one = self.level
+            named = [*_named(self.row, depth, letters), *self.waits]
             worn = list(_worn(self.row, large if self.begins else BODY))
             # a job that may not begin is looked at, not worked by
-            runs = [Run(named, self.middle), *self.waits, Run(worn, self.middle)] if self.begins else []
+            runs = [named, worn] if self.begins and not one else [[*named, *worn]]
             rest = [part for item, part in self.rest if item.rank <= depth]
-            self._cells[self.level] = Side([*(runs or [Run([*named, *worn], self.middle)]), *rest], self.middle, 0)
+            self._cells[self.level] = Side([*(Run(some, self.middle, on) for some in runs), *rest], self.middle, 0)
         return self._cells[self.level]
 
     @property
     def high(self) -> float:
         """Of the row without the windows under it."""
-        return max(sum(self.clock.heights), sum(self.cell.heights), _BOX[1] + 2 if self.begins else 0.0) + 4.5
+        high = max(sum(self.clock.heights), sum(self.cell.heights)) + 4.5
+        return max(high, _CODE + 2.5) if self.begins else high
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.high + sum(self.under)
@@ -239,7 +266,9 @@ class _Step(Flowable):  # type: ignore[misc]
         c.setStrokeColor(GREY)
         c.setLineWidth(0.8)
         for at in range(3 if self.begins else 0):
-            c.rect(self.width - _BOXES + at * _BOX[0] + 1, top - 2.5 - _BOX[1], _BOX[0] - 1, _BOX[1], stroke=1, fill=0)
+            c.rect(_boxes(self.width) + at * _BOX[0], top - 2.5 - _BOX[1], _BOX[0] - 1, _BOX[1], stroke=1, fill=0)
+        if self.begins:
+            qr.square(c, self.row.code.content(self.pages), self.width + _EDGE - _CODE, top - 1.5 - _CODE, _CODE)
         y = top - self.high
         for words, high in zip(self.windows, self.under, strict=True):
             c.setFillColor(PALE)
@@ -315,11 +344,12 @@ class _Heads(Flowable):  # type: ignore[misc]
         c = self.canv
         c.setFillColor(black)
         c.setFont(BOLD, BODY)
-        boxes = self.width - _BOXES
+        boxes = _boxes(self.width)
         c.drawString(0, 4, shortened(say("Clock"), BOLD, BODY, _CLOCK))
         c.drawString(_CLOCK, 4, shortened(say("Step, gloves, mask, eyes"), BOLD, BODY, boxes - _CLOCK))
+        c.setFont(FONT, BODY)
         for at, word in enumerate((say("Began"), say("Amt."), say("Lot")) if self.boxes else ()):
-            c.drawString(boxes + at * _BOX[0] + 1, 4, shortened(word, BOLD, BODY, _BOX[0]))
+            c.drawCentredString(boxes + (at + 0.5) * _BOX[0], 4, shortened(word, FONT, BODY, _BOX[0] + 6))
         c.setStrokeColor(black)
         c.setLineWidth(1.2)
         c.line(0, 0.6, self.width, 0.6)

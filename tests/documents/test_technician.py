@@ -9,10 +9,14 @@ from __future__ import annotations
 
 import io
 import re
+import shutil
 from dataclasses import replace
+from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pytest
+import zxingcpp
 from pypdf import PdfReader
 
 from safety.model import (
@@ -29,10 +33,12 @@ from safety.model import (
     Timeline,
     Worn,
 )
+from safety.paper_codes import of_step
 from safety.render import pdf, text
 from safety.words import LANGUAGES, say, speaking, speech
+from safety.workplace import assess_job
 
-from .conftest import LONG, ROOM, SHOP, SHUT, finding
+from .conftest import LONG, ROOM, SHOP, SHOP_FOLDER, SHUT, finding
 from .test_pdf import squeezed
 
 MM = 72 / 25.4
@@ -100,6 +106,19 @@ def test_the_demo_takes_two_sides(demo: dict[str, Report]) -> None:
     assert {job: len(sides(report)) for job, report in demo.items()} == dict.fromkeys(demo, 2)
 
 
+@pytest.mark.parametrize("language", ["es", "de"])
+def test_nine_steps_take_two_sides_in_every_language(tmp_path: Path, language: str) -> None:
+    """Before, German and Spanish took four: a mask that had no room behind a long glove began a line of its own."""
+    shutil.copytree(SHOP_FOLDER, tmp_path / "shop")
+    with speaking(speech(language)):
+        report = assess_job(tmp_path / "shop/jobs/boot-replacement.toml", draws=60)
+        for units in ("us", "si"):
+            shop = replace(report.job.shop, print_units=units)
+            front, _ = sides(replace(report, job=replace(report.job, shop=shop)))
+            for step in report.job.steps:
+                assert squeezed(step.name) in squeezed(front)
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_nothing_is_set_under_ten_points(demo: dict[str, Report], hostile: Report, language: str) -> None:
     """Before: 71 % of the words of the first page were set smaller."""
@@ -135,8 +154,33 @@ def test_boxes_take_a_marker_in_a_glove(demo: dict[str, Report]) -> None:
         for one in page.get_objects()
         if one.type == 2  # a path
     ]
-    tall = [b for b in boxes if b[3] - b[1] >= 10 * MM and 30 < b[2] - b[0] < 40]
+    codes = page.get_width() - 55  # these stand at the edge
+    tall = [b for b in boxes if b[3] - b[1] >= 10 * MM and 10 * MM <= b[2] - b[0] < 40 and b[2] < codes]
     assert len(tall) == 3 * 9
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("pages", ["", "https://shop-pc.local:8420"])
+def test_each_row_has_the_code_of_its_step(report: Report, language: str, pages: str) -> None:
+    """Before: a code on every can and every waste label, and none on the sheet that is carried to the work.
+
+    The name is the one in the file, so that paper in one language opens its step on a screen in another.
+    """
+    steps = tuple(replace(s, name=s.name[::-1], typed=s.name) for s in of_steps(report, 10).job.steps)
+    job = replace(of_steps(report, 10).job, steps=steps)
+    shown = replace(of_steps(report, 10), job=replace(job, shop=replace(job.shop, pages=pages)))
+    with speaking(speech(language)):
+        page = pypdfium2.PdfDocument(pdf.sheet(shown))[0]
+        codes = [of_step(job.id, step.typed, number) for number, step in enumerate(steps, 1)]
+        expected = {code.content(pages) for code in codes}
+    grey = page.render(scale=200 / 72, grayscale=True).to_numpy()
+    one_bit = np.where(grey < 128, 0, 255).astype(np.uint8)  # as an old copier has it
+    assert {found.text for found in zxingcpp.read_barcodes(one_bit)} == expected
+
+
+def test_a_step_that_may_not_begin_has_no_code(report: Report) -> None:
+    page = pypdfium2.PdfDocument(pdf.sheet(report))[0]
+    assert not zxingcpp.read_barcodes(page.render(scale=200 / 72, grayscale=True).to_numpy())
 
 
 def test_names_of_ninety_letters_lose_no_mask_and_no_glove(report: Report) -> None:

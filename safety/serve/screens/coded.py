@@ -33,7 +33,7 @@ def show(desk: Desk, asked: Asked) -> Answer:
 
 def _step(desk: Desk, asked: Asked, code: str) -> Answer | None:
     """Where the step is being done now, that; else the step as the sheet of its job has it."""
-    for id, name, at in _steps(desk):
+    for id, name, at in _steps(desk):  # by the name in the file: paper may be in another language than the screen
         if letters("step", id, name) == code:
             for live in desk.runs.all():
                 if live.job == id and desk.once(live.question) and desk.runs.view(live, asked.now).state.step == at:
@@ -46,7 +46,7 @@ def _steps(desk: Desk) -> Iterator[tuple[str, str, int]]:
     for id in desk.ids():
         job = desk.card(id).job
         for at, step in enumerate(job.steps if job else ()):
-            yield id, step.name, at
+            yield id, step.typed, at
 
 
 def _container(desk: Desk, asked: Asked, code: str) -> Answer | None:
