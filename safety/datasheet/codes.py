@@ -14,8 +14,8 @@ from safety.datasheet.text import fold, squeezed
 from safety.words import say
 
 _CODE = re.compile(
-    r"(?<![A-Za-z0-9])(?P<kind>EUH|H)[\s-]?(?P<number>[0-4]\d{2})(?P<tail>[FfDdi]{1,2}(?![A-Za-z])|A(?![A-Za-z])|\s?\([FfDdi]{1,2}\))?"
-    r"(?P<more>(?:[-/]\d{3}(?![\d.])[FfDdi]{0,2})*)"
+    r"(?:(?<![A-Za-z0-9])|(?<=H\d\d\d))(?P<kind>EUH|H)[\s-]?(?P<number>[0-4]\d{2})(?P<tail>[FfDdi]{1,2}(?![A-Za-z])|A(?![A-Za-z])|\s?\([FfDdi]{1,2}\))?"
+    r"(?P<more>(?:(?:[-/]|\s?[,;+]\s?)\d{3}(?!\d|\.\d|-\d{3}-\d|\s?(?:%|°|mg|g\b|ml|l\b|ppm|kg))[FfDdi]{0,2})*)"
 )
 _LIST = re.compile(
     r"(?:\bh-?\s?(?:satze|statements?|codes?|phrases?|nummern|numbers?)|\bfrases? h)[\s:]*((?:\d{3}[\s,;/–-]+)*\d{3})(?![\d.])"

@@ -131,12 +131,21 @@ _CLASSES: tuple[tuple[str, dict[str, str]], ...] = (
     (rf"acute tox(?:\.|icity){_ROUTE}dermal[^.;0-9]{{0,6}}?", {"1": "H310", "2": "H310", "3": "H311", "4": "H312"}),
     (rf"acute tox(?:\.|icity){_ROUTE}inhal[a-z]*[^.;0-9]{{0,30}}?", {"1": "H330", "2": "H330", "3": "H331", "4": "H332"}),
 )  # fmt: skip
-_CLASS = [(re.compile(rf"(?:{pattern}){_CAT}(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"), codes) for pattern, codes in _CLASSES]
+#: The points of abbreviations are left out as often as not.
+_CLASS = [
+    (re.compile(rf"(?:{pattern.replace(chr(92) + '.', chr(92) + '.?')}){_CAT}(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"), codes)
+    for pattern, codes in _CLASSES
+]
+#: Acute toxicity with its routes behind the category: "Acute Tox. 3 (oral, dermal)".
+_ACUTE = re.compile(
+    rf"(?:acute tox(?:\.?|icity)|toxicidad aguda|akute toxizitat){_CAT}(?P<cat>[1-4])(?![\d%])(?P<routes>(?:[\s,;()/&+:–-]|and|or|y|und|oder)*(?:(?:oral|dermal|cutan\w*|inhal\w*)(?:[\s,;()/&+–-]|and|or|y|und|oder)*)+)"
+)
+_ROUTES = {"oral": "H30", "derm": "H31", "cuta": "H31", "inha": "H33"}
 
 
-#: A category, whatever class it is of.
+#: A category, whatever class it is of; and the class abbreviated, with its category at once.
 _CATEGORY = re.compile(
-    r"(?<![a-z])(?:category|cat\.?|categoria|kategorie|kat\.?)[\s:,(]*(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"
+    r"(?<![a-z])(?:category|cat\.?|categoria|kategorie|kat\.?|(?:acute|flam|skin|eye|resp|aquatic|asp|met|ox|self|water|press|unst|expl)\.? ?(?:tox|liq|gas|sol|aerosol|corr|irrit|dam|sens|acute|chronic|react|heat)\.?|muta\.|carc\.|repr\.|lact\.|stot [rs]e)[\s:,(]*(?P<cat>[1-4](?:a|b|c)?)(?![\d%])"
 )
 
 
@@ -170,3 +179,7 @@ def _read(low: str) -> Iterator[tuple[int, str]]:
                 code = "H336" if "narco" in behind else "H335" if "respir" in behind else None
             if code:
                 yield found.start("cat"), code
+    for found in _ACUTE.finditer(low):
+        level = {"1": "0", "2": "0", "3": "1", "4": "2"}[found["cat"]]
+        for route in re.findall(r"oral|derm|cuta|inha", found["routes"]):
+            yield found.start("cat"), _ROUTES[route] + level

@@ -233,3 +233,24 @@ def test_density(tmp_path: Path, printed: str, read_as: str | None) -> None:
 def test_where_something_decomposes_it_does_not_boil(tmp_path: Path) -> None:
     draft = sheet(tmp_path, physical=PHYSICAL.replace("78 °C", "78 °C (decomposition)"))
     assert "boiling_point" not in draft.values
+
+
+@pytest.mark.parametrize(
+    ("hazards", "read_as"),
+    [
+        ("H225, 319, 336", ["H225", "H319", "H336"]),  # was H225 alone
+        ("H225H319", ["H225", "H319"]),  # was H225 alone
+        ("H319; Flam Liq 2; Asp Tox 1", ["H225", "H304", "H319"]),  # was H319 alone
+        ("H225; Acute Tox. 3 (oral, dermal)", ["H225", "H301", "H311"]),  # was H225 alone
+        ("H225; Acute toxicity, Category 4, inhalation", ["H225", "H332"]),
+        ("H225, 200-661-7; H302, 500 mg/kg; H319, 300 mg", ["H225", "H302", "H319"]),  # no codes: a number, doses
+    ],
+)
+def test_no_statement_is_lost_by_how_it_is_written(tmp_path: Path, hazards: str, read_as: list[str]) -> None:
+    assert sheet(tmp_path, hazards=hazards).values["hazards"].written == read_as
+
+
+def test_an_abbreviated_class_that_leaves_a_choice_is_told(tmp_path: Path) -> None:
+    """Nothing was said: the sheet looked as if H225 were all."""
+    draft = sheet(tmp_path, hazards="Flam. Liq. 2, H225; Acute Tox. 3")
+    assert any("acute tox. 3" in sentence for sentence in draft.warnings)
