@@ -3,7 +3,12 @@
 Nothing heavy is imported here, so that ``hazstep --help`` stays quick.
 """
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:  # a plugin's hooks keep their types
+    from pluggy import HookimplMarker
+
+    hookimpl = HookimplMarker("hazstep")
 
 __version__ = "0.1.0"
 

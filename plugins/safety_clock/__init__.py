@@ -10,7 +10,7 @@ from safety_clock import windows
 hazstep_hooks = 2
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure) -> list[Finding]:
     """Each product's window, standing time and drying on the job's own clock."""
     return windows.judge(job, exposure)

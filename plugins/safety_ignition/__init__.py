@@ -14,7 +14,7 @@ from safety_ignition.task import FireTask
 hazstep_hooks = 2
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def contribute() -> Contribution:
     return Contribution(
         packs=own_packs(__package__, "general", "us-federal", "eu"),
@@ -23,7 +23,7 @@ def contribute() -> Contribution:
     )
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     task = FireTask(job, exposure, reference)
     found = []

@@ -19,13 +19,13 @@ from safety_measured.group import PLUGIN, Group
 hazstep_hooks = 2
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def contribute() -> Contribution:
     """The bounds of EN 689's first test."""
     return Contribution(packs=own_packs(__package__, "general"))
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     """Judge every result of the job: did the prediction hold, and are the limits kept?"""
     found: list[Finding] = []

@@ -13,19 +13,19 @@ from safety_properties import products, substances
 hazstep_hooks = 2
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def contribute() -> Contribution:
     return Contribution(packs=own_packs(__package__, "general"))
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def substance(cas: str) -> Substance | Unknown:
     from safety_properties import library  # most shops never ask
 
     return library.substance(cas)
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding | Block]:
     return [*_judged(job, exposure, reference), *substances.blocks(exposure)]
 

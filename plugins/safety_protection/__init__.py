@@ -33,7 +33,7 @@ from safety_protection.tables import TABLES
 hazstep_hooks = 2
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def contribute() -> Contribution:
     """The rules of respirators, gloves, cartridges, mixtures and labels."""
     materials = Names("glove material", glove_data.all_names())
@@ -48,7 +48,7 @@ def contribute() -> Contribution:
     return Contribution(packs=rules.packs(), tables=TABLES, names=(materials,), keys=(settings,))
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
     """One answer a step for hands, eyes, breathing and skin; one a product for what it can do."""
     hazards = _of(job.products, reference)
@@ -95,13 +95,13 @@ def _stings(touch: contact.Contact, hazards: dict[str, ProductHazards], answer: 
     return over and any(hazards[p.id].careful & {"H314", "H318", "H319"} for p in touch.products)
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def signs(statements: Mapping[str, tuple[str, ...]], reference: Reference) -> list[Signs]:
     """Symbols and signal words, wherever they are shown."""
     return [labels.signs(of, codes, reference) for of, codes in statements.items()]
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def sheet_blocks(
     job: Job, findings: tuple[Finding, ...], signs: tuple[Signs, ...], reference: Reference
 ) -> list[Block]:

@@ -23,7 +23,7 @@ _SETTINGS = OwnKeys(
 )
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def contribute() -> Contribution:
     return Contribution(
         packs=own_packs(__package__, "general", "us-federal", "eu"),
@@ -33,7 +33,7 @@ def contribute() -> Contribution:
     )
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding | Block]:
     own = factors.own(ledger, reference, {p.id for p in job.products}) if ledger else {}
     return [
@@ -43,13 +43,13 @@ def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerVie
     ]
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def log_blocks(
     period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]
 ) -> list[Block]:
     return log.blocks(period, ledger, reference, shop, jobs)
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def report_tables(report: str, period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[DataTable]:
     return owed.tables(report, period, ledger, reference, shop)

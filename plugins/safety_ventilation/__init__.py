@@ -12,7 +12,7 @@ from safety_ventilation.limits import AirTask
 hazstep_hooks = 2
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding | Block]:
     task = AirTask(job, exposure, reference)
     of_steps = steps.judge(task)

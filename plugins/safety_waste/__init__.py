@@ -14,7 +14,7 @@ hazstep_hooks = 2
 _SETTINGS = OwnKeys("settings", (Key("waste_facility_miles", "number", needed=False),))
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def contribute() -> Contribution:
     return Contribution(
         packs=own_packs(__package__, "general", "us-federal", "eu"),
@@ -24,7 +24,7 @@ def contribute() -> Contribution:
     )
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding | Block]:
     found, placed = judge.judge(job, exposure, reference, ledger)
     found += forecast.judge(job, placed, reference, ledger)
@@ -38,13 +38,13 @@ def _office(found: list[Finding]) -> list[Block]:
     return [Lines(say("For the person responsible for waste"), (line,), "waste-office")] if line else []
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def log_blocks(
     period: Period, ledger: LedgerView, reference: Reference, shop: Shop, jobs: tuple[Job, ...]
 ) -> list[Block]:
     return log.blocks(period, ledger, reference, shop)
 
 
-@hookimpl  # type: ignore[untyped-decorator]
+@hookimpl
 def report_tables(report: str, period: Period, ledger: LedgerView, reference: Reference, shop: Shop) -> list[DataTable]:
     return owed.tables(report, period, ledger, reference, shop)

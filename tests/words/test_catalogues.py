@@ -31,7 +31,8 @@ def test_every_sentence_is_translated(language: str) -> None:
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_translation_has_the_same_blanks(language: str) -> None:
     for message in words.read(language):
-        assert blanks(str(message.id)) == blanks(str(message.string)), message.id
+        if message.string:
+            assert blanks(str(message.id)) == blanks(str(message.string)), message.id
 
 
 def blanks(template: str) -> Counter[str]:
