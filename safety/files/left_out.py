@@ -37,7 +37,7 @@ def _stand_ins(job: Job) -> Iterator[str]:
                     "{part} in {product} counts as CAS {cas}: {reason}. {name} decided so on {day}.",
                     part=part.name,
                     product=product.name,
-                    cas=part.cas,
+                    cas=part.taken_as.cas,
                     reason=part.taken_as.reason,
                     name=part.taken_as.name,
                     day=part.taken_as.date.isoformat(),

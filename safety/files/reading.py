@@ -116,7 +116,8 @@ def notes(shop: Shop, find: Find) -> list[Problem]:
             wrong = say("a draft from a data sheet: sheets with it are INCOMPLETE")
             write = say("compare it with the sheet, then run: hazstep confirm {id} --who NAME", id=product.id)
             found.append(problem(document, ("product", "draft"), wrong, write))
-        missing = [(i, p) for i, p in enumerate(product.parts) if p.cas and isinstance(find(p.cas), Unknown)]
+        unlent = [(i, p) for i, p in enumerate(product.parts) if p.cas and not p.lends]
+        missing = [(i, p) for i, p in unlent if isinstance(find(p.cas), Unknown)]
         if missing:
             document = _open_here(Path(shop.file).parent, product.file)
             for index, part in missing:
@@ -130,7 +131,21 @@ def notes(shop: Shop, find: Find) -> list[Problem]:
 
 def _against_the_data(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     """What the products' parts say and the loaded data gainsay."""
-    return [*_said_to_stay(shop, find, edit), *_misnamed(shop, find, edit)]
+    return [*_said_to_stay(shop, find, edit), *_misnamed(shop, find, edit), *_known_itself(shop, find, edit)]
+
+
+def _known_itself(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
+    """A mistake for each part that is taken as another though the loaded data know how it evaporates itself."""
+    found = []
+    for product in shop.products.values():
+        for index, part in enumerate(product.parts):
+            own = find(part.cas) if part.lends else None
+            if isinstance(own, Substance) and own.has_equation:
+                document = edit(_open_here(Path(shop.file).parent, product.file))
+                wrong = say("the data know {name} itself: it is taken as no other", name=own.name)
+                place = ("product", "part", index, "taken_as")
+                found.append(problem(document, place, wrong, say("take taken_as out")))
+    return found
 
 
 def _said_to_stay(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
@@ -166,7 +181,8 @@ def _misnamed(shop: Shop, find: Find, edit: Edit) -> list[Problem]:
     found = []
     for product in shop.products.values():
         for index, part in enumerate(product.parts):
-            own = find(part.cas) if part.cas and part.written and not part.taken_as else None
+            known = part.cas and part.written and (part.lends or not part.taken_as)
+            own = find(part.cas) if known else None
             called = part.written.strip().casefold()
             if own is None or (isinstance(own, Substance) and called in map(str.casefold, own.names)):
                 continue

@@ -99,7 +99,7 @@ def _parts(tables: list[PartTable]) -> tuple[Part, ...]:
     parts = [
         Part(
             term(t.name or t.cas or ""),
-            t.taken_as.cas if t.taken_as else t.cas or "",
+            t.cas or (t.taken_as.cas if t.taken_as else ""),
             t.weight.low,
             t.weight.high,
             t.volatile,

@@ -50,7 +50,8 @@ class PartTable(Table):
     name: Text = key("Its name. Needed where there is no CAS number.", '"polymer"', "")
     taken_as: TakenAsTable | None = Field(
         default=None,
-        description="Another substance that stands in for a part without a CAS number. Every sheet says so.",
+        description="Another substance that stands in for what nobody knows of a part. What its own CAS number can do "
+        "stays. Every sheet says so.",
     )
     weight: Share = key("Share by weight, as the safety data sheet gives it.", '["30 %", "60 %"]')
     volatile: bool = key("False for a resin or pigment that stays, of no known vapour pressure.", "false", True)
@@ -106,10 +107,10 @@ class PartTable(Table):
 
     @model_validator(mode="after")
     def _stands_in(self) -> PartTable:
-        if self.taken_as is not None and (self.cas is not None or not self.volatile):
+        if self.taken_as is not None and (self.taken_as.cas == self.cas or not self.volatile):
             raise Miswritten(
-                say("a part with a CAS number, or that stays, is taken as no other"),
-                say("take taken_as out, or give its CAS number as the part's own"),
+                say("a part that stays is taken as no other, and none as itself"),
+                say("take taken_as out, or volatile = false"),
             )
         return self
 

@@ -28,12 +28,17 @@ class Part:
     written: str = ""  # the name as the product's file has it
     groups: tuple[str, ...] = ()  # groups of atoms it carries that a limit may count: "NCO"
     stated: Stated = NOT_STATED
-    taken_as: TakenAs | None = None  # then ``cas`` is that of the substance that stands in
+    taken_as: TakenAs | None = None  # where the part has no number of its own, ``cas`` is that of what stands in
 
     @property
     def key(self) -> str:
         """By what the air knows it: its CAS number, or its name where it has none."""
         return self.cas or self.name
+
+    @property
+    def lends(self) -> str:
+        """The CAS number of what stands in for what is not known of the part's own number; "" where nothing does."""
+        return self.taken_as.cas if self.taken_as and self.taken_as.cas != self.cas else ""
 
     @property
     def disclosed(self) -> bool:

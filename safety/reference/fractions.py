@@ -27,7 +27,7 @@ from safety.formulas.fractions import (
     watson_factor,
 )
 from safety.model import ANTOINE, Classification, Composition, Limit, LimitKind, Part, Product, Range, Substance
-from safety.reference import group_limits, sheet_limits
+from safety.reference import group_limits, lent, sheet_limits
 from safety.reference.equations import ROOM
 from safety.reference.loaded import Reference
 from safety.reference.notes import shown_absent
@@ -116,7 +116,7 @@ def asks_for_range(part: Part, reference: Reference) -> bool:
     A number of the process streams covers anything from petrol to lamp oil: what lies between is nobody's liquid.
     """
     base = reference.listed(part.cas) if part.cas else Unknown("")
-    return part.volatile and isinstance(base, Substance) and base.is_cut
+    return part.volatile and not part.lends and isinstance(base, Substance) and base.is_cut
 
 
 def cut_of(part: Part, product: Product, reference: Reference) -> Cut | None:
@@ -135,7 +135,8 @@ def known(products: Iterable[Product], reference: Reference) -> Reference:
     limits: dict[tuple[str, str, LimitKind], Limit] = {}
     for product in products:
         for part in product.parts:
-            limits |= {(x.cas, x.list, x.kind): x for x in sheet_limits.limits_of(part, product)}
+            own_limits = (*lent.limits_of(part, reference), *sheet_limits.limits_of(part, product))
+            limits |= {(x.cas, x.list, x.kind): x for x in own_limits}
             own = stated(part, product, reference)
             if isinstance(own, Substance) and own is not reference.listed(part.cas):
                 found.setdefault(part.key, []).append(own)
@@ -153,6 +154,7 @@ def known(products: Iterable[Product], reference: Reference) -> Reference:
 def stated(part: Part, product: Product, reference: Reference) -> Substance | Unknown:
     """What is known of a part of a product: by its own data sheet, by its boiling range, and by the data."""
     base = reference.listed(part.cas) if part.cas else Unknown(say("{part} has no CAS number", part=part.name))
+    base = lent.with_what_is_lent(part, base, reference)
     given = _given(part, product, reference)
     own = dict(_own_values(part, product, part.stated.flash_point if given is None else _printed_flash(part, product)))
     own |= equation(part, product, base) if given is None else {}
