@@ -48,8 +48,8 @@ def _beside(task: AirTask, other: Neighbour) -> Finding:
             "If one goes slowly they meet in {place}: here with “{state}”, there with “{other}”. The worse of both "
             "counts. Wait for each other, or agree on one.",
             place=mine.place.name or mine.place.id,
-            state=mine.air.state,
-            other=theirs.air.state,
+            state=mine.air.called,
+            other=theirs.air.called,
         )
         sentences.append(text)
     safe = _safe_after(task, other) if gives_off and begin <= 0 else Safe(0.0)

@@ -74,7 +74,7 @@ def _basis(place: Place, air: AirState) -> Finding:
             'The wind in {place} ("{state}") is taken as the shop\'s file has it. '
             "The file gives no day on which it was measured. Basis: {basis}.",
             place=name,
-            state=air.state,
+            state=air.called,
             basis=basis,
         )
     else:
@@ -82,7 +82,7 @@ def _basis(place: Place, air: AirState) -> Finding:
             'The air of {place} ("{state}") is taken as {rate} changes an hour. '
             "The shop's file gives no day on which it was measured here. Basis: {basis}.",
             place=name,
-            state=air.state,
+            state=air.called,
             rate=rate,
             basis=basis,
         )

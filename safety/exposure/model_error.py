@@ -16,9 +16,9 @@ from safety.model import Job, Leftover, Use
 
 def width_of(job: Job) -> Width:
     """Wide unless all the air, all amounts and all wet areas of a job were measured: one guess can be the wrong one."""
-    airs = {(s.place.name or s.place.id, s.air.state): s.air.measured for s in job.steps}
     things: list[Use | Leftover] = [thing for step in job.steps for thing in step.wet_things]
-    guessed = tuple(key for key, day in airs.items() if day is None)
+    assumed = ((s.place.name or s.place.id, s.air.called) for s in job.steps if s.air.measured is None)
+    guessed = tuple(dict.fromkeys(assumed))
     amounts = sum(thing.amount_basis == "guessed" for thing in things)
     areas = sum(thing.area_basis == "guessed" and not _mist(thing) for thing in things)
     return Width(*(GUESSED if guessed or amounts or areas else MEASURED), guessed, amounts, areas)

@@ -206,6 +206,7 @@ def _air(table: AirTable) -> AirState:
     return made(
         AirState,
         table,
+        name=called(table.names, table.state),
         air_changes=table.air_changes or Range(0.0, 0.0, "", say("outdoors: there is no room air to change")),
         capture=capture(table),
         face_velocity=table.face_velocity if isinstance(table.face_velocity, Range) else None,

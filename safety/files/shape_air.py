@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator
 
-from safety.files.shape_kinds import Area, Day, Share, Table, Text, key, read
+from safety.files.shape_kinds import Area, Day, SecondNames, Share, Table, Text, key, read, second_names
 from safety.model import Range
 
 SPEED = read("speed", between=("0.01 m/s", "20 m/s"))
@@ -25,6 +25,7 @@ class HoodTable(Table):
 
 class AirTable(Table):
     state: Text = key("What people call this state of the doors and fans.", '"doors shut"')
+    names: SecondNames = second_names('{es = "puertas cerradas"}', "What the state is called")
     air_changes: Annotated[Range | None, PlainValidator(read("air_changes", positive=False).span)] = key(
         "How often the air of the place is replaced. Needed everywhere but outdoors.", '["0.3 /hour", "2 /hour"]', None
     )

@@ -114,6 +114,12 @@ class AirState:
     capture: Range = Range(0.0, 0.0)  # share of the vapour a hood takes before it mixes
     measured: date | None = None  # the day the numbers were measured in this place; None: they were not
     face_velocity: Range | None = None  # m/s of the stream through a booth; None = no stream, or not known
+    name: str = ""  # what people who read the sheet call the state; "" as the file does
+
+    @property
+    def called(self) -> str:
+        """For people to read: ``state`` is what the files name it by, in whatever language."""
+        return self.name or self.state
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,10 +92,8 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
     story += _part(2, say("first aid and other lists"))
     lists = [block for block in page.blocks if isinstance(block, Lines)]
     story += _columns([bullets(block, column, 9.5) for block in (*lists, page.cautions)], width)
-    story += _part(3, say("charts and tables"))
-    for block in page.blocks:
-        if not isinstance(block, Lines):
-            story += _block(report, block, width)
+    shown = [part for block in page.blocks if not isinstance(block, Lines) for part in _block(report, block, width)]
+    story += [*_part(3, say("charts and tables"), shown), *shown]
     if page.left_out:
         story.append(para(page.left_out, 9.5, after=6))
     story += _part(4, say("what it rests on"))
@@ -104,8 +102,11 @@ def _story(report: Report, page: Sheet, width: float) -> list[Flowable]:
     return story
 
 
-def _part(number: int, title: str) -> list[Flowable]:
-    return [CondPageBreak(90), para(say("Part {number}: {title}", number=number, title=title), 13, bold=True, after=4)]
+def _part(number: int, title: str, story: Sequence[Flowable] = ()) -> list[Flowable]:
+    """Its heading, on the page of what comes first in its ``story``."""
+    head = para(say("Part {number}: {title}", number=number, title=title), 13, bold=True, after=4)
+    needs = story[0].height + 24 if story and isinstance(story[0], CondPageBreak) else 90
+    return [CondPageBreak(needs), head]
 
 
 def _how_to_ask(report: Report) -> str:

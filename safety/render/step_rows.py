@@ -242,7 +242,7 @@ def _signs(
 
 def air_states(job: Job) -> tuple[str, ...]:
     """The states of the air of the job's own place, in the order they come up."""
-    return tuple(dict.fromkeys(step.air.state for step in job.steps if step.place == job.place))
+    return tuple({step.air.state: step.air.called for step in job.steps if step.place == job.place}.values())
 
 
 def _where(report: Report, step: Step) -> str:
@@ -251,7 +251,7 @@ def _where(report: Report, step: Step) -> str:
     if step.place != job.place:
         words.append(say("In {place}", place=step.place.name or step.place.id))
     if step.place != job.place or len(air_states(job)) > 1:
-        words.append(step.air.state)
+        words.append(step.air.called)
     if step.people == "far":
         words.append(say("people stay at a distance"))
     elif step.people == "away":

@@ -29,6 +29,7 @@ volume = "200 m3"
 temperature = "20 degC"
 [[place.air]]
 state = "doors shut"
+names.es = "puertas cerradas"
 air_changes = "2 /hour"
 air_speed = "0.1 m/s"
 basis = "estimated"
@@ -97,9 +98,12 @@ step = "Wipe it off"
 duration = "10 min"
 date = 2026-03-02
 """
-TYPED = ("Long shed", "Flat liner", "Half mask with cartridges", "Splash goggles", "Clean the deck", "Wet it")
+TYPED = (
+    *("Long shed", "doors shut", "Flat liner", "Half mask with cartridges", "Splash goggles", "Clean the deck"),
+    "Wet it",
+)
 SAID = (
-    *("Nave larga", "Guante interior plano", "Limpiar la cubierta", "Mojar", "Limpiar con trapo"),
+    *("Nave larga", "puertas cerradas", "Guante interior plano", "Limpiar la cubierta", "Mojar", "Limpiar con trapo"),
     "Solvente de lavado (Wash 7 (invented))",
 )
 
