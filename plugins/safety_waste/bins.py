@@ -94,7 +94,7 @@ def _place(
 ) -> Placed:
     against = ""
     clashes: list[Mapping[str, Any]] = []
-    rules: list[Mapping[str, Any]] = [*left.rules]
+    rules: list[Mapping[str, Any]] = [*left.rules, *traits.rows_behind(left.product, reference)]
     for container in nearest_first(shop):
         if left.form not in container.accepts:
             continue

@@ -51,6 +51,15 @@ def of_product(product: Product, reference: Reference) -> frozenset[str]:
     return frozenset(found)
 
 
+def rows_behind(product: Product, reference: Reference) -> tuple[Mapping[str, Any], ...]:
+    """The rows by which parts of a product are called acids or alkalis."""
+    return tuple(row for part in product.parts if part.high > 0 for row in _acid_or_alkali(part, reference))
+
+
+def _acid_or_alkali(part: Part, reference: Reference) -> list[Mapping[str, Any]]:
+    return [row for row in reference.table("acid_or_alkali") if row["cas"] == part.cas]
+
+
 def _may_burn(product: Product, hazards: frozenset[str], reference: Reference) -> bool:
     if {"H224", "H225", "H226", "H228"} & hazards:
         return True
@@ -73,7 +82,7 @@ def _of_part(part: Part, reference: Reference) -> Iterable[str]:
     if "Cr" in _groups(part, reference) or any(row["cas"] == part.cas for row in reference.table("toxicity_source")):
         yield "chromate"
     # whatever the data say or leave out on what it does to skin
-    yield from (str(row["is"]) for row in reference.table("acid_or_alkali") if row["cas"] == part.cas)
+    yield from (str(row["is"]) for row in _acid_or_alkali(part, reference))
 
 
 def _unsettled(part: Part, reference: Reference) -> Iterable[str]:
