@@ -21,6 +21,7 @@ from safety.model import (
     WATER,
     Finding,
     Job,
+    LimitKind,
     Part,
     Product,
     Range,
@@ -47,6 +48,7 @@ _AREA: dict[str, Area] = {
 #: Stands in trials for a part nobody knows: its data are whole. Nothing that is found with it is printed.
 _STAND_IN = "108-88-3"
 _DENSITY, _FLASH_POINT, _BOILING_POINT, _VOC = 870.0, 277.0, 384.0, 870.0  # its own, SI
+_SHORT: tuple[LimitKind, ...] = ("short-term", "ceiling", "peak")
 _VOLUME, _SURFACE, _TIME = 2e-5, 0.2, 600.0  # m3, m2, s: a small wipe
 
 
@@ -64,6 +66,7 @@ class Help:
         "hazards",
         "voc",
         "limit",
+        "short_limit",
         "vapour_pressure",
         "lower_explosive_limit",
         "confirmed",
@@ -152,10 +155,8 @@ def _areas(gaps: frozenset[tuple[Area, str, str]]) -> tuple[Area, ...]:
 def _missing(product: Product, data: Reference) -> Iterator[tuple[Help, Product]]:
     """Each thing that is missing, with the product as it would be if it were there."""
     data = fractions.known([product], data)
-    unjudged = [i for i, part in enumerate(product.parts) if _unjudged(part, data)]
-    if unjudged:
-        names = ", ".join(product.parts[i].name for i in unjudged)
-        yield Help("limit", ("product", "part", unjudged[0], "limit"), names), _judged(product, unjudged)
+    yield from _limits(product, data, "limit", ("twa", *_SHORT))
+    yield from _limits(product, data, "short_limit", _SHORT)
     for index, part in enumerate(product.parts):
         if _burns_from_nobody_knows(part, data):
             yield Help("lower_explosive_limit", ("product", "part", index), part.name), _burning(product, index)
@@ -179,17 +180,27 @@ def _missing(product: Product, data: Reference) -> Iterator[tuple[Help, Product]
         yield Help("voc", ("product", "voc")), replace(product, voc=_VOC)
 
 
-def _unjudged(part: Part, data: Reference) -> bool:
-    """Whether a part can get into the air, as far as anybody knows, and no limit says how much of it may."""
+def _limits(
+    product: Product, data: Reference, what: Literal["limit", "short_limit"], kinds: tuple[LimitKind, ...]
+) -> Iterator[tuple[Help, Product]]:
+    """The limits that are missing of what can get into the air, none being of these kinds; all of them at once."""
+    unjudged = [i for i, part in enumerate(product.parts) if _unjudged(part, data, kinds)]
+    if unjudged:
+        names = ", ".join(product.parts[i].name for i in unjudged)
+        yield Help(what, ("product", "part", unjudged[0], "limit"), names), _judged(product, unjudged, kinds[0])
+
+
+def _unjudged(part: Part, data: Reference, kinds: tuple[LimitKind, ...]) -> bool:
+    """Whether a part can get into the air, as far as anybody knows, and no limit of these kinds says how much may."""
     known = part.volatile and isinstance(data.substance(part.key), Substance)
-    return known and part.key != WATER and all(limit.kind == "idlh" for limit in data.limits(part.key))
+    return known and part.key != WATER and not any(limit.kind in kinds for limit in data.limits(part.key))
 
 
-def _judged(product: Product, indexes: list[int]) -> Product:
+def _judged(product: Product, indexes: list[int], kind: LimitKind) -> Product:
     """The product with a limit of these parts, as its data sheet can print it."""
-    said = StatedLimit("twa", 1e-4, True, "", "")
+    said = StatedLimit(kind, 1e-4, True, "", "")
     parts = [
-        replace(part, stated=replace(part.stated, limits=(said,))) if index in indexes else part
+        replace(part, stated=replace(part.stated, limits=(*part.stated.limits, said))) if index in indexes else part
         for index, part in enumerate(product.parts)
     ]
     return replace(product, parts=tuple(parts))

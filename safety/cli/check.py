@@ -136,19 +136,31 @@ def _help(helps: Help | None) -> str:
     if helps is None:
         return say("No one thing in its file would help: see its sheet")
     if helps.what == "named":
-        return say("Most would help: ask the maker what {part} is", part=helps.part)
+        return say(
+            "Most would help: ask the maker what {part} is, or what it may be taken as (taken_as)", part=helps.part
+        )
     if helps.what == "data":
         return say("Most would help: data on CAS {cas} in substances/{cas}.toml", cas=helps.part)
+    if helps.what == "short_limit":
+        return say(
+            "Most would help: a limit of {part} for a short time, from section 8 of the data sheet, on the part, as "
+            "{example}",
+            part=helps.part,
+            example='limit = [{ value = "100 ppm", kind = "short-term", list = "STEL" }]',
+        )
     if helps.what == "limit":
         return say(
-            "Most would help: the exposure limit of {part}, from section 8 of the data sheet, as limit on the part",
+            "Most would help: the exposure limit of {part}, from section 8 of the data sheet, on the part, as "
+            "{example}",
             part=helps.part,
+            example='limit = [{ value = "50 ppm", list = "TLV" }]',
         )
     if helps.what == "vapour_pressure":
         return say(
-            "Most would help: vapour_pressure of {part}, from section 9 of the data sheet, on the part, without "
-            "volatile = false",
+            "Most would help: the vapour pressure of {part}, from section 9 of the data sheet, on the part, as "
+            "{example} and without volatile = false",
             part=helps.part,
+            example='vapour_pressure = "< 0.01 Pa"',
         )
     if helps.what in ("boiling_range", "lower_explosive_limit"):
         return say(

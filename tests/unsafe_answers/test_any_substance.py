@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 from safety_properties.library import substance as looked_up
 from safety_properties.library import tables
 
@@ -180,6 +181,31 @@ def test_a_frozen_sheet_keeps_what_the_library_said(tmp_path: Path, monkeypatch:
     monkeypatch.setattr(tables, "folder", lambda: None)
     gone = run.invoke(main, ["sheet", "--frozen", id[1]])
     assert f"looked-up/{PENTANOL}.json is gone." in gone.output
+
+
+def test_a_frozen_log_keeps_what_the_library_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the library the number is in no count of VOC: a log that was filed stays, and today's says what differs."""
+    folder = shop(tmp_path, PENTANOL)
+    file = folder / "shop.toml"
+    text = re.sub(r"rules = \[.*?\]", 'rules = ["eu"]', file.read_text(encoding="utf-8"))
+    file.write_text(text.replace("[shop]\n", '[shop]\nledger = "sqlite:///l.db"\n', 1), encoding="utf-8")
+    monkeypatch.chdir(folder)
+
+    def run(*words: str) -> Result:
+        return CliRunner().invoke(main, words)
+
+    month = ("--month", f"{date.today():%Y-%m}")
+    run("record", "receive", "wash", "5 L", "--lot", "L1", "--expires", "none", "--who", "T")
+    run("record", "use", "wash", "1 L", "--lot", "L1", "--basis", "weighed", "--who", "T")
+    filed = run("log", *month, "--freeze")
+    id = re.search(r"Frozen as ([0-9a-f]{12})", filed.stderr)
+    assert id, filed.output
+    assert f"whether {PENTANOL}" not in filed.stdout
+    monkeypatch.setattr(tables, "folder", lambda: None)
+    assert filed.stdout.strip() in run("log", "--frozen", id[1]).output
+    today = run("log", *month).stdout
+    assert f"no loaded rule says whether {PENTANOL} counts as VOC" in today
+    assert f"({id[1]})" in today  # not as it was filed
 
 
 # ---------------------------------------------------------------- the hook

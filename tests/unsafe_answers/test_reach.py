@@ -58,6 +58,7 @@ PARTS = {
     "fraction": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "64742-48-9", weight = "40 %" }]',
     "unlimited": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "108-65-6", weight = "40 %" }]',
     "limited": 'density = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "108-65-6", weight = "40 %", limit = [{ value = "50 ppm", list = "TLV" }] }]',
+    "far-over": 'density = "0.87 g/mL"\npart = [{ cas = "108-65-6", weight = "100 %", limit = [{ value = "1 ppm", list = "own" }] }]',
     "faint": 'density = "1.1 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "101-68-8", weight = "40 %" }]',
     "pressed": 'density = "1.1 g/mL"\npart = [{ cas = "108-88-3", weight = "60 %" }, { cas = "101-68-8", weight = "40 %", vapour_pressure = "< 0.01 Pa", lower_explosive_limit = "0.4 %" }]',
     "drafted": 'draft = true\ndensity = "0.87 g/mL"\npart = [{ cas = "108-88-3", weight = "100 %" }]',
@@ -122,6 +123,12 @@ def test_doing_the_one_thing_helps(reach: dict[str, dict[str, Any]]) -> None:
     assert "air" not in reach["limited"]["open"]
     assert {"air", "fire"} <= set(reach["faint"]["open"])
     assert not {"air", "fire"} & set(reach["pressed"]["open"])
+
+
+def test_a_limit_for_a_short_time_is_named_where_it_is_what_is_missing(reach: dict[str, dict[str, Any]]) -> None:
+    """Of a vapour far over its limit of a shift, and without one for a short time, it said "No one thing" as well."""
+    assert (reach["far-over"]["helps"]["what"], reach["far-over"]["helps"]["part"]) == ("short_limit", "108-65-6")
+    assert "air" in reach["far-over"]["helps"]["opens"]
 
 
 def test_of_a_product_that_is_known_whole_nothing_is_missing(reach: dict[str, dict[str, Any]]) -> None:
