@@ -65,9 +65,16 @@ ELSEWHERE = (
     "plugins/safety_waste/log.py",
 )
 
-#: Among these: the questions of a new file, which are asked in the language of who answers, and what is wrong with an
-#: answer.
-ASKED = ("safety/cli/questions/", "safety/files/notation.py", "safety/files/shape_words.py", "safety/units.py")
+#: Among these: the questions of a new file, which are asked in the language of who answers, what is wrong with an
+#: answer, and what is wrong with a record, which is written down on a tablet.
+ASKED = (
+    "safety/cli/questions/",
+    "safety/files/notation.py",
+    "safety/files/shape_words.py",
+    "safety/units.py",
+    *(f"safety/ledger/{name}.py" for name in ("amounts", "containers", "corrections", "drafts", "entries", "lots")),
+    "safety/ledger/plausible.py",
+)
 
 #: Lines of a catalogue's head that say nothing of its words. Plural rules change with Babel's release; none is used.
 NOTES = tuple(

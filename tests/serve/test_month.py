@@ -142,3 +142,17 @@ def test_the_books_are_not_for_a_technician(shop: Path) -> None:
         assert one.get(path) == 403
     one.get("/")
     assert "/month" not in one.body
+
+
+@pytest.mark.parametrize(("language", "words"), [("es", "escriba más que cero"), ("de", "mehr als null schreiben")])
+def test_what_is_wrong_with_a_record_is_said_in_the_language_of_the_tablet(
+    shop: Path, language: str, words: str
+) -> None:
+    """It stood there in English on every tablet."""
+    one = browser(shop, "Officer 1")
+    one.get("/who")
+    one.post("/language", {"language": language})
+    one.get("/record/return")
+    said = {"product": "acetone", "amount": "0 L", "lot": "none-such", "way": "stock", "basis": "measured"}
+    assert one.post("/record/return", said) == 400
+    assert words in one.text
