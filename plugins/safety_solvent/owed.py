@@ -13,17 +13,17 @@ KINDS = (
     ReportKind(
         RELEASE,
         say("Inputs to the toxic release inventory, by chemical"),
-        say("What was used, went to the air and left in waste, against the thresholds (40 CFR 372.25)."),
+        say("What was used, went to the air and left in waste, against the thresholds."),
     ),
     ReportKind(
         STOCK,
         say("Inventory of hazardous chemicals"),
-        say("Most and mean on hand, against the thresholds (40 CFR 370.10)."),
+        say("Most and mean on hand, against the thresholds."),
     ),
     ReportKind(
         AEROSPACE,
         say("Data for the aerospace rule"),
-        say("Coatings by formulation and month, cleaning solvents, averages (40 CFR 63.752 and 63.753)."),
+        say("Coatings by formulation and month, cleaning solvents, averages."),
     ),
     ReportKind(
         PLAN,

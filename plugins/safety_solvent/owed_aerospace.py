@@ -89,7 +89,7 @@ def _by_month(used: list[_Used], reference: Reference) -> DataTable:
             )
         )  # fmt: skip
     notes = (
-        say("Volumes by formulation and month: 40 CFR 63.752(c)(2)(iii) and (c)(4)(iii), the numbers from memory."),
+        say("Volumes by formulation and month, as the last table says the rule asks for them."),
         say("Contents are those of the product as it was recorded: of thinned product look at them again."),
     )
     return DataTable(

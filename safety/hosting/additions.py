@@ -44,7 +44,7 @@ def _topics(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> 
 
 def _reports(added: Contribution, others: Sequence[tuple[str, Contribution]]) -> Iterator[str]:
     for one in added.reports:
-        if not _REPORT.fullmatch(one.name) or not one.title.strip():
+        if not _REPORT.fullmatch(one.name) or not one.title:
             yield say('the report "{name}" needs a title, and a name of small letters and hyphens', name=one.name)
         for name, other in others:
             if one.name in {its.name for its in other.reports}:
