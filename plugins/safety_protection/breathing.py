@@ -21,7 +21,7 @@ from safety_protection.devices import Device, classes, danger_devices, described
 from safety_protection.mist import Mist, of_step
 from safety_protection.mixture_hazards import PLUGIN
 from safety_protection.need import Need, StepNeed
-from safety_protection.phrases import beyond, listed, none
+from safety_protection.phrases import add_a_limit, beyond, listed, none
 from safety_protection.rules import cite, threshold
 
 LEAST = 0.01  # % of a limit; a smaller share is said as this much at most
@@ -339,7 +339,7 @@ def _not_told(
         rule=law.text,
         grounds=law.rows,
         unknown="; ".join(doubts),
-        remedy=say("Add a limit to a rules pack of the shop, or have the air measured and ask the safety officer."),
+        remedy=add_a_limit(),
     )
     return Breathing(finding)
 

@@ -22,3 +22,11 @@ def none() -> str:
 def beyond() -> str:
     """The same in full, after what was found."""
     return say("What the work itself brings, such as sparks, heat, noise, dust and fume, was not looked at.")
+
+
+def add_a_limit() -> str:
+    """What helps where no loaded limit judges a vapour."""
+    return say(
+        "Write the limit in section 8 of its data sheet on the part in the product's file, or have the air measured "
+        "and ask the safety officer."
+    )
