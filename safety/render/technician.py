@@ -14,7 +14,7 @@ from reportlab.lib.colors import black, white
 from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
 from safety.model import Report
-from safety.render import mandatory_signs, qr
+from safety.render import fixed, mandatory_signs, qr
 from safety.render.arrange import Sheet
 from safety.render.back import back
 from safety.render.layout import BOLD, FONT, GREY, PALE, RULE, TIME, Verdict, padding, para, shortened
@@ -67,12 +67,14 @@ def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
     turned = back(page, width, height)
     story: list[Flowable] = []
     heads: list[str] = []
+    # in the head, where no lack of room takes it away: whether anybody of the trade has read this language
+    read = say("{label}: {value}", label=_read_by(), value=fixed.translation()) if fixed.translation() else ""
     for number, front in enumerate(fronts, 1):
         story += [PageBreak()] if story else []
         story += [front.side(), PageBreak(), turned]
         which = say("Sheet {number} of {all}", number=number, all=len(fronts)) if len(fronts) > 1 else ""
         first, second = say("Side 1"), say("Side 2")
-        heads += [joined((which, first, page.shop), ". "), joined((which, second, page.title, page.shop), ". ")]
+        heads += [joined((which, first, read, page.shop), ". "), joined((which, second, page.title, page.shop), ". ")]
     return Section(
         title=page.title,
         heads=tuple(heads),
@@ -83,6 +85,10 @@ def section(report: Report, page: Sheet, size: tuple[float, float]) -> Section:
         margin=MARGIN,
         small=BODY,
     )
+
+
+def _read_by() -> str:
+    return say("Translation")
 
 
 def _fronts(page: Sheet, width: float, height: float, pages: str) -> list[_Front]:
@@ -129,7 +135,7 @@ class _Front:
     def _parts(self, level: Level) -> Iterator[Flowable]:
         page, width, depth = self.page, self.width, level.depth
         yield para(shortened(page.title, BOLD, 15, width), 15, bold=True, after=2)
-        facts = page.facts[:5] if depth < FACTS else page.facts
+        facts = page.facts[:5] if depth < FACTS else [fact for fact in page.facts if fact[0] != _read_by()]
         told = joined((say("{label} {value}", label=label, value=brief(value, 60)) for label, value in facts), ", ")
         yield para(brief(told, 220), BODY, after=3)
         yield Verdict(*page.result, width, size=15.0)

@@ -35,6 +35,7 @@ from safety.model import (
 )
 from safety.paper_codes import of_step
 from safety.render import pdf, text
+from safety.render.fixed import translation
 from safety.words import LANGUAGES, say, speaking, speech
 from safety.workplace import assess_job
 
@@ -117,6 +118,8 @@ def test_nine_steps_take_two_sides_in_every_language(tmp_path: Path, language: s
             front, _ = sides(replace(report, job=replace(report.job, shop=shop)))
             for step in report.job.steps:
                 assert squeezed(step.name) in squeezed(front)
+            # before: with nine steps there was no room for it, and with fewer it was cut
+            assert squeezed(translation()) in squeezed(front)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
