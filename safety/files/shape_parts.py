@@ -40,7 +40,7 @@ class TakenAsTable(Table):
 class PartLimitTable(Table):
     value: Annotated[Amount, PlainValidator(IN_AIR.single)] = key("The limit, as the data sheet prints it.", '"50 ppm"')
     kind: Literal["twa", "short-term", "ceiling"] = key(
-        "Average of a shift, of 15 minutes, or never to be exceeded.", '"twa"', "twa"
+        "Average of a shift, of 15 minutes, or never to be exceeded.", '"twa"'
     )
     list: Text = key("Whose limit the data sheet says it is. A DNEL is not a limit.", '"TLV"')
 
