@@ -153,7 +153,7 @@ def _help(helps: Help | None) -> str:
             "Most would help: the exposure limit of {part}, from section 8 of the data sheet, on the part, as "
             "{example}",
             part=helps.part,
-            example='limit = [{ value = "50 ppm", list = "TLV" }]',
+            example='limit = [{ value = "50 ppm", kind = "twa", list = "TLV" }]',
         )
     if helps.what == "vapour_pressure":
         return say(
