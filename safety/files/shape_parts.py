@@ -102,7 +102,7 @@ class PartTable(Table):
     limit: list[PartLimitTable] = list_of(
         "Exposure limits of this part, from section 8. They are held beside those of the rules packs, never in place "
         "of one.",
-        '[{ value = "50 ppm", list = "TLV" }]',
+        '[{ value = "50 ppm", kind = "twa", list = "TLV" }]',
     )
 
     @model_validator(mode="after")

@@ -48,7 +48,7 @@ def _limits(folder: Path, cas: str, limits: str) -> tuple[Reference, Reference]:
 
 
 def test_a_vapour_without_a_limit_in_the_lists_is_held_against_that_of_its_sheet(tmp_path: Path) -> None:
-    report = sheet(_shop(tmp_path, PGMEA, '{ value = "50 ppm", list = "TLV" }'), "wipe", DRAWS)
+    report = sheet(_shop(tmp_path, PGMEA, '{ value = "50 ppm", kind = "twa", list = "TLV" }'), "wipe", DRAWS)
     assert not [reason for reason in report.missing if "No exposure limit" in reason]
     told = [f.statement for f in report.findings if f.topic == "air" and f.step == 0]
     assert any("(TLV, by the data sheet of Wash)" in text for text in told), told
@@ -57,7 +57,7 @@ def test_a_vapour_without_a_limit_in_the_lists_is_held_against_that_of_its_sheet
 
 
 def test_a_mild_one_takes_the_place_of_no_limit_of_a_list(tmp_path: Path) -> None:
-    data, with_it = _limits(tmp_path, TOLUENE, '{ value = "5000 ppm", list = "OSHA PEL" }')
+    data, with_it = _limits(tmp_path, TOLUENE, '{ value = "5000 ppm", kind = "twa", list = "OSHA PEL" }')
     assert set(data.limits(TOLUENE)) < set(with_it.limits(TOLUENE))
     assert with_it.governing(TOLUENE, "twa") == data.governing(TOLUENE, "twa")
 
