@@ -19,8 +19,14 @@ import tomli
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "safety" / "data" / "demo"
-#: One or two seconds each, and between them every dependency but reportlab and SQLAlchemy, which a sheet and a log use.
-QUICK = ("tests/exposure", "tests/hosting/test_host.py", "tests/properties/test_formulas.py", "tests/published")
+#: A second or two each, and between them every dependency but reportlab and SQLAlchemy, which a sheet and a log use.
+QUICK = (
+    "tests/exposure/test_engine.py",
+    "tests/exposure/test_film.py",
+    "tests/hosting/test_host.py",
+    "tests/properties/test_formulas.py",
+    "tests/published",
+)
 
 
 def lowest() -> list[str]:
