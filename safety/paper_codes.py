@@ -41,7 +41,7 @@ class PaperCode:
 
         The address is in capitals, which take less room; neither its scheme nor the name of a computer minds.
         """
-        return f"{pages}/C/{self.letters}".upper() if pages else str(self.words)
+        return f"{pages}/C/{self.letters}".upper() if pages else self.words
 
 
 def plain(code: str) -> str:

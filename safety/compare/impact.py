@@ -11,6 +11,7 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 from safety.assessment import Progress, silent
@@ -125,15 +126,16 @@ def impact(
     return [found[job] for job in jobs]
 
 
-_OPEN: dict[tuple[Path, Changed], tuple[Workplace, Workplace]] = {}  # of this process: a shop is read once
+@cache
+def _opened(shop: Path, changed: Changed, language: str) -> tuple[Workplace, Workplace]:
+    """The shop as it is, and changed; read once in a process. Variables of a module are watched for strangers."""
+    opened = Workplace.open(shop)
+    return opened, changed.of(opened)
 
 
 def _assess(job: Path, shop: Path, changed: Changed, draws: int, seed: int, language: str) -> Touched:
     with speaking(speech(language)):
-        if (shop, changed) not in _OPEN:
-            opened = Workplace.open(shop)
-            _OPEN[shop, changed] = opened, changed.of(opened)
-        one, other = (place.assess(job, draws=draws, seed=seed) for place in _OPEN[shop, changed])
+        one, other = (place.assess(job, draws=draws, seed=seed) for place in _opened(shop, changed, language))
         return compared(outcome(Alternative(""), one), outcome(Alternative(""), other))
 
 

@@ -38,7 +38,7 @@ def draw(canvas: Any, code: PaperCode, pages: str, x: float, y: float, size: flo
 
 def square(canvas: Any, content: str, x: float, y: float, size: float, level: int = _LEVEL) -> None:
     """Draw the squares of a code, with the white around them."""
-    rows = _modules(content, level)
+    rows = _modules(str(content), level)  # plain letters: the encoder looks into them
     module = size / (len(rows) + 2 * _WHITE)
     canvas.saveState()
     canvas.setFillColor(white)

@@ -64,7 +64,7 @@ def test_the_sheet_names_the_shops_own_substances_rules_and_plugins_among_its_fi
     head = 'id = "ours"\ntitle = "Ours"\njurisdiction = "here"\nedition = "2026"\n'
     (shop / "rules" / "ours.toml").write_text(f"[pack]\n{head}")
     (shop / "house.py").write_text("hazstep_hooks = 2\n")
-    about = (shop / "shop.toml").read_text().replace('["us-federal"]', '["us-federal", "rules/ours.toml"]')
+    about = (shop / "shop.toml").read_text().replace('["us-federal", ', '["us-federal", "rules/ours.toml", ')
     (shop / "shop.toml").write_text(about.replace("[shop]", '[shop]\nplugins = ["house.py"]'))
     (product,) = (shop / "products").glob("*.toml")
     text = product.read_text().replace("67-64-1", "64741-84-0").replace('name = "acetone"', 'name = "our naphtha"')

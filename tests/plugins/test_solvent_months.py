@@ -202,7 +202,7 @@ def test_a_coating_none_of_which_was_used_has_no_average(make_product: Any, tmp_
 @pytest.mark.parametrize(("jobs", "enough"), [(2, False), (3, True)])
 def test_three_jobs_are_enough_where_no_pack_says_how_many(jobs: int, enough: bool) -> None:
     """Our choice, no source."""
-    seen: Any = SimpleNamespace(weighed_rates=lambda: (WeighedRate("wash", "wipe", jobs, 0.5, 0.4, 0.6),))
+    seen: Any = SimpleNamespace(weighed_rates=lambda products: (WeighedRate("wash", "wipe", jobs, 0.5, 0.4, 0.6),))
     silent: Any = SimpleNamespace(threshold=lambda name: Unknown(f"no pack gives {name}"))
     (found,) = factors.own(seen, silent).values()
     assert (found.jobs, found.enough) == (jobs, enough)
