@@ -31,12 +31,18 @@ class Advice:
     rating: str = ""  # a key of _RATINGS
     limited: bool = False  # rated for limited service only
     thick: str = ""  # the thickness a recommendation is for
+    disputed: Source | None = None  # a list that does not bear the rating out: then it says nothing for the material
 
     @property
     def says(self) -> str:
         """What is published, in a few words."""
         if self.failed:
             return term(self.failed)
+        if self.disputed is not None:
+            title, edition = self.disputed.title, self.disputed.edition
+            return say(
+                "no rating, two published lists differ (the other: {title}, {edition})", title=title, edition=edition
+            )
         if self.rating:
             limited = say(", for limited service") if self.limited else ""
             return say("rated {rating}{limited}", rating=term(_RATINGS[self.rating]), limited=limited)
@@ -98,7 +104,9 @@ def _published() -> _Published:
 
     for row in data["rating"]:
         key = (row["cas"], row["material"])
-        rated = one(row, row["rating"] == "P", rating=row["rating"], limited=bool(row.get("limited")))
+        disputed = sources[row["disputed"]] if "disputed" in row else None
+        says = {"rating": row["rating"], "limited": bool(row.get("limited")), "disputed": disputed}
+        rated = one(row, row["rating"] == "P", **says)
         advice[key] = (*advice.get(key, ()), rated)
     for row in data["failed"]:
         key = (row["cas"], row["material"])

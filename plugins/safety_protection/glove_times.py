@@ -73,11 +73,15 @@ def verdict(task: Task, glove: Glove, reference: Reference) -> Verdict:
     wear, standard, figures, why = _wear_time(task, glove, reference)
     unmeasured = [p for p in task.parts if not _figures_of(glove, p.cas)]
     advice = [glove_data.advice(p.cas, glove.material) for p in unmeasured]
-    splash = all(advice) and not task.gaps and (bool(task.parts) or task.harmless)
+    # a rating that another list contradicts is no ground for anything
+    undisputed = all(any(word.disputed is None for word in words) for words in advice)
+    splash = undisputed and not task.gaps and (bool(task.parts) or task.harmless)
     if is_thin(glove, reference):
         why, wear, figures = say("it is thin, so a splash guard at most"), 0.0, (*figures, *_lags(task, glove))
     # where several speak of a pair, one that a person has read is enough
-    told = tuple(min(words, key=lambda word: bool(word.unverified)) for words in advice if words)
+    told = tuple(
+        min(words, key=lambda word: (word.disputed is not None, bool(word.unverified))) for words in advice if words
+    )
     return Verdict(glove, wear, splash, why, standard, figures, told)
 
 

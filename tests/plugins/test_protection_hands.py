@@ -315,6 +315,17 @@ def test_a_good_rating_grants_no_time(judge: Judge, make_product: Any, make_part
     assert brushed.rule.startswith("29 CFR 1910.138(b)")
 
 
+def test_a_rating_that_another_list_contradicts_makes_no_splash_guard(
+    judge: Judge, make_product: Any, make_part: Any
+) -> None:
+    """OSHA 3151 rates nitrile against ethanol "very good"; the list of Reno, 2022, names butyl and fluoroelastomer alone.
+
+    It was offered against splashes on the chart's word.
+    """
+    ethanol = make_product("ethanol", make_part("64-17-5", name="ethanol"))
+    assert judge(_glove(material="nitrile"), product=ethanol, work="brush").level == "stop"
+
+
 def test_the_chart_rules_out_even_against_a_long_figure(judge: Judge) -> None:
     """OSHA 3151: butyl against toluene is "poor"."""
     found = judge(_glove(_time(TOLUENE, 480), material="butyl"), work="brush")

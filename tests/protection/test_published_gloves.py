@@ -15,7 +15,7 @@ TOLUENE, BUTANONE, DCM, NMP, WATER = "108-88-3", "78-93-3", "75-09-2", "872-50-4
 RATINGS = [
     # substance, material, word of the chart, does it rule out
     (BUTANONE, "neoprene", "rated good, for limited service", False),
-    (BUTANONE, "natural rubber", "rated good, for limited service", False),
+    # natural rubber is rated good too, and another list does not name it: tests/unsafe_answers/test_contradicted_gloves.py
     (BUTANONE, "butyl", "rated very good, for limited service", False),
     (BUTANONE, "nitrile", "rated poor, for limited service", True),
     (TOLUENE, "neoprene", "rated fair, for limited service", False),
