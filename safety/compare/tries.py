@@ -146,10 +146,14 @@ def _try(trials: _Trials, target: Target, lever: Lever) -> Proposal:
     def stands(value: float, draws: int, surely: bool = False) -> bool:
         return target.stands(*trials.moved(lever, value, draws), surely)
 
+    def first(some: range, draws: int, surely: bool = False) -> int:
+        """The first of some settings at which the target does not stand; the end where it does at all of them."""
+        return some.start + bisect_left(some, True, key=lambda i: not stands(settings[i], draws, surely))
+
     if not stands(settings[-1], few, surely=True):  # else no more of it helps either
-        at = bisect_left(range(len(settings)), True, key=lambda i: not stands(settings[i], few))
-        while at > 0 and not stands(settings[at - 1], trials.draws):  # few draws leave more open
-            at -= 1
+        # few draws leave a span of settings open; only that is searched with all of them
+        end = first(range(len(settings)), few)
+        at = first(range(first(range(end), few, surely=True), end), trials.draws)
         for value in settings[at:] or settings[-1:]:
             if not stands(value, trials.draws):
                 new = _new_stops(trials, lever, value)
