@@ -29,6 +29,7 @@ COMMANDS = {
     "sheet": "Print the pre-task sheet of one job, or of each job of a day.",
     "compare": "Show what a change would do, and the least change that helps.",
     "impact": "Show what other rules, or another edition of a product, change in each job.",
+    "uses": "Show which products hold a substance or a hazard, and which jobs use them.",
     "why": "Show where a figure of a sheet comes from.",
     "label": "Print the label of a waste container, or of a can.",
     "record": "Write down what came in, was used, went back and was thrown away.",
@@ -43,7 +44,7 @@ COMMANDS = {
 }
 
 #: Commands that ask plugins: code that may end the process.
-ASKING = ("demo", "check", "sheet", "compare", "impact", "why", "label", "log", "report", "plugins")
+ASKING = ("demo", "check", "sheet", "compare", "impact", "uses", "why", "label", "log", "report", "plugins")
 #: Exit statuses.
 DONE, STOP, BAD_INPUT, INCOMPLETE, BROKEN = 0, 1, 2, 3, 70
 #: New things held before cycles are looked for: a run is over before looking for them pays.

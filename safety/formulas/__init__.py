@@ -20,7 +20,7 @@ from safety.units import KINDS
 F = TypeVar("F", bound=Callable[..., Any])
 
 GROUPS = (
-    *("air", "transfer", "evaporation", "exposure", "prediction", "ignition", "fractions", "protection"),
+    *("air", "transfer", "evaporation", "exposure", "prediction", "ignition", "stores", "fractions", "protection"),
     *("solvent", "emission", "waste"),
 )
 

@@ -24,7 +24,9 @@ from safety.reference.notes import shown_absent
 from safety.reference.tables import disputed, said_by
 from safety.words import say
 
-__all__ = ["Implied", "ProductHazards", "base", "fits", "outdone", "product_hazards", "single", "unproven"]
+__all__ = [
+    "Implied", "ProductHazards", "base", "fits", "outdone", "part_classes", "product_hazards", "single", "unproven"
+]  # fmt: skip
 
 _BURNS = ("H224", "H225", "H226")
 #: Routes of acute toxicity by which something is breathed -> what one unit of the table is in SI.
@@ -108,7 +110,7 @@ def _known(
     found: list[_Known] = []
     gaps: list[str] = []
     for part in product.parts:
-        listed, gap = _listed(part, product, reference)
+        listed, gap = part_classes(part, product, reference)
         gaps += [gap] if gap else []
         if _drawn_into_lungs(part, cutoffs, reference) and not any(base(one.code) == "H304" for one in listed):
             listed = (*listed, _ASPIRATION)
@@ -117,7 +119,7 @@ def _known(
     return found, gaps
 
 
-def _listed(part: Part, product: Product, reference: Reference) -> tuple[tuple[Classification, ...], str]:
+def part_classes(part: Part, product: Product, reference: Reference) -> tuple[tuple[Classification, ...], str]:
     """The classes that the data have of a part, as far as the product does not rule them out, or why there are none."""
     if not part.cas:
         return (), say("{product}: the hazards of {part} are not disclosed", product=product.name, part=part.name)

@@ -94,6 +94,7 @@ EXAMPLES = {
     "flash_point_at": 'flash_point="38 degC" pressure="84 kPa"',
     "mixture_flash_point": 'parts="toluene:0.4, 78-93-3:0.6"',
     "flammable_category": 'flash_point="4 degC" boiling_point="110.6 degC"',
+    "liquid_class": 'flash_point="40 degF" boiling_point="231 degF"',
     "packing_group": 'flash_point="4 degC" boiling_point="110.6 degC"',
     "charge_relaxation_time": 'permittivity=2.4 conductivity="1 pS/m"',
     "hazardous_mixture_volume": 'room_volume="80 m3"',
