@@ -37,6 +37,7 @@ def assess_day(
     """
     planned = sorted(workplace.planned(jobs), key=lambda one: _in_order(one.job))
     everybody = [one.job for one in planned]
+    homes = {one.place.id for one in everybody}
     _agree(everybody)
     reports = []
     alone: dict[tuple[str, date], Exposure] = {}  # the air of each job as if nobody else worked, computed once
@@ -46,7 +47,7 @@ def assess_day(
             for other, clock in _beside(job, everybody):
                 key = other.id, job.start.date()  # rules and data have dates
                 if key not in alone:
-                    alone[key] = compute(other, timeline.build(other), data, draws=draws, seed=seed)
+                    alone[key] = compute(other, timeline.build(other), data, draws=draws, seed=seed, beside=homes)
                 neighbours.append(Neighbour(other, clock, alone[key]))
             so_far = part_of(progress, at, len(everybody))
             reports.append(

@@ -8,10 +8,11 @@ import numpy as np
 
 from safety.cited import Unknown
 from safety.clock import clock
-from safety.exposure import Neighbour
+from safety.exposure import Exposure, Neighbour
 from safety.exposure.lying import NEVER, wet_beside
 from safety.exposure.meetings import two_airs
-from safety.model import ClockSpan, Figure, Finding
+from safety.exposure.result import Decisive, FarAir
+from safety.model import ClockSpan, Figure, Finding, Place
 from safety.words import joined, message, say
 from safety_ventilation.clearing import clear_from, partly_judged, unjudged_from, without_limit
 from safety_ventilation.limits import FIRE_STOP, PLUGIN, AirTask
@@ -106,10 +107,11 @@ def _short(task: AirTask, other: Neighbour, safe: Safe) -> str:
 
 def _safe_after(task: AirTask, other: Neighbour) -> Safe:
     """When the other job's things are dry or gone, and the far field it alone would leave is clear."""
-    if other.alone is None or other.job.place.id != task.job.place.id:
+    air = None if other.alone is None else _left_by(other.alone, task.job.place)
+    if other.alone is None or air is None:
         return Safe(NEVER, say("When its vapour is gone from this place was not worked out."), True)
     alone, threshold = other.alone, task.reference.threshold(FIRE_STOP)
-    for missing in (threshold, alone.curves.far_fraction_p95):
+    for missing in (threshold, air.far_fraction):
         if isinstance(missing, Unknown):
             text = say("When the air is clear of fire danger after it is not known: {why}.", why=missing.reason)
             return Safe(NEVER, text, True)
@@ -117,7 +119,6 @@ def _safe_after(task: AirTask, other: Neighbour) -> Safe:
     if alone.unknowns or without_limit(own):
         text = say("Part of its vapour could not be judged, so when the air is clear after it is not known.")
         return Safe(NEVER, text, True)
-    air = alone.curves.decisive
     clear = clear_from(own, own.share_of_limits(air.far), air.far_fraction, threshold)
     if clear is None:
         return Safe(NEVER, say("The air does not clear within a day after it: there is no safe start of this job."))
@@ -134,6 +135,13 @@ def _safe_after(task: AirTask, other: Neighbour) -> Safe:
         text = say("Something wet with {product} stays after it. Take it away before this job starts.", product=dry[1])
         return Safe(NEVER, text)
     return Safe(max(other.timeline.segments[0].start + alone.timeline.latest(clear), dry[0]))
+
+
+def _left_by(alone: Exposure, place: Place) -> Decisive | FarAir | None:
+    """The air that a job alone leaves in a place: its own, or one it works in as well, or one behind its doors."""
+    if alone.job.place.id == place.id:
+        return alone.curves.decisive
+    return next((one for one in alone.elsewhere if one.place.id == place.id), None)
 
 
 def _out(task: AirTask, other: Neighbour) -> tuple[float, float] | None:

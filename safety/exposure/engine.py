@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -42,6 +42,7 @@ def compute(
     neighbours: Sequence[Neighbour] = (),
     progress: Callable[[float], None] = lambda share: None,
     measured_at: MeasuredAt | None = None,
+    beside: Collection[str] = (),
 ) -> Exposure:
     """Compute the air of a job, with what ``neighbours`` give off in the same places.
 
@@ -53,10 +54,11 @@ def compute(
     in the steps it touches. ``progress`` hears the share of the draws that are done. Where results
     measured at this work count, it is computed twice: without them, and with what they say. They were
     taken at ``measured_at`` where that is not the job itself but the one it is a change of.
+    Of the places ``beside``, by id, the air is kept over the clock as of the job's own.
     """
 
     def run(one: Job, clock: Timeline, found: tuple[Learnt, ...] = ()) -> Exposure:
-        return _run(one, clock, reference, Draws(draws, seed), finest, neighbours, progress, found)
+        return _run(one, clock, reference, Draws(draws, seed), finest, neighbours, progress, found, beside)
 
     chance = Draws(draws, seed)
     if not job.measurements:
@@ -98,6 +100,7 @@ def _run(
     neighbours: Sequence[Neighbour],
     progress: Callable[[float], None],
     known: tuple[Learnt, ...],
+    beside: Collection[str],
 ) -> Exposure:
     """The air with what is ``known`` of the model error; the error of the exposure itself stays the one before it."""
     draws = chance.count
@@ -105,7 +108,7 @@ def _run(
     meets = Meetings.of(job, timeline, neighbours)
     planned = _Course.of(job, timeline, reference, finest, neighbours, meets)
     courses = _courses(planned, job, timeline, reference, finest, neighbours, meets)
-    recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, chance.seed, neighbours)
+    recorder = Recorder(job, timeline, planned.grid, planned.wet, draws, chance.seed, neighbours, beside=beside)
     widths = [width_of(one) for one in (job, *(n.job for n in neighbours))]
 
     def between(part: slice) -> list[Balance]:
@@ -332,7 +335,7 @@ class _State(NamedTuple):
 def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour], meets: Meetings) -> list[_State]:
     """The air state of a place in each stretch: that of the step done in it, else as it was last; its own at night.
 
-    A place no step is in has its air of the night all through.
+    A place no step is in has the least air it ever has until the night.
 
     Jobs that by the plan are in the place at one time must agree on it; that is for the caller to see to. Where they
     may meet though the plan keeps them apart, the states of both are kept.
@@ -343,7 +346,7 @@ def _states(place: Place, job: Job, grid: Grid, neighbours: Sequence[Neighbour],
         for s in n.timeline.segments
         if n.job.steps[s.step].place.id == place.id
     ]
-    current = next((s.air for s in job.steps if s.place.id == place.id), place.at_night)
+    current = next((s.air for s in job.steps if s.place.id == place.id), place.least_air)
     if grid.nodes[0] < 0 and theirs:
         current = min(theirs, key=lambda one: one[0])[2]
     night = max(job.shift, *(grid.nodes[s.last] for s in grid.stretches if s.step is not None))

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
 
 from safety.cited import Cited, Unknown
+from safety.exposure import courses
 from safety.exposure.air import FAR, NEAR, Air
+from safety.exposure.courses import Courses
 from safety.exposure.doors import Either
 from safety.exposure.dose import Dose
 from safety.exposure.grid import SAME, Grid
@@ -24,6 +26,7 @@ from safety.exposure.result import (
     Curves,
     Decisive,
     Exposure,
+    FarAir,
     Floats,
     Metrics,
     Neighbour,
@@ -33,15 +36,8 @@ from safety.exposure.result import (
     ordered,
 )
 from safety.formulas.air import ppm_from_mass, saturation_concentration
-from safety.model import ANTOINE, Job, Substance, Timeline
+from safety.model import ANTOINE, Job, Place, Substance, Timeline
 from safety.words import say
-
-#: Draws whose whole course is kept for the curves' percentiles; every further draw still counts in the metrics.
-CURVE_DRAWS = 2000
-#: Most nodes of a curve while people work, between those at which something begins or ends; all are shown while the air
-#: clears. Where a clock has more, each node of the curve stands for the highest since the one before: else a short rise
-#: between two of them would be nowhere.
-CURVE_NODES = 160
 
 
 class Recorder:
@@ -59,7 +55,8 @@ class Recorder:
         draws: int,
         seed: int,
         neighbours: Sequence[Neighbour] = (),
-        shown: Floats | None = None,
+        times: Floats | None = None,
+        beside: Collection[str] = (),
     ):
         self.job, self.timeline, self.grid, self.plan, self.seed = job, timeline, grid, plan, seed
         self.neighbours = tuple(neighbours)
@@ -85,16 +82,19 @@ class Recorder:
             )
             for index, (step, unknown, until) in enumerate(zip(job.steps, plan.unknown_steps, self.until, strict=True))
         ]
-        self.times = _shown(grid, timeline) if shown is None else shown
-        self.stands_for = _stretches(grid, self.times)
-        kept = min(draws, CURVE_DRAWS)
-        self.near_courses = np.zeros((len(self.times), count, kept), COMPARED)
-        self.far_courses = np.zeros((len(self.times), count, kept), COMPARED)
+        self.times = courses.shown(grid, timeline) if times is None else times
+        stands_for = courses.stretches(grid, self.times)
+        self.course = Courses.empty(2, stands_for, count, draws)
+        self.elsewhere = {
+            place.id: Courses.empty(1, stands_for, count, draws)
+            for place in plan.places
+            if place.id in beside and place.id != job.place.id
+        }
 
     def on(self, timeline: Timeline, grid: Grid, plan: Plan, draws: int) -> Recorder:
         """A recorder of so many draws of the same work done in other times; its curves are at the same points of it."""
-        shown = np.array([self.timeline.on(float(t), timeline) for t in self.times])
-        return Recorder(self.job, timeline, grid, plan, draws, self.seed, self.neighbours, shown)
+        times = np.array([self.timeline.on(float(t), timeline) for t in self.times])
+        return Recorder(self.job, timeline, grid, plan, draws, self.seed, self.neighbours, times, self.elsewhere)
 
     def raise_to(self, other: Recorder, part: slice) -> None:
         """Take of some draws of another recorder, all it has, whatever is higher there."""
@@ -103,13 +103,9 @@ class Recorder:
         beyond = zip(self.next_door, other.next_door, strict=True)
         for own, its in (*pairs, *zip(self.steps, other.steps, strict=True), *beyond):
             _raise(own, its, part)
-        kept = slice(part.start, min(part.stop, self.near_courses.shape[-1]))
-        if kept.start < kept.stop:
-            for own_course, its_course in (
-                (self.near_courses, other.near_courses),
-                (self.far_courses, other.far_courses),
-            ):
-                np.maximum(own_course[..., kept], its_course[..., : kept.stop - kept.start], out=own_course[..., kept])
+        self.course.raise_to(other.course, part)
+        for place, course in self.elsewhere.items():
+            course.raise_to(other.elsewhere[place], part)
 
     def take(
         self,
@@ -146,12 +142,9 @@ class Recorder:
         ).T
         for one in self.next_door:
             self._beyond(one, span, airs[one.place.id].far, far[one.place.id], temperatures[one.place.id])
-        kept = slice(span.start, min(span.stop, self.near_courses.shape[-1]))
-        if kept.start < kept.stop:
-            first = slice(kept.stop - kept.start)
-            for courses, zone in zip((self.near_courses, self.far_courses), zones[home], strict=True):
-                for at, nodes in enumerate(self.stands_for):
-                    courses[at, :, kept] = _highest(zone[..., first], nodes, ceilings[home][:, first])
+        self.course.take(span, zones[home], ceilings[home], temperatures[home])
+        for place, course in self.elsewhere.items():
+            course.take(span, (airs[place].far,), ceilings[place], temperatures[place])
 
     def _saturated(self, temperature: Floats) -> Floats:
         """No air holds more of a vapour than this [kg/m3], (substances, draws)."""
@@ -269,41 +262,45 @@ class Recorder:
             seed=self.seed,
             neighbours=self.neighbours,
             next_door=tuple(self.next_door),
+            elsewhere=self._elsewhere(),
         )
 
     def _curves(self) -> Curves:
-        temperature = self.temperature[: self.near_courses.shape[-1]]
-        fractions: list[tuple[Floats | Unknown, ...]] = []
-        for courses in (self.near_courses, self.far_courses):
-            if isinstance(self.lower, Unknown):
-                fractions.append((self.lower,) * 3)
-            else:
-                rising = np.sort(self._fraction(courses, temperature, self.job.place.air_pressure), axis=-1)
-                fractions.append((ordered(rising, 0.95), *_bounds(rising)))
-            courses.sort(axis=-1)  # in place: nothing needs them in the order of the draws any more
-        near, far = self.near_courses, self.far_courses
-        printed, *bounds = zip(*fractions, strict=True)
+        bounds = [self._bounds_of(self.course, zone, self.job.place) for zone in (0, 1)]
+        near, far = self.course.zones
+        (near_printed, *near_fractions), (far_printed, *far_fractions) = bounds
+        decisive, edge = zip(_bounds(near), _bounds(far), strict=True)
+        fractions = zip(near_fractions, far_fractions, strict=True)
         return Curves(
             self.times,
             *(ordered(near, 0.5), ordered(near, 0.95), ordered(far, 0.5), ordered(far, 0.95)),
-            *printed,
-            *(Decisive(*one) for one in zip(_bounds(near), _bounds(far), *zip(*bounds, strict=True), strict=True)),
+            near_printed,
+            far_printed,
+            *(Decisive(*air, *of) for air, of in zip((decisive, edge), fractions, strict=True)),
         )
 
+    def _elsewhere(self) -> tuple[FarAir, ...]:
+        found = []
+        for place in (place for place in self.plan.places if place.id in self.elsewhere):
+            course = self.elsewhere[place.id]
+            _, fraction, _ = self._bounds_of(course, 0, place)
+            found.append(FarAir(place, _bounds(course.zones[0])[0], fraction))
+        return tuple(found)
 
-def _shown(grid: Grid, timeline: Timeline) -> Floats:
-    """The times of the curves [s]: a few while people work, those at which something begins or ends, and all after."""
-    over = grid.nodes_of(0.0, timeline.end).stop
-    stride = -(-(over - grid.begin) // CURVE_NODES)
-    edges = [at for s in grid.stretches for at in (s.first, s.last) if at >= grid.begin]
-    return np.asarray(grid.nodes[np.unique([*range(grid.begin, over, stride), *edges, *range(over, len(grid.nodes))])])
+    def _bounds_of(self, course: Courses, zone: int, place: Place) -> tuple[Floats | Unknown, ...]:
+        """The share of the lower explosive limit as it is printed, as it decides, and as it might with another seed.
 
-
-def _stretches(grid: Grid, times: Floats) -> list[slice]:
-    """For each time of the curves the nodes since the one before it, up to the first that is not earlier."""
-    first = [grid.begin, *(np.searchsorted(grid.nodes, times[:-1] + SAME))]
-    last = np.minimum(np.searchsorted(grid.nodes, times - SAME), len(grid.nodes) - 1)
-    return [slice(min(a, b), b + 1) for a, b in zip(map(int, first), map(int, last), strict=True)]
+        The zone's draws are put in order: nothing needs them as they were drawn any more.
+        """
+        air = course.zones[zone]
+        found: tuple[Floats | Unknown, ...]
+        if isinstance(self.lower, Unknown):
+            found = (self.lower,) * 3
+        else:
+            rising = np.sort(self._fraction(air, course.temperature, place.air_pressure), axis=-1)
+            found = (ordered(rising, 0.95), *_bounds(rising))
+        air.sort(axis=-1)
+        return found
 
 
 def _raise(own: Any, other: Any, part: slice) -> None:

@@ -21,7 +21,8 @@ Floats = NDArray[np.floating[Any]]
 COMPARED = np.float32
 
 Record = TypeVar(
-    "Record", bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance | Learnt | NextDoor"
+    "Record",
+    bound="Exposure | Metrics | StepAir | Afterwards | Curves | Decisive | Balance | FarAir | Learnt | NextDoor",
 )
 
 #: Pressure [Pa] at which a mass in the air is given in ppm, whatever that of the place is. A limit is a mass in a
@@ -149,6 +150,18 @@ class NextDoor:
     known: bool  # False: nobody can say how much air goes over, so they count as one air
 
 
+@dataclass(frozen=True, slots=True)
+class FarAir:
+    """The far field of another place than the job's own over the clock, as it decides: for jobs that begin there.
+
+    At the times of :class:`Curves`.
+    """
+
+    place: Place
+    far: Floats  # kg/m3, (times, substances)
+    far_fraction: Floats | Unknown  # of the lower explosive limit, (times,)
+
+
 class Width(NamedTuple):
     """How far the air may lie off the equations themselves, and what keeps that wide.
 
@@ -204,6 +217,7 @@ class Exposure:
     error: Floats | None = None  # the factor of the model error in each draw, 1 or over, (draws,); it is in all figures
     learnt: tuple[Learnt, ...] = ()  # where results stand in its place
     next_door: tuple[NextDoor, ...] = ()
+    elsewhere: tuple[FarAir, ...] = ()  # of the places that were asked for
 
     @property
     def draws(self) -> int:
@@ -233,7 +247,7 @@ def sealed(record: Record) -> Record:
         for part in value.values() if isinstance(value, Mapping) else value if isinstance(value, tuple) else (value,):
             if isinstance(part, np.ndarray):
                 part.setflags(write=False)
-            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance, Learnt, NextDoor)):
+            elif isinstance(part, (Metrics, StepAir, Afterwards, Curves, Decisive, Balance, FarAir, Learnt, NextDoor)):
                 sealed(part)
     return record
 

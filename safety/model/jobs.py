@@ -176,7 +176,12 @@ class Place:
     @property
     def at_night(self) -> AirState:
         """Its air when the shift is over."""
-        return self.air(self.overnight) if self.overnight else min(self.airs, key=lambda one: one.air_changes.low)
+        return self.air(self.overnight) if self.overnight else self.least_air
+
+    @property
+    def least_air(self) -> AirState:
+        """That of its airs which clears it least."""
+        return min(self.airs, key=lambda one: one.air_changes.low)
 
     def air(self, state: str) -> AirState:
         return next(a for a in self.airs if a.state == state)

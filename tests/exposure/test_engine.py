@@ -123,7 +123,7 @@ def test_no_rise_of_the_air_falls_between_two_nodes_of_a_curve(monkeypatch: pyte
     quiet = [step(f"Wait {day}", 24 * 60, place=place) for day in range(days)]
     a_job = job(*quiet, step("Wipe", 1 / 60, wipe(PURE, exact(0.003), 0.5), place=place), place=place)
     few = run(a_job, draws=20).curves
-    monkeypatch.setattr("safety.exposure.measure.CURVE_NODES", 10**6)
+    monkeypatch.setattr("safety.exposure.courses.CURVE_NODES", 10**6)
     all_nodes = run(a_job, draws=20).curves
     assert len(few.times) < len(all_nodes.times) / 3
     for name in ("near_p95", "far_p95", "near_fraction_p95", "far_fraction_p95"):

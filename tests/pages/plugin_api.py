@@ -24,6 +24,7 @@ API: dict[str, tuple[str, ...]] = {
             "Careful",
             "Decisive",
             "Exposure",
+            "FarAir",
             "Floats",
             "Learnt",
             "Metrics",
