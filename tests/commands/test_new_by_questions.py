@@ -145,13 +145,37 @@ def test_a_place_is_added_and_every_line_of_the_file_stays(yard: Path) -> None:
 def test_a_hood_that_nobody_can_describe_counts_for_nothing(yard: Path) -> None:
     room = ["Bench room", "room", "80 m3", "18-24 degC", "", "none", "doors shut", "shut"]
     made = new(
-        "place", [*room, "500 cfm", "0.09 m2", "1 m", "?", "door open", "open", "500 cfm", "0,09 m2", "0.15-0.3 m", ""]
+        "place",
+        [*room, "500 cfm", "0.09 m2", "1 m", "?", "door open", "open", "500 cfm", "0,09 m2", "0.15-0.3 m", "", ""],
     )
     assert made.exit_code == 0, made.stderr
     assert "that is too far from this opening" in made.stderr
     shut, open_ = read_shop(yard).places["bench-room"].airs
     assert shut.capture.high == 0
     assert open_.capture.high > 0
+
+
+def test_a_hood_may_be_said_by_the_speed_measured_at_the_work(yard: Path) -> None:
+    room = ["Bench room", "room", "80 m3", "18-24 degC", "", "none", "doors shut", "shut"]
+    made = new("place", [*room, "0.4-0.5 m/s", "", ""])
+    assert made.exit_code == 0, made.stderr
+    (air,) = read_shop(yard).places["bench-room"].airs
+    assert air.capture.high > 0
+
+
+def test_a_door_is_asked_for_and_one_nobody_can_describe_makes_one_air(yard: Path) -> None:
+    room = ["Bench room", "room", "80 m3", "18-24 degC", "", "none", "doors shut", "shut", "", ""]
+    made = new("place", [*room, "shed", "1.8 m2", "2 m", "10-50 %", "0-3 K"])
+    assert made.exit_code == 0, made.stderr
+    (door,) = read_shop(yard).places["bench-room"].doors
+    assert (door.to, door.known) == ("shed", True)
+    made = new("place", ["Loft", *room[1:], "1", "?", "shed", "1.8 m2", "?", ""])
+    assert made.exit_code == 0, made.stderr
+    assert "both places count as one air" in made.stderr
+    assert [(door.to, door.known) for door in read_shop(yard).places["loft"].doors] == [
+        ("shed", False), ("bench-room", False)
+    ]  # fmt: skip
+    assert CliRunner().invoke(main, ["check"]).exit_code == 0
 
 
 def test_a_place_where_the_file_has_a_list_of_another_form(yard: Path) -> None:
@@ -228,7 +252,7 @@ def test_who_knows_nothing_is_never_given_a_mild_value(yard: Path) -> None:
     keys = ("role", "sds_revised", "hazards", "density", "flash_point", "boiling_point", "voc")
     assert {key: product[key] for key in keys} == dict.fromkeys(keys, "unknown")
     assert product["part"] == [{"name": "part 1", "weight": ["0 %", "100 %"]}]
-    made = new("place", ["Hole", "?", "5 m3", "10-20 degC", "?", "?", "?", "?", "?", "?", "?", "?", "?"])
+    made = new("place", ["Hole", "?", "5 m3", "10-20 degC", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?"])
     assert made.exit_code == 0, made.stderr
     hole = read_shop(yard).places["hole"]
     assert (hole.kind, hole.humidity, hole.ignition_sources) == (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from safety.cli.questions.keys import as_it_is, free_id, made, names, new_name, or_nothing
@@ -11,7 +11,10 @@ from safety.files.exhaust_checks import too_far
 from safety.files.notation import Miswritten, day
 from safety.files.one_key import example_of
 from safety.files.shape_air import AirTable, HoodTable
+from safety.files.shape_doors import DoorTable
 from safety.files.shape_places import PlaceTable
+from safety.model import Place
+from safety.units import UnitError
 from safety.words import say
 
 #: How often the air is replaced and how fast it moves: our guesses, as in the shop that ``hazstep new DIR`` writes.
@@ -25,8 +28,8 @@ _ANY_SPEED = ["0.03 m/s", "0.5 m/s"]
 _NEVER = "0 /hour"
 
 
-def ask(talk: Talk, taken: Collection[str]) -> dict[str, Any]:
-    """A new place: the table as it goes into the file. ``taken``: the ids of those that are there."""
+def ask(talk: Talk, places: Mapping[str, Place]) -> dict[str, Any]:
+    """A new place: the table as it goes into the file. ``places``: those that are there, by id."""
     name = talk.ask(
         say("What do people call the place?"),
         say("Jobs and sheets name it."),
@@ -46,7 +49,7 @@ def ask(talk: Talk, taken: Collection[str]) -> dict[str, Any]:
         ),
         unknown=Answer("enclosed", say("counts as enclosed, the worst")),
     )
-    place: dict[str, Any] = {"id": Answer(free_id(name.value, taken)), "name": name, "kind": kind}
+    place: dict[str, Any] = {"id": Answer(free_id(name.value, places)), "name": name, "kind": kind}
     if kind.value != "outdoor":
         place["volume"] = talk.ask(
             say("How large is the air in it? Length times width times height."),
@@ -75,6 +78,8 @@ def ask(talk: Talk, taken: Collection[str]) -> dict[str, Any]:
         talk, PlaceTable, say("What is always here, or next door, that can light vapour?")
     )
     place["air"] = _states(talk, str(kind.value))
+    if kind.value != "outdoor":
+        place["door"] = _doors(talk, [one.id for one in places.values() if one.kind != "outdoor"])
     return place
 
 
@@ -172,21 +177,76 @@ def _changes(talk: Talk, kind: str) -> Answer:
     )
 
 
+def _doors(talk: Talk, places: Sequence[str]) -> list[dict[str, Any]]:
+    """The doors to places that are there already. Who does not know has one to each, and both sides are one air."""
+    doors: list[dict[str, Any]] = []
+    while left := [one for one in places if one not in {str(door["to"].value) for door in doors}]:
+        to = talk.choose(
+            say("Another door, or another opening?")
+            if doors
+            else say("Which place is behind a door that may be open?"),
+            say("Vapour goes through it to the people behind."),
+            [Choice(one) for one in left],
+            enter=Answer(None, say("there is no other")) if doors else Answer(None, say("there is no door")),
+            unknown=Answer("?", say("counts as a door to each place, and all of them as one air")),
+        )
+        if to.value is None:
+            return doors
+        if to.value == "?":
+            return [*doors, *({"to": Answer(one)} for one in left)]
+        doors.append({"to": to, **_opening(talk)})
+    return doors
+
+
+def _opening(talk: Talk) -> dict[str, Any]:
+    """What says how much air goes over; with one of them missing the rest says nothing."""
+    found: dict[str, Any] = {}
+    one_air = Answer(None, say("not known: both places count as one air"))
+    for key, text in _of_a_door():
+        why = say("It says how much vapour goes over.")
+        read = as_it_is(DoorTable, key)
+        found[key] = talk.ask(text, why, read, example=example_of(DoorTable, key), enter=one_air, unknown=one_air)
+        if found[key].value is None:
+            break
+    return found
+
+
+def _of_a_door() -> list[tuple[str, str]]:
+    return [
+        ("area", say("How large is the opening, the door wide open?")),
+        ("height", say("How high is the opening?")),
+        ("open_share", say("How much of the time does it stand open?")),
+        ("temperature_difference", say("How much warmer may one place be than the other?")),
+    ]
+
+
+def _speed_or_airflow(line: str) -> tuple[str, str]:
+    """A hood by the air speed measured at the work, or by the air it draws: the unit tells which."""
+    try:
+        return "capture_velocity", as_it_is(AirTable, "capture_velocity")(line)
+    except (Miswritten, UnitError):
+        return "airflow", as_it_is(HoodTable, "airflow")(line)
+
+
 def _hood(talk: Talk, kind: str) -> dict[str, Any]:
     """A hood at the work. One that nobody can describe counts for nothing."""
     if kind == "booth":
         return {}
     none = Answer(None, say("no hood counts"))
-    airflow = talk.ask(
-        say("Does a hood draw the vapour away at the work? Write how much air it draws."),
+    drawn = talk.ask(
+        say("Does a hood draw the vapour away at the work? Write the air speed measured there, or the air it draws."),
         say("A hood takes vapour before anybody breathes it."),
-        or_nothing(as_it_is(HoodTable, "airflow")),
-        example=example_of(HoodTable, "airflow"),
+        or_nothing(_speed_or_airflow),
+        example=say("{one} or {other}", one="0.4 m/s", other="500 cfm"),
         enter=none,
         unknown=none,
     )
-    if airflow.value is None:
+    if drawn.value is None:
         return {}
+    key, line = drawn.value
+    airflow = Answer(line)
+    if key == "capture_velocity":
+        return {key: airflow}
     opening = talk.ask(
         say("How large is its opening?"),
         say("The same air through a larger one is slower."),
