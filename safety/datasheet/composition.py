@@ -11,7 +11,7 @@ from itertools import takewhile
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
-from safety.datasheet.loose import SHORT, clean_name, fuller, inside, loose_name, one_each, vertical
+from safety.datasheet.loose import SHORT, clean_name, fuller, inside, labelled, loose_name, one_each, vertical
 from safety.datasheet.rows import Cell, Row, in_columns
 from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, only_withheld, share
 from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, whole_heads
@@ -28,7 +28,6 @@ _INNER = re.compile(r"[\W]*3\.\d")
 _NOTE = re.compile(
     r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
 )
-
 
 #: What begins running text that stands below a table, wherever its words begin.
 _MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
@@ -55,7 +54,7 @@ def composition(rows: list[Row], language: str) -> Composition:
     cut = [row if heads and table.in_order(row) else pieces for row, pieces in zip(rows, cut, strict=True)]
     if not heads:
         cut = list(_after_words(cut, table))
-        table = replace(table, apart=table.has_cells_of_shares(cut))
+        table = replace(table, apart=table.has_cells_of_shares(cut), named=table.has_named_shares(cut))
     first = min(used, default=0)
     named = any(column.kind == "name" for column in heads)
     data = [row for at, row in enumerate(cut) if at not in used and (at > first or not named)]
@@ -85,6 +84,7 @@ class _Table:
     letters: dict[str, Share]
     above: bool = False  # names stand in rows of their own, above their numbers
     apart: bool = False  # every share stands in a cell of its own, so that a percentage in a name is none
+    named: bool = False  # every share is called one where it stands: "Content: 5 %"
 
     def entries(self, rows: list[Row]) -> Iterator[Entry]:
         held: Block | None = None  # a name that stands in a row of its own above its numbers
@@ -219,6 +219,8 @@ class _Table:
                 return found, cell.text
         if any(column.kind in _SHARES for column in self.heads):
             return None
+        if self.named:
+            return labelled(row.text, self.language)
         for kind, _, cell in self._cells(row):
             if kind in ("class", "limits") or not _SHARE_SIGN.search(cell.text):
                 continue
@@ -235,6 +237,11 @@ class _Table:
         """Whether there is a cell with nothing but a share for every number."""
         numbers = {number for row in rows for number in cas_numbers(row.text)}
         return 0 < len(numbers) <= sum(any(map(self._figure, row.cells)) for row in rows)
+
+    def has_named_shares(self, rows: list[Row]) -> bool:
+        """Whether there is a share that is called one for every number."""
+        numbers = {number for row in rows for number in cas_numbers(row.text)}
+        return 0 < len(numbers) <= sum(labelled(row.text, self.language) is not None for row in rows)
 
     def _printed(self, text: str, head: str) -> Share | None:
         bare = apart_from_numbers(text).strip()  # two cells may run together
@@ -258,9 +265,10 @@ class _Table:
         return any(self.anchors(row) or (ec_numbers(row.text) and self._has_name(block)) for row in block.rows)
 
     def _begins(self, block: Block, row: Row) -> bool:
-        has_cas, has_share = any(map(self._cas, block.rows)), any(map(self._share, block.rows))
-        cas, printed = bool(self._cas(row)), self._share(row) is not None
-        if (cas and has_cas) or (printed and has_share):
+        has_share, cas, printed = any(map(self._share, block.rows)), bool(self._cas(row)), self._share(row) is not None
+        has_cas = any(map(self._cas, block.rows))
+        again = ec_numbers(row.text) and any(ec_numbers(one.text) for one in block.rows)
+        if (cas and (has_cas or again)) or (printed and has_share):
             goes_on = (
                 not printed
                 and not self._text(row, "name")
@@ -270,7 +278,7 @@ class _Table:
         if self._of_its_own(block, row):
             return True
         name = self._words(row)
-        if cas or printed or not name:
+        if cas or printed or not name or list(codes_in(name)):
             return False
         if not (has_cas or has_share):
             return row.gap > 1.6 * row.size
@@ -328,9 +336,8 @@ class _Table:
         )
 
     def _has_name(self, block: Block) -> bool:
-        kinds: tuple[Kind, ...] = (
-            ("name",) if any(c.kind == "name" for c in self.heads) else ("other",) if not self.heads else ()
-        )
+        named = any(column.kind == "name" for column in self.heads)
+        kinds: tuple[Kind, ...] = ("name",) if named else () if self.heads else ("other",)
         words = " ".join(self._text(row, *kinds) for row in block.rows) if kinds else ""
         return bool(re.search(r"[^\W\d_]{2}", without_numbers(words)))
 
@@ -396,7 +403,7 @@ class _Table:
                 if shown := self._shown(row):
                     return shown
             for text in (*lines["other"], *lines["name"], *lines["cas"]):
-                if not self.apart and not list(codes_in(text)) and (beside := inside(text, self.language)):
+                if not (self.apart or self.named or list(codes_in(text))) and (beside := inside(text, self.language)):
                     return beside
         return None, whole or next(filter(None, map(self._unread, block.rows)), "")
 
@@ -409,5 +416,5 @@ class _Table:
             rows = list(takewhile(lambda row: not self.anchors(row), block.rows))
             text = joined(row.text for row in rows) or joined(lines["other"])
         else:
-            text = loose_name(block.rows, self.language, self.apart)
+            text = loose_name(block.rows, self.language, self.apart or self.named)
         return clean_name(text)

@@ -96,12 +96,25 @@ def inside(text: str, language: str) -> tuple[Share, str] | None:
     if list(codes_in(text)):  # a specific limit beside a class
         return None
     for found in re.finditer(
-        r"(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:(?:wt|vol|gew)\.?\s?-?\s?)?%|ppm\b)",
+        r"(?<![\d.,])(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:(?:wt|vol|gew)\.?\s?-?\s?)?%|ppm\b)",
         text,
     ):
         if made := share(found[0], language):
             return made, found[0]
     return None
+
+
+#: What says that a share follows, wherever it stands in a line.
+_LABELLED = re.compile(
+    r"(?<![a-z])(?:gehalt|anteil|massenanteil|konzentration(?:sbereich)?|konz\.|conc(?:\.|entration)?|content|amount|contenido|concentracion|proporcion)"
+    r"(?:\s*(?:range|bereich|by weight|en peso|\(?(?:%|w/w|p/p|wt\.?\s?%|gew\.?-?\s?%)\)?))*\s*[:=]?\s*(?=[\d<>≤≥])"
+)
+
+
+def labelled(text: str, language: str) -> tuple[Share, str] | None:
+    """The share that a line names as one: "Content: 60 - 80 %"."""
+    found = _LABELLED.search(fold(text))
+    return inside(text[found.end() :], language) if found else None
 
 
 def vertical(rows: list[Row], language: str) -> Iterator[Entry]:

@@ -34,8 +34,8 @@ def _decoded(raw: bytes) -> str:
 
 
 def _grid(page: str) -> Iterator[Word]:
-    # a tab parts two cells, also behind a text that ends just before its stop
-    for at, line in enumerate(page.replace("\t", " \t").expandtabs(8).split("\n"), 1):
+    # a tab parts two cells, also behind a text that ends just before its stop; so does an upright stroke
+    for at, line in enumerate(page.replace("|", " ").replace("\t", " \t").expandtabs(8).split("\n"), 1):
         column = 0
         for piece in unicodedata.normalize("NFC", line).split(" "):
             if piece:

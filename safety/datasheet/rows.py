@@ -225,7 +225,7 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
 
 
 #: The beginning of a range, whose end stands in the same cell wherever other columns begin: "40 -".
-_GOES_ON = re.compile(r"\d\s*%?\s*(?:[-–—]|to|bis|a|hasta)$")
+_GOES_ON = re.compile(r"\d\s*%?\s*(?:[-–—]|to|bis|a|hasta)\s*(?:[<≤]\s?=?)?$")
 #: And what goes on behind its first figure: "- 30".
 _TO = re.compile(r"(?:[-–—]|to|bis|a|hasta|%)$")
 

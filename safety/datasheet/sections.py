@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from safety.datasheet.headings import TOPICS, Topic, heading, inner
 from safety.datasheet.refused import Refused
 from safety.datasheet.rows import Row
+from safety.datasheet.tables import is_head
 from safety.words import say
 
 #: A file with fewer of the sixteen headings is not a data sheet.
@@ -89,7 +90,8 @@ def _segments(rows: list[Row]) -> tuple[list[Row], list[_Segment]]:
         if found is None and within and segments and within not in {one.topic for one in segments}:
             segments.append(_Segment(within, "", 0, row))
         elif found:
-            segments.append(_Segment(*found, row))
+            heads = _heads_a_table(row)
+            segments.append(_Segment(*found, row, [heads[1]] if heads else []))
         elif segments:
             segments[-1].rows.append(row)
         else:
@@ -100,6 +102,8 @@ def _segments(rows: list[Row]) -> tuple[list[Row], list[_Segment]]:
 def _heading(rows: list[Row], at: int) -> tuple[Topic, str, int] | None:
     row = rows[at]
     text = row.text
+    if both := _heads_a_table(row):
+        return both[0]
     if len(row.cells) > 3 or _LISTED.search(text):
         return None
     found = heading(text)
@@ -110,6 +114,18 @@ def _heading(rows: list[Row], at: int) -> tuple[Topic, str, int] | None:
     if found and not found[2] and (len(row.cells) > 1 or text.rstrip().endswith(".")):
         return None  # without a number only a line of its own heads anything
     return found
+
+
+def _heads_a_table(row: Row) -> tuple[tuple[Topic, str, int], Row] | None:
+    """The heading of section 3 where the heads of its table stand in the same line, and these heads."""
+    if len(row.cells) < 2 or not is_head(row):
+        return None
+    for count in (1, 2):  # "Section I" may be a cell by itself
+        found = heading(" ".join(cell.text for cell in row.cells[:count]))
+        if found and found[0] == "composition" and found[1] and found[2]:
+            kept = row.cells[count - 1 :]
+            return found, replace(row, cells=kept, words=[w for w in row.words if w.left >= kept[0].left])
+    return None
 
 
 def _grouped(segments: list[_Segment]) -> list[list[_Segment]]:

@@ -118,6 +118,7 @@ def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
     for column in made:
         column.kind = head_kind(column.head) or "other"
     _one_name(made)
+    _beside_the_heads(made, [row for at, row in enumerate(rows) if at > heads[0] and at not in used])
     for at in heads[1:]:
         used.add(at)
     return made, used
@@ -131,6 +132,14 @@ def _one_name(made: list[Column]) -> None:
             column.kind = "cas"
     if made and all(column.kind != "name" for column in made) and made[0].kind in ("other", "class"):
         made[0].kind = "name"
+
+
+def _beside_the_heads(made: list[Column], rows: list[Row]) -> None:
+    """Names that stand left of every head have a column too, though nothing is written over it."""
+    first = min(column.left for column in made)
+    lefts = [row.left for row in rows if row.left < first - 6 and re.search(r"[^\W\d_]{3}", row.cells[0].text)]
+    if len(lefts) > 1 and all(column.kind != "name" for column in made):
+        made.insert(0, Column("name", "", min(lefts), first - 1))
 
 
 def _under(cell: Cell, made: list[Column]) -> Column | None:

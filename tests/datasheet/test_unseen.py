@@ -122,6 +122,46 @@ CAS: 13463-67-7            Dióxido de titanio                         2,5 - <10
 CE: 236-675-5              Carc. 2: H351""",
         [("Hidrocarburos, C9, aromáticos", "64742-95-6", 2.5, 10), ("Dióxido de titanio", "13463-67-7", 2.5, 10)],
     ),
+    # the first share was that of "2 % Aromaten", the second part had no name, the third was 5 to 5 %
+    "shares called so in lines of their own, a range that goes over a column's edge": (
+        """EG-Nr. 919-857-5   CAS -   Kohlenwasserstoffe, C9-C11, <2% Aromaten
+   REACH-Nr. 01-0000000001-33   Gehalt: 60 - 80 %
+   Flam. Liq. 3, H226; Asp. Tox. 1, H304
+EG-Nr. 203-539-1   CAS 107-98-2   1-Methoxy-2-propanol
+   Gehalt: 15 - < 20 %
+   Flam. Liq. 3, H226; STOT SE 3, H336
+EG-Nr. 202-436-9   CAS 95-63-6   1,2,4-Trimethylbenzol
+   Gehalt: 2,5 - < 5 %
+   Flam. Liq. 3, H226""",
+        [
+            ("Kohlenwasserstoffe, C9-C11, <2% Aromaten", "", 60, 80),
+            ("1-Methoxy-2-propanol", "107-98-2", 15, 20),
+            ("1,2,4-Trimethylbenzol", "95-63-6", 2.5, 5),
+        ],
+    ),
+    # no name and no share was read
+    "cells parted by upright strokes": (
+        """Sustancia | No. CAS | No. CE | % (p/p) | Clasificacion
+Tolueno | 108-88-3 | 203-625-9 | 35 - 45 | Flam. Liq. 2 H225, Repr. 2 H361d
+Xileno (mezcla de isomeros) | 1330-20-7 | 215-535-7 | 20 - 25 | Flam. Liq. 3 H226""",
+        [("Tolueno", "108-88-3", 35, 45), ("Xileno (mezcla de isomeros)", "1330-20-7", 20, 25)],
+    ),
+    # every name but the first was lost
+    "names under no head, classes below": (
+        """                                     CAS         EC           Conc.
+ Ethyl acetate                       141-78-6    205-500-4    55 - 65 %
+   Flam. Liq. 2; H225, Eye Irrit. 2; H319, EUH066
+ Hexamethylene diisocyanate,         28182-81-2  931-274-8    30 - 40 %
+   oligomers
+   Acute Tox. 4; H332, Skin Sens. 1; H317
+ Hexamethylene-di-isocyanate         822-06-0    212-485-8    < 0.2 %
+   Acute Tox. 1; H330""",
+        [
+            ("Ethyl acetate", "141-78-6", 55, 65),
+            ("Hexamethylene diisocyanate, oligomers", "28182-81-2", 30, 40),
+            ("Hexamethylene-di-isocyanate", "822-06-0", 0, 0.2),
+        ],
+    ),
 }
 
 
@@ -254,3 +294,34 @@ def test_an_abbreviated_class_that_leaves_a_choice_is_told(tmp_path: Path) -> No
     """Nothing was said: the sheet looked as if H225 were all."""
     draft = sheet(tmp_path, hazards="Flam. Liq. 2, H225; Acute Tox. 3")
     assert any("acute tox. 3" in sentence for sentence in draft.warnings)
+
+
+def test_the_heads_of_the_parts_may_stand_beside_the_heading(tmp_path: Path) -> None:
+    """The section was not found, and what the product is made of was unknown."""
+    text = """MATERIAL SAFETY DATA SHEET
+PRODUCT NAME: NUMBER 4 DEGREASER          REVISED: 12-01-2019
+
+SECTION I  HAZARDOUS INGREDIENTS                       WT %       OSHA PEL      ACGIH TLV
+ALIPHATIC PETROLEUM DISTILLATES (CAS 64742-47-8)       85-95      500 PPM       NOT EST.
+D-LIMONENE (CAS 5989-27-5)                             5-15       N.E.          N.E.
+
+SECTION II PHYSICAL DATA
+SPECIFIC GRAVITY (H2O=1): .80
+SECTION III FIRE AND EXPLOSION HAZARD DATA
+FLASH POINT: 142 F TCC
+SECTION IV HEALTH HAZARD DATA
+CAUSES SKIN IRRITATION.
+SECTION V REACTIVITY DATA
+STABLE
+SECTION VI SPILL OR LEAK PROCEDURES
+ABSORB.
+SECTION VII SPECIAL PROTECTION INFORMATION
+GLOVES: NITRILE
+SECTION VIII SPECIAL PRECAUTIONS
+KEEP AWAY FROM FLAME.
+"""
+    (draft,) = read(tmp_path, text.encode(), "old.txt")
+    assert [(part.name, part.cas, part.low, part.high) for part in draft.parts] == [
+        ("ALIPHATIC PETROLEUM DISTILLATES", "64742-47-8", 85, 95),
+        ("D-LIMONENE", "5989-27-5", 5, 15),
+    ]

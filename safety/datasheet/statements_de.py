@@ -1,0 +1,110 @@
+"""Hazard statements in German words: Regulation (EC) No 1272/2008, Annex III, in its German edition.
+
+Patterns over small letters without accents, the fuller statement first, as in statements.py.
+"""
+
+from __future__ import annotations
+
+from safety.datasheet.ways_in import by_the_way_in
+
+_CHILD = "das kind im mutterleib schadigen"
+_FERTILITY = "die fruchtbarkeit beeintrachtigen"
+_LONG = r"bei (?:langerer|langer|wiederholter) (?:oder|und) (?:wiederholter|langerer) exposition"
+_WATER = r"fur wasserorganismen"
+_LASTING = r",? mit langfristiger wirkung"
+#: Ways in, each with how it is written, and the levels of harm.
+_WAYS = ("verschlucken", r"(?:hautkontakt|beruhrung mit der haut)", "einatmen")
+_LEVELS = ("lebensgefahr bei", "giftig bei", "gesundheitsschadlich bei")
+
+
+GERMAN: tuple[tuple[str, str], ...] = (
+    ("H224", r"flussigkeit und dampf (?:sind )?extrem entzundbar"),
+    ("H225", r"flussigkeit und dampf (?:sind )?leicht entzundbar"),
+    ("H226", r"flussigkeit und dampf (?:sind )?entzundbar"),
+    ("H222", r"extrem entzundbares aerosol"),
+    ("H223", r"entzundbares aerosol"),
+    ("H220", r"extrem entzundbares gas"),
+    ("H221", r"entzundbares gas"),
+    ("H228", r"entzundbarer feststoff"),
+    ("H229", r"behalter steht unter druck"),
+    ("H241", r"erwarmung kann brand oder explosion verursachen"),
+    ("H240", r"erwarmung kann explosion verursachen"),
+    ("H242", r"erwarmung kann brand verursachen"),
+    ("H231", r"kann auch in abwesenheit von luft bei erhohtem druck"),
+    ("H230", r"kann auch in abwesenheit von luft explosionsartig"),
+    ("H232", r"kann sich bei kontakt mit luft spontan entzunden"),
+    ("H252", r"in gro(?:ss|ß)en mengen selbsterhitzungsfahig"),
+    ("H251", r"selbsterhitzungsfahig"),
+    ("H250", r"entzundet sich in beruhrung mit luft von selbst"),
+    ("H260", r"in beruhrung mit wasser entstehen entzundbare gase, die sich spontan"),
+    ("H261", r"in beruhrung mit wasser entstehen entzundbare gase"),
+    ("H271", r"kann brand oder explosion verursachen; starkes oxidationsmittel"),
+    ("H270", r"kann brand verursachen oder verstarken; oxidationsmittel"),
+    ("H272", r"kann brand verstarken; oxidationsmittel"),
+    ("H280", r"enthalt gas unter druck"),
+    ("H281", r"enthalt tiefgekuhltes gas"),
+    ("H290", r"kann gegenuber metallen korrosiv sein"),
+    ("H304", r"kann bei verschlucken und eindringen in die atemwege todlich sein"),
+    *by_the_way_in(_LEVELS, _WAYS, r" (?:oder|und) (?:bei )?"),
+    ("H314", r"verursacht schwere veratzungen der haut(?: und schwere augenschaden)?"),
+    ("H315", r"verursacht hautreizung(?:en)?"),
+    ("H317", r"kann allergische hautreaktion(?:en)? verursachen"),
+    ("H318", r"verursacht schwere augenschaden"),
+    ("H319", r"verursacht schwere augenreizung(?:en)?"),
+    ("H334", r"kann bei einatmen allergien?,"),
+    ("H335", r"kann die atemwege reizen"),
+    ("H336", r"kann schlafrigkeit (?:und|oder) benommenheit verursachen"),
+    ("H341", r"kann vermutlich genetische defekte verursachen"),
+    ("H340", r"kann genetische defekte verursachen"),
+    ("H351", r"kann vermutlich (?:bei einatmen )?krebs erzeugen"),
+    ("H350i", r"kann bei einatmen krebs erzeugen"),
+    ("H350", r"kann krebs erzeugen"),
+    ("H361", rf"kann vermutlich {_FERTILITY} oder {_CHILD}"),
+    ("H361f", rf"kann vermutlich {_FERTILITY}"),
+    ("H361d", rf"kann vermutlich {_CHILD}"),
+    ("H360", rf"kann {_FERTILITY} oder {_CHILD}"),
+    ("H360F", rf"kann {_FERTILITY}"),
+    ("H360D", rf"kann {_CHILD}"),
+    ("H362", r"kann sauglinge uber die muttermilch schadigen"),
+    ("H373", rf"kann die organe[^.;]{{0,80}}? schadigen[^.;]{{0,80}}?{_LONG}"),
+    ("H372", rf"schadigt die organe[^.;]{{0,80}}?{_LONG}"),
+    ("H371", r"kann die organe[^.;]{0,80}? schadigen"),
+    ("H370", r"schadigt die organe"),
+    ("H410", rf"sehr giftig {_WATER}{_LASTING}"),
+    ("H411", rf"giftig {_WATER}{_LASTING}"),
+    ("H412", rf"schadlich {_WATER}{_LASTING}"),
+    ("H413", rf"kann {_WATER} schadlich sein"),
+    ("H400", rf"sehr giftig {_WATER}"),
+    ("H420", r"schadigt die offentliche gesundheit und die umwelt durch ozonabbau"),
+    ("EUH014", r"reagiert heftig mit wasser"),
+    ("EUH018", r"kann bei verwendung explosionsfahige"),
+    ("EUH029", r"entwickelt bei beruhrung mit wasser giftige gase"),
+    ("EUH031", r"entwickelt bei beruhrung mit saure giftige gase"),
+    ("EUH032", r"entwickelt bei beruhrung mit saure sehr giftige gase"),
+    ("EUH044", r"explosionsgefahr bei erhitzen unter einschluss"),
+    ("EUH070", r"giftig bei beruhrung mit den augen"),
+    ("EUH201", r"enthalt blei\. nicht fur den anstrich"),
+    ("EUH201A", r"achtung! enthalt blei"),
+    ("EUH202", r"cyanacrylat\. gefahr"),
+    ("EUH203", r"enthalt chrom ?\(vi\)"),
+    ("EUH206", r"achtung! nicht zusammen mit anderen produkten verwenden"),
+    ("EUH207", r"achtung! enthalt cadmium"),
+    ("EUH209", r"kann bei verwendung leicht entzundbar werden"),
+    ("EUH209A", r"kann bei verwendung entzundbar werden"),
+    ("EUH211", r"achtung! beim spruhen konnen gefahrliche lungengangige tropfchen"),
+    ("EUH212", r"achtung! bei der verwendung kann gefahrlicher lungengangiger staub"),
+    ("EUH380", r"kann beim menschen endokrine storungen verursachen"),
+    ("EUH381", r"steht in dem verdacht, beim menschen endokrine storungen"),
+    ("EUH430", r"kann endokrine storungen in der umwelt verursachen"),
+    ("EUH431", r"steht in dem verdacht, endokrine storungen in der umwelt"),
+    ("EUH441", r"starke anreicherung in der umwelt und in lebenden organismen"),
+    ("EUH440", r"anreicherung in der umwelt und in lebenden organismen"),
+    ("EUH451", r"kann sehr lang anhaltende und diffuse verschmutzung von wasserressourcen"),
+    ("EUH450", r"kann lang anhaltende und diffuse verschmutzung von wasserressourcen"),
+    ("EUH019", r"kann explosionsfahige peroxide bilden"),
+    ("EUH066", r"wiederholter kontakt kann zu sproder oder rissiger haut fuhren"),
+    ("EUH071", r"wirkt atzend auf die atemwege"),
+    ("EUH204", r"enthalt isocyanate\. kann allergische reaktionen hervorrufen"),
+    ("EUH205", r"enthalt epoxidhaltige verbindungen\. kann allergische reaktionen hervorrufen"),
+    ("EUH208", r"enthalt [^.;:]{3,150}\. kann allergische reaktionen hervorrufen"),
+)
