@@ -30,6 +30,8 @@ _RANGE = re.compile(
     rf"(?:between|entre|zwischen|from|von|ab|de|desde)?\s*(?P<about>{ABOUT})?\s*(?P<more>{ABOVE}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}\s*(?:{_LESS}\s*{_VAR}\s*)?(?:[-–—]|\bto\b|\ba\b|\bbis\b|\by\b|\band\b|\bund\b|\.\.\.?|…|;|,\s)?\s*(?P<less>{BELOW}|{_LESS})?\s*(?P<b>{NUMBER}){_UNIT}"
 )
 _ONE = re.compile(rf"(?P<sign>{BELOW}|bis|{ABOVE}|{FROM}|{ABOUT}|{_LESS}|{_MORE})?\s*(?P<a>{NUMBER}){_UNIT}")
+#: "20 (±2)".
+_AROUND = re.compile(rf"(?P<a>{NUMBER}){_UNIT}\s*\(?\s*(?:±|\+\s?/\s?[-–−])\s*(?P<b>{NUMBER}){_UNIT}\)?{_UNIT}")
 #: "10 -": an end left open.
 _PRINTED = re.compile(r"^[\s*†‡()a-z]*$")
 
@@ -80,6 +82,12 @@ def _made(low: str, language: str, over: str) -> Share | None:
             return None
         a, b = a * factor, b * factor
         return Share(a, b, "about" if two["about"] else "given") if 0 <= a <= b <= 100 else None
+    around = _AROUND.fullmatch(low)
+    if around:
+        middle, off = (_figure(around[name], language, factor) for name in ("a", "b"))
+        if middle is None or off is None or not 0 <= (middle - off) * factor <= (middle + off) * factor <= 100:
+            return None
+        return Share((middle - off) * factor, (middle + off) * factor, "given")
     one = _ONE.fullmatch(low)
     if not one:
         return None

@@ -246,7 +246,7 @@ def made_of(yard: Path, answers: Sequence[str]) -> str:
 
 def test_who_knows_nothing_is_never_given_a_mild_value(yard: Path) -> None:
     """Question marks as far as they go: each is unknown in the file, or the careful one."""
-    made = new("product", ["Stuff", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "", "?"])
+    made = new("product", ["Stuff", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "?", "", "?"])
     assert made.exit_code == 0, made.stderr
     product = tomli.loads((yard / "products" / "stuff.toml").read_text(encoding="utf-8"))["product"]
     keys = ("role", "sds_revised", "hazards", "density", "flash_point", "boiling_point", "voc")
@@ -382,8 +382,21 @@ def test_no_stock_leaves_the_file_alone(yard: Path) -> None:
 
 def test_a_stand_in_is_asked_for_a_part_its_maker_does_not_name(yard: Path) -> None:
     answers = ("Citrus", "cleaner", "", "2026-01-15", "none", "no", "0.85 g/mL", "?", "?", "?", "none", "secret",
-               "10-20 %", "liquid", "5989-27-5", "The maker says: a terpene", "R. Vale, officer", "", "no")  # fmt: skip
+               "10-20 %", "liquid", "5989-27-5", "The maker says: a terpene", "R. Vale, officer", "", "", "no")  # fmt: skip
     made = new("product", answers)
     assert made.exit_code == 0, made.stderr
     text = (yard / "products" / "citrus.toml").read_text(encoding="utf-8")
     assert tomli.loads(text)["product"]["part"][0]["taken_as"]["cas"] == "5989-27-5"
+
+
+def test_the_limits_of_section_8_are_asked_for_a_part_nobody_knows(yard: Path) -> None:
+    """Its share of the air was unjudged whatever the sheet prints. Who does not know over what time: at no moment."""
+    limits = ("20 ppm", "1", "maker", "50 ppm", "?", "", "")
+    answers = ("Odd wash", "cleaner", "", "2026-01-15", "none", "no", "0.85 g/mL", "?", "?", "?", "78-51-3",
+               "tris ester", "10-20 %", "liquid", "", *limits, "", "no")  # fmt: skip
+    made = new("product", answers)
+    assert made.exit_code == 0, made.stderr
+    (part, _) = read_shop(yard).products["odd-wash"].parts
+    assert [(one.value, one.kind, one.list) for one in part.stated.limits] == [
+        (pytest.approx(20e-6), "twa", "maker"), (pytest.approx(50e-6), "ceiling", "section 8")
+    ]  # fmt: skip

@@ -139,6 +139,13 @@ EG-Nr. 202-436-9   CAS 95-63-6   1,2,4-Trimethylbenzol
             ("1,2,4-Trimethylbenzol", "95-63-6", 2.5, 5),
         ],
     ),
+    # the share was not read
+    "a share and how far it may be off": (
+        """Chemical name         CAS-No.      % (w/w)
+Isobutyl acetate      110-19-0     20 (±2)
+Acetone               67-64-1      70 - 80""",
+        [("Isobutyl acetate", "110-19-0", 18, 22), ("Acetone", "67-64-1", 70, 80)],
+    ),
     # no name and no share was read
     "cells parted by upright strokes": (
         """Sustancia | No. CAS | No. CE | % (p/p) | Clasificacion

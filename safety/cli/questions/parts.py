@@ -10,7 +10,7 @@ from safety.cli.questions.keys import NOTHING, as_it_is, made, new_name, or_noth
 from safety.cli.questions.talk import Answer, Choice, Talk
 from safety.files.notation import Miswritten, Quantity
 from safety.files.one_key import example_of, read_key
-from safety.files.shape_parts import PartTable, TakenAsTable
+from safety.files.shape_parts import PartLimitTable, PartTable, TakenAsTable
 from safety.model import Substance
 from safety.units import UnitError, show
 from safety.words import say
@@ -35,7 +35,7 @@ def ask(talk: Talk, find: Find) -> list[dict[str, Any]]:
         part: dict[str, Any] = {"cas": number} if number.value else {}
         part["name"] = Answer(known.name) if isinstance(known, Substance) else _name(talk, parts, number.value)
         part["weight"] = _weight(talk, parts)
-        parts.append(part | _nature(talk, known, number.value))
+        parts.append(part | _nature(talk, known))
 
 
 def _number(talk: Talk, parts: list[dict[str, Any]]) -> Answer:
@@ -126,7 +126,7 @@ def _weight(talk: Talk, parts: list[dict[str, Any]]) -> Answer:
     )
 
 
-def _nature(talk: Talk, known: object, number: str) -> dict[str, Answer]:
+def _nature(talk: Talk, known: object) -> dict[str, Any]:
     """What nobody's data say of a part, and what only its data sheet can say of a cut of petroleum."""
     if isinstance(known, Substance):
         return _cut(talk) if known.is_cut or "boiling_end" in known.properties else {}
@@ -147,8 +147,8 @@ def _nature(talk: Talk, known: object, number: str) -> dict[str, Answer]:
         return _cut(talk)
     if kind == "solid":
         return {"volatile": Answer(False)}
-    if kind == "liquid" and not number:
-        return _taken_as(talk)
+    if kind == "liquid":
+        return {**_taken_as(talk), **_limits(talk)}
     groups = {"isocyanate": ["NCO"], "chromate": ["Cr"]}.get(str(kind))
     return {"groups": Answer(groups)} if groups else {}
 
@@ -175,6 +175,43 @@ def _taken_as(talk: Talk) -> dict[str, Answer]:
         if found[key] is None:
             return {}
     return {"taken_as": Answer({**found, "date": date.today()})} if cas.value else {}
+
+
+def _limits(talk: Talk) -> dict[str, Any]:
+    """The limits for the air that section 8 prints of a part that no rule of the shop knows."""
+    found: list[dict[str, Any]] = []
+    while True:
+        none = Answer(None, say("that was all") if found else say("none: its share of the air stays unjudged"))
+        value = talk.ask(
+            say("Which limit for the air does section 8 give for it? Write none where there is none."),
+            say("A DNEL is no limit. Without one its share of the air stays unjudged."),
+            or_nothing(as_it_is(PartLimitTable, "value")),
+            example=example_of(PartLimitTable, "value"),
+            enter=none,
+            unknown=none,
+        )
+        if value.value is None:
+            return {"limit": found} if found else {}
+        kind = talk.choose(
+            say("Over what time does it hold?"),
+            say("A figure over a short time is another one than over a shift."),
+            (
+                Choice("twa", say("average of a shift, 8 hours")),
+                Choice("short-term", say("average of 15 minutes")),
+                Choice("ceiling", say("never to be exceeded")),
+            ),
+            unknown=Answer("ceiling", say("counts as never to be exceeded")),
+        )
+        said = Answer(say("section 8"), say("the data sheet does not say whose"))
+        whose = talk.ask(
+            say("Whose limit is it?"),
+            say("The sheet names it."),
+            as_it_is(PartLimitTable, "list"),
+            example=example_of(PartLimitTable, "list"),
+            enter=said,
+            unknown=said,
+        )
+        found.append({"value": value, "kind": kind, "list": whose})
 
 
 def _cut(talk: Talk) -> dict[str, Answer]:
