@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
@@ -15,17 +14,17 @@ from safety.cited import Unknown
 from safety.ledger.store import open_ledger
 from safety.ledger.verify import chained
 from safety.ledger.view import view
-from safety.model import Block, Chart, Edition, Entry, LogReport, OpenPoint, Period, Settles, unrecorded
+from safety.model import PRINTED, Block, Chart, Edition, Entry, LogReport, OpenPoint, Period, Settles, unrecorded
 from safety.words import say
 from safety.workplace import Workplace
 
 
-def make_log(workplace: Workplace, period: Period, progress: Progress = silent) -> LogReport:
+def make_log(workplace: Workplace, period: Period, progress: Progress = silent, every: bool = True) -> LogReport:
     """Make the log of a shop for some months.
 
     Only lines of this shop are counted, where several keep one ledger. Raises Problems for
     mistakes in the files of the shop, or a ledger that is not there or cannot be read.
-    ``progress`` hears how far it has come.
+    ``progress`` hears how far it has come. Without ``every``, records that would fill a book are counted and not read.
     """
     jobs, shop = workplace.jobs(), workplace.shop
     in_force = workplace.on(last_day(period))
@@ -37,7 +36,9 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
             others = tuple(name for name in everybody.shops if name not in (shop.name, *shop.earlier_names))
         with view(ledger, shop) as seen:
             left_out = [OpenPoint(seen.left_out, "files", "left out")] if seen.left_out else []
-            entries, editions, begins = seen.entries(period), seen.editions(), seen.begins
+            editions, begins, count = seen.editions(), seen.begins, seen.count(period)
+            entries = seen.entries(period) if every or count <= PRINTED else seen.telling(period)
+            recorded, without = seen.recorded(period), seen.without_mass(period)
             asked: dict[str, Any] = {"period": period, "ledger": seen, "reference": data, "shop": shop, "jobs": jobs}
             for at, (_, answer) in enumerate(plugins.ask("log_blocks", None, **asked), 1):
                 blocks += answer
@@ -47,11 +48,13 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent) 
     conflicts = [OpenPoint(text, "rules") for text in data.conflicts]
     gaps = [OpenPoint(text, "program") for text in plugins.gaps(shop.expects)]
     changed = [OpenPoint(say("{what}: see hazstep verify.", what=what), "officer") for what in held.wrong]
-    points = (*changed, *conflicts, *left_out, *before, *gaps, *_without_mass(entries, editions), *_unknown(blocks))
+    points = (*changed, *conflicts, *left_out, *before, *gaps, *_without_mass(without, editions), *_unknown(blocks))
     return LogReport(
         shop=shop,
         period=period,
         entries=entries,
+        count=count,
+        recorded=recorded,
         editions=editions,
         begins=begins,
         other_shops=others,
@@ -90,25 +93,19 @@ def each_once(points: Iterable[OpenPoint]) -> tuple[OpenPoint, ...]:
     return tuple(found.values())
 
 
-def _without_mass(entries: Iterable[Entry], editions: Mapping[int, Edition]) -> Iterator[OpenPoint]:
+def _without_mass(found: Iterable[tuple[Entry, int]], editions: Mapping[int, Edition]) -> Iterator[OpenPoint]:
     """One point for each product, and for mixed waste, with records of which nobody knows the mass."""
-    found: dict[str, list[Entry]] = defaultdict(list)
-    for entry in entries:
-        counts = entry.kind not in ("open", "weigh") and not entry.reverses and not entry.reversed_by
-        if counts and isinstance(entry.mass, Unknown):
-            found[entry.product].append(entry)
-    for product, without in found.items():
-        first = without[0]
+    for first, count in found:
         text = say(
             "{what}: records without a known mass: {count}. The first is of {day} ({why}).",
             what=first.name or say("mixed waste"),
-            count=len(without),
+            count=count,
             day=first.day.isoformat(),
             why=first.mass.reason if isinstance(first.mass, Unknown) else "",
         )
         made = None if first.edition is None else editions[first.edition]
         who: Settles = "files" if made and isinstance(made.density, Unknown) else "recorder"
-        yield OpenPoint(text, who, "no mass", product, len(without))
+        yield OpenPoint(text, who, "no mass", first.product, count)
 
 
 def _unknown(blocks: list[Block]) -> Iterator[OpenPoint]:

@@ -29,16 +29,13 @@ class Planned:
 
 def of_period(period: Period, ledger: LedgerView, jobs: tuple[Job, ...], own: Mapping[Key, Own]) -> list[Planned]:
     """Every job whose day lies in the period, in order of day."""
+    those = [job for job in jobs if period.first <= job.start.isoformat()[:7] <= period.last]
     lines: dict[str, list[Entry]] = defaultdict(list)
-    for entry in ledger.entries(period):
+    for entry in ledger.entries(period, jobs=[job.id for job in those]):
         back = entry.kind == "return" and entry.way == "to stock"
         if (entry.kind == "use" or back) and not entry.reverses and not entry.reversed_by:
             lines[entry.job].append(entry)
-    found = [
-        Planned(job, _products(job, own), tuple(lines[job.id]))
-        for job in jobs
-        if period.first <= job.start.isoformat()[:7] <= period.last
-    ]
+    found = [Planned(job, _products(job, own), tuple(lines[job.id])) for job in those]
     return sorted(found, key=lambda p: (p.job.start, p.job.id))
 
 
@@ -60,7 +57,7 @@ def _products(job: Job, own: Mapping[Key, Own]) -> dict[str, Sum]:
 
 def last_day(period: Period, ledger: LedgerView) -> date | None:
     """The day up to which somebody has recorded anything in the period."""
-    return max((entry.day for entry in ledger.entries(period)), default=None)
+    return max(ledger.days(period), default=None)
 
 
 def ahead(planned: list[Planned], until: date | None) -> list[Planned]:
@@ -226,7 +223,7 @@ def missing_days(accounts: Books, ledger: LedgerView, planned: list[Planned], un
     if until is None:
         nothing = nothing_recorded()
         return Lines(title, (nothing.text,), "solvent-days", (nothing,))
-    recorded = {entry.day for entry in ledger.entries(accounts.period)}
+    recorded = ledger.days(accounts.period)
     jobs = sorted({p.job.start.date() for p in planned if p.job.start.date() <= until} - recorded)
     day = max(date.fromisoformat(accounts.period.first + "-01"), ledger.begins or until)
     silent = []

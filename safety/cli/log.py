@@ -77,7 +77,8 @@ def command(
         sys.exit(_frozen(frozen, folder, page, table, form))
     workplace = Workplace.open(folder)
     with progress_bar(say("counting"), form) as progress:
-        report = with_earlier(make_log(workplace, _period(month, year), progress))
+        every = lines or freeze or table is not None or form == "json"
+        report = with_earlier(make_log(workplace, _period(month, year), progress, every))
     files = {}
     if page:
         from safety.render.log_pdf import log

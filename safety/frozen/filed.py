@@ -24,18 +24,24 @@ def with_earlier(report: LogReport) -> LogReport:
     """The log with those named that were filed of the same shop and time, the newest first. Raises Problems."""
     from safety.ledger.sheets import frozen_called
     from safety.ledger.store import open_ledger
+    from safety.ledger.view import view
     from safety.render import forms
     from safety.render.log import named
 
     with open_ledger(report.shop) as ledger:
         kept = frozen_called(ledger, "log", named(report.period))
+        everything = report
+        if kept and not report.whole:
+            with view(ledger, report.shop) as seen:
+                entries = seen.entries(report.period)
+            everything = replace(report, entries=entries, count=len(entries))
     now: dict[str, Any] | None = None
     found = []
     for one in kept:
         then = _content(one)
         if then is None or then.get("shop") not in (report.shop.name, *report.shop.earlier_names):
             continue
-        now = json.loads(forms.log(report, "json")) if now is None else now
+        now = json.loads(forms.log(everything, "json")) if now is None else now
         signed = tuple(say("{name}, {role}", name=s.name, role=s.role) for s in one.signed)
         found.append(Filed(one.id, one.at, signed, tuple(differences(then, now))))
     return replace(report, filed=tuple(found))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, and_, bindparam, case, func, literal_column, select
+from sqlalchemy import ColumnElement, Connection, Select, and_, bindparam, case, func, literal_column, select
 
 from safety.cited import Unknown
 from safety.ledger import quick
@@ -57,25 +57,38 @@ _EVENTS = (
     .where(_of_kind("receive", "open", "weigh", "return"))
     .order_by(entry.c.day, entry.c.happened, entry.c.id)
 )
-_SUMS = (
-    select(
-        entry.c.product,
-        entry.c.lot,
-        entry.c.kind,
-        entry.c.way,
-        func.max(edition.c.name).label("name"),
-        func.sum(entry.c.mass_ug).label("mass"),
-        func.sum(entry.c.volume_nl).label("volume"),
-        func.sum(case((entry.c.mass_ug.is_(None), entry.c.sign), else_=0)).label("mass_unknown"),
-        func.sum(case((entry.c.volume_nl.is_(None), entry.c.sign), else_=0)).label("volume_unknown"),
-        func.sum(case((entry.c.mass_ug.is_(None), entry.c.volume_nl), else_=0)).label("volume_alone"),
+_SUMMED = ("mass", "volume", "mass_unknown", "volume_unknown", "volume_alone")
+
+
+def _sums(*where: ColumnElement[bool]) -> Select[Any]:
+    """What moved in each lot, by kind and way of line; added up by edition first, whose name is looked up once."""
+    of_lot = (entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
+    by_edition = (
+        select(
+            *of_lot,
+            entry.c.edition,
+            func.sum(entry.c.mass_ug).label("mass"),
+            func.sum(entry.c.volume_nl).label("volume"),
+            func.sum(case((entry.c.mass_ug.is_(None), entry.c.sign), else_=0)).label("mass_unknown"),
+            func.sum(case((entry.c.volume_nl.is_(None), entry.c.sign), else_=0)).label("volume_unknown"),
+            func.sum(case((entry.c.mass_ug.is_(None), entry.c.volume_nl), else_=0)).label("volume_alone"),
+        )
+        .where(entry.c.lot != "", *where)
+        .group_by(*of_lot, entry.c.edition)
+        .subquery()
+    ).c
+    same = (by_edition.product, by_edition.lot, by_edition.kind, by_edition.way)
+    return (
+        select(
+            *same, func.max(edition.c.name).label("name"), *(func.sum(by_edition[one]).label(one) for one in _SUMMED)
+        )
+        .where(edition.c.id == by_edition.edition)
+        .group_by(*same)
     )
-    .join_from(entry, edition, edition.c.id == entry.c.edition)
-    .where(entry.c.lot != "")
-    .group_by(entry.c.product, entry.c.lot, entry.c.kind, entry.c.way)
-)
+
+
 _THIS = and_(entry.c.product == bindparam("product"), entry.c.lot == bindparam("lot"))
-_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS, *_of_lots()), _SUMS.where(_THIS)
+_EVENTS_OF_ONE, _SUMS_OF_ONE = _EVENTS.where(_THIS, *_of_lots()), _sums(_THIS)
 
 
 @readable()
@@ -109,7 +122,7 @@ def all_lots(connection: Connection, until: str = "", products: Collection[str] 
     for row in connection.execute(_EVENTS.where(*_of_lots(until), *known)).mappings():
         events.setdefault((row["product"], row["lot"]), []).append(dict(row))
     sums: dict[tuple[str, str], list[Line]] = {}
-    for row in connection.execute(_SUMS.where(*known)).mappings():
+    for row in connection.execute(_sums(*known)).mappings():
         sums.setdefault((row["product"], row["lot"]), []).append(dict(row))
     return tuple(_lot(*name, events.get(name, []), sums[name]) for name in sorted(sums))
 

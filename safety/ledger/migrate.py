@@ -53,6 +53,14 @@ def _meaning(connection: Connection) -> None:
     chain.begin(connection)
 
 
+def _sums(connection: Connection) -> None:
+    """What is left of each lot, and what a square metre took, are added up from an index alone."""
+    connection.exec_driver_sql("DROP INDEX IF EXISTS entry_lot")
+    for index in tables.entry.indexes:
+        if index.name in ("entry_of_lot", "entry_weighed"):
+            index.create(connection, checkfirst=True)
+
+
 #: What the fourth step adds to tables of earlier ones. A ledger that is made now has it from the start.
 ADDED = (
     (tables.edition, ("described", "since")),
@@ -63,7 +71,7 @@ ADDED = (
 )
 
 #: Step n takes a ledger from version n to n + 1. A step that has been released is never changed.
-STEPS: tuple[Callable[[Connection], None], ...] = (_entries, _sheets, _runs, _meaning)
+STEPS: tuple[Callable[[Connection], None], ...] = (_entries, _sheets, _runs, _meaning, _sums)
 
 
 def version_of(connection: Connection) -> int:

@@ -6,7 +6,7 @@ from sqlalchemy import ColumnElement, Connection, func, or_, select
 
 from safety.ledger.amounts import kilograms
 from safety.ledger.read import readable
-from safety.ledger.tables import entry, standing
+from safety.ledger.tables import WEIGHED, entry, standing
 from safety.model import WeighedRate
 
 
@@ -16,7 +16,7 @@ def weighed(connection: Connection, *where: ColumnElement[bool], until: str = ""
     c = entry.c
     of_job = (
         select(c.product, c.step, (func.sum(c.mass_ug) / func.sum(c.area)).label("rate"))
-        .where(c.kind == "use", c.basis == "weighed", c.job != "", c.mass_ug.is_not(None), c.area > 0, *where)
+        .where(WEIGHED, c.mass_ug.is_not(None), *where)
         .where(*standing(until))
         .group_by(c.product, c.step, c.job, c.day)
         .subquery()

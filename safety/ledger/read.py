@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
-from sqlalchemy import ColumnElement, Connection, and_, select
+from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
 
 from safety.cited import Unknown
 from safety.ledger import described
@@ -100,8 +100,19 @@ def entries_where(connection: Connection, *where: ColumnElement[bool], until: st
 
     ``until`` (as in ``recorded``): a correction made later is not known yet.
     """
+    unsaid = _unsaid()
+    return tuple(as_entry(dict(row), unsaid) for row in connection.execute(_lines(until).where(*where)).mappings())
+
+
+@readable()
+def first_where(connection: Connection, *where: ColumnElement[bool], until: str = "") -> Entry:
+    """Return the first of the lines that ``entries_where`` returns."""
+    return as_entry(dict(connection.execute(_lines(until).where(*where).limit(1)).mappings().one()))
+
+
+def _lines(until: str) -> Select[Any]:
     known = [[later.c.recorded <= until] if until else [] for later in (_BACK, _NEW)]
-    lines = (
+    return (
         select(
             entry,
             _FIRST.c.name.label("name"),
@@ -115,11 +126,14 @@ def entries_where(connection: Connection, *where: ColumnElement[bool], until: st
         .outerjoin(_OLD, _OLD.c.id == entry.c.reverses)
         .outerjoin(_BACK, and_(_BACK.c.reverses == entry.c.id, *known[0]))
         .outerjoin(_NEW, and_(_NEW.c.replaces == entry.c.id, *known[1]))
-        .where(*where)
         .order_by(entry.c.day, entry.c.happened, entry.c.id)
     )
-    unsaid = _unsaid()
-    return tuple(as_entry(dict(row), unsaid) for row in connection.execute(lines).mappings())
+
+
+def telling() -> ColumnElement[bool]:
+    """The lines that say more than an amount: corrections on either side, and what was done against a warning."""
+    c = entry.c
+    return or_(c.against != "", c.reverses.is_not(None), c.replaces.is_not(None), _BACK.c.id.is_not(None))
 
 
 def entry_at(connection: Connection, number: int) -> Entry:

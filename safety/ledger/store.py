@@ -282,6 +282,7 @@ _WORDS = (  # damage first: a damaged trigger is told with the words that it hol
     ("not a database", "the file is damaged or is no ledger; it was left as it is", "put the backup in its place"),
     ("malformed", _DAMAGED, _BACKUP),
     ("could not decode", _DAMAGED, _BACKUP),
+    ("foreign key mismatch", _DAMAGED, _BACKUP),  # the words of a table or of an index were hit
     ("no such table", _DAMAGED, _BACKUP),  # the version was there, so the tables were
     ("no such column", _DAMAGED, _BACKUP),
     ("append-only", "lines of a ledger cannot be changed or deleted", "record a correction instead"),

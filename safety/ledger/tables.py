@@ -7,9 +7,11 @@ Amounts are whole micrograms and nanolitres. NULL is unknown, never zero. Days a
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from sqlalchemy import (
     BigInteger,
+    BindParameter,
     CheckConstraint,
     Column,
     ColumnElement,
@@ -22,6 +24,8 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    and_,
+    literal,
     select,
 )
 
@@ -151,10 +155,40 @@ entry = Table(
         "shop",
         "product",
     ),
-    Index("entry_lot", "product", "lot", "kind"),
+    # and what is left of each lot this one
+    Index(
+        "entry_of_lot",
+        "product",
+        "lot",
+        "kind",
+        "way",
+        "edition",
+        "shop",
+        "month",
+        "day",
+        "sign",
+        "mass_ug",
+        "volume_nl",
+    ),
     Index("entry_content", "content", "day"),
     Index("entry_day", "day", "product", "kind"),
 )
+
+
+def _plain(value: str | int) -> BindParameter[Any]:
+    """A value that stands in the words themselves: a database takes an index of some lines for those words alone."""
+    return literal(value, literal_execute=True)
+
+
+#: Uses that say what a square metre took: weighed, of a job, with an area.
+WEIGHED = and_(
+    entry.c.kind == _plain("use"),
+    entry.c.basis == _plain("weighed"),
+    entry.c.job != _plain(""),
+    entry.c.area > _plain(0),
+)
+_RATE = ("product", "step", "job", "day", "shop", "sign", "mass_ug", "area", "kind", "basis")
+Index("entry_weighed", *(entry.c[name] for name in _RATE), sqlite_where=WEIGHED, postgresql_where=WEIGHED)
 # few lines are of a container
 Index("entry_container", entry.c.container, entry.c.day,
       sqlite_where=entry.c.container != "", postgresql_where=entry.c.container != "")  # fmt: skip

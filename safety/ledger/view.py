@@ -14,7 +14,7 @@ from safety.cited import Unknown
 from safety.ledger import rates, totals
 from safety.ledger.in_waste import in_waste
 from safety.ledger.lots import all_lots, lots_moved
-from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable
+from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable, telling
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import entry
 from safety.model import (
@@ -45,9 +45,11 @@ class View:
     """A LedgerView of one moment. Make it with :func:`view`."""
 
     _ledger: Ledger
-    #: What is asked again and again is read from the database once: lines of which there are few, and the first day.
+    #: What is asked again and again is read from the database once: lines of which there are few, the first day, sums.
     _few: Callable[[Period, EntryKind], tuple[Entry, ...]]
     _begins: Callable[[], date | None]
+    _flows: Callable[[Period], tuple[Flow, ...]]
+    _lots: Callable[[frozenset[str] | None], tuple[Lot, ...]]
     _where: tuple[ColumnElement[bool], ...] = ()
     _editions: Mapping[int, Edition] = field(default_factory=dict)
     left_out: str = ""
@@ -76,11 +78,37 @@ class View:
         """The same, with every container as shop.toml describes it now."""
         return replace(self, _containers={})
 
-    def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
-        if kind in _FEW:
+    def entries(
+        self, period: Period, kind: EntryKind | None = None, jobs: Collection[str] | None = None
+    ) -> tuple[Entry, ...]:
+        if kind in _FEW and jobs is None:
             return self._few(period, kind)
         of_kind = (entry.c.kind == kind,) if kind else ()
-        return entries_where(self._ledger.connection, totals.within(period), *of_kind, *self._where, until=self._until)
+        of_jobs = () if jobs is None else (entry.c.job.in_(sorted(jobs)),)
+        return self._read(period, *of_kind, *of_jobs)
+
+    def telling(self, period: Period) -> tuple[Entry, ...]:
+        """The lines of a period that say more than an amount."""
+        return self._read(period, telling())
+
+    def count(self, period: Period) -> int:
+        """How many lines a period has."""
+        lines = select(func.count()).select_from(entry).where(totals.within(period), *self._where)
+        return int(self._ledger.connection.scalar(lines) or 0)
+
+    def recorded(self, period: Period) -> tuple[int, ...]:
+        """The product editions of the lines of a period."""
+        numbers = select(entry.c.edition).where(totals.within(period), entry.c.edition.is_not(None), *self._where)
+        return tuple(sorted(self._ledger.connection.scalars(numbers.distinct())))
+
+    def without_mass(self, period: Period) -> tuple[tuple[Entry, int], ...]:
+        """Of each product, and of mixed waste, with lines that moved an unknown mass: the first, and how many."""
+        return totals.without_mass(self._ledger.connection, period, *self._where, until=self._until)
+
+    @readable()
+    def days(self, period: Period) -> frozenset[date]:
+        days = select(entry.c.day).where(totals.within(period), *self._where).distinct()
+        return frozenset(map(date.fromisoformat, self._ledger.connection.scalars(days)))
 
     def editions(self) -> Mapping[int, Edition]:
         return self._editions
@@ -89,7 +117,7 @@ class View:
         return self._containers
 
     def flows(self, period: Period) -> tuple[Flow, ...]:
-        return totals.all_flows(self._ledger.connection, period, *self._where)
+        return self._flows(period)
 
     def by_product(self, period: Period, counted: Counted = "used", span: int = 1) -> tuple[ProductTotal, ...]:
         return totals.by_product(self._ledger.connection, self._editions, period, counted, span, *self._where)
@@ -101,7 +129,7 @@ class View:
         return totals.balance(self._ledger.connection, self._editions, period, self._counted(period), *self._where)
 
     def stock(self, period: Period) -> tuple[StockDay, ...]:
-        return totals.by_day(self._ledger.connection, period, *self._where)
+        return totals.by_day(self._ledger.connection, self._editions, period, *self._where)
 
     def in_waste(self, period: Period) -> tuple[InWaste, ...]:
         own = self._listed.union(one.id for one in self._containers.values())
@@ -112,7 +140,10 @@ class View:
         return rates.weighed(self._ledger.connection, *of, *self._where, until=self._until)
 
     def lots(self, products: Collection[str] | None = None) -> tuple[Lot, ...]:
-        return all_lots(self._ledger.connection, self._until, products)
+        return self._lots(None if products is None else frozenset(products))
+
+    def _read(self, period: Period, *where: ColumnElement[bool]) -> tuple[Entry, ...]:
+        return entries_where(self._ledger.connection, totals.within(period), *where, *self._where, until=self._until)
 
     def _counted(self, period: Period) -> dict[str, float | Unknown]:
         """What was found of each product at the last count of its lots up to the end of the period [kg].
@@ -171,7 +202,27 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             days = select(func.min(entry.c.day)).where(entry.c.month == first, *where)
             return date.fromisoformat(str(connection.scalar(days)))
 
-        yield View(ledger, few, begins, tuple(where), editions, left_out, last, read_containers(connection), listed)
+        @cache
+        def flows(period: Period) -> tuple[Flow, ...]:
+            return totals.all_flows(connection, editions, period, *where)
+
+        @cache
+        def lots(products: frozenset[str] | None) -> tuple[Lot, ...]:
+            return all_lots(connection, last, products)
+
+        yield View(
+            ledger,
+            few,
+            begins,
+            flows,
+            lots,
+            tuple(where),
+            editions,
+            left_out,
+            last,
+            read_containers(connection),
+            listed,
+        )
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:

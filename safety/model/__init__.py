@@ -97,6 +97,7 @@ from safety.model.roles import (
 )
 from safety.model.shares import possible_share, shares
 from safety.model.sheets import (
+    PRINTED,
     TITLES,
     Asked,
     Block,
@@ -133,6 +134,7 @@ __all__ = [
     "FATES",
     "IN_A_VESSEL",
     "NOTHING",
+    "PRINTED",
     "PROPERTY_NAMES",
     "SAID_BEFORE",
     "TITLES",

@@ -292,8 +292,16 @@ class LedgerView(Protocol):
     def left_out(self) -> str:
         """Sentence on lines that may be this shop's and are not counted, so that no sum is whole; "" for none."""
 
-    def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
-        """All lines in order of day, with those taken back and their reversals."""
+    def entries(
+        self, period: Period, kind: EntryKind | None = None, jobs: Collection[str] | None = None
+    ) -> tuple[Entry, ...]:
+        """All lines in order of day, with those taken back and their reversals; of ``jobs``, by id, or of all.
+
+        A year may have hundreds of thousands: ask for a sum where there is one, or for one kind.
+        """
+
+    def days(self, period: Period) -> frozenset[date]:
+        """The days of a period with a line."""
 
     def editions(self) -> Mapping[int, Edition]:
         """Products as they were, by Edition.id. With the shop known, each is whole."""

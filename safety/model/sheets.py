@@ -268,13 +268,19 @@ class Filed:
     differs: tuple[str, ...]  # sentences: what is not as it was then
 
 
+#: Records that a log prints unasked: a busy month of one person. More than these nobody reads on paper.
+PRINTED = 500
+
+
 @dataclass(frozen=True, slots=True)
 class LogReport:
     """All there is to print about a period."""
 
     shop: Shop
     period: Period
-    entries: tuple[Entry, ...]
+    entries: tuple[Entry, ...]  # every record; of a log that is not ``whole`` those that say more than an amount
+    count: int  # of the records, read or not
+    recorded: tuple[int, ...]  # the product editions of the records
     editions: Mapping[int, Edition]
     begins: date | None  # the day of the earliest line of the ledger
     other_shops: tuple[str, ...]  # whose lines are in the same ledger and not in this log
@@ -285,6 +291,11 @@ class LogReport:
     version: str
     chained: Chained | None = None
     filed: tuple[Filed, ...] = ()  # earlier ones of the same time, the newest first
+
+    @property
+    def whole(self) -> bool:
+        """Whether each record was read: of a log of which only a summary is printed, it was not."""
+        return len(self.entries) == self.count
 
     @property
     def missing(self) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from datetime import date
 from safety import units
 from safety.cited import Unknown
 from safety.clock import month
-from safety.model import Block, Chained, Edition, Entry, Filed, Grid, Lines, LogReport, Period
+from safety.model import PRINTED, Block, Chained, Edition, Entry, Filed, Grid, Lines, LogReport, Period
 from safety.render.arrange import squared
 from safety.render.office import Office, arrange_office
 from safety.words import say
@@ -77,9 +77,6 @@ class Page:
         return say("INCOMPLETE: not everything is counted. The totals are at least what is shown.")
 
 
-#: Records that are printed unasked: a busy month of one person. More than these nobody reads on paper.
-PRINTED = 500
-
 #: Field of a Record -> head of its column.
 COLUMNS = {
     "day": "Day",
@@ -119,12 +116,14 @@ _KINDS = {
 
 def arrange(report: LogReport, every: bool = True) -> Page:
     """Put a log in reading order. Without ``every``, records that would fill a book are left to the files."""
-    shop, all_of_them = report.shop, every or len(report.entries) <= PRINTED
+    shop, all_of_them = report.shop, every or report.count <= PRINTED
+    if all_of_them and not report.whole:
+        raise ValueError("the records of this log were not read")
     begins = report.begins.isoformat() if report.begins else say("nothing is recorded yet")
     facts = [
         (say("Shop"), shop.name),
         (say("Period"), named(report.period)),
-        (say("Records"), say("{count}", count=len(report.entries))),
+        (say("Records"), say("{count}", count=report.count)),
         (say("First record of all"), begins),
         (say("Rules"), "; ".join(say("{title}, {edition}", title=p.title, edition=p.edition) for p in report.packs)),
     ]
@@ -154,7 +153,7 @@ def arrange(report: LogReport, every: bool = True) -> Page:
         small_print=say("hazstep {version}", version=report.version),
         notice=shop.notice,
         us=shop.print_units == "us",
-        unprinted=0 if all_of_them else len(report.entries),
+        unprinted=0 if all_of_them else report.count,
     )
 
 
@@ -308,10 +307,9 @@ def _anyway(entries: tuple[Entry, ...]) -> Block | None:
 
 def _products(report: LogReport) -> Block | None:
     """The products of the period as their files described them when they were recorded."""
-    numbers = sorted({entry.edition for entry in report.entries if entry.edition is not None})
-    if not numbers:
+    if not report.recorded:
         return None
-    rows = tuple(_product(report.editions[number]) for number in numbers)
+    rows = tuple(_product(report.editions[number]) for number in report.recorded)
     columns = (
         say("Product"),
         say("Role"),

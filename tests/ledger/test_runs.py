@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from safety.ledger import tables
-from safety.ledger.migrate import upgrade
+from safety.ledger.migrate import STEPS, upgrade
 from safety.ledger.runs import Audit, Run, TapLine, add_tap, audit, audits, begin_run, runs, taps_of
 from safety.ledger.store import Ledger, open_at
 from safety.problems import Problems
@@ -136,5 +136,5 @@ def test_a_ledger_of_an_older_program_takes_the_step_it_lacks(tmp_path: Path) ->
         made.connection.exec_driver_sql("DELETE FROM ledger_version WHERE version >= 3")
     with open_at(address, tmp_path, SHOP.name) as ledger:
         assert begin_run(ledger, RUN) == (RUN, True)
-        assert upgrade(ledger.connection) == 4
+        assert upgrade(ledger.connection) == len(STEPS)
     assert [t.name for t in tables.RUNS] == ["run", "tap", "audit"]

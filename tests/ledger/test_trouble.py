@@ -387,7 +387,7 @@ def test_a_newer_ledger_is_left_to_a_newer_program(address: str, opened: Callabl
     with opened(create=True) as ledger, writing(ledger) as connection:
         connection.exec_driver_sql("INSERT INTO ledger_version (version, at) VALUES (99, '2031-01-01')")
     with (
-        pytest.raises(Problems, match="is of version 99 and this program knows versions up to 4; nothing was changed"),
+        pytest.raises(Problems, match="is of version 99 and this program knows versions up to 5; nothing was changed"),
         opened(),
     ):
         pass

@@ -11,9 +11,15 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from safety import logbook
+from safety.frozen.filed import with_earlier
+from safety.frozen.pages import freeze_log
+from safety.logbook import make_log
+from safety.model import Period
 from safety.render import log as log_render
 from safety.render import log_pdf, log_records, log_text
 from safety.render.log_text import safe
+from safety.workplace import Workplace
 
 BUTANONE = "78-93-3"
 
@@ -177,3 +183,33 @@ def test_a_log_of_a_year_is_a_summary_and_its_lines_are_in_the_file(
     assert told in " ".join(pages.split())
     assert key in log_text.table(report).decode("utf-8-sig")
     assert len(log_records.log(report)["records"]) == count
+
+
+def test_a_summary_says_the_same_without_each_record_being_read(yard: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a million uses every line of a month was read, twice over, for a page that prints none of them.
+
+    The solvent plugin took longer than it may, so that its limits were left out: "not counted" where they were over.
+    """
+    monkeypatch.setattr(log_render, "PRINTED", 1)
+    monkeypatch.setattr(logbook, "PRINTED", 1)
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.product("mystery", (BUTANONE, "100 %", "100 %"), density="unknown")
+    yard.use("2026-11-02", "wash", "5 kg", key="slip")
+    yard.use("2026-11-03", "mystery", "1 L")
+    yard.use("2026-11-04", "mystery", "2 L")
+    yard.use("2026-11-05", "wash", "6 kg")
+    yard.correct("slip", amount="4 kg")
+    period = Period("2026-11", "2026-11")
+    place = Workplace.open(yard.folder)
+    whole, summary = make_log(place, period), make_log(place, period, every=False)
+    assert whole.whole
+    assert not summary.whole
+    assert len(summary.entries) < summary.count == whole.count
+    assert log_text.log(summary) == log_text.log(whole)
+    assert "mystery: records without a known mass: 2. The first is of 2026-11-03" in log_text.log(summary)
+    with pytest.raises(ValueError, match="were not read"):
+        log_records.log(summary)
+    assert log_text.log(with_earlier(summary)) == log_text.log(summary)
+    kept = freeze_log(place, whole)
+    assert with_earlier(summary).filed[0].id == kept
+    assert with_earlier(summary).filed[0].differs == ()

@@ -29,7 +29,7 @@ def report(*roles: object, points: tuple[OpenPoint, ...] = (), units: str = "si"
     places: dict[str, Place] = {}
     block = Lines("Dust", ("A line.",), "stranger-dust", roles=roles)  # type: ignore[arg-type]
     shop = Shop("Made-up kiln", units, places, {})  # type: ignore[arg-type]
-    return LogReport(shop, Period("2026-11", "2026-11"), (), {}, None, (), (block,), (), points, (), "0")
+    return LogReport(shop, Period("2026-11", "2026-11"), (), 0, (), {}, None, (), (block,), (), points, (), "0")
 
 
 def first_page(log: LogReport) -> str:

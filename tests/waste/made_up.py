@@ -110,9 +110,18 @@ class Lines:
     left_out: str = ""
     stock: tuple[Lot, ...] = ()
 
-    def entries(self, period: Period, kind: str | None = None) -> tuple[Entry, ...]:
-        inside = [e for e in self.given if period.first <= f"{e.day:%Y-%m}" <= period.last and kind in (None, e.kind)]
+    def entries(self, period: Period, kind: str | None = None, jobs: Any = None) -> tuple[Entry, ...]:
+        inside = [
+            e
+            for e in self.given
+            if period.first <= f"{e.day:%Y-%m}" <= period.last
+            and kind in (None, e.kind)
+            and (jobs is None or e.job in jobs)
+        ]
         return tuple(sorted(inside, key=lambda e: (e.day, e.number)))
+
+    def days(self, period: Period) -> frozenset[date]:
+        return frozenset(e.day for e in self.entries(period))
 
     def editions(self) -> Mapping[int, Edition]:
         return {}
