@@ -71,8 +71,13 @@ class NoRecords:
     shops: tuple[str, ...] = ()
     left_out = ""
 
-    def entries(self, period: Period, kind: EntryKind | None = None) -> tuple[Entry, ...]:
+    def entries(
+        self, period: Period, kind: EntryKind | None = None, jobs: Collection[str] | None = None
+    ) -> tuple[Entry, ...]:
         return ()
+
+    def days(self, period: Period) -> frozenset[date]:
+        return frozenset()
 
     def editions(self) -> Mapping[int, Edition]:
         return {}
