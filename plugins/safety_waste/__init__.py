@@ -7,7 +7,7 @@ from safety.exposure import Exposure
 from safety.model import Block, Contribution, DataTable, Finding, Job, Key, LedgerView, Lines, OwnKeys, Period, Shop
 from safety.reference import Reference, own_packs
 from safety.words import capital, joined, say
-from safety_waste import forecast, judge, log, owed
+from safety_waste import fill, forecast, judge, log, owed
 from safety_waste.tables import TABLES
 
 hazstep_hooks = 2
@@ -26,8 +26,9 @@ def contribute() -> Contribution:
 
 @hookimpl
 def assess(job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None) -> list[Finding | Block]:
-    found, placed = judge.judge(job, exposure, reference, ledger)
-    found += forecast.judge(job, placed, reference, ledger)
+    fills = fill.on(job.start.date(), job.shop, reference, ledger)
+    found, placed = judge.judge(job, exposure, reference, None if ledger is None else fills)
+    found += forecast.judge(job, placed, reference, ledger, fills)
     return [*found, *_office(found)]
 
 

@@ -12,7 +12,7 @@ from safety.reference import Reference
 from safety_waste import us
 from safety_waste.bins import for_wipes, form_of_line
 from safety_waste.decided import settled
-from safety_waste.fill import lines, local_day
+from safety_waste.fill import local_day, moved
 from safety_waste.meant import meant
 from safety_waste.rules import days
 from safety_waste.verdict import Verdict
@@ -95,8 +95,7 @@ def _kept_too_long(ledger: LedgerView, shop: Shop, reference: Reference, until: 
         if over is not None and over <= day:
             found.update((entry.number, max(over, entry.day)) for entry in inside[name])
 
-    both = [*lines(ledger, "waste", until), *lines(ledger, "ship", until)]
-    for entry in sorted(both, key=lambda e: (e.day, e.number)):
+    for entry in moved(ledger, until):
         container = then.container(entry)
         if container is None or not for_wipes(container):
             continue

@@ -7,9 +7,10 @@ went on into that one: it stays on site and is not counted again.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from heapq import merge
 
 from safety.cited import Unknown
 from safety.model import Container, Entry, LedgerView, Period, Product, Shop
@@ -63,12 +64,16 @@ class Fill:
 
 
 def lines(ledger: LedgerView, kind: str, until: date) -> list[Entry]:
-    """The lines of a kind that stand, up to a day, in the order in which they happened."""
+    """The lines of a kind that stand, up to a day, in the order in which they happened: that of the ledger."""
     if ledger.begins is None:
         return []
     period = Period(f"{ledger.begins:%Y-%m}", f"{until:%Y-%m}")
-    found = [e for e in ledger.entries(period, kind) if not e.reverses and not e.reversed_by and e.day <= until]  # type: ignore[arg-type]
-    return sorted(found, key=_when)
+    return [e for e in ledger.entries(period, kind) if not e.reverses and not e.reversed_by and e.day <= until]  # type: ignore[arg-type]
+
+
+def moved(ledger: LedgerView, until: date) -> Iterator[Entry]:
+    """What went into containers and what was collected, in one order."""
+    return merge(lines(ledger, "waste", until), lines(ledger, "ship", until), key=_when)
 
 
 def _when(entry: Entry) -> tuple[date, str, int]:
@@ -87,7 +92,7 @@ def on(day: date, shop: Shop, reference: Reference, ledger: LedgerView | None, s
     last: dict[str, str] = {}  # container -> the month of its last line
     if ledger is not None:
         then, areas = meant(ledger, shop), _Areas(reference)
-        for entry in sorted([*lines(ledger, "waste", day), *lines(ledger, "ship", day)], key=_when):
+        for entry in moved(ledger, day):
             container = then.container(entry) if since else listed.get(entry.container) or then.container(entry)
             if container is None:
                 continue
@@ -95,12 +100,15 @@ def on(day: date, shop: Shop, reference: Reference, ledger: LedgerView | None, s
             fill.container = container
             fill.started_by(container.started, entry.day)
             last[container.id] = f"{entry.day:%Y-%m}"
+            touched = [fill]
             if entry.kind == "waste":
                 _put(fill, entry, then.product(entry))
             else:
                 into = then.ours(entry.receiver)
-                _ship(fill, entry, None if into is None else fills.setdefault(into.id, Fill(into)))
-            areas.look(fills.values(), entry.day)
+                touched += [] if into is None else [fills.setdefault(into.id, Fill(into))]
+                _ship(fill, entry, touched[1] if into else None)
+            if any(one.container.kind == "satellite" for one in touched):
+                areas.look(fills.values(), entry.day)
     for container in shop.containers:
         fills.setdefault(container.id, Fill(container)).started_by(container.started, day)
         if not since:

@@ -19,10 +19,11 @@ from safety_waste.month import Month
 from safety_waste.rules import PLUGIN, threshold
 
 
-def judge(job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView | None) -> list[Finding]:
+def judge(
+    job: Job, placed: Sequence[Placed], reference: Reference, ledger: LedgerView | None, fills: dict[str, fill.Fill]
+) -> list[Finding]:
     """The month with this job, what is on site, and the containers of this job whose time or room runs out."""
     day = job.start.date()
-    fills = fill.on(day, job.shop, reference, ledger)
     months = None if ledger is None else month.months(ledger, job.shop, reference, day)
     found = [*_containers(job, placed, fills, months, day, reference)]
     small = threshold("generator-small", reference)

@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from safety.exposure import Exposure
-from safety.model import Finding, Job, LedgerView, Planned, SaidUnder
+from safety.model import Finding, Job, Planned, SaidUnder
 from safety.reference import Reference
 from safety.reference.citing import sources
 from safety.words import capital, joined, say, term
-from safety_waste import amounts, codes, fill, leaves, traits
+from safety_waste import amounts, codes, leaves, traits
 from safety_waste.bins import CLOTHS, Placed, first_for, place
+from safety_waste.fill import Fill
 from safety_waste.leaves import name as form_name
 from safety_waste.rules import PLUGIN, threshold
 
 
 def judge(
-    job: Job, exposure: Exposure, reference: Reference, ledger: LedgerView | None
+    job: Job, exposure: Exposure, reference: Reference, fills: Mapping[str, Fill] | None
 ) -> tuple[list[Finding], list[Placed]]:
     """Every step's answer and every waste's codes; and what was placed where, for the totals."""
     lefts = leaves.of_job(job, exposure, reference)
-    placed = place(lefts, job.shop, reference, _inside(job, reference, ledger))
+    placed = place(lefts, job.shop, reference, _inside(fills or {}, reference))
     found: list[Finding] = []
     for index in range(len(job.steps)):
         own = [p for p in placed if p.left.step == index]
@@ -31,12 +32,10 @@ def judge(
     return [*found, *codes.findings(placed, reference), *_cans(job, reference)], placed
 
 
-def _inside(job: Job, reference: Reference, ledger: LedgerView | None) -> dict[str, frozenset[str]]:
+def _inside(fills: Mapping[str, Fill], reference: Reference) -> dict[str, frozenset[str]]:
     """Traits of what the ledger says is in each container."""
-    if ledger is None:
-        return {}
     found = {}
-    for name, one in fill.on(job.start.date(), job.shop, reference, ledger).items():
+    for name, one in fills.items():
         products = [product for product, _ in one.products if product is not None]
         found[name] = frozenset(t for p in products for t in traits.of_product(p, reference))
     return found

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 import safety_waste
-from safety_waste import forecast
+from safety_waste import fill, forecast
 
 from safety.cited import Unknown
 from safety.exposure.result import Balance
@@ -300,7 +300,7 @@ def test_a_month_with_waste_of_no_code_is_not_known(make_job: Make, make_step: M
     job = make_job(make_step("wipe", make_use()), shop_={"containers": EVERY, "rules": US})
     job = replace(job, shop=replace(job.shop, products={**job.shop.products, "wash": water}))
     book = ledger([line("2026-03-02", "can-1", mass=200.0, product="wash")])
-    found = by_key(forecast.judge(job, (), FED, book))["waste-month"]
+    found = by_key(forecast.judge(job, (), FED, book, fill.on(job.start.date(), job.shop, FED, book)))["waste-month"]
     assert "from at least 0 kg" in found.statement
     assert "No waste code was found for 200 kg of March 2026" in found.unknown
     assert found.unknown in found.statement
