@@ -26,17 +26,23 @@ class Mark:
         return say("{name}, {source}: {why}", name=self.name, source=self.source, why=self.why)
 
 
+#: The marks of what was looked through before, by its identity and what it is used for: figures share what they are
+#: made from, and a page of nine steps would look through the same value hundreds of times.
+_Seen = dict[tuple[int, str], tuple[Mark, ...]]
+
+
 def unchecked(finding: Finding) -> tuple[Mark, ...]:
     """Each value, limit, rule and equation behind a finding that carries a mark.
 
     Looks through the finding's figures down to what they were made from, and through its grounds.
     """
-    return tuple(dict.fromkeys(_of(finding)))
+    return _of(finding, "", {})
 
 
 def of_each(findings: Iterable[Finding]) -> Mapping[int, tuple[Mark, ...]]:
     """The marks of many findings, by the identity of each: a page looks at them again and again."""
-    return {id(finding): unchecked(finding) for finding in findings}
+    seen: _Seen = {}
+    return {id(finding): _of(finding, "", seen) for finding in findings}
 
 
 def each_once(marks: Iterable[Mark]) -> tuple[Mark, ...]:
@@ -47,17 +53,23 @@ def each_once(marks: Iterable[Mark]) -> tuple[Mark, ...]:
     return tuple(found.values())
 
 
-def _of(value: Any, name: str = "") -> Iterator[Mark]:
-    """The marks of a value; ``name`` says what a value read from a source is used for."""
+def _of(value: Any, name: str, seen: _Seen) -> tuple[Mark, ...]:
+    """The marks of a value, each once; ``name`` says what a value read from a source is used for."""
+    if (id(value), name) not in seen:
+        seen[id(value), name] = tuple(dict.fromkeys(_found(value, name, seen)))
+    return seen[id(value), name]
+
+
+def _found(value: Any, name: str, seen: _Seen) -> Iterator[Mark]:
     if isinstance(value, Finding):
         for rests_on in (*value.figures, *value.grounds):
-            yield from _of(rests_on)
+            yield from _of(rests_on, "", seen)
     elif isinstance(value, Figure):
         formula = catalogue().get(value.formula)
         if formula and formula.unverified:
             yield Mark("", say("the equation of {source}", source=formula.source), term(formula.unverified))
         for _, made_from in value.inputs:
-            yield from _of(made_from, value.name)
+            yield from _of(made_from, value.name, seen)
     elif isinstance(value, (Cited, Classification, Composition, Limit, Threshold)):
         if value.unverified:
             yield Mark(*_named(value, name), term(value.unverified))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,9 @@ SMALL = 8.5  # the smallest type on any page [pt]
 TIME = 12.0  # the smallest size of a clock time [pt]
 GREY, RULE, PALE = Color(0.2, 0.2, 0.2), Color(0.4, 0.4, 0.4), Color(0.945, 0.945, 0.945)
 _FONTS = Path(__file__).parents[1] / "data" / "fonts"
+_LEADING = 1.165  # of a line by the size of its type: what this type is high from its lowest to its highest letter
+#: The space between a number and a unit.
+_NUMBER = re.compile(r"(?<=\d) (?=(?:[^\W\d]{1,3}|\S*[%/°²³]\S*)(?:[\s.,;:)]|$))")
 _LONGEST = 1000  # characters set in one piece, so that no single piece can be taller than a page
 
 
@@ -82,11 +86,11 @@ def para(
     """
     literal, tallest = _literal(text, size, timed)
     if lead:
-        literal = f'<font name="{BOLD}">{escape(text_safe(lead))}</font> {literal}'
+        literal = f'<font name="{BOLD}">{_plain(lead)}</font> {literal}'
     if tail:
         last, _ = _literal(tail, small or size, timed)
         literal = f'{literal} <font name="{FONT}" size="{small or size}">{last}</font>'
-    return _Set(literal, _style(size, bold, color, after, centred, tallest * 1.2))
+    return _Set(literal, _style(size, bold, color, after, centred, tallest * _LEADING))
 
 
 def indented(words: Paragraph, by: float) -> Paragraph:
@@ -95,12 +99,17 @@ def indented(words: Paragraph, by: float) -> Paragraph:
     return _Set("", style, frags=words.frags)
 
 
+def _plain(text: str) -> str:
+    """Text escaped; a number and its unit stay in one line."""
+    return escape(_NUMBER.sub("\u00a0", text_safe(text)))
+
+
 def _literal(text: str, size: float, timed: bool) -> tuple[str, float]:
     """Text escaped, with its clock times set large, and the size of the tallest type in it."""
     if not timed or not values_in(text, ClockTime):
-        return escape(text_safe(text)), size
+        return _plain(text), size
     large = max(TIME, size)
-    words = [(escape(text_safe(f"|{run}|"))[1:-1], time) for run, time in runs(text, ClockTime)]  # keeps its spaces
+    words = [(_plain(f"|{run}|")[1:-1], time) for run, time in runs(text, ClockTime)]  # keeps its spaces
     return "".join(f'<font name="{BOLD}" size="{large}">{run}</font>' if time else run for run, time in words), large
 
 
@@ -112,7 +121,7 @@ def terms(pairs: list[tuple[str, str]], size: float, *, timed: bool = False, bol
         literal, height = _literal(words, size, timed)
         tallest = max(tallest, height)
         runs.append(f"{grey}{escape(text_safe(term))}</font>&nbsp;&nbsp;{literal}" if term else literal)
-    return Paragraph("&nbsp;&nbsp; ".join(runs), _style(size, bold, black, 0, False, tallest * 1.2))
+    return Paragraph("&nbsp;&nbsp; ".join(runs), _style(size, bold, black, 0, False, tallest * _LEADING))
 
 
 #: A table without any space of its own.

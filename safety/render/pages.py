@@ -20,7 +20,8 @@ from safety.render.layout import BOLD, FONT, GREY, SMALL, para, shortened
 from safety.words import say, spoken
 
 MARGIN, _TOP = 36.0, 42.0
-AROUND = 84.0  # head and foot of a page with one line of notice [pt]
+AROUND = 74.0  # head and foot of a page with large type and one line of notice [pt]
+_BOTTOM = 40.0  # the foot of such a page [pt]
 _NUMBER = 10.0  # the type of the page numbers [pt]
 
 
@@ -83,7 +84,7 @@ def _template(name: str, section: Section, size: tuple[float, float], listed: bo
     words = shortened(section.notice, FONT, section.small, (1.0 if large else 3.6) * width)
     foot = para(words, section.small, color=GREY)
     high = foot.wrap(width, 200)[1]
-    bottom = AROUND - _TOP if large else 34.0 + high
+    bottom, top = (_BOTTOM, AROUND - _BOTTOM) if large else (34.0 + high, _TOP)
     begun: list[int] = []
 
     def furnish(canvas: Any, _: Any) -> None:
@@ -94,13 +95,13 @@ def _template(name: str, section: Section, size: tuple[float, float], listed: bo
         begun.append(canvas.getPageNumber())
         foot.drawOn(canvas, section.margin, 26)
 
-    frame = Frame(section.margin, bottom, width, size[1] - _TOP - bottom, 0, 0, 0, 0)
+    frame = Frame(section.margin, bottom, width, size[1] - top - bottom, 0, 0, 0, 0)
     return PageTemplate(name, [frame], onPage=furnish)
 
 
 def _furnish(canvas: Any, section: Section, head: str, size: tuple[float, float]) -> None:
     """The head and foot of every page."""
-    top = size[1] - 30
+    top = size[1] - (30 if section.small == SMALL else 24)
     canvas.setFillColor(GREY)
     canvas.setFont(FONT, section.small)
     room = size[0] - 2 * section.margin - (0 if section.complete else 110)

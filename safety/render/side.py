@@ -73,9 +73,10 @@ class Columns(Flowable):  # type: ignore[misc]
 class Flag(Flowable):  # type: ignore[misc]
     """The word of a level with its shape, large enough for a technician's sheet."""
 
-    def __init__(self, mark: Mark):
+    def __init__(self, mark: Mark, said: bool = True):
+        """Without ``said`` its shape alone, under a bar that says the word."""
         super().__init__()
-        self.mark, self.word = mark, word(mark)
+        self.mark, self.word = mark, word(mark) if said else ""
         self.width, self.height = pdfmetrics.stringWidth(self.word, BOLD, BODY) + 15, 13.0
 
     def wrap(self, *_: float) -> tuple[float, float]:
@@ -112,9 +113,9 @@ class Worn(Flowable):  # type: ignore[misc]
         mandatory_signs.draw(self.canv, self.topic, self.SIGN / 2, self.SIGN / 2, self.SIGN)
 
 
-def flagged(mark: Mark, words: Any) -> tuple[Sequence[Flowable], Any]:
+def flagged(mark: Mark, words: Any, said: bool = True) -> tuple[Sequence[Flowable], Any]:
     """Words behind the flag of their level, for a Run."""
-    return [Flag(mark)], words
+    return [Flag(mark, said)], words
 
 
 class Run(Flowable):  # type: ignore[misc]

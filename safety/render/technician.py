@@ -32,7 +32,7 @@ _FEW = 6  # reasons why a sheet is not complete that stand on its front
 _BOX = (29.5, 29.0)  # a box to write in: 10 mm at least each way [pt]
 _CODE = 40.0  # the code of a step: 14 mm with the white around it [pt]
 _EDGE = 4.0  # how much of that white lies in the margin [pt]
-_CLOCK, _BOXES = 60.0, 3 * _BOX[0] + 1
+_CLOCK, _GAP, _BOXES = 60.0, 2.0, 3 * _BOX[0] + 1
 #: Down to what everything is shown: what is left out first stands first.
 DEPTHS = (FACTS, 17, 14, 12, LEFT, 7, 6, 5, 4, 3, USES, 1, 0)
 
@@ -47,16 +47,16 @@ class Level(NamedTuple):
     one: bool = False  # whether what is worn begins so behind the products and times of its step
 
 
-#: Tried in their order until there is room. What is worn stays large and at the beginning of a line as long as it can;
-#: before a product and its amount are left out it is set as large as the rest, and that is never less than ten points.
+#: Tried in their order until there is room. What is worn stays at the beginning of a line as long as it can, and large
+#: until nothing else is left to give; what it then is set in is never less than ten points.
 LEVELS = (
     tuple(Level(depth, TIME, 90, on=False) for depth in DEPTHS if depth >= 5),
     tuple(Level(depth, TIME, 90, on=True) for depth in DEPTHS if depth >= USES),
-    tuple(Level(depth, BODY, 90, on=True) for depth in DEPTHS if depth >= USES),
     (
-        *(Level(depth, BODY, 90, on=True, one=True) for depth in DEPTHS if depth >= USES),
-        *(Level(depth, BODY, 54, on=True, one=True) for depth in DEPTHS if depth <= USES),
+        *(Level(depth, TIME, 90, on=True, one=True) for depth in DEPTHS if depth >= USES),
+        *(Level(depth, TIME, 54, on=True, one=True) for depth in DEPTHS if depth <= USES),
     ),
+    tuple(Level(depth, BODY, 54, on=True, one=True) for depth in DEPTHS if depth <= USES),
 )
 
 
@@ -108,10 +108,12 @@ class _Front:
 
     def __init__(self, page: Sheet, steps: Sequence[_Step], width: float, height: float, last: bool):
         self.page, self.steps, self.width, self.height, self.last = page, steps, width, height, last
+        self._set: dict[int, tuple[list[Flowable], list[Flowable]]] = {}
         self.whole = [(item, _item(item, width)) for item in page.sides.whole]
         numbers = {step.row.number for step in steps}
         stops = [one for one in page.stops if not one.steps or numbers & set(one.steps)]
         for dense in (False, True):
+            self._set.clear()
             self.top = [*_missing(page, width), *_stops(stops, width, dense)]
             self.level = self._first()
             if self.fits:
@@ -133,7 +135,15 @@ class _Front:
         return sum(Side(list(self._parts(level)), self.width, self.height).heights)
 
     def _parts(self, level: Level) -> Iterator[Flowable]:
-        page, width, depth = self.page, self.width, level.depth
+        if level.depth not in self._set:
+            self._set[level.depth] = list(self._head(level.depth)), list(self._foot(level.depth))
+        head, foot = self._set[level.depth]
+        for step in self.steps:
+            step.level = level
+        yield from (*head, *self.steps, *foot)
+
+    def _head(self, depth: int) -> Iterator[Flowable]:
+        page, width = self.page, self.width
         yield para(shortened(page.title, BOLD, 15, width), 15, bold=True, after=2)
         facts = page.facts[:5] if depth < FACTS else [fact for fact in page.facts if fact[0] != _read_by()]
         told = joined((say("{label} {value}", label=label, value=brief(value, 60)) for label, value in facts), ", ")
@@ -143,10 +153,6 @@ class _Front:
         yield Spacer(0, 3)
         yield from (part for item, part in self.whole if item.rank <= depth)
         yield _Heads(width, boxes=page.result[0] != "STOP")
-        for step in self.steps:
-            step.level = level
-            yield step
-        yield from self._foot(depth)
 
     def _foot(self, depth: int) -> Iterator[Flowable]:
         sides, width = self.page.sides, self.width
@@ -161,8 +167,10 @@ class _Front:
         left = sides.aside + sum(item.rank > depth and bool(item.mark) for item in items)
         more = say("{count} more controls: see the annex, part 1.", count=left) if left else ""
         doubt = say("{sign} rests on a value that nobody has checked: annex, part 4.", sign=UNCHECKED)
-        if more or self.page.unchecked:
-            yield para(joined((more, doubt if self.page.unchecked else "")), BODY, bold=bool(more))
+        used = depth < USES and any(row.uses for row in rows)
+        products = say("Products and amounts: annex, part 1.") if used else ""
+        if ends := joined((more, products, doubt if self.page.unchecked else "")):
+            yield para(ends, BODY, bold=bool(more or products))
 
 
 def _said_once(rows: Sequence[Row]) -> list[str]:
@@ -201,9 +209,9 @@ def _stops(stops: Sequence[Merged], width: float, dense: bool) -> Iterator[Flowa
         text = say("{where}: {what}", where=where, what=words) if max(steps, default=0) > 0 else words
         flags.append(para(text, BODY, bold=True, timed=True))
     if dense:
-        yield from (Run([flagged("STOP", words)], width) for words in flags)
+        yield from (Run([flagged("STOP", words, said=False)], width) for words in flags)
     else:
-        yield Columns([Run([flagged("STOP", words)], width / 2 - 4) for words in flags], width, 8)
+        yield Columns([Run([flagged("STOP", words, said=False)], width / 2 - 4) for words in flags], width, 8)
     yield para(say("Why, and what would change it: annex, part 1."), BODY, after=2)
 
 
@@ -231,7 +239,7 @@ class _Step(Flowable):  # type: ignore[misc]
     def __init__(self, row: Row, width: float, begins: bool, pages: str):
         super().__init__()
         self.row, self.width, self.begins, self.pages = row, width, begins, pages
-        self.middle = _boxes(width) - _CLOCK - 5 if begins else width - _CLOCK
+        self.middle = (_boxes(width) if begins else width) - _CLOCK - 2 * _GAP
         clock = [para(row.begin, TIME + 1, bold=True), para(row.after, BODY)]
         self.clock = Side([*clock, para(row.takes, BODY)] if begins else clock, _CLOCK, 0)
         waits = para(brief(joined(row.waits, ". "), 300), BODY, timed=True)
@@ -240,20 +248,22 @@ class _Step(Flowable):  # type: ignore[misc]
         self.windows = [para(brief(text, 320), BODY, timed=True, bold=True) for text in row.windows if begins]
         self.under = [one.wrap(width - 8, 1e6)[1] + 3 for one in self.windows]
         self.level = LEVELS[0][0]
-        self._cells: dict[Level, Side] = {}
+        self._cells: dict[object, Side] = {}
 
     @property
     def cell(self) -> Side:
         """The middle, at the level that is set."""
-        if self.level not in self._cells:
-            depth, large, letters, on, one = self.level
+        depth, large, letters, on, one = self.level
+        rest = [part for item, part in self.rest if item.rank <= depth]
+        # many levels differ in what other steps show
+        shown = (depth >= USES, depth >= LEFT, len(rest), *self.level[1:])
+        if shown not in self._cells:
             named = [*_named(self.row, depth, letters), *self.waits]
-            worn = list(_worn(self.row, large if self.begins else BODY))
-            # a job that may not begin is looked at, not worked by
+            worn = list(_worn(self.row, large))
+            # a job that may not begin is looked at before it is worked by
             runs = [named, worn] if self.begins and not one else [[*named, *worn]]
-            rest = [part for item, part in self.rest if item.rank <= depth]
-            self._cells[self.level] = Side([*(Run(some, self.middle, on) for some in runs), *rest], self.middle, 0)
-        return self._cells[self.level]
+            self._cells[shown] = Side([*(Run(some, self.middle, on) for some in runs), *rest], self.middle, 0)
+        return self._cells[shown]
 
     @property
     def high(self) -> float:
@@ -266,7 +276,7 @@ class _Step(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         c, top = self.canv, self.high + sum(self.under)
-        for part, x in ((self.clock, 0.0), (self.cell, _CLOCK)):
+        for part, x in ((self.clock, 0.0), (self.cell, _CLOCK + _GAP)):
             part.height = sum(part.heights)
             part.drawOn(c, x, top - 1.5 - part.height)
         c.setStrokeColor(GREY)
@@ -352,7 +362,7 @@ class _Heads(Flowable):  # type: ignore[misc]
         c.setFont(BOLD, BODY)
         boxes = _boxes(self.width)
         c.drawString(0, 4, shortened(say("Clock"), BOLD, BODY, _CLOCK))
-        c.drawString(_CLOCK, 4, shortened(say("Step, gloves, mask, eyes"), BOLD, BODY, boxes - _CLOCK))
+        c.drawString(_CLOCK + _GAP, 4, shortened(say("Step, gloves, mask, eyes"), BOLD, BODY, boxes - _CLOCK))
         c.setFont(FONT, BODY)
         for at, word in enumerate((say("Began"), say("Amt."), say("Lot")) if self.boxes else ()):
             c.drawCentredString(boxes + (at + 0.5) * _BOX[0], 4, shortened(word, FONT, BODY, _BOX[0] + 6))

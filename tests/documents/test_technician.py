@@ -130,23 +130,52 @@ def test_nothing_is_set_under_ten_points(demo: dict[str, Report], hostile: Repor
             assert min(sizes(report)) >= 10
 
 
-def test_what_is_worn_and_the_clock_are_read_at_arm_s_length(demo: dict[str, Report]) -> None:
-    report = demo["laminate-wipe-down"]
+def at_arm_s_length(report: Report) -> str:
+    """What is set in 12 points or more on the first side."""
     large = []
-    for page in PdfReader(io.BytesIO(pdf.sheet(report))).pages[:1]:
 
-        def note(text, cm, tm, font, size) -> None:  # type: ignore[no-untyped-def]
-            if size * tm[0] * cm[0] >= 12:
-                large.append(text)
+    def note(text, cm, tm, font, size) -> None:  # type: ignore[no-untyped-def]
+        if size * tm[0] * cm[0] >= 12:
+            large.append(text)
 
-        page.extract_text(visitor_text=note)
+    PdfReader(io.BytesIO(pdf.sheet(report))).pages[0].extract_text(visitor_text=note)
+    return squeezed("".join(large))
+
+
+def test_what_is_worn_and_the_clock_are_read_at_arm_s_length(demo: dict[str, Report]) -> None:
+    large = at_arm_s_length(demo["laminate-wipe-down"])
     for words in (
         "Flat laminate liner under Fluoroelastomer gauntlet",
         "Full facepiece on the air line",
         "13:00",
         "13:25",
     ):
-        assert squeezed(words) in squeezed("".join(large))
+        assert squeezed(words) in large
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("stopped", [False, True])
+def test_they_are_on_the_fullest_sheet_too(report: Report, language: str, stopped: bool) -> None:
+    """Before: on ten steps, on long names and where the job may not begin they fell to ten points."""
+    name = "The {i}th panel of the port side behind the second frame, wiped from above and from the left side"
+    glove = "Flat laminate liner of the long sort with a rolled cuff under a gauntlet of fluoroelastomer"
+    full = of_steps(report, 10, name, glove)
+    stops = tuple(finding("stop", "fire", i, f"Heater {i} runs 2 m away") for i in range(10)) if stopped else ()
+    with speaking(speech(language)):
+        large = at_arm_s_length(replace(full, findings=(*full.findings, *stops)))
+    for number in range(1, 11):
+        assert squeezed(f"{glove} {number}") in large
+        assert squeezed(f"Half mask {number}") in large
+
+
+def test_products_that_went_to_the_annex_are_said_to_be_there(report: Report) -> None:
+    """Before: they went without a word, and only controls were counted."""
+    name = "The {i}th panel of the port side behind the second frame, wiped from above and from the left side"
+    full = of_steps(report, 10, name, "Flat laminate liner of the long sort with a rolled cuff under a gauntlet")
+    steps = tuple(replace(step, uses=report.job.steps[1].uses * 4) for step in full.job.steps)
+    front = sides(replace(full, job=replace(full.job, steps=steps)))[0]
+    assert "Wiping solvent W" not in front
+    assert "Products and amounts: annex, part 1." in front
 
 
 def test_boxes_take_a_marker_in_a_glove(demo: dict[str, Report]) -> None:
