@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import ColumnElement, Connection, RowMapping, select
 
 from safety.ledger.amounts import kilograms
-from safety.ledger.tables import entry, standing
+from safety.ledger.tables import OF_WASTE, entry, standing
 from safety.model import InWaste, Period
 
 
@@ -116,7 +116,7 @@ def _moved(connection: Connection, period: Period, until: str, *where: ColumnEle
     columns = (c.kind, c.way, c.month, c.container, c.product, c.edition, c.mass_ug, c.solvent_low_ug)
     lines = (
         select(*columns, c.solvent_basis, c.fate, c.rest, c.receiver)
-        .where(c.container != "", c.kind.in_(("waste", "ship")), c.month <= period.last, *standing(until), *where)
+        .where(c.container != "", OF_WASTE, c.month <= period.last, *standing(until), *where)
         .order_by(c.day, c.happened, c.id)
     )
     return connection.execute(lines).mappings()

@@ -11,9 +11,9 @@ from typing import Any
 
 from sqlalchemy import (
     BigInteger,
-    BindParameter,
     CheckConstraint,
     Column,
+    ColumnClause,
     ColumnElement,
     Float,
     ForeignKey,
@@ -25,7 +25,7 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
     and_,
-    literal,
+    literal_column,
     select,
 )
 
@@ -175,9 +175,9 @@ entry = Table(
 )
 
 
-def _plain(value: str | int) -> BindParameter[Any]:
+def _plain(value: str | int) -> ColumnClause[Any]:
     """A value that stands in the words themselves: a database takes an index of some lines for those words alone."""
-    return literal(value, literal_execute=True)
+    return literal_column(repr(value))
 
 
 #: Uses that say what a square metre took: weighed, of a job, with an area.
@@ -187,6 +187,9 @@ WEIGHED = and_(
     entry.c.job != _plain(""),
     entry.c.area > _plain(0),
 )
+#: Lines of waste: few, and followed from the first one.
+OF_WASTE = entry.c.kind.in_([_plain("waste"), _plain("ship")])
+Index("entry_waste", entry.c.day, entry.c.happened, sqlite_where=OF_WASTE, postgresql_where=OF_WASTE)
 _RATE = ("product", "step", "job", "day", "shop", "sign", "mass_ug", "area", "kind", "basis")
 Index("entry_weighed", *(entry.c[name] for name in _RATE), sqlite_where=WEIGHED, postgresql_where=WEIGHED)
 # few lines are of a container

@@ -16,7 +16,7 @@ from safety.ledger.in_waste import in_waste
 from safety.ledger.lots import all_lots, lots_moved
 from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable, telling
 from safety.ledger.store import Ledger, reading
-from safety.ledger.tables import entry
+from safety.ledger.tables import OF_WASTE, entry
 from safety.model import (
     Balance,
     Container,
@@ -56,6 +56,7 @@ class View:
     _until: str = ""  # as in ``recorded``
     _containers: Mapping[int, Container] = field(default_factory=dict)
     _listed: frozenset[str] = frozenset()  # the containers that shop.toml lists
+    everybody: tuple[str, ...] = ()  # of one shop's view: every shop whose lines are in the ledger
 
     @property
     def begins(self) -> date | None:
@@ -182,16 +183,22 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
         if last:
             where.append(entry.c.recorded <= last)
         left_out = ""
+        everybody: tuple[str, ...] = ()
         if shop is not None:
             own = {shop.name, *shop.earlier_names}
-            left_out = _left_out(set(_shops(ledger, *where)) - own - set(shop.ledger_shared_with))
+            everybody = _shops(ledger, *where)
+            left_out = _left_out(set(everybody) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
         editions = completed(read_editions(connection), {} if shop is None else shop.products)
         listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
 
         @cache
+        def of_waste(period: Period) -> tuple[Entry, ...]:
+            return entries_where(connection, totals.within(period), OF_WASTE, *where, until=last)
+
+        @cache
         def few(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
-            return entries_where(connection, totals.within(period), entry.c.kind == kind, *where, until=last)
+            return tuple(line for line in of_waste(period) if line.kind == kind)
 
         @cache
         @readable()
@@ -202,9 +209,14 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             days = select(func.min(entry.c.day)).where(entry.c.month == first, *where)
             return date.fromisoformat(str(connection.scalar(days)))
 
-        @cache
+        added_up: list[tuple[Period, tuple[Flow, ...]]] = []
+
         def flows(period: Period) -> tuple[Flow, ...]:
-            return totals.all_flows(connection, editions, period, *where)
+            for wide, found in added_up:
+                if wide.first <= period.first and period.last <= wide.last:
+                    return tuple(flow for flow in found if period.first <= flow.month <= period.last)
+            added_up.append((period, totals.all_flows(connection, editions, period, *where)))
+            return added_up[-1][1]
 
         @cache
         def lots(products: frozenset[str] | None) -> tuple[Lot, ...]:
@@ -222,6 +234,7 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             last,
             read_containers(connection),
             listed,
+            everybody,
         )
 
 

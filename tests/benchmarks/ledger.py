@@ -6,8 +6,10 @@ It is no part of the test run. It prints a table of medians and exits with 1 whe
 
 from __future__ import annotations
 
+import os
 import random
 import sqlite3
+import subprocess
 import sys
 import tempfile
 import time
@@ -34,6 +36,16 @@ PERIOD = Period("2017-01", "2026-12")
 NOW = datetime(2026, 12, 31, 18, 0, tzinfo=timezone.utc)
 #: Targets: times of the bare SQL.
 TOTALS_TARGET, RECORD_TARGET = 1.3, 2.0
+#: Logs as cold commands: what is asked -> processor time beyond that of the same log of a shop with one line [s].
+LOGS = {"--month=2026-05": 3.0, "--year=2026": 5.0}
+#: Memory that any of them takes at most [MB].
+MEMORY_TARGET = 250
+_HAZSTEP = (sys.executable, "-c", "from safety.cli import main; main()")
+_SHOP = """[shop]
+name = "Yard"
+print_units = "si"
+rules = ["us-federal"]
+"""
 
 # The bare SQL groups by the number of the product as it was, which the index holds: grouping by its name takes longer.
 _FLOWS = """
@@ -177,6 +189,29 @@ def time_single(ledger: Ledger, shop: Shop, file: Path) -> tuple[str, float, flo
     return "record one use", median(mine), median(theirs), RECORD_TARGET
 
 
+def time_logs(folder: Path) -> list[tuple[str, float, int, float]]:
+    """Each log as a command of its own: processor time beyond the start, and memory [MB]."""
+    (folder / "shop.toml").write_text(_SHOP, "utf-8")
+    small = folder / "small"
+    small.mkdir()
+    (small / "shop.toml").write_text(_SHOP, "utf-8")
+    shop = made_up_shop()
+    with open_at("sqlite:///ledger.db", small, shop.name, create=True) as ledger:
+        record(ledger, [draft(shop, "receive", "product-1", "1 L", lot="L", expires="none", when="2016-12-31")])
+    found = []
+    for asked, target in LOGS.items():
+        (start, _), (whole, memory) = (_command(asked, one) for one in (small, folder))
+        found.append((f"log {asked}", whole - start, memory, target))
+    return found
+
+
+def _command(asked: str, folder: Path) -> tuple[float, int]:
+    """Processor time [s] and memory [MB] of one log."""
+    done = subprocess.Popen([*_HAZSTEP, "log", asked], cwd=folder, stdout=subprocess.DEVNULL)
+    _, _, used = os.wait4(done.pid, 0)
+    return used.ru_utime + used.ru_stime, used.ru_maxrss // 1024
+
+
 def main() -> int:
     shop = made_up_shop()
     with tempfile.TemporaryDirectory() as name:
@@ -186,10 +221,15 @@ def main() -> int:
                 f"filled with {USES} uses in {timed(lambda: fill(ledger, shop, file)):.1f} s, {file.stat().st_size / 1e6:.0f} MB"
             )
             found = [*time_sums(ledger, file), time_single(ledger, shop, file)]
+        logs = time_logs(Path(name))
     print(f"{'':26}{'ours, ms':>10}{'bare SQL, ms':>14}{'ratio':>8}{'target':>8}")
     for what, mine, theirs, target in found:
         print(f"{what:26}{mine * 1e3:10.2f}{theirs * 1e3:14.2f}{mine / theirs:8.2f}{target:8.1f}")
-    return any(mine / theirs > target for _, mine, theirs, target in found)
+    print(f"{'':26}{'beyond start, s':>16}{'target':>8}{'memory, MB':>12}{'target':>8}")
+    for what, seconds, memory, target in logs:
+        print(f"{what:26}{seconds:16.2f}{target:8.1f}{memory:12}{MEMORY_TARGET:8}")
+    missed = [mine / theirs > target for _, mine, theirs, target in found]
+    return any(missed + [seconds > target or memory > MEMORY_TARGET for _, seconds, memory, target in logs])
 
 
 if __name__ == "__main__":
