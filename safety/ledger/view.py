@@ -209,14 +209,8 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             days = select(func.min(entry.c.day)).where(entry.c.month == first, *where)
             return date.fromisoformat(str(connection.scalar(days)))
 
-        added_up: list[tuple[Period, tuple[Flow, ...]]] = []
-
         def flows(period: Period) -> tuple[Flow, ...]:
-            for wide, found in added_up:
-                if wide.first <= period.first and period.last <= wide.last:
-                    return tuple(flow for flow in found if period.first <= flow.month <= period.last)
-            added_up.append((period, totals.all_flows(connection, editions, period, *where)))
-            return added_up[-1][1]
+            return totals.all_flows(connection, editions, period, *where)
 
         @cache
         def lots(products: frozenset[str] | None) -> tuple[Lot, ...]:
@@ -226,7 +220,7 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             ledger,
             few,
             begins,
-            flows,
+            _added_up_once(flows),
             lots,
             tuple(where),
             editions,
@@ -236,6 +230,20 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             listed,
             everybody,
         )
+
+
+def _added_up_once(flows: Callable[[Period], tuple[Flow, ...]]) -> Callable[[Period], tuple[Flow, ...]]:
+    """The same sums, each added up once: those of a time within one that was asked for are taken out of it."""
+    kept: list[tuple[Period, tuple[Flow, ...]]] = []
+
+    def once(period: Period) -> tuple[Flow, ...]:
+        for wide, found in kept:
+            if wide.first <= period.first and period.last <= wide.last:
+                return tuple(flow for flow in found if period.first <= flow.month <= period.last)
+        kept.append((period, flows(period)))
+        return kept[-1][1]
+
+    return once
 
 
 def _shops(ledger: Ledger, *where: ColumnElement[bool]) -> tuple[str, ...]:
