@@ -6,7 +6,7 @@ from safety import hookimpl
 from safety.exposure import Exposure
 from safety.model import Contribution, Finding, Job, Names
 from safety.reference import Reference, own_packs
-from safety_ignition import atmosphere, explosive_limits, halogens, next_door, static, stock, structure
+from safety_ignition import atmosphere, explosive_limits, halogens, next_door, spraying, static, stock, structure
 from safety_ignition.sources import TABLE
 from safety_ignition.tables import TABLES
 from safety_ignition.task import FireTask
@@ -33,5 +33,6 @@ def assess(job: Job, exposure: Exposure, reference: Reference) -> list[Finding]:
             *halogens.judge(task, index),
             *structure.judge(task, index),
             *static.judge(task, index),
+            *spraying.judge(task, index),
         ]
     return [*found, *next_door.judge(task), *stock.judge(task), *explosive_limits.judge(task)]

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from typing import Any
 
 from safety import units
 from safety.cited import Unknown
 from safety.model import AirState, Finding, Place, Threshold
 from safety.reference import past
 from safety.reference.citing import duty
-from safety.words import say
+from safety.words import joined, say
 from safety_ventilation.limits import PLUGIN, AirTask, plain
 
 ENCLOSED_BELOW = "enclosed-below-volume"
+OXYGEN_LEAST, OXYGEN_MOST = "entry-oxygen-least", "entry-oxygen-most"
 #: Mean molar mass of dry air [kg/mol]; US Standard Atmosphere, 1976, table 3.
 AIR_MOLAR_MASS = 0.0289644
 
@@ -35,33 +36,50 @@ def _size(task: AirTask, place: Place, threshold: Threshold | Unknown) -> list[F
         return [Finding("note", "air", text, say("Size of {place}", place=name), PLUGIN, unknown=text, key=key)]
     if place.kind == "enclosed":
         law = duty(task.reference, "enclosed space")
-        found = _enclosed(name, key, say("{place} is an enclosed space.", place=name), law.text)
-        return [replace(found, grounds=law.rows)]
+        return [_enclosed(task, name, key, say("{place} is an enclosed space.", place=name), law.text, law.rows)]
     if isinstance(threshold, Unknown):
         text = say("Whether {place} counts as a small space is not known: {why}.", place=name, why=threshold.reason)
         return [Finding("note", "air", text, say("Small space or not"), PLUGIN, unknown=text, key=key)]
     if place.kind != "outdoor" and past(place.volume, threshold):
         unit = ("volume", "ft3") if task.job.shop.print_units == "us" else ("volume", "m3")
         text = say("{place} is a small space of {volume}.", place=name, volume=units.show(place.volume, *unit))
-        return [replace(_enclosed(name, key, text, threshold.citation), grounds=(threshold,))]
+        return [_enclosed(task, name, key, text, threshold.citation, (threshold,))]
     return []
 
 
-def _enclosed(name: str, key: str, first: str, rule: str) -> Finding:
+def _enclosed(task: AirTask, name: str, key: str, first: str, rule: str, grounds: tuple[Any, ...]) -> Finding:
+    order = duty(task.reference, "order of tests")
+    bounds, limits = _oxygen(task)
     return Finding(
         level="control",
         topic="air",
-        statement=say(
-            "{first} No air of the building around it is counted on. Test the air before anybody goes in and while "
-            "the work goes on. Have somebody outside who can call help and does not go in.",
-            first=first,
+        statement=joined(
+            (
+                say(
+                    "{first} No air of the building around it is counted on. Test the air before anybody goes in and "
+                    "while the work goes on. Have somebody outside who can call help and does not go in.",
+                    first=first,
+                ),
+                say("Test oxygen first, then what burns, then what is poisonous."),
+                bounds,
+            )
         ),
         short=say("{place}: enclosed, test the air first", place=name),
         plugin=PLUGIN,
-        rule=rule,
+        rule=joined(filter(None, (rule, order.text)), "; "),
         remedy=say("Blow clean air in from outside, and let it out at the far end."),
         key=key,
+        grounds=(*grounds, *order.rows, *limits),
     )
+
+
+def _oxygen(task: AirTask) -> tuple[str, tuple[Threshold, ...]]:
+    """How much oxygen the air must hold, and the limits that say so."""
+    least, most = (task.reference.threshold(name) for name in (OXYGEN_LEAST, OXYGEN_MOST))
+    if isinstance(least, Unknown) or isinstance(most, Unknown):
+        return say("The loaded rules do not say how much oxygen is needed: the safety officer says it."), ()
+    text = say("Stay out under {least} or over {most} of oxygen.", least=least.written, most=most.written)
+    return text, (least, most)
 
 
 def _basis(place: Place, air: AirState) -> Finding:

@@ -41,6 +41,8 @@ CORE = (
                     "cartridge by the clock",
                     "air not known",
                     "enclosed space",
+                    "order of tests",
+                    "sprayer's air",
                     "vapours together",
                     "VOC",
                     "HAP",

@@ -35,6 +35,7 @@ PACKS = {
     "solvent/eu": PLUGINS / "safety_solvent" / "rules" / "eu.toml",
     "solvent/general": PLUGINS / "safety_solvent" / "rules" / "general.toml",
     "solvent/us-federal": PLUGINS / "safety_solvent" / "rules" / "us-federal.toml",
+    "ventilation/us-federal": PLUGINS / "safety_ventilation" / "rules" / "us-federal.toml",
     "waste/eu": PLUGINS / "safety_waste" / "rules" / "eu.toml",
     "waste/general": PLUGINS / "safety_waste" / "rules" / "general.toml",
     "waste/us-federal": PLUGINS / "safety_waste" / "rules" / "us-federal.toml",
