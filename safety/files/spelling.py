@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NoReturn
 
 from safety.files.toml import plain
 from safety.words import joined, say
@@ -63,7 +63,7 @@ def with_points(text: str) -> str:
     """A text with our signs and a point for each decimal comma. Raises Miswritten where a mark may part thousands."""
     text = _DASH.sub("-", text.translate(_SIGNS))
     if found := _POINT.search(text):
-        _ask(text, *found.groups(), ".")
+        _ask(text, found[1], found[2], ".")
     for whole, part in _COMMAS.findall(text):
         if len(part) == 3 and len(whole) <= 3 and not whole.startswith("0"):
             _ask(text, whole, part, ",")
@@ -74,7 +74,7 @@ def with_points(text: str) -> str:
     return made
 
 
-def _ask(text: str, whole: str, part: str, mark: str) -> None:
+def _ask(text: str, whole: str, part: str, mark: str) -> NoReturn:
     """Raise Miswritten: both readings are offered, each in a form that is not asked about again."""
     rest = text.replace(f"{whole}{mark}{part}", "{}", 1)
     readings = [rest.replace("{}", number, 1) for number in (f"{whole}.{part}", whole + part)]
