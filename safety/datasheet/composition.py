@@ -8,13 +8,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
+from safety.datasheet import loose
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
 from safety.datasheet.loose import SHORT, clean_name, fuller, inside, labelled, loose_name, one_each, vertical
 from safety.datasheet.rows import Cell, Row, in_columns
 from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, only_withheld, share
-from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, whole_heads
+from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, unbroken, whole_heads
 from safety.datasheet.text import fold, squeezed
 
 _ASIDE = frozenset({"class", "limits", "other"})
@@ -25,12 +26,6 @@ _SHARE_SIGN = re.compile(r"[%<>≤≥±]|\d\s?(?:[-–]|to|a|bis)\s?\d")
 _MARK = re.compile(r"[(\[]?\d[)\]]")
 _LINE = re.compile(r"[\s_=*.–—-]+")
 _INNER = re.compile(r"[\W]*3\.\d")
-_NOTE = re.compile(
-    r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
-)
-
-#: What begins running text that stands below a table, wherever its words begin.
-_MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +84,7 @@ class _Table:
     def entries(self, rows: list[Row]) -> Iterator[Entry]:
         held: Block | None = None  # a name that stands in a row of its own above its numbers
         last: Entry | None = None
-        for block in blocks(rows, self._single, self._begins):
+        for block in unbroken(blocks(rows, self._single, self._begins), self._words):
             if not self._anchored(block):
                 balance = self._balance(block)
                 if balance:
@@ -163,7 +158,10 @@ class _Table:
         figures = [at for at, (kind, _, cell) in enumerate(cells) if at and kind not in _ASIDE and self._figure(cell)]
         shown = any(cells[at][0] in _SHARES for at in figures)
         column = next((column for column in self.heads if column.kind == "share"), None)
-        made = list(cells)
+        made: list[tuple[Kind, str, Cell]] = [
+            ("class", "", cell) if kind in _SHARES and any(codes_in(cell.text)) else (kind, head, cell)
+            for kind, head, cell in cells
+        ]
         if column and not shown and len(figures) == 1:
             made[figures[0]] = ("share", column.head, cells[figures[0]][2])
         if cas_numbers(row.text):
@@ -299,11 +297,11 @@ class _Table:
 
     def _wraps(self, block: Block, name: str) -> bool:
         """Whether a name is the next line of the block's."""
-        before = self._words(block.rows[-1])
+        before = without_numbers(self._words(block.rows[-1])).rstrip()
         return (
             name[:1].islower()
             or name[:1] in "(),;"
-            or before[-1:] in ("-", "–", ",", "(", "/")
+            or before[-1:] in ("-", "–", ",", "(", "/", "<", "≤", ">")
             or before.count("(") > before.count(")")
         )
 
@@ -320,7 +318,7 @@ class _Table:
         shares = [one.kind for one in map(self._share, block.rows) if one]
         if {*shares} - {"withheld", "balance"} or not self.heads or len(text.split()) <= 5:
             return False
-        if _MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
+        if loose.MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
             return True
         return not shares and all(len(row.cells) == 1 for row in block.rows)
 
@@ -331,7 +329,7 @@ class _Table:
             bool(re.search(r"[A-Za-z]{3}", text))
             and len(text) < 160
             and not sub
-            and not _NOTE.match(fold(text))
+            and not loose.NOTE.match(fold(text))
             and not text.endswith(".")
         )
 

@@ -31,6 +31,12 @@ _LABELS = re.compile(
 _OPEN = re.compile(r"[<>≤≥(,–-]$")
 #: A cell that says "balance" or "trade secret" and nothing else is shorter.
 SHORT = 24
+#: What begins a note below a table, and no name.
+NOTE = re.compile(
+    r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
+)
+#: What begins running text that stands below a table, wherever its words begin.
+MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 _SPLIT = re.compile(r"(?<=[%)\]])\s*[,;]\s+|;\s+")
 
 
