@@ -32,7 +32,7 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent, 
     blocks: list[Block] = []
     with open_ledger(shop) as ledger:
         held = chained(ledger)
-        with view(ledger, shop) as seen:
+        with view(ledger, shop, called=data.called) as seen:
             others = tuple(name for name in seen.everybody if name not in (shop.name, *shop.earlier_names))
             left_out = [OpenPoint(seen.left_out, "files", "left out")] if seen.left_out else []
             editions, begins, count = seen.editions(), seen.begins, seen.count(period)

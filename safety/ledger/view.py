@@ -14,7 +14,7 @@ from safety.cited import Unknown
 from safety.ledger import rates, totals
 from safety.ledger.in_waste import in_waste
 from safety.ledger.lots import all_lots, lots_moved
-from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable, telling
+from safety.ledger.read import completed, entries_where, named, read_containers, read_editions, readable, telling
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import OF_WASTE, entry
 from safety.model import (
@@ -171,11 +171,17 @@ class View:
 
 
 @contextmanager
-def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None) -> Iterator[View]:
+def view(
+    ledger: Ledger,
+    shop: Shop | None = None,
+    until: datetime | None = None,
+    called: Callable[[str], str] = lambda cas: "",
+) -> Iterator[View]:
     """See the ledger as it stands at this moment; with ``shop``, the lines of that shop alone. Raises Problems.
 
     Lines under a name the shop had before are its own. ``until`` (aware) leaves out every line
-    that was recorded later.
+    that was recorded later. ``called`` gives the name of a substance, by CAS number, that a product's file did not
+    name.
     """
     with reading(ledger) as connection:
         where = []
@@ -189,7 +195,7 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             everybody = _shops(ledger, *where)
             left_out = _left_out(set(everybody) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
-        editions = completed(read_editions(connection), {} if shop is None else shop.products)
+        editions = named(completed(read_editions(connection), {} if shop is None else shop.products), called)
         listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
 
         @cache

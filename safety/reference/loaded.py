@@ -98,6 +98,11 @@ class Reference:
             return Unknown(say("no data on CAS {cas} are loaded ({why})", cas=cas, why=found.reason))
         return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
 
+    def called(self, cas: str) -> str:
+        """The name of a substance; "" where no data on it are loaded."""
+        found = self.listed(cas)
+        return found.name if isinstance(found, Substance) else ""
+
     def looked_up(self, cas: str) -> bool:
         """Whether what is known of a substance comes from the plugins that were asked for its number."""
         return cas not in self._files and cas not in self._read and isinstance(self.listed(cas), Substance)
