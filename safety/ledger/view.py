@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timezone
@@ -199,14 +199,6 @@ def view(
         listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
 
         @cache
-        def of_waste(period: Period) -> tuple[Entry, ...]:
-            return entries_where(connection, totals.within(period), OF_WASTE, *where, until=last)
-
-        @cache
-        def few(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
-            return tuple(line for line in of_waste(period) if line.kind == kind)
-
-        @cache
         @readable()
         def begins() -> date | None:
             first = connection.scalar(select(func.min(entry.c.month)).where(*where))
@@ -224,7 +216,7 @@ def view(
 
         yield View(
             ledger,
-            few,
+            _of_waste(connection, where, last),
             begins,
             _added_up_once(flows),
             lots,
@@ -236,6 +228,22 @@ def view(
             listed,
             everybody,
         )
+
+
+def _of_waste(
+    connection: Connection, where: Sequence[ColumnElement[bool]], until: str
+) -> Callable[[Period, EntryKind], tuple[Entry, ...]]:
+    """The lines of waste and of collections of a time, read once for both."""
+
+    @cache
+    def of_both(period: Period) -> tuple[Entry, ...]:
+        return entries_where(connection, totals.within(period), OF_WASTE, *where, until=until)
+
+    @cache
+    def of_kind(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
+        return tuple(line for line in of_both(period) if line.kind == kind)
+
+    return of_kind
 
 
 def _added_up_once(flows: Callable[[Period], tuple[Flow, ...]]) -> Callable[[Period], tuple[Flow, ...]]:
