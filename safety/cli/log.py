@@ -11,16 +11,13 @@ import click
 
 from safety.cli import DONE, INCOMPLETE
 from safety.cli.as_frozen import alone
-from safety.cli.given import day_of
 from safety.cli.options import FORM, shop
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
 from safety.words import say
 
 if TYPE_CHECKING:
-    from datetime import date
-
-    from safety.model import LogReport, Period
+    from safety.model import Period
     from safety.render.forms import Form
 
 
@@ -39,9 +36,6 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Also write a CSV file: a new one, or over an earlier one.",
 )
-@click.option(
-    "--as-of", "as_of", metavar="DATE", help="The day whose rules hold, in place of the last day of the time."
-)
 @click.option("--lines", is_flag=True, help="Print each record, however many there are.")
 @FORM
 @shop()
@@ -52,7 +46,6 @@ def command(
     year: str | None,
     pdf: Path | None,
     csv: Path | None,
-    as_of: str | None,
     lines: bool,
     form: Form,
     folder: Path,
@@ -70,9 +63,6 @@ def command(
     Examples:
       hazstep log --month 2026-11 --pdf log.pdf
       hazstep log --year 2026 --csv log.csv
-      hazstep log --year 2026 --as-of 2027-04-01
-
-    With --as-of it is INCOMPLETE as a log of its time, and it is not frozen.
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
@@ -85,11 +75,20 @@ def command(
     look(page, table)
     if frozen is not None:
         sys.exit(_frozen(frozen, folder, page, table, form))
-    workplace = Workplace.open(folder).as_of(_rules_of(as_of, freeze))
+    workplace = Workplace.open(folder)
     with progress_bar(say("counting"), form) as progress:
         every = lines or freeze or table is not None or form == "json"
         report = with_earlier(make_log(workplace, _period(month, year), progress, every))
-    _write(report, page, table, lines)
+    files = {}
+    if page:
+        from safety.render.log_pdf import log
+
+        files[page] = log(report, lines)
+    if table:
+        from safety.render import log_text
+
+        files[table] = log_text.table(report)
+    write(files)
     id = ""
     if freeze:
         from safety.frozen.pages import freeze_log
@@ -122,19 +121,6 @@ def _frozen(id: str, folder: Path, page: Target | None, table: Target | None, fo
     return DONE if then["complete"] else INCOMPLETE
 
 
-def _write(report: LogReport, page: Target | None, table: Target | None, lines: bool) -> None:
-    files = {}
-    if page:
-        from safety.render.log_pdf import log
-
-        files[page] = log(report, lines)
-    if table:
-        from safety.render import log_text
-
-        files[table] = log_text.table(report)
-    write(files)
-
-
 def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target | None]:
     """Where the log goes as a PDF, and as a table."""
     from safety.render import is_pdf
@@ -142,17 +128,6 @@ def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target 
 
     page = Target(pdf, ".pdf", partial(is_pdf, "log")) if pdf else None
     return page, Target(csv, ".csv", is_table) if csv else None
-
-
-def _rules_of(as_of: str | None, freeze: bool) -> date | None:
-    """The day whose rules are asked for; None: those of the time."""
-    from safety.problems import Problem, Problems
-
-    day = day_of(as_of)
-    if day and freeze:
-        wrong = say("a log by the rules of another day is not frozen")
-        raise Problems([Problem("log", 0, "--as-of", wrong, say("leave out --as-of or --freeze"))])
-    return day
 
 
 def _period(month: str | None, year: str | None) -> Period:

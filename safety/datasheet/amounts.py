@@ -98,12 +98,17 @@ def _density(draft: Draft, pair: Pair) -> tuple[float, list[str]] | None:
     return high, _density_remarks(name, quote, low, high, one)
 
 
+#: A second figure right beside the first: that of another product, or of another column.
+_BESIDE = re.compile(r"\d[.,]\d+\s+\d[.,]\d+\s*")
+
+
 def _bare(text: str, language: str, unit: str) -> list[Reading]:
     """The first figure without a unit, or the range that it begins."""
     found = readings(text, DENSITY, language, unit)[:2]
     if len(found) == 2 and re.fullmatch(rf"\s*{RANGE}\s*", fold(text[found[0].end : found[1].start])):
         return [replace(found[0], high=found[1].high, end=found[1].end)]
-    return found[:1]
+    beside = len(found) == 2 and _BESIDE.fullmatch(text[found[0].start : found[1].end])
+    return found if beside else found[:1]
 
 
 def _density_remarks(name: str, quote: str, low: float, high: float, one: Reading) -> list[str]:

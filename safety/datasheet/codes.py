@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from safety.datasheet.identifiers import cas_numbers
 from safety.datasheet.record import Draft, Value
 from safety.datasheet.rows import Row
-from safety.datasheet.statements import class_codes, statement_codes, unread_classes
+from safety.datasheet.statements import class_codes, statement_codes, unread_classes, unread_statements
 from safety.datasheet.tables import is_head
 from safety.datasheet.text import fold, squeezed
 from safety.words import say
@@ -154,6 +154,8 @@ def hazards(draft: Draft, rows: list[Row], found: bool, parts_apart: bool) -> No
     if from_class:
         remarks.append(say("From the classification, not among the statements: {codes}.", codes=", ".join(from_class)))
     _unread(draft, text, codes)
+    if from_words and not printed:
+        _unread_sentences(draft, text)
     codes += from_class
     for remark in remarks:
         draft.from_words(remark)
@@ -190,6 +192,14 @@ def _unread(draft: Draft, text: str, stated: list[str]) -> None:
                 'Section 2 names a class whose statement could not be told: "{quote}". Add its H-code.',
                 quote="; ".join(unread),
             )
+        )
+
+
+def _unread_sentences(draft: Draft, text: str) -> None:
+    """Say which sentences of a sheet without codes may be statements that nobody here could read."""
+    for sentence in dict.fromkeys(unread_statements(text)):
+        draft.missing(
+            say('Section 2 says "{quote}", and no statement could be told from it. Add its H-code.', quote=sentence)
         )
 
 

@@ -8,14 +8,27 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
-from safety.datasheet import loose
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
-from safety.datasheet.loose import SHORT, clean_name, fuller, inside, labelled, loose_name, one_each, vertical
+from safety.datasheet.loose import (
+    SHORT,
+    after_words,
+    clean_name,
+    contested,
+    fuller,
+    inside,
+    is_name,
+    labelled,
+    loose_name,
+    one_each,
+    rest,
+    vertical,
+)
+from safety.datasheet.open_ranges import is_open, whole_ranges
 from safety.datasheet.rows import Cell, Row, in_columns
-from safety.datasheet.shares import BALANCE, WITHHELD, Share, legend, only_withheld, share
-from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, unbroken, whole_heads
+from safety.datasheet.shares import WITHHELD, Share, legend, only_withheld, share
+from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, whole_heads
 from safety.datasheet.text import fold, squeezed
 
 _ASIDE = frozenset({"class", "limits", "other"})
@@ -26,6 +39,9 @@ _SHARE_SIGN = re.compile(r"[%<>≤≥±]|\d\s?(?:[-–]|to|a|bis)\s?\d")
 _MARK = re.compile(r"[(\[]?\d[)\]]")
 _LINE = re.compile(r"[\s_=*.–—-]+")
 _INNER = re.compile(r"[\W]*3\.\d")
+
+#: What begins running text that stands below a table, wherever its words begin.
+_MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +57,7 @@ def composition(rows: list[Row], language: str) -> Composition:
     rows = [
         row for row in rows if not _LINE.fullmatch(row.text) and (not _INNER.match(row.text) or cas_numbers(row.text))
     ]
+    rows = list(whole_ranges(rows))
     begins = {cell.left for row in rows if cas_numbers(row.text) for cell in row.cells[1:]}
     heads, used = columns(whole_heads(rows, in_columns(rows, begins)))
     cut = in_columns(rows, [column.left for column in heads])
@@ -48,7 +65,7 @@ def composition(rows: list[Row], language: str) -> Composition:
     table = _Table(heads, language, legend(text, language))
     cut = [row if heads and table.in_order(row) else pieces for row, pieces in zip(rows, cut, strict=True)]
     if not heads:
-        cut = list(_after_words(cut, table))
+        cut = list(after_words(cut, table.anchors))
         table = replace(table, apart=table.has_cells_of_shares(cut), named=table.has_named_shares(cut))
     first = min(used, default=0)
     named = any(column.kind == "name" for column in heads)
@@ -58,18 +75,10 @@ def composition(rows: list[Row], language: str) -> Composition:
     entries = list(table.entries(data)) if heads else fuller(vertical(cut, language), table.entries(one_each(cut)))
     upper = any(re.search(r"less\s+than|<|≤", fold(column.head)) for column in heads if column.kind == "share")
     kept = [one for one in entries if one.name or one.cas or one.ec or one.share]
+    contested(kept)
     taken = {number for one in kept for number in one.cas}
     others = tuple(dict.fromkeys(one for row in cut for one in cas_numbers(row.text) if one not in taken))
     return Composition(kept, text, upper, others)
-
-
-def _after_words(rows: list[Row], table: _Table) -> Iterator[Row]:
-    """The rows of a table without heads, less the sentences and titles above its first part."""
-    begun = False
-    for row in rows:
-        begun = begun or table.anchors(row)
-        if begun or not row.text.rstrip().endswith((".", ":")):
-            yield row
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,9 +93,9 @@ class _Table:
     def entries(self, rows: list[Row]) -> Iterator[Entry]:
         held: Block | None = None  # a name that stands in a row of its own above its numbers
         last: Entry | None = None
-        for block in unbroken(blocks(rows, self._single, self._begins), self._words):
+        for block in blocks(rows, self._single, self._begins):
             if not self._anchored(block):
-                balance = self._balance(block)
+                balance = rest(squeezed(" ".join(row.text for row in block.rows)), block.page)
                 if balance:
                     yield from filter(None, (last, balance))
                     last = None
@@ -158,10 +167,7 @@ class _Table:
         figures = [at for at, (kind, _, cell) in enumerate(cells) if at and kind not in _ASIDE and self._figure(cell)]
         shown = any(cells[at][0] in _SHARES for at in figures)
         column = next((column for column in self.heads if column.kind == "share"), None)
-        made: list[tuple[Kind, str, Cell]] = [
-            ("class", "", cell) if kind in _SHARES and any(codes_in(cell.text)) else (kind, head, cell)
-            for kind, head, cell in cells
-        ]
+        made = list(cells)
         if column and not shown and len(figures) == 1:
             made[figures[0]] = ("share", column.head, cells[figures[0]][2])
         if cas_numbers(row.text):
@@ -273,7 +279,7 @@ class _Table:
                 and self._text(block.rows[-1], "cas")[-1:] in ("/", ";", ",", "&")
             )
             return not goes_on
-        if self._of_its_own(block, row):
+        if self._of_its_own(block, row) or (cas and has_share and self._with_a_name(row)):
             return True
         name = self._words(row)
         if cas or printed or not name or list(codes_in(name)):
@@ -295,13 +301,17 @@ class _Table:
             and not self._wraps(block, self._words(row))
         )
 
+    def _with_a_name(self, row: Row) -> bool:
+        """Whether a row of a table without heads holds a name besides its number: a part of its own."""
+        return not self.heads and bool(clean_name(loose_name([row], self.language, self.apart or self.named)))
+
     def _wraps(self, block: Block, name: str) -> bool:
         """Whether a name is the next line of the block's."""
-        before = without_numbers(self._words(block.rows[-1])).rstrip()
+        before = self._words(block.rows[-1])
         return (
             name[:1].islower()
             or name[:1] in "(),;"
-            or before[-1:] in ("-", "–", ",", "(", "/", "<", "≤", ">")
+            or before[-1:] in ("-", "–", ",", "(", "/")
             or before.count("(") > before.count(")")
         )
 
@@ -318,34 +328,18 @@ class _Table:
         shares = [one.kind for one in map(self._share, block.rows) if one]
         if {*shares} - {"withheld", "balance"} or not self.heads or len(text.split()) <= 5:
             return False
-        if loose.MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
+        if _MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
             return True
         return not shares and all(len(row.cells) == 1 for row in block.rows)
 
     def _is_name(self, block: Block) -> bool:
-        text = squeezed(" ".join(row.text for row in block.rows))
-        sub = re.match(r"[\W]*3\.\d", text)
-        return (
-            bool(re.search(r"[A-Za-z]{3}", text))
-            and len(text) < 160
-            and not sub
-            and not loose.NOTE.match(fold(text))
-            and not text.endswith(".")
-        )
+        return is_name(squeezed(" ".join(row.text for row in block.rows)))
 
     def _has_name(self, block: Block) -> bool:
         named = any(column.kind == "name" for column in self.heads)
         kinds: tuple[Kind, ...] = ("name",) if named else () if self.heads else ("other",)
         words = " ".join(self._text(row, *kinds) for row in block.rows) if kinds else ""
         return bool(re.search(r"[^\W\d_]{2}", without_numbers(words)))
-
-    def _balance(self, block: Block) -> Entry | None:
-        text = squeezed(" ".join(row.text for row in block.rows))
-        found = BALANCE.search(fold(text))
-        if not found or len(text) > 60 or not found.start():
-            return None
-        name = text[: found.start()].strip(" ,;:.-–")
-        return Entry(name, share=Share(0, 100, "balance"), printed=text, quote=text, page=block.page) if name else None
 
     def _entry(self, block: Block, above: list[Row]) -> Entry:
         lines: dict[Kind, list[str]] = defaultdict(list)
@@ -397,6 +391,8 @@ class _Table:
         if read:
             return read[0]
         if not any(column.kind == "share" for column in self.heads):
+            if left_open := next((cell.text for row in block.rows for cell in row.cells if is_open(cell.text)), ""):
+                return None, left_open
             for row in block.rows:
                 if shown := self._shown(row):
                     return shown

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import cas_numbers, ec_numbers, joined, without_numbers
 from safety.datasheet.rows import Cell, Row
-from safety.datasheet.shares import Share, share
+from safety.datasheet.shares import BALANCE, Share, share
 from safety.datasheet.text import fold, squeezed
 
 _VERTICAL_NAME = re.compile(
@@ -31,13 +32,16 @@ _LABELS = re.compile(
 _OPEN = re.compile(r"[<>≤≥(,–-]$")
 #: A cell that says "balance" or "trade secret" and nothing else is shorter.
 SHORT = 24
-#: What begins a note below a table, and no name.
-NOTE = re.compile(
-    r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
-)
-#: What begins running text that stands below a table, wherever its words begin.
-MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 _SPLIT = re.compile(r"(?<=[%)\]])\s*[,;]\s+|;\s+")
+
+
+def after_words(rows: list[Row], anchors: Callable[[Row], bool]) -> Iterator[Row]:
+    """The rows of a table without heads, less the sentences and titles above its first part."""
+    begun = False
+    for row in rows:
+        begun = begun or anchors(row)
+        if begun or not row.text.rstrip().endswith((".", ":")):
+            yield row
 
 
 def one_each(rows: list[Row]) -> list[Row]:
@@ -90,6 +94,37 @@ def loose_name(rows: list[Row], language: str, apart: bool) -> str:
     return joined(lines)
 
 
+_NOTE = re.compile(
+    r"^(?:\*|†|note|remark|full text|for the full|the (?:exact|specific|remaining|full)|see section|texto|texto completo|wortlaut|den wortlaut|el texto|all other|other ingredients|non-?hazardous|any concentration|legend|key|\(?\d\)|n\.[a-z]\. ?=|vollstandig\w*|die hier|substance with)"
+)
+
+
+def is_name(text: str) -> bool:
+    """Whether a text may be the name of a part: no title, note or sentence."""
+    return (
+        bool(re.search(r"[A-Za-z]{3}", text))
+        and len(text) < 160
+        and not re.match(r"[\W]*3\.\d", text)
+        and not _NOTE.match(fold(text))
+        and not text.endswith(".")
+    )
+
+
+#: "The remainder is not hazardous" names nothing.
+_ARTICLE = re.compile(r"(?:the|el|lo|la|der|die|das)")
+
+
+def rest(text: str, page: int) -> Entry | None:
+    """A part that is what is left: "Water, balance"."""
+    found = BALANCE.search(fold(text))
+    if not found or len(text) > 60 or not found.start():
+        return None
+    name = text[: found.start()].strip(" ,;:.-–")
+    if not name or _ARTICLE.fullmatch(fold(name)):
+        return None
+    return Entry(name, share=Share(0, 100, "balance"), printed=text, quote=text, page=page)
+
+
 def clean_name(text: str) -> str:
     """A name without numbers, footnote marks and loose ends."""
     name = squeezed(_LABELS.sub(" ", without_numbers(text)))
@@ -97,14 +132,20 @@ def clean_name(text: str) -> str:
     return name.strip(" ,;:/|–-").strip()[:150]
 
 
+#: What a figure in the name of a mixture is a share of: "Hydrocarbons, C9-C11, < 2 % aromatics".
+_OF_A_NAME = re.compile(r"\s*(?:de |of )?(?:aromat|benz?[eo]|benceno|n-hexan|naphthal|naftal)")
+
+
 def inside(text: str, language: str) -> tuple[Share, str] | None:
     """A share within a cell that holds other things: only one with a percent sign."""
     if list(codes_in(text)):  # a specific limit beside a class
         return None
     for found in re.finditer(
-        r"(?<![\d.,])(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:(?:wt|vol|gew)\.?\s?-?\s?)?%|ppm\b)",
+        r"(?<![\d.,])(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:(?:wt|vol|gew)\.?\s?-?\s?)?%|ppm\b)(?:\s*\(?(?:by vol(?:ume)?|v/v|en volumen|vol\b\.?)\)?)?",
         text,
     ):
+        if _OF_A_NAME.match(fold(text[found.end() :])) and re.search(r"[^\W\d_]{3}", text[: found.start()]):
+            continue
         if made := share(found[0], language):
             return made, found[0]
     return None
@@ -164,3 +205,10 @@ def fuller(*readings: Iterable[Entry]) -> list[Entry]:
         return sum(bool(one.cas and one.share) for one in found), sum(bool(one.cas) for one in found)
 
     return max(map(list, readings), key=told)
+
+
+def contested(found: list[Entry]) -> None:
+    """Take the share from what a bare share stands below: that may be its other end, or of a part without a name."""
+    for one, below in pairwise(found):
+        if below.share and not (below.name or below.cas or below.ec or below.withheld):
+            one.share, one.printed = None, f"{one.printed} {below.printed}"

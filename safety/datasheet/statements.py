@@ -64,6 +64,8 @@ _STATEMENTS: tuple[tuple[str, str], ...] = tuple(
         ("H313", r"may be harmful in contact with skin"),
         ("H333", r"may be harmful if inhaled"),
         ("H314", r"causes severe skin burns(?: and (?:serious )?eye damage)?", r"(?:provoca|causa|ocasiona) quemaduras graves en la piel"),
+        ("H315+H319", r"causes skin and serious eye irritation", r"(?:provoca|causa|ocasiona) irritacion cutanea y (?:irritacion )?ocular grave"),
+        ("H315+H320", r"causes skin and eye irritation"),
         ("H316", r"causes mild skin irritation", r"(?:provoca|causa|ocasiona) una leve irritacion cutanea"),
         ("H315", r"causes skin irritation", r"(?:provoca|causa|ocasiona) irritacion cutanea"),
         ("H317", r"may cause an? allergic(?:al)? skin reaction|may cause (?:skin sensiti[sz]ation|sensiti[sz]ation by skin contact)", r"puede (?:provocar|causar|ocasionar) una reaccion alergica en la piel|puede (?:provocar|causar|ocasionar) una reaccion cutanea alergica"),
@@ -87,8 +89,8 @@ _STATEMENTS: tuple[tuple[str, str], ...] = tuple(
         ("H360D", r"may damage the unborn child", r"puede (?:danar|perjudicar) (?:al|el) feto"),
         ("H360F", r"may damage fertility", r"puede (?:perjudicar|danar) (?:a )?la fertilidad"),
         ("H362", r"may cause harm to breast-?fed children", r"puede ser nocivo para los ninos alimentados con leche materna|puede perjudicar a los ninos alimentados"),
-        ("H372", r"causes damage to organs[^.;]{0,80}?(?:through|by|after) prolonged or repeated", r"(?:provoca|causa|ocasiona) danos en los organos[^.;]{0,80}?tras exposiciones prolongadas"),
-        ("H373", r"may cause damage to organs[^.;]{0,80}?(?:through|by|after) prolonged or repeated", r"puede (?:provocar|causar|ocasionar) danos en los organos[^.;]{0,80}?tras exposiciones prolongadas"),
+        ("H372", r"causes damage to [^.;]{3,120}?(?:through|by|after) prolonged or repeated", r"(?:provoca|causa|ocasiona) danos en los organos[^.;]{0,80}?tras exposiciones prolongadas"),
+        ("H373", r"may cause damage to [^.;]{3,120}?(?:through|by|after) prolonged or repeated", r"puede (?:provocar|causar|ocasionar) danos en los organos[^.;]{0,80}?tras exposiciones prolongadas"),
         ("H370", r"causes damage to organs", r"(?:provoca|causa|ocasiona) danos en los organos"),
         ("H371", r"may cause damage to organs", r"puede (?:provocar|causar|ocasionar) danos en los organos"),
         ("H413", r"may cause long lasting harmful effects to aquatic life", r"puede ser nocivo para los organismos acuaticos(?:,? con efectos nocivos duraderos)?"),
@@ -138,13 +140,33 @@ _COMPILED = [(code, re.compile(rf"(?<![a-z])(?:{pattern})")) for code, pattern i
 
 def statement_codes(text: str) -> list[str]:
     """The codes of the hazard statements in a text, whether the code stands beside or not."""
+    found, _ = _told(text)
+    return list(dict.fromkeys(code for _, code in sorted(found)))
+
+
+#: How a statement begins, in three languages.
+_BEGUN = re.compile(
+    r"(?:^|[.;:#])\s*((?:may (?:cause|be|damage)|causes|suspected of|toxic|harmful|fatal|corrosive"
+    r"|puede (?:provocar|causar|ser|danar|perjudicar)|provoca|se sospecha|nocivo|toxico|mortal"
+    r"|verursacht|kann|giftig|gesundheitsschadlich|lebensgefahr|schadigt|schadlich)\b[^.;:#]{3,120})"
+)
+
+
+def unread_statements(text: str) -> list[str]:
+    """What begins as a hazard statement does, and is none that is known: in small letters without accents."""
+    _, rest = _told(text)
+    return [found[1].strip() for found in _BEGUN.finditer(rest)]
+
+
+def _told(text: str) -> tuple[list[tuple[int, str]], str]:
+    """The codes of a text with their places, and the text with what was read struck out."""
     low = fold(text)
     found: list[tuple[int, str]] = []
     for code, pattern in _COMPILED:
         for place in list(pattern.finditer(low)):
             found += [(place.start(), one) for one in code.split("+")]
             low = low[: place.start()] + "#" * (place.end() - place.start()) + low[place.end() :]
-    return list(dict.fromkeys(code for _, code in sorted(found)))
+    return found, low
 
 
 _CAT = r"(?:\s*\((?!category|cat\.)[^()0-9]{2,40}\))?[\s,;:()–-]*(?:category|cat\.?|categoria|kategorie|kat\.?)?[\s,:]*"

@@ -47,6 +47,7 @@ GERMAN: tuple[tuple[str, str], ...] = (
     ("H304", r"kann bei verschlucken und eindringen in die atemwege todlich sein"),
     *by_the_way_in(_LEVELS, _WAYS, r" (?:oder|und) (?:bei )?"),
     ("H314", r"verursacht schwere veratzungen der haut(?: und schwere augenschaden)?"),
+    ("H315+H319", r"verursacht haut- und schwere augenreizung(?:en)?"),
     ("H315", r"verursacht hautreizung(?:en)?"),
     ("H317", r"kann allergische hautreaktion(?:en)? verursachen"),
     ("H318", r"verursacht schwere augenschaden"),

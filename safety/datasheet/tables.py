@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from statistics import median
 from typing import Literal
 
-from safety.datasheet.identifiers import without_numbers
 from safety.datasheet.rows import Cell, Row
 from safety.datasheet.text import fold, squeezed
 
@@ -45,8 +44,6 @@ class Block:
         return self.rows[0].page
 
 
-#: What may stand in a second line of heads under a head that is not in the first: "min" and "max" under "weight".
-_SHARED: tuple[Kind, ...] = ("least", "most")
 #: What heads a column of names, whatever else stands in it.
 _NAMED = re.compile(r"\bname|substance(?! data)|ingredient|component(?!s? of)|stoff|bezeichnung|nombre")
 
@@ -96,6 +93,10 @@ def _pieces(whole: Cell, cut: list[Cell]) -> list[Cell]:
     return made
 
 
+#: What stands in no head: a share, or a hazard code.
+_OF_A_PART = re.compile(r"\d\s*%|[<>≤≥]\s?\d|\d\s?(?:[-–]|bis|to|a)\s?\d|\b(?:EU)?H\d{3}")
+
+
 def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
     """The columns of a section's table, and which rows are heads."""
     heads = [at for at, row in enumerate(rows) if is_head(row)]
@@ -108,14 +109,13 @@ def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
         row = rows[at]
         if row.page != rows[heads[0]].page or row.gap > 1.35 * size or re.search(r"\d-\d\d-\d", row.text) or row.ruled:
             break
-        new = [cell for cell in row.cells if _under(cell, made) is None]
-        if any(head_kind(cell.text) not in _SHARED for cell in new) or re.fullmatch(
+        if _OF_A_PART.search(row.text):
+            break
+        _begin_names(made, row)
+        if any(_under(cell, made) is None for cell in row.cells) or re.fullmatch(
             r"[\s\d<>≤≥%.,–-]+", row.cells[-1].text
         ):
             break
-        made += [Column("other", "", cell.left, cell.right) for cell in new]
-        made.sort(key=lambda column: column.left)
-        _two_ends(made, row)
         for cell in row.cells:
             column = _under(cell, made)
             assert column is not None
@@ -131,13 +131,12 @@ def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
     return made, used
 
 
-def _two_ends(made: list[Column], row: Row) -> None:
-    """One head over two, "min" and "max": each has a column of its own."""
-    for column in list(made):
-        below = [cell for cell in row.cells if _under(cell, made) is column]
-        if {head_kind(cell.text) for cell in below} >= {"least", "most"}:
-            at = made.index(column)
-            made[at : at + 1] = [Column("other", column.head, cell.left, cell.right) for cell in below]
+def _begin_names(made: list[Column], row: Row) -> None:
+    """A head of names that stands lower than the others, left of them: its line belongs to the heads."""
+    first, *others = row.cells
+    lower = others and first.right < min(column.left for column in made) and all(_under(one, made) for one in others)
+    if lower and head_kind(first.text) == "name":
+        made.insert(0, Column("other", "", first.left, first.right))
 
 
 def _one_name(made: list[Column]) -> None:
@@ -175,9 +174,6 @@ def column_of(cell: Cell, made: list[Column]) -> Column | None:
     nearest = min(made, key=far)
     if far(nearest) < 6:
         return nearest
-    over = [column for column in made if cell.left < column.right and column.left < cell.right]
-    if len(over) == 1:
-        return over[0]  # heads in the middle of their columns
     left = [column for column in made if column.left <= cell.left + 6]
     return left[-1] if left else nearest
 
@@ -192,17 +188,6 @@ def blocks(rows: list[Row], single: Callable[[Block], bool], begins: Callable[[B
         if len(made) > 1 and all(map(single, made)):
             return made
     return _by_numbers(rows, begins)
-
-
-def unbroken(found: list[Block], words: Callable[[Row], str]) -> list[Block]:
-    """The blocks, each with the next where its name ends in the sign of a figure that stands there: "C6, <"."""
-    made: list[Block] = []
-    for block in found:
-        if made and without_numbers(words(made[-1].rows[-1])).rstrip()[-1:] in ("<", "≤"):
-            made[-1].rows.extend(block.rows)
-        else:
-            made.append(block)
-    return made
 
 
 def _by_rules(rows: list[Row]) -> list[Block]:

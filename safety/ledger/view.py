@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timezone
@@ -14,7 +14,7 @@ from safety.cited import Unknown
 from safety.ledger import rates, totals
 from safety.ledger.in_waste import in_waste
 from safety.ledger.lots import all_lots, lots_moved
-from safety.ledger.read import completed, entries_where, named, read_containers, read_editions, readable, telling
+from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable, telling
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import OF_WASTE, entry
 from safety.model import (
@@ -171,17 +171,11 @@ class View:
 
 
 @contextmanager
-def view(
-    ledger: Ledger,
-    shop: Shop | None = None,
-    until: datetime | None = None,
-    called: Callable[[str], str] = lambda cas: "",
-) -> Iterator[View]:
+def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None) -> Iterator[View]:
     """See the ledger as it stands at this moment; with ``shop``, the lines of that shop alone. Raises Problems.
 
     Lines under a name the shop had before are its own. ``until`` (aware) leaves out every line
-    that was recorded later. ``called`` gives the name of a substance, by CAS number, that a product's file did not
-    name.
+    that was recorded later.
     """
     with reading(ledger) as connection:
         where = []
@@ -195,8 +189,16 @@ def view(
             everybody = _shops(ledger, *where)
             left_out = _left_out(set(everybody) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
-        editions = named(completed(read_editions(connection), {} if shop is None else shop.products), called)
+        editions = completed(read_editions(connection), {} if shop is None else shop.products)
         listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
+
+        @cache
+        def of_waste(period: Period) -> tuple[Entry, ...]:
+            return entries_where(connection, totals.within(period), OF_WASTE, *where, until=last)
+
+        @cache
+        def few(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
+            return tuple(line for line in of_waste(period) if line.kind == kind)
 
         @cache
         @readable()
@@ -216,7 +218,7 @@ def view(
 
         yield View(
             ledger,
-            _of_waste(connection, where, last),
+            few,
             begins,
             _added_up_once(flows),
             lots,
@@ -228,22 +230,6 @@ def view(
             listed,
             everybody,
         )
-
-
-def _of_waste(
-    connection: Connection, where: Sequence[ColumnElement[bool]], until: str
-) -> Callable[[Period, EntryKind], tuple[Entry, ...]]:
-    """The lines of waste and of collections of a time, read once for both."""
-
-    @cache
-    def of_both(period: Period) -> tuple[Entry, ...]:
-        return entries_where(connection, totals.within(period), OF_WASTE, *where, until=until)
-
-    @cache
-    def of_kind(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
-        return tuple(line for line in of_both(period) if line.kind == kind)
-
-    return of_kind
 
 
 def _added_up_once(flows: Callable[[Period], tuple[Flow, ...]]) -> Callable[[Period], tuple[Flow, ...]]:

@@ -17,6 +17,60 @@ def parts_of(folder: Path, parts: str) -> list[Row]:
 
 
 COMPOSITIONS: dict[str, tuple[str, list[Row]]] = {
+    # xylene was lost as a second line of the heads, and its number given to ethylbenzene
+    "numbers below their names, the first part right below the heads": (
+        """Ingredients                Content            Classification
+Xylene                     45 - 50 %          H226 H312 H332 H315
+CAS 1330-20-7
+Ethylbenzene               10 % - 12,5 %      H225 H332 H373 H304
+CAS 100-41-4""",
+        [("Xylene", "1330-20-7", 45, 50), ("Ethylbenzene", "100-41-4", 10, 12.5)],
+    ),
+    # water had the share of the surfactant, which was lost
+    "a part without a number above one with it, no heads": (
+        """Phosphoric acid     7664-38-2     not more than 30%
+Nonionic surfactant mixture       1-3
+Water               7732-18-5     q.s.""",
+        [
+            ("Phosphoric acid", "7664-38-2", 0, 30),
+            ("Nonionic surfactant mixture", "", 1, 3),
+            ("Water", "7732-18-5", 0, 99),
+        ],
+    ),
+    # the shares were taken by weight
+    "shares by volume in running lines": (
+        "Methanol 67-56-1, 35 % by volume\nWater 7732-18-5, 65 % v/v",
+        [("Methanol", "67-56-1", 0, 100), ("Water", "7732-18-5", 0, 100)],
+    ),
+    # the share was 45 to 45 %
+    "a range cut at the end of its line": (
+        """Acetone                     CAS 67-64-1    EC 200-662-2    50 - 55 %
+Ethyl acetate               CAS 141-78-6   EC 205-500-4    30 -
+                                                           45 %""",
+        [("Acetone", "67-64-1", 50, 55), ("Ethyl acetate", "141-78-6", 30, 45)],
+    ),
+    # the share was that of the aromatics in the name: 0 to 2 %
+    "a percentage in a name, and a share with words between": (
+        """Hydrocarbons, C9-C11, isoalkanes, < 2% aromatics
+EC 919-857-5; CAS 64742-48-9; three quarters""",
+        [("Hydrocarbons, C9-C11, isoalkanes, < 2% aromatics", "64742-48-9", 0, 100)],
+    ),
+    # the shares were taken by weight, the name was "Substance Butanone"
+    "heads of two lines, the name in the lower": (
+        """                      CAS          % by     Classification of the
+Substance             number       volume   substance
+Butanone              78-93-3      35-45    H225 H319 H336
+Water                 7732-18-5    50-60""",
+        [("Butanone", "78-93-3", 0, 100), ("Water", "7732-18-5", 0, 100)],
+    ),
+    # the share of propan-2-ol was 1 %
+    "a share below a share, whose nobody can say": (
+        """Name                  CAS          %
+Butanone              78-93-3      35-45
+Propan-2-ol           67-63-0      1
+                                   0-20""",
+        [("Butanone", "78-93-3", 35, 45), ("Propan-2-ol", "67-63-0", 0, 65), ("a part without a name", "", 0, 20)],
+    ),
     # a part was lost, and the share of the other read as anything
     "cards, one with an EC number beside its CAS number": (
         """Alcohols, C9-11, ethoxylated                     <1%
@@ -146,30 +200,6 @@ Isobutyl acetate      110-19-0     20 (±2)
 Acetone               67-64-1      70 - 80""",
         [("Isobutyl acetate", "110-19-0", 18, 22), ("Acetone", "67-64-1", 70, 80)],
     ),
-    # no share was read: the heads of the ends stood under a head that stands above the others
-    "least and most under one head of two lines": (
-        """                                                     Weight %
-Substance                              CAS RN
-                                                     min     max
-Cyclohexanone                          108-94-1      30      40
-2-Butoxyethanol                        111-76-2      10      20""",
-        [("Cyclohexanone", "108-94-1", 30, 40), ("2-Butoxyethanol", "111-76-2", 10, 20)],
-    ),
-    # "5 % n-Hexan" was a part, and no share of two lines was read
-    "a narrow column of shares, a name that ends in the sign of a figure, heads in the middle": (
-        """       Bezeichnung                      CAS-Nr.       Gew.-%         Einstufung
-Ethylacetat                             141-78-6      25 bis     H225 H319 H336
-                                        205-500-4     30
-Kohlenwasserstoffe, C6, <               64742-49-0    25 bis     H225 H304 H315
-5 % n-Hexan                             931-254-9     30         H411
-Kolophonium                             8050-09-7     1 bis      H317
-                                        232-475-7     2,5""",
-        [
-            ("Ethylacetat", "141-78-6", 25, 30),
-            ("Kohlenwasserstoffe, C6, < 5 % n-Hexan", "64742-49-0", 25, 30),
-            ("Kolophonium", "8050-09-7", 1, 2.5),
-        ],
-    ),
     # no name and no share was read
     "cells parted by upright strokes": (
         """Sustancia | No. CAS | No. CE | % (p/p) | Clasificacion
@@ -292,6 +322,7 @@ def test_a_lost_minus_is_the_worst_misreading_of_a_flash_point(tmp_path: Path, l
     ("printed", "read_as"),
     [
         ("0.72 - 0.74", "0.74 g/mL"),  # was 0.72, and of "0.72 - 0.74 g/mL" 0.74
+        ("1.16        1.02", None),  # was the first: two products side by side
         ("7.2 lb/gal (UK)", None),  # was read by the gallon of the United States
         ("7.2 lb/gal (0.863 g/mL)", "0.8628 g/mL"),
     ],
@@ -319,6 +350,30 @@ def test_where_something_decomposes_it_does_not_boil(tmp_path: Path) -> None:
 )
 def test_no_statement_is_lost_by_how_it_is_written(tmp_path: Path, hazards: str, read_as: list[str]) -> None:
     assert sheet(tmp_path, hazards=hazards).values["hazards"].written == read_as
+
+
+@pytest.mark.parametrize(
+    ("words", "codes"),
+    [
+        (  # was H225 alone
+            "Highly flammable liquid and vapor. May cause damage to the nervous system through prolonged or repeated exposure.",
+            ["H225", "H373"],
+        ),
+        # was H336 alone
+        ("Causes skin and serious eye irritation. May cause drowsiness or dizziness.", ["H315", "H319", "H336"]),
+        ("Verursacht Haut- und schwere Augenreizung.", ["H315", "H319"]),  # was nothing
+        ("Provoca irritación cutánea y ocular grave.", ["H315", "H319"]),  # was H315 alone
+    ],
+)
+def test_two_statements_in_one_sentence_are_both_read(tmp_path: Path, words: str, codes: list[str]) -> None:
+    assert sheet(tmp_path, hazards=words).values["hazards"].written == codes
+
+
+def test_a_sentence_that_nobody_can_read_is_said_to_be_there(tmp_path: Path) -> None:
+    """Nothing was said: the sheet looked as if H225 were all."""
+    draft = sheet(tmp_path, hazards="Highly flammable liquid and vapour. May cause a loss of hearing.")
+    assert draft.values["hazards"].written == ["H225"]
+    assert any("may cause a loss of hearing" in sentence for sentence in draft.warnings)
 
 
 def test_an_abbreviated_class_that_leaves_a_choice_is_told(tmp_path: Path) -> None:
