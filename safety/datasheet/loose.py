@@ -129,11 +129,15 @@ def clean_name(text: str) -> str:
     """A name without numbers, footnote marks and loose ends."""
     name = squeezed(_LABELS.sub(" ", without_numbers(text)))
     name = re.sub(r"\s*(?:\(\s*\)|\[\s*\]|[*†‡]+)\s*$|^\s*[-–•·*]\s*", " ", name)
-    return name.strip(" ,;:/|–-").strip()[:150]
+    return name.strip(" ,;:/|–-").removesuffix("(").strip()[:150]
 
 
 #: What a figure in the name of a mixture is a share of: "Hydrocarbons, C9-C11, < 2 % aromatics".
 _OF_A_NAME = re.compile(r"\s*(?:de |of )?(?:aromat|benz?[eo]|benceno|n-hexan|naphthal|naftal)")
+
+
+#: "Naphtha, light (benzene < 0.1 %)".
+_IN_BRACKETS = re.compile(r"\([^()]*[^\W\d_]{3}[^()]*$")
 
 
 def inside(text: str, language: str) -> tuple[Share, str] | None:
@@ -144,7 +148,10 @@ def inside(text: str, language: str) -> tuple[Share, str] | None:
         r"(?<![\d.,])(?:[<>≤≥]\s?=?\s*)?\d[\d.,]*\s*%?\s*(?:(?:[-–]|to|a|bis)\s*(?:[<≤]\s?=?\s*)?\d[\d.,]*\s*)?(?:(?:(?:wt|vol|gew)\.?\s?-?\s?)?%|ppm\b)(?:\s*\(?(?:by vol(?:ume)?|v/v|en volumen|vol\b\.?)\)?)?",
         text,
     ):
-        if _OF_A_NAME.match(fold(text[found.end() :])) and re.search(r"[^\W\d_]{3}", text[: found.start()]):
+        before = text[: found.start()]
+        if _OF_A_NAME.match(fold(text[found.end() :])) and re.search(r"[^\W\d_]{3}", before):
+            continue
+        if _IN_BRACKETS.search(before):
             continue
         if made := share(found[0], language):
             return made, found[0]

@@ -150,12 +150,17 @@ _BEGUN = re.compile(
     r"|puede (?:provocar|causar|ser|danar|perjudicar)|provoca|se sospecha|nocivo|toxico|mortal"
     r"|verursacht|kann|giftig|gesundheitsschadlich|lebensgefahr|schadigt|schadlich)\b[^.;:#]{3,120})"
 )
+#: What goes on behind a statement that was read, and names a harm of its own.
+_GOES_ON = re.compile(
+    r"#([^.;:#]*\b(?:irritation|damage|burns?|reaction|cancer|dizziness|irritacion|danos|lesiones|quemaduras|vertigo"
+    r"|\w*reizung(?:en)?|\w*schad(?:en|igung)|veratzung(?:en)?|krebs)\b[^.;:#]*)"
+)
 
 
 def unread_statements(text: str) -> list[str]:
     """What begins as a hazard statement does, and is none that is known: in small letters without accents."""
     _, rest = _told(text)
-    return [found[1].strip() for found in _BEGUN.finditer(rest)]
+    return [found[1].strip(" ,") for pattern in (_BEGUN, _GOES_ON) for found in pattern.finditer(rest)]
 
 
 def _told(text: str) -> tuple[list[tuple[int, str]], str]:

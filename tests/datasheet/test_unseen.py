@@ -37,6 +37,12 @@ Water               7732-18-5     q.s.""",
             ("Water", "7732-18-5", 0, 99),
         ],
     ),
+    # the share of naphtha was that of the benzene in its name
+    "a percentage in the brackets of a name": (
+        """n-Hexane; CAS 110-54-3; EC 203-777-6; 5 - < 10 %
+Naphtha, light (benzene < 0.1 %); CAS 64742-49-0; EC 265-151-9; 50 - < 90 %""",
+        [("n-Hexane", "110-54-3", 5, 10), ("Naphtha, light (benzene < 0.1 %)", "64742-49-0", 50, 90)],
+    ),
     # the shares were taken by weight
     "shares by volume in running lines": (
         "Methanol 67-56-1, 35 % by volume\nWater 7732-18-5, 65 % v/v",
@@ -374,6 +380,12 @@ def test_a_sentence_that_nobody_can_read_is_said_to_be_there(tmp_path: Path) -> 
     draft = sheet(tmp_path, hazards="Highly flammable liquid and vapour. May cause a loss of hearing.")
     assert draft.values["hazards"].written == ["H225"]
     assert any("may cause a loss of hearing" in sentence for sentence in draft.warnings)
+
+
+def test_what_goes_on_in_a_statement_is_said_to_be_there(tmp_path: Path) -> None:
+    """Nothing was said: the sheet looked as if H319 were all."""
+    draft = sheet(tmp_path, hazards="Causes serious eye irritation, skin irritation, and respiratory irritation.")
+    assert any("skin irritation, and respiratory irritation" in sentence for sentence in draft.warnings)
 
 
 def test_an_abbreviated_class_that_leaves_a_choice_is_told(tmp_path: Path) -> None:
