@@ -25,10 +25,16 @@ from safety.model import (
 from safety.quantities import mass, volume
 from safety.reference import Reference, crossed, settled
 from safety.reference.citing import cited
-from safety.words import say, term
+from safety.words import message, say, term
 from safety_solvent import books
 from safety_solvent.accounts import Books, Sum, add, months
 from safety_solvent.books import Kind, answer_to, kinds, only, sorted_as
+
+_PER: dict[TalliedOver, str] = {
+    "month": message("month"),
+    "year": message("year"),
+    "rolling 12 months": message("rolling 12 months"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +270,9 @@ def grid(found: list[Cap], system: str) -> Grid:
             end = say("at least {sum}", sum=end)
         share = levels.compared(100 * cap.so_far.high / cap.value, 100.0, digits=2) if cap.value else ""
         used = say("{share} %", share=share) if share else ""
-        rows.append((cap.label, term(cap.per), so_far, show(cap.value), room, used, end, state, cap.cited))
+        rows.append(
+            (cap.label, term(_PER.get(cap.per, cap.per)), so_far, show(cap.value), room, used, end, state, cap.cited)
+        )
     unknown = tuple(dict.fromkeys(point for cap in found for point in cap.so_far.unknown))
     roles = tuple(map(_role, found))
     columns = (

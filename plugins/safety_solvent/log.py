@@ -25,7 +25,7 @@ from safety.model import (
 from safety.quantities import mass, volume
 from safety.reference import Reference
 from safety.reference.citing import cited
-from safety.words import say, term
+from safety.words import capital, say, term
 from safety_solvent import coatings, credit, eu, factors, limits, plans
 from safety_solvent.accounts import Books, Sum, add, month_before, months, nothing_recorded, open_books
 from safety_solvent.books import Kind, answered, kinds, span
@@ -311,7 +311,7 @@ def _known(accounts: Books, counted: tuple[Kind, ...], reference: Reference, sys
         texts.append(
             say(
                 "{basis}: {kg}, {share:.0f} % of the total, may be {percent:g} % off ({why}).",
-                basis=basis.capitalize() or say("Not said"),
+                basis=capital(term(basis)) or say("Not said"),
                 kg=mass(kg, system),
                 share=share,
                 percent=percent,

@@ -5,16 +5,16 @@ from __future__ import annotations
 import sys
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from safety.cli import DONE, INCOMPLETE
 from safety.cli.as_frozen import alone
-from safety.cli.options import FORM, shop
+from safety.cli.options import FORM, language, shop
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
-from safety.words import say
+from safety.words import ENGLISH, say, spoken
 
 if TYPE_CHECKING:
     from safety.model import Period
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 )
 @click.option("--lines", is_flag=True, help="Print each record, however many there are.")
 @FORM
+@language("What to say it in.")
 @shop()
 @click.option("--freeze", is_flag=True, help="Keep the log in the ledger for good, as it is filed.")
 @click.option("--frozen", metavar="ID", help="Show a frozen log again.")
@@ -63,6 +64,7 @@ def command(
     Examples:
       hazstep log --month 2026-11 --pdf log.pdf
       hazstep log --year 2026 --csv log.csv
+      hazstep log --month 2026-11 --language es
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
@@ -71,6 +73,8 @@ def command(
     from safety.render import forms
     from safety.workplace import Workplace
 
+    if freeze and spoken() != ENGLISH:
+        _filed_in_english()
     page, table = _targets(pdf, csv)
     look(page, table)
     if frozen is not None:
@@ -119,6 +123,14 @@ def _frozen(id: str, folder: Path, page: Target | None, table: Target | None, fo
         for line in (*pages.lines(kept), *today):
             click.echo(line)
     return DONE if then["complete"] else INCOMPLETE
+
+
+def _filed_in_english() -> NoReturn:
+    """What is filed is held beside the log of a later day, word for word. Raises Problems."""
+    from safety.problems import Problem, Problems
+
+    wrong = say("a log is filed in English, so that a later one can be held beside it")
+    raise Problems([Problem("log", 0, "--freeze", wrong, say("leave --language out, or --freeze"))])
 
 
 def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target | None]:

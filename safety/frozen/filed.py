@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety.model import Filed
-from safety.words import say
+from safety.words import ENGLISH, say, spoken
 
 if TYPE_CHECKING:
     from safety.ledger.sheets import Frozen
@@ -41,8 +41,11 @@ def with_earlier(report: LogReport) -> LogReport:
         then = _content(one)
         if then is None or then.get("shop") not in (report.shop.name, *report.shop.earlier_names):
             continue
-        now = json.loads(forms.log(everything, "json")) if now is None else now
         signed = tuple(say("{name}, {role}", name=s.name, role=s.role) for s in one.signed)
+        if spoken() != ENGLISH:  # what was filed is English, and every word would differ
+            found.append(Filed(one.id, one.at, signed, None))
+            continue
+        now = json.loads(forms.log(everything, "json")) if now is None else now
         found.append(Filed(one.id, one.at, signed, tuple(differences(then, now))))
     return replace(report, filed=tuple(found))
 

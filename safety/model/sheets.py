@@ -265,7 +265,7 @@ class Filed:
     id: str
     at: datetime
     signed: tuple[str, ...]  # who, as what
-    differs: tuple[str, ...]  # sentences: what is not as it was then
+    differs: tuple[str, ...] | None  # sentences: what is not as it was then; None where nobody compared
 
 
 #: Records that a log prints unasked: a busy month of one person. More than these nobody reads on paper.

@@ -12,6 +12,7 @@ from reportlab.platypus import Paragraph
 from safety.cans import CanLabel
 from safety.model import Shop
 from safety.render import keyword, qr, signs, symbols, text_safe
+from safety.render.fixed import read_by
 from safety.render.label_sheets import LabelSheet
 from safety.render.layout import fonts, para
 from safety.words import joined, say
@@ -68,6 +69,7 @@ def _facts(label: CanLabel) -> list[str]:
     return [
         say("Lot: {lot}. Expires: {day}", lot=label.lot, day=label.expires),
         say("Filled: {day}. In an emergency: {number}", day=label.filled.isoformat(), number=label.telephone),
+        *filter(None, [read_by()]),
     ]
 
 

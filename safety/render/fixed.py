@@ -37,6 +37,14 @@ def translation() -> str:
     return say("nobody who works in this language and knows the trade has read it yet")
 
 
+def read_by() -> str:
+    """The same in few words, for a label; "" of an English one."""
+    if spoken() == ENGLISH:
+        return ""
+    name = reviewer()
+    return say("Translation read by {name}", name=name) if name else say("Translation: read by nobody of the trade yet")
+
+
 def assumed(report: Report) -> tuple[Lines, ...]:
     """What the figures take for what the shop's files leave out."""
     lines = report.job.assumed

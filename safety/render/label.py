@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from safety.model import Grid, Shop
 from safety.paper_codes import PaperCode
 from safety.render import keyword, qr, signs, symbols, text_safe
+from safety.render.fixed import read_by
 from safety.render.layout import BOLD, FONT, GREY, SMALL, fonts, para
 from safety.words import say
 
@@ -33,7 +34,7 @@ def text(grid: Grid, shop: Shop, shown: Sequence[str], code: PaperCode) -> str:
     lines += [say("{what}: {known}", what=what, known=known) for what, known in rows]
     lines.append(say("Signs: {signs}", signs=codes or say("none known, draw them by hand")))
     lines.append(say("Code: {code}", code=code.shown))
-    return "\n".join([*lines, *filter(None, (text_safe(shop.notice),)), _before_use()]) + "\n"
+    return "\n".join([*lines, *filter(None, (text_safe(shop.notice), read_by())), _before_use()]) + "\n"
 
 
 def pdf(grid: Grid, shop: Shop, shown: Sequence[str], code: PaperCode) -> bytes:
@@ -89,7 +90,7 @@ def _head(canvas: Any, size: tuple[float, float], words: str, grid: Grid, shop: 
 
 def _foot(canvas: Any, size: tuple[float, float], shop: Shop) -> float:
     """What the label is made from, and the shop's notice; returns where the body must end."""
-    foot = para(" / ".join(filter(None, (shop.notice, _before_use()))), SMALL, color=GREY)
+    foot = para(" / ".join(filter(None, (shop.notice, read_by(), _before_use()))), SMALL, color=GREY)
     height = foot.wrap(size[0] - 2 * _MARGIN - 24, 60)[1]
     foot.drawOn(canvas, _MARGIN + 12, _MARGIN + 6)
     return float(_MARGIN + 10 + height)

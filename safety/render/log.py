@@ -9,10 +9,26 @@ from datetime import date
 from safety import units
 from safety.cited import Unknown
 from safety.clock import month
-from safety.model import PRINTED, Block, Chained, Edition, Entry, Filed, Grid, Lines, LogReport, Period
+from safety.model import (
+    PRINTED,
+    Basis,
+    Block,
+    Chained,
+    Edition,
+    Entry,
+    Fate,
+    Filed,
+    Grid,
+    Lines,
+    LogReport,
+    Pack,
+    Period,
+    SolventBasis,
+)
 from safety.render.arrange import squared
+from safety.render.fixed import translation
 from safety.render.office import Office, arrange_office
-from safety.words import say
+from safety.words import message, say, term
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +69,7 @@ class Page:
     small_print: str
     notice: str
     us: bool
+    translated: str  # who answers for the language it is in; "" of an English one
     unprinted: int = 0  # records that are in the CSV and the JSON alone
 
     @property
@@ -79,39 +96,59 @@ class Page:
 
 #: Field of a Record -> head of its column.
 COLUMNS = {
-    "day": "Day",
-    "time": "Time",
-    "what": "What",
-    "thing": "Product",
-    "lot": "Lot",
-    "typed": "As written down",
+    "day": message("Day"),
+    "time": message("Time"),
+    "what": message("What"),
+    "thing": message("Product"),
+    "lot": message("Lot"),
+    "typed": message("As written down"),
     "kilograms": "kg",
     "litres": "L",
     "pounds": "lb",
     "gallons": "US gal",
     "density": "kg/L",
-    "known": "Known by",
-    "job": "Job",
-    "step": "Step",
-    "operation": "Operation",
-    "container": "Container",
-    "who": "Who",
-    "remarks": "Remarks",
-    "key": "Key",
+    "known": message("Known by"),
+    "job": message("Job"),
+    "step": message("Step"),
+    "operation": message("Operation"),
+    "container": message("Container"),
+    "who": message("Who"),
+    "remarks": message("Remarks"),
+    "key": message("Key"),
 }
 
 _KINDS = {
-    ("receive", ""): "received",
-    ("open", ""): "opened",
-    ("use", ""): "used",
-    ("return", "to stock"): "put back",
-    ("return", "to supplier"): "sent back to the supplier",
-    ("waste", "from stock"): "thrown away from stock",
-    ("waste", "from job"): "waste of a job",
-    ("ship", ""): "container collected",
-    ("weigh", "out"): "weighed before the job",
-    ("weigh", "count"): "counted",
+    ("receive", ""): message("received"),
+    ("open", ""): message("opened"),
+    ("use", ""): message("used"),
+    ("return", "to stock"): message("put back"),
+    ("return", "to supplier"): message("sent back to the supplier"),
+    ("waste", "from stock"): message("thrown away from stock"),
+    ("waste", "from job"): message("waste of a job"),
+    ("ship", ""): message("container collected"),
+    ("weigh", "out"): message("weighed before the job"),
+    ("weigh", "count"): message("counted"),
 }
+
+
+#: How an amount or the solvent in a waste is known, and what became of waste that was collected.
+_KNOWN: dict[Basis | SolventBasis | Fate, str] = {
+    "weighed": message("weighed"),
+    "measured": message("measured"),
+    "guessed": message("guessed"),
+    "label": message("label"),
+    "tare": message("tare"),
+    "plan": message("plan"),
+    "recovered": message("recovered"),
+    "treated": message("treated"),
+    "disposed": message("disposed"),
+    "laundered": message("laundered"),
+}
+
+
+def heads() -> tuple[str, ...]:
+    """The heads of the columns of the records, in the language being spoken."""
+    return tuple(term(head) for head in COLUMNS.values())
 
 
 def arrange(report: LogReport, every: bool = True) -> Page:
@@ -125,7 +162,10 @@ def arrange(report: LogReport, every: bool = True) -> Page:
         (say("Period"), named(report.period)),
         (say("Records"), say("{count}", count=report.count)),
         (say("First record of all"), begins),
-        (say("Rules"), "; ".join(say("{title}, {edition}", title=p.title, edition=p.edition) for p in report.packs)),
+        (
+            say("Rules"),
+            "; ".join(say("{title}, {edition}", title=term(p.title), edition=p.edition) for p in report.packs),
+        ),
     ]
     if report.chained:
         facts.append((say("Ledger"), _chained(report.chained)))
@@ -153,13 +193,21 @@ def arrange(report: LogReport, every: bool = True) -> Page:
         small_print=say("hazstep {version}", version=report.version),
         notice=shop.notice,
         us=shop.print_units == "us",
+        translated=say("{label}: {value}", label=say("Translation"), value=translation()) if translation() else "",
         unprinted=0 if all_of_them else report.count,
     )
 
 
+def _pack(one: Pack) -> str:
+    return say("{title}, {edition}", title=term(one.title), edition=one.edition)
+
+
 def _filed(one: Filed) -> str:
     signed = say(", signed by {names}", names="; ".join(one.signed)) if one.signed else say(", signed by nobody")
-    same = say("nothing differs") if not one.differs else say("differences: {count}, below", count=len(one.differs))
+    if one.differs is None:
+        same = say("not held beside it: leave --language out for that")
+    else:
+        same = say("differences: {count}, below", count=len(one.differs)) if one.differs else say("nothing differs")
     return say("{id} of {day}{signed}; {same}", id=one.id[:12], day=f"{one.at:%Y-%m-%d}", signed=signed, same=same)
 
 
@@ -201,7 +249,7 @@ def _record(entry: Entry) -> Record:
     return Record(
         day=entry.day.isoformat(),
         time=entry.happened.strftime("%H:%M") if entry.happened else "",
-        what=_KINDS.get((entry.kind, entry.way), entry.kind),
+        what=term(_KINDS.get((entry.kind, entry.way), entry.kind)),
         thing=entry.name or (say("mixed waste") if entry.kind in ("waste", "ship") else entry.product),
         lot=entry.lot,
         typed=entry.typed,
@@ -210,7 +258,7 @@ def _record(entry: Entry) -> Record:
         pounds=_number(entry.mass, "mass", "lb", moved),
         gallons=_number(entry.volume, "volume", "US_gal", moved),
         density=_number(entry.density, "density", "kg/L", moved),
-        known=entry.basis,
+        known=term(_KNOWN.get(entry.basis, entry.basis)),
         job=entry.job,
         step=entry.step,
         operation=entry.operation,
@@ -243,8 +291,8 @@ def _remarks(entry: Entry) -> list[str]:
         texts.append(say("manifest {number}", number=entry.manifest))
     if not isinstance(entry.solvent_high, Unknown) and entry.solvent_basis:
         much = units.significant(entry.solvent_high, 4)
-        texts.append(say("{kg} kg of it solvent ({basis})", kg=much, basis=entry.solvent_basis))
-    texts += [entry.fate] if entry.fate else []
+        texts.append(say("{kg} kg of it solvent ({basis})", kg=much, basis=term(_KNOWN[entry.solvent_basis])))
+    texts += [term(_KNOWN[entry.fate])] if entry.fate else []
     texts += [say("the container stays with the rest")] if entry.stays else []
     if entry.against:
         texts.append(say("against: {against}; anyway: {reason}", against=entry.against, reason=entry.anyway))

@@ -22,7 +22,7 @@ from safety.render.office_pdf import Front
 from safety.render.pages import MARGIN, Numbered, stamp
 from safety.render.pdf import bullets, grid, heading
 from safety.units import significant
-from safety.words import say
+from safety.words import joined, message, say, spoken, term
 
 
 def log(report: LogReport, every: bool = False) -> bytes:
@@ -40,7 +40,7 @@ def log(report: LogReport, every: bool = False) -> bytes:
         author="hazstep",
         keywords=keyword("log"),
         subject=text_safe(page.result),
-        lang="en",
+        lang=spoken(),
     )
     frame = Frame(MARGIN, 42, width, size[1] - 42 - 42, 0, 0, 0, 0)
 
@@ -58,7 +58,7 @@ def _furnish(canvas: Any, page: Page, size: tuple[float, float]) -> None:
     top = size[1] - 30
     canvas.setFillColor(GREY)
     canvas.setFont(FONT, SMALL)
-    head = say("{title}, {shop}", title=page.title, shop=page.shop)
+    head = joined((page.translated, say("{title}, {shop}", title=page.title, shop=page.shop)), ". ")
     canvas.drawString(MARGIN, top, shortened(head, FONT, SMALL, size[0] - 2 * MARGIN - 110))
     foot = say("{print}  {notice}", print=page.small_print, notice=page.notice)
     canvas.drawString(MARGIN, 15, shortened(foot, FONT, SMALL, size[0] - 2 * MARGIN - 90))
@@ -104,23 +104,23 @@ def _chart(block: Chart, width: float) -> list[Flowable]:
 
 #: Heads of the columns of the record table, and the share of the width each takes [pt of 720].
 _RECORD = (
-    ("When", 57),
-    ("What", 50),
-    ("Product, lot", 96),
-    ("Written down", 46),
-    ("Mass", 56),
-    ("Volume", 60),
+    (message("When"), 57),
+    (message("What"), 50),
+    (message("Product, lot"), 96),
+    (message("Written down"), 46),
+    (message("Mass"), 56),
+    (message("Volume"), 60),
     ("kg/L", 50),
-    ("Known by", 54),
-    ("Job, step, operation", 104),
-    ("Who", 40),
-    ("Container, remarks, key", 109),
+    (message("Known by"), 54),
+    (message("Job, step, operation"), 104),
+    (message("Who"), 40),
+    (message("Container, remarks, key"), 109),
 )
 
 
 def _records(page: Page, width: float) -> Flowable:
     """Every record as a line; what belongs together shares a cell, so that the line fits the page."""
-    cells: list[list[Any]] = [[para(say(head), SMALL, bold=True) for head, _ in _RECORD]]
+    cells: list[list[Any]] = [[para(term(head), SMALL, bold=True) for head, _ in _RECORD]]
     cells += [[_cell(cell) for cell in _row(record, page.us)] for record in page.records]
     style = [
         *BARE,

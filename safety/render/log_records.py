@@ -10,6 +10,7 @@ from safety.model import Block, Chart, Entry, Grid, Lines, LogReport, OpenPoint
 from safety.render.log import arrange
 from safety.render.office import Office
 from safety.render.records import plain
+from safety.words import spoken
 
 
 def log(report: LogReport) -> dict[str, Any]:
@@ -17,6 +18,7 @@ def log(report: LogReport) -> dict[str, Any]:
     page = arrange(report)
     record: dict[str, Any] = plain(
         {
+            "language": spoken(),
             "title": page.title,
             "shop": report.shop.name,
             "period": {"first": report.period.first, "last": report.period.last},

@@ -11,9 +11,9 @@ from dataclasses import astuple
 from safety import units
 from safety.model import Block, Chart, Grid, Lines, LogReport
 from safety.render import office_text, text_safe
-from safety.render.log import COLUMNS, Page, Record, arrange
+from safety.render.log import Page, Record, arrange, heads
 from safety.render.text import WIDTH, grid, heading, wrapped
-from safety.words import say
+from safety.words import LANGUAGES, say, speaking, speech
 
 #: What a spreadsheet takes for the beginning of a formula, also in its wide form.
 _FORMULA = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
@@ -30,6 +30,8 @@ def log(report: LogReport, every: bool = False) -> str:
 def _lines(page: Page) -> Iterator[str]:
     yield from wrapped(page.title)
     yield "=" * WIDTH
+    if page.translated:
+        yield from wrapped(page.translated)
     yield from office_text.lines(page.office)
     yield from heading(say("The log"))
     for label, value in page.facts:
@@ -120,9 +122,16 @@ def table(report: LogReport) -> bytes:
 def is_table(content: bytes) -> bool:
     """Whether a file is such a CSV: what it begins with, the line that names the columns of the records, and every
     cell set as ours are. What a person or a spreadsheet has changed is not."""
-    if not content.startswith(_MARK + b'"') or b"\r\n" + _rows([tuple(COLUMNS.values())]) not in content:
+    if not content.startswith(_MARK + b'"') or not any(b"\r\n" + _rows([named]) in content for named in _heads()):
         return False
     return as_written(content)
+
+
+def _heads() -> Iterator[tuple[str, ...]]:
+    """The line that names the columns of the records, in each language."""
+    for language in LANGUAGES:
+        with speaking(speech(language)):
+            yield heads()
 
 
 def cells(rows: Iterable[Sequence[str]]) -> bytes:
@@ -148,10 +157,11 @@ def _rows(rows: Iterable[Sequence[str]]) -> bytes:
 
 
 def _sections(page: Page) -> Iterator[Sequence[Sequence[str]]]:
-    yield [(page.title,), *page.facts, (page.result,), *((reason,) for reason in page.missing)]
+    translated = [(page.translated,)] if page.translated else []
+    yield [(page.title,), *translated, *page.facts, (page.result,), *((reason,) for reason in page.missing)]
     yield [
         (say("Every record, corrections worked in as reversals"),),
-        tuple(COLUMNS.values()),
+        heads(),
         *(astuple(record) for record in page.records),
     ]
     for block in page.blocks:

@@ -30,7 +30,7 @@ ROOT = Path(__file__).parents[2]
 #: The functions of safety.words whose text goes into a catalogue. (Babel's own extractor misses calls inside calls.)
 DOORS = ("say", "term", "message")
 
-#: Modules whose words no sheet prints: commands, mistakes in files, the log, comparisons, what is said of a frozen page.
+#: Modules whose words no sheet and no log prints: commands, mistakes in files, comparisons, what is said of a frozen page.
 ELSEWHERE = (
     "safety/cli/",
     "safety/compare/",
@@ -43,8 +43,6 @@ ELSEWHERE = (
     "safety/calc/call.py",
     "safety/calc/lookup.py",
     "safety/ledger/",
-    "safety/logbook.py",
-    "safety/render/log",
     "safety/render/owed",
     "safety/reports.py",
     "safety/reference/row_shapes.py",
@@ -54,19 +52,12 @@ ELSEWHERE = (
     "safety/units.py",
     "safety/why.py",
     "safety/files/notation.py",
-    "plugins/safety_solvent/activities.py",
-    "plugins/safety_solvent/credit.py",
-    "plugins/safety_solvent/eu.py",
-    "plugins/safety_solvent/log.py",
-    "plugins/safety_solvent/monthly.py",
     "plugins/safety_solvent/owed",
-    "plugins/safety_waste/by_month.py",
     "plugins/safety_waste/owed.py",
-    "plugins/safety_waste/log.py",
 )
 
 #: Among these: the questions of a new file, which are asked in the language of who answers, what is wrong with an
-#: answer, and what is wrong with a record, which is written down on a tablet.
+#: answer, what is wrong with a record, which is written down on a tablet, and what a log says of the ledger.
 ASKED = (
     "safety/cli/questions/",
     "safety/files/notation.py",
@@ -74,6 +65,7 @@ ASKED = (
     "safety/units.py",
     *(f"safety/ledger/{name}.py" for name in ("amounts", "containers", "corrections", "drafts", "entries", "lots")),
     "safety/ledger/plausible.py",
+    *(f"safety/ledger/{name}.py" for name in ("described", "read", "totals", "verify", "view")),
 )
 
 #: Lines of a catalogue's head that say nothing of its words. Plural rules change with Babel's release; none is used.
