@@ -233,6 +233,8 @@ def _vocs(draft: Draft, pair: Pair) -> Iterator[_Voc]:
     found = readings(pair.value, DENSITY, draft.language, default)
     begin = 0
     for one in found:
+        if re.match(r"\s*%", pair.value[one.end :]) or pair.value[one.start : one.end].rstrip().endswith("%"):
+            continue  # the unit of the next figure is not this one's
         words = f"{pair.label} {pair.value[begin : one.start]} {_after(pair.value, one, found)}"
         begin = one.end
         low, high = _volatile(one.low, draft), _volatile(one.high, draft)

@@ -338,6 +338,13 @@ def test_density(tmp_path: Path, printed: str, read_as: str | None) -> None:
     assert (value.written if value else None) == read_as
 
 
+def test_a_percentage_takes_no_unit_from_its_label(tmp_path: Path) -> None:
+    """ "41.2 % by weight" was 41.2 g/L, as the label of the next line had run into its own."""
+    physical = f"{PHYSICAL}VOC (as supplied):                       41.2 % by weight\nVOC content at 20 °C: 375.87 kg/m3 (375.87 g/L)\n"
+    value = sheet(tmp_path, physical=physical).values.get("voc")
+    assert value is None or value.size == pytest.approx(375.87, rel=0.01)
+
+
 def test_where_something_decomposes_it_does_not_boil(tmp_path: Path) -> None:
     draft = sheet(tmp_path, physical=PHYSICAL.replace("78 °C", "78 °C (decomposition)"))
     assert "boiling_point" not in draft.values
