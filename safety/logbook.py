@@ -27,12 +27,12 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent, 
     ``progress`` hears how far it has come. Without ``every``, records that would fill a book are counted and not read.
     """
     jobs, shop = workplace.jobs(), workplace.shop
-    in_force = workplace.on(last_day(period))
+    in_force = workplace.on(workplace.rules_of or last_day(period))
     plugins, data = in_force.plugins, in_force.reference
     blocks: list[Block] = []
     with open_ledger(shop) as ledger:
         held = chained(ledger)
-        with view(ledger, shop) as seen:
+        with view(ledger, shop, called=data.called) as seen:
             others = tuple(name for name in seen.everybody if name not in (shop.name, *shop.earlier_names))
             left_out = [OpenPoint(seen.left_out, "files", "left out")] if seen.left_out else []
             editions, begins, count = seen.editions(), seen.begins, seen.count(period)
@@ -47,7 +47,16 @@ def make_log(workplace: Workplace, period: Period, progress: Progress = silent, 
     conflicts = [OpenPoint(text, "rules") for text in data.conflicts]
     gaps = [OpenPoint(text, "program") for text in plugins.gaps(shop.expects)]
     changed = [OpenPoint(say("{what}: see hazstep verify.", what=what), "officer") for what in held.wrong]
-    points = (*changed, *conflicts, *left_out, *before, *gaps, *_without_mass(without, editions), *_unknown(blocks))
+    points = (
+        *_by_other_rules(workplace),
+        *changed,
+        *conflicts,
+        *left_out,
+        *before,
+        *gaps,
+        *_without_mass(without, editions),
+        *_unknown(blocks),
+    )
     return LogReport(
         shop=shop,
         period=period,
@@ -90,6 +99,15 @@ def each_once(points: Iterable[OpenPoint]) -> tuple[OpenPoint, ...]:
         if same not in found or point.count > found[same].count:
             found[same] = point
     return tuple(found.values())
+
+
+def _by_other_rules(workplace: Workplace) -> Iterator[OpenPoint]:
+    """That a log was asked for by the rules of another day: it is an answer to a question, and none to file."""
+    if workplace.rules_of:
+        text = say(
+            "The limits and duties are those of {day}, as asked for. This is no log to file.", day=workplace.rules_of
+        )
+        yield OpenPoint(text, "rules")
 
 
 def _without_mass(found: Iterable[tuple[Entry, int]], editions: Mapping[int, Edition]) -> Iterator[OpenPoint]:

@@ -41,7 +41,7 @@ def opened(workplace: Workplace, name: str, period: Period) -> Iterator[OwedRepo
         raise Problems([_none_such(name, known)])
     with open_ledger(shop) as ledger:
         held = chained(ledger)
-        with view(ledger, shop) as seen:
+        with view(ledger, shop, called=in_force.reference.called) as seen:
             found = list(tables(seen, period)) if name == KIND.name else []
             asked: dict[str, Any] = {
                 "report": name,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 
 import click
@@ -14,6 +15,7 @@ from safety.cli.given import AS_OF, day_of
 from safety.cli.options import FORM, SEED, shop
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import progress_bar
+from safety.render import is_pdf
 from safety.words import say
 
 
@@ -31,6 +33,12 @@ from safety.words import say
     help="Another edition of a product: a file with the id of the one it stands for.",
 )
 @click.option(
+    "--pdf",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write a PDF: a new file, or over an earlier one.",
+)
+@click.option(
     "--csv", type=click.Path(path_type=Path), metavar="FILE", help="Also write a CSV file, or over an earlier one."
 )
 @FORM
@@ -44,6 +52,7 @@ def command(
     as_of: str | None,
     rules: tuple[str, ...],
     edition: Path | None,
+    pdf: Path | None,
     csv: Path | None,
     form: str,
     folder: Path,
@@ -57,7 +66,7 @@ def command(
 
     \b
     Examples:
-      hazstep impact --as-of 2029-01-01
+      hazstep impact --as-of 2029-01-01 --pdf impact.pdf
       hazstep impact --rules us-federal --rules eu --csv impact.csv
       hazstep impact --product products/wash-solvent.toml
 
@@ -71,13 +80,21 @@ def command(
     if changed == Changed():
         raise click.UsageError(say("give --as-of DATE, --rules PACK or --product FILE"))
     target = Target(csv, ".csv", render.is_table) if csv else None
-    look(target)
+    page = Target(pdf, ".pdf", partial(is_pdf, "impact")) if pdf else None
+    look(target, page)
     workplace = Workplace.open(folder)
     paths = [workplace.find(job) for job in jobs] or list(workplace.files.all("job"))
     with progress_bar(say("assessing"), form) as progress:
         found = impact(workplace, paths, changed, draws=draws, seed=seed, progress=progress)
+    contents: dict[Target, bytes] = {}
     if target:
-        write({target: render.table(found)})
+        contents[target] = render.table(found)
+    if page:
+        from safety.render.impact_pdf import pdf as drawn
+
+        title = render.title(changed.as_of, rules, edition.name if edition else "")
+        contents[page] = drawn(found, title, workplace.shop, draws)
+    write(contents)
     if form == "json":
         content = {"draws": draws, "jobs": [{**asdict(one), "touched": one.touched} for one in found]}
         click.echo(json.dumps(content, ensure_ascii=False, allow_nan=False, indent=2))

@@ -11,13 +11,16 @@ import click
 
 from safety.cli import DONE, INCOMPLETE
 from safety.cli.as_frozen import alone
+from safety.cli.given import day_of
 from safety.cli.options import FORM, language, shop
 from safety.cli.output import Target, look, write
 from safety.cli.terminal import painted, progress_bar
 from safety.words import ENGLISH, say, spoken
 
 if TYPE_CHECKING:
-    from safety.model import Period
+    from datetime import date
+
+    from safety.model import LogReport, Period
     from safety.render.forms import Form
 
 
@@ -36,6 +39,9 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Also write a CSV file: a new one, or over an earlier one.",
 )
+@click.option(
+    "--as-of", "as_of", metavar="DATE", help="The day whose rules hold, in place of the last day of the time."
+)
 @click.option("--lines", is_flag=True, help="Print each record, however many there are.")
 @FORM
 @language("What to say it in.")
@@ -47,6 +53,7 @@ def command(
     year: str | None,
     pdf: Path | None,
     csv: Path | None,
+    as_of: str | None,
     lines: bool,
     form: Form,
     folder: Path,
@@ -65,6 +72,9 @@ def command(
       hazstep log --month 2026-11 --pdf log.pdf
       hazstep log --year 2026 --csv log.csv
       hazstep log --month 2026-11 --language es
+      hazstep log --year 2026 --as-of 2027-04-01
+
+    With --as-of it is INCOMPLETE as a log of its time, and it is not frozen.
 
     The exit status is 3 where the totals are INCOMPLETE.
     """
@@ -79,20 +89,11 @@ def command(
     look(page, table)
     if frozen is not None:
         sys.exit(_frozen(frozen, folder, page, table, form))
-    workplace = Workplace.open(folder)
+    workplace = Workplace.open(folder).as_of(_rules_of(as_of, freeze))
     with progress_bar(say("counting"), form) as progress:
         every = lines or freeze or table is not None or form == "json"
         report = with_earlier(make_log(workplace, _period(month, year), progress, every))
-    files = {}
-    if page:
-        from safety.render.log_pdf import log
-
-        files[page] = log(report, lines)
-    if table:
-        from safety.render import log_text
-
-        files[table] = log_text.table(report)
-    write(files)
+    _write(report, page, table, lines)
     id = ""
     if freeze:
         from safety.frozen.pages import freeze_log
@@ -133,6 +134,19 @@ def _filed_in_english() -> NoReturn:
     raise Problems([Problem("log", 0, "--freeze", wrong, say("leave --language out, or --freeze"))])
 
 
+def _write(report: LogReport, page: Target | None, table: Target | None, lines: bool) -> None:
+    files = {}
+    if page:
+        from safety.render.log_pdf import log
+
+        files[page] = log(report, lines)
+    if table:
+        from safety.render import log_text
+
+        files[table] = log_text.table(report)
+    write(files)
+
+
 def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target | None]:
     """Where the log goes as a PDF, and as a table."""
     from safety.render import is_pdf
@@ -140,6 +154,17 @@ def _targets(pdf: Path | None, csv: Path | None) -> tuple[Target | None, Target 
 
     page = Target(pdf, ".pdf", partial(is_pdf, "log")) if pdf else None
     return page, Target(csv, ".csv", is_table) if csv else None
+
+
+def _rules_of(as_of: str | None, freeze: bool) -> date | None:
+    """The day whose rules are asked for; None: those of the time."""
+    from safety.problems import Problem, Problems
+
+    day = day_of(as_of)
+    if day and freeze:
+        wrong = say("a log by the rules of another day is not frozen")
+        raise Problems([Problem("log", 0, "--as-of", wrong, say("leave out --as-of or --freeze"))])
+    return day
 
 
 def _period(month: str | None, year: str | None) -> Period:

@@ -12,6 +12,7 @@ from safety.datasheet.codes import codes_in
 from safety.datasheet.entry import Entry
 from safety.datasheet.identifiers import apart_from_numbers, cas_numbers, ec_numbers, joined, without_numbers
 from safety.datasheet.loose import (
+    MARKED,
     SHORT,
     after_words,
     clean_name,
@@ -28,7 +29,7 @@ from safety.datasheet.loose import (
 from safety.datasheet.open_ranges import is_open, whole_ranges
 from safety.datasheet.rows import Cell, Row, in_columns
 from safety.datasheet.shares import WITHHELD, Share, legend, only_withheld, share
-from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, whole_heads
+from safety.datasheet.tables import Block, Column, Kind, blocks, column_of, columns, unbroken, whole_heads
 from safety.datasheet.text import fold, squeezed
 
 _ASIDE = frozenset({"class", "limits", "other"})
@@ -39,9 +40,6 @@ _SHARE_SIGN = re.compile(r"[%<>≤≥±]|\d\s?(?:[-–]|to|a|bis)\s?\d")
 _MARK = re.compile(r"[(\[]?\d[)\]]")
 _LINE = re.compile(r"[\s_=*.–—-]+")
 _INNER = re.compile(r"[\W]*3\.\d")
-
-#: What begins running text that stands below a table, wherever its words begin.
-_MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +91,7 @@ class _Table:
     def entries(self, rows: list[Row]) -> Iterator[Entry]:
         held: Block | None = None  # a name that stands in a row of its own above its numbers
         last: Entry | None = None
-        for block in blocks(rows, self._single, self._begins):
+        for block in unbroken(blocks(rows, self._single, self._begins), self._words):
             if not self._anchored(block):
                 balance = rest(squeezed(" ".join(row.text for row in block.rows)), block.page)
                 if balance:
@@ -167,7 +165,10 @@ class _Table:
         figures = [at for at, (kind, _, cell) in enumerate(cells) if at and kind not in _ASIDE and self._figure(cell)]
         shown = any(cells[at][0] in _SHARES for at in figures)
         column = next((column for column in self.heads if column.kind == "share"), None)
-        made = list(cells)
+        made: list[tuple[Kind, str, Cell]] = [
+            ("class", "", cell) if kind in _SHARES and any(codes_in(cell.text)) else (kind, head, cell)
+            for kind, head, cell in cells
+        ]
         if column and not shown and len(figures) == 1:
             made[figures[0]] = ("share", column.head, cells[figures[0]][2])
         if cas_numbers(row.text):
@@ -307,11 +308,11 @@ class _Table:
 
     def _wraps(self, block: Block, name: str) -> bool:
         """Whether a name is the next line of the block's."""
-        before = self._words(block.rows[-1])
+        before = without_numbers(self._words(block.rows[-1])).rstrip()
         return (
             name[:1].islower()
             or name[:1] in "(),;"
-            or before[-1:] in ("-", "–", ",", "(", "/")
+            or before[-1:] in ("-", "–", ",", "(", "/", "<", "≤", ">")
             or before.count("(") > before.count(")")
         )
 
@@ -328,7 +329,7 @@ class _Table:
         shares = [one.kind for one in map(self._share, block.rows) if one]
         if {*shares} - {"withheld", "balance"} or not self.heads or len(text.split()) <= 5:
             return False
-        if _MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
+        if MARKED.match(fold(text)) and not any(map(self._cas, block.rows)):
             return True
         return not shares and all(len(row.cells) == 1 for row in block.rows)
 

@@ -32,6 +32,8 @@ _LABELS = re.compile(
 _OPEN = re.compile(r"[<>≤≥(,–-]$")
 #: A cell that says "balance" or "trade secret" and nothing else is shorter.
 SHORT = 24
+#: What begins a note below a table, and no name.
+MARKED = re.compile(r"\W*(?:\*|†|the (?:exact|specific|remaining|full)|notes?\b|remarks?\b)")
 _SPLIT = re.compile(r"(?<=[%)\]])\s*[,;]\s+|;\s+")
 
 

@@ -210,7 +210,7 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
         gap = word.left - cells[-1].right if cells else 0.0
         begins = (
             cells
-            and not _GOES_ON.search(cells[-1].text)
+            and not (_GOES_ON.search(cells[-1].text) and _FIGURE.match(word.text))
             and not (_TO.match(word.text) and re.search(r"\d\s*%?$", cells[-1].text))
             and any(cells[-1].right - 1 <= edge and abs(word.left - edge) < 2.5 for edge in edges or ())
         )
@@ -226,6 +226,7 @@ def _cells(words: list[Word], edges: list[float] | None = None) -> list[Cell]:
 
 #: The beginning of a range, whose end stands in the same cell wherever other columns begin: "40 -".
 _GOES_ON = re.compile(r"\d\s*%?\s*(?:[-–—]|to|bis|a|hasta)\s*(?:[<≤]\s?=?)?$")
+_FIGURE = re.compile(r"[<≤≥>=]|\d|%")
 #: And what goes on behind its first figure: "- 30".
 _TO = re.compile(r"(?:[-–—]|to|bis|a|hasta|%)$")
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from statistics import median
 from typing import Literal
 
+from safety.datasheet.identifiers import without_numbers
 from safety.datasheet.rows import Cell, Row
 from safety.datasheet.text import fold, squeezed
 
@@ -44,6 +45,8 @@ class Block:
         return self.rows[0].page
 
 
+#: What may stand in a second line of heads under a head that is not in the first: "min" and "max" under "weight".
+_SHARED: tuple[Kind, ...] = ("least", "most")
 #: What heads a column of names, whatever else stands in it.
 _NAMED = re.compile(r"\bname|substance(?! data)|ingredient|component(?!s? of)|stoff|bezeichnung|nombre")
 
@@ -112,10 +115,14 @@ def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
         if _OF_A_PART.search(row.text):
             break
         _begin_names(made, row)
-        if any(_under(cell, made) is None for cell in row.cells) or re.fullmatch(
+        new = [cell for cell in row.cells if _under(cell, made) is None]
+        if any(head_kind(cell.text) not in _SHARED for cell in new) or re.fullmatch(
             r"[\s\d<>≤≥%.,–-]+", row.cells[-1].text
         ):
             break
+        made += [Column("other", "", cell.left, cell.right) for cell in new]
+        made.sort(key=lambda column: column.left)
+        _two_ends(made, row)
         for cell in row.cells:
             column = _under(cell, made)
             assert column is not None
@@ -129,6 +136,15 @@ def columns(rows: list[Row]) -> tuple[list[Column], set[int]]:
     for at in heads[1:]:
         used.add(at)
     return made, used
+
+
+def _two_ends(made: list[Column], row: Row) -> None:
+    """One head over two, "min" and "max": each has a column of its own."""
+    for column in list(made):
+        below = [cell for cell in row.cells if _under(cell, made) is column]
+        if {head_kind(cell.text) for cell in below} >= {"least", "most"}:
+            at = made.index(column)
+            made[at : at + 1] = [Column("other", column.head, cell.left, cell.right) for cell in below]
 
 
 def _begin_names(made: list[Column], row: Row) -> None:
@@ -174,6 +190,9 @@ def column_of(cell: Cell, made: list[Column]) -> Column | None:
     nearest = min(made, key=far)
     if far(nearest) < 6:
         return nearest
+    over = [column for column in made if cell.left < column.right and column.left < cell.right]
+    if len(over) == 1:
+        return over[0]  # heads in the middle of their columns
     left = [column for column in made if column.left <= cell.left + 6]
     return left[-1] if left else nearest
 
@@ -188,6 +207,17 @@ def blocks(rows: list[Row], single: Callable[[Block], bool], begins: Callable[[B
         if len(made) > 1 and all(map(single, made)):
             return made
     return _by_numbers(rows, begins)
+
+
+def unbroken(found: list[Block], words: Callable[[Row], str]) -> list[Block]:
+    """The blocks, each with the next where its name ends in the sign of a figure that stands there: "C6, <"."""
+    made: list[Block] = []
+    for block in found:
+        if made and without_numbers(words(made[-1].rows[-1])).rstrip()[-1:] in ("<", "≤"):
+            made[-1].rows.extend(block.rows)
+        else:
+            made.append(block)
+    return made
 
 
 def _by_rules(rows: list[Row]) -> list[Block]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NoReturn
 
 from safety.files.toml import plain
 from safety.words import joined, say
@@ -30,6 +30,8 @@ _TWO = re.compile(
 )
 _COMMA = re.compile(r"\s*[+-]?[\d.]*,\d")
 _COMMAS = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
+#: A small unit with three figures behind a point: in half of the languages spoken here that point parts thousands.
+_POINT = re.compile(r"(?<![\d.,])([1-9]\d{0,2})\.(\d{3})(?=\s*(?:ml|cm3|cm\^3|cm³|mg|g)(?![\w/*^·]))", re.IGNORECASE)
 #: Signs that keyboards and data sheets have for ours.
 _SIGNS = str.maketrans({"\u2212": "-", "\u2010": "-", "\u2011": "-", "º": "°", "˚": "°", "\u00a0": " ", "\u202f": " "})
 _DASH = re.compile(r"\A\s*[–—-]\s*(?=\d)")
@@ -58,21 +60,29 @@ def _fold(sign: str) -> str:
 
 
 def with_points(text: str) -> str:
-    """A text with our signs and a point for each decimal comma. Raises Miswritten where a comma may part thousands."""
+    """A text with our signs and a point for each decimal comma. Raises Miswritten where a mark may part thousands."""
     text = _DASH.sub("-", text.translate(_SIGNS))
+    if found := _POINT.search(text):
+        _ask(text, found[1], found[2], ".")
     for whole, part in _COMMAS.findall(text):
         if len(part) == 3 and len(whole) <= 3 and not whole.startswith("0"):
-            rest = text.replace(f"{whole},{part}", "{}", 1)
-            first, second = (
-                plain(rest.replace("{}", number, 1)).strip() for number in (f"{whole}.{part}", whole + part)
-            )
-            wrong = say('"{text}" can be read in two ways', text=plain(text))
-            raise Miswritten(wrong, say('write "{first}" or "{second}"', first=first, second=second))
+            _ask(text, whole, part, ",")
     made = _COMMAS.sub(r"\1.\2", text)
     if _COMMA.match(made):
         write = say("write a point before decimals and nothing between thousands")
         raise Miswritten(say('"{value}" has a comma in the number', value=plain(text)), write)
     return made
+
+
+def _ask(text: str, whole: str, part: str, mark: str) -> NoReturn:
+    """Raise Miswritten: both readings are offered, each in a form that is not asked about again."""
+    rest = text.replace(f"{whole}{mark}{part}", "{}", 1)
+    readings = [rest.replace("{}", number, 1) for number in (f"{whole}.{part}", whole + part)]
+    if _POINT.search(readings[0]):
+        readings[0] = rest.replace("{}", f"{whole}.{part}0", 1)
+    first, second = (plain(one).strip() for one in readings)
+    wrong = say('"{text}" can be read in two ways', text=plain(text))
+    raise Miswritten(wrong, say('write "{first}" or "{second}"', first=first, second=second))
 
 
 def two_ends(text: str) -> tuple[str, str, str, str, bool] | None:

@@ -54,10 +54,10 @@ def _meaning(connection: Connection) -> None:
 
 
 def _sums(connection: Connection) -> None:
-    """Lots and what a square metre took are added up from an index alone, and lines of waste found by one."""
+    """Lots and what a square metre took are added up from an index alone; deliveries and waste are found by one."""
     connection.exec_driver_sql("DROP INDEX IF EXISTS entry_lot")
     for index in tables.entry.indexes:
-        if index.name in ("entry_of_lot", "entry_waste", "entry_weighed"):
+        if index.name in ("entry_of_lot", "entry_received", "entry_waste", "entry_weighed"):
             index.create(connection, checkfirst=True)
 
 

@@ -15,7 +15,7 @@ from safety.ledger import quick
 from safety.ledger.amounts import cubic_metres, kilograms
 from safety.ledger.drafts import DENSEST, LIGHTEST, Draft, Mistake, on_purpose
 from safety.ledger.lots import STOCK, sums_of
-from safety.ledger.tables import entry, standing
+from safety.ledger.tables import RECEIVED, entry, standing
 from safety.units import show
 from safety.words import say
 
@@ -38,7 +38,7 @@ _DELIVERED = select(
     func.min(entry.c.volume_nl).label("least_volume"),
 ).where(
     entry.c.product == bindparam("product"),
-    entry.c.kind == "receive",
+    RECEIVED,
     *standing(),  # a slip that was taken back excuses no other
 )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
@@ -67,6 +67,16 @@ def completed(editions: Mapping[int, Edition], products: Mapping[str, Product]) 
         number: one if one.whole else replace(one, whole=_whole(one, products.get(one.product)))
         for number, one in editions.items()
     }
+
+
+def named(editions: Mapping[int, Edition], called: Callable[[str], str]) -> dict[int, Edition]:
+    """Every edition with the parts named that its file gave by their CAS numbers alone; what nobody knows stays so."""
+
+    def name(one: Part) -> Part:
+        alone = one.cas and one.name in ("", one.cas)
+        return replace(one, name=called(one.cas) or one.cas) if alone else one
+
+    return {number: replace(one, parts=tuple(map(name, one.parts))) for number, one in editions.items()}
 
 
 def _whole(one: Edition, today: Product | None) -> Product:

@@ -187,6 +187,10 @@ WEIGHED = and_(
     entry.c.job != _plain(""),
     entry.c.area > _plain(0),
 )
+#: Deliveries: few, and a new one is held against them.
+RECEIVED = entry.c.kind == _plain("receive")
+_DELIVERY = ("product", "kind", "sign", "mass_ug", "volume_nl")
+Index("entry_received", *(entry.c[name] for name in _DELIVERY), sqlite_where=RECEIVED, postgresql_where=RECEIVED)
 #: Lines of waste: few, and followed from the first one.
 OF_WASTE = entry.c.kind.in_([_plain("waste"), _plain("ship")])
 Index("entry_waste", entry.c.day, entry.c.happened, sqlite_where=OF_WASTE, postgresql_where=OF_WASTE)

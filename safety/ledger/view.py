@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timezone
@@ -14,7 +14,7 @@ from safety.cited import Unknown
 from safety.ledger import rates, totals
 from safety.ledger.in_waste import in_waste
 from safety.ledger.lots import all_lots, lots_moved
-from safety.ledger.read import completed, entries_where, read_containers, read_editions, readable, telling
+from safety.ledger.read import completed, entries_where, named, read_containers, read_editions, readable, telling
 from safety.ledger.store import Ledger, reading
 from safety.ledger.tables import OF_WASTE, entry
 from safety.model import (
@@ -171,11 +171,17 @@ class View:
 
 
 @contextmanager
-def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None) -> Iterator[View]:
+def view(
+    ledger: Ledger,
+    shop: Shop | None = None,
+    until: datetime | None = None,
+    called: Callable[[str], str] = lambda cas: "",
+) -> Iterator[View]:
     """See the ledger as it stands at this moment; with ``shop``, the lines of that shop alone. Raises Problems.
 
     Lines under a name the shop had before are its own. ``until`` (aware) leaves out every line
-    that was recorded later.
+    that was recorded later. ``called`` gives the name of a substance, by CAS number, that a product's file did not
+    name.
     """
     with reading(ledger) as connection:
         where = []
@@ -189,16 +195,8 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             everybody = _shops(ledger, *where)
             left_out = _left_out(set(everybody) - own - set(shop.ledger_shared_with))
             where.append(entry.c.shop.in_(sorted(own)))
-        editions = completed(read_editions(connection), {} if shop is None else shop.products)
+        editions = named(completed(read_editions(connection), {} if shop is None else shop.products), called)
         listed = frozenset(one.id for one in shop.containers) if shop else frozenset()
-
-        @cache
-        def of_waste(period: Period) -> tuple[Entry, ...]:
-            return entries_where(connection, totals.within(period), OF_WASTE, *where, until=last)
-
-        @cache
-        def few(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
-            return tuple(line for line in of_waste(period) if line.kind == kind)
 
         @cache
         @readable()
@@ -218,7 +216,7 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
 
         yield View(
             ledger,
-            few,
+            _of_waste(connection, where, last),
             begins,
             _added_up_once(flows),
             lots,
@@ -230,6 +228,22 @@ def view(ledger: Ledger, shop: Shop | None = None, until: datetime | None = None
             listed,
             everybody,
         )
+
+
+def _of_waste(
+    connection: Connection, where: Sequence[ColumnElement[bool]], until: str
+) -> Callable[[Period, EntryKind], tuple[Entry, ...]]:
+    """The lines of waste and of collections of a time, read once for both."""
+
+    @cache
+    def of_both(period: Period) -> tuple[Entry, ...]:
+        return entries_where(connection, totals.within(period), OF_WASTE, *where, until=until)
+
+    @cache
+    def of_kind(period: Period, kind: EntryKind) -> tuple[Entry, ...]:
+        return tuple(line for line in of_both(period) if line.kind == kind)
+
+    return of_kind
 
 
 def _added_up_once(flows: Callable[[Period], tuple[Flow, ...]]) -> Callable[[Period], tuple[Flow, ...]]:

@@ -209,6 +209,8 @@ class Threshold:
     averaging: float | None = None
     unverified: str = ""
     remark: str = ""
+    valid_from: date | None = None  # first day in force; None = always was
+    valid_until: date | None = None  # last day in force; None = no end is set
 
 
 @dataclass(frozen=True, slots=True)

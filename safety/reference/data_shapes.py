@@ -82,6 +82,7 @@ THRESHOLD = (
     Key("compare", "word", one_of=_SIGNS, says="From where on it is crossed."),
     Key("averaging", "time", needed=False, says="Over how long it is averaged."),
     *_CITED,
+    *_DATED,
     _UNCHECKED,
     _REMARK,
 )

@@ -24,7 +24,7 @@ from safety.problems import Problem, Problems
 from safety.reference import equations, gathering, row_shapes, stand_ins, tighter
 from safety.reference import packs as packed
 from safety.reference.data_files import shipped_sources
-from safety.reference.rules_files import limit_name
+from safety.reference.rules_files import in_force, limit_name
 from safety.reference.substance_files import cas_is_valid, read_names, read_substance
 from safety.words import joined, say, term
 
@@ -97,6 +97,11 @@ class Reference:
         if found.reason:
             return Unknown(say("no data on CAS {cas} are loaded ({why})", cas=cas, why=found.reason))
         return Unknown(say("no data on CAS {cas} are loaded", cas=cas))
+
+    def called(self, cas: str) -> str:
+        """The name of a substance; "" where no data on it are loaded."""
+        found = self.listed(cas)
+        return found.name if isinstance(found, Substance) else ""
 
     def looked_up(self, cas: str) -> bool:
         """Whether what is known of a substance comes from the plugins that were asked for its number."""
@@ -178,7 +183,7 @@ class Reference:
 
     def _stand_in(self, cas: str) -> tuple[Limit, ...]:
         if cas not in self._stood_in:
-            listed = [x for x in packed.shipped_pack(stand_ins.LIST).limits if x.cas == cas and _in_force(x, self.day)]
+            listed = [x for x in packed.shipped_pack(stand_ins.LIST).limits if x.cas == cas and in_force(x, self.day)]
             self._stood_in[cas] = stand_ins.dangerous_level(
                 self.substance(cas), listed, self.threshold(stand_ins.LOWEST_LOWER_LIMIT)
             )
@@ -347,7 +352,7 @@ def load(
     ]
     declared = packed.declared_tables(contributions)
     packs = packed.read(rules, shop_folder, contributions, declared, absent)
-    packs = tuple(replace(p, limits=tuple(x for x in p.limits if _in_force(x, on))) for p in packs)
+    packs = tuple(packed.in_force(p, declared, on) for p in packs)
     files, added, conflicts = gathering.gather(shop_folder, contributions)
     added = {cas: equations.for_a_room(substance).on(on) for cas, substance in added.items()}
     unread = tuple(
@@ -398,10 +403,6 @@ def _layered(
 
 def _looser(pack: Pack, name: str, new: Limit | Threshold, old: Limit | Threshold) -> Problem:
     return packed.looser(pack, name, f"{new.compare} {new.written}", f"{old.compare} {old.written}", old.pack)
-
-
-def _in_force(limit: Limit, on: date) -> bool:
-    return (limit.valid_from or date.min) <= on <= (limit.valid_until or date.max)
 
 
 def _by_number(cas: str) -> tuple[int, ...]:

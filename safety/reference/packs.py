@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
@@ -12,8 +13,8 @@ from typing import Any
 from safety.files.toml import where
 from safety.model import Contribution, Pack, TableSchema
 from safety.problems import Problem, Problems
-from safety.reference import row_shapes, tables
-from safety.reference.rules_files import clashes, limit_name, missing_packs, read_pack, shipped_packs
+from safety.reference import row_shapes, rules_files, tables
+from safety.reference.rules_files import clashes, limit_name, missing_packs, read_pack, shipped_packs, twice
 from safety.words import say
 
 #: The pack of thresholds that hold everywhere; it is always the first.
@@ -43,6 +44,18 @@ def declared_tables(contributions: Sequence[tuple[str, Contribution]]) -> dict[s
     if problems:
         raise Problems(problems)
     return found
+
+
+def in_force(pack: Pack, declared: Mapping[str, TableSchema], day: date) -> Pack:
+    """What of a pack holds on a day. Tables without a dated row stay the same objects: they are known by that."""
+    rows = {name: row_shapes.on(declared[name], there, day) for name, there in pack.tables.items() if name in declared}
+    moved = any(rows[name] is not pack.tables[name] for name in rows)
+    return replace(
+        pack,
+        limits=tuple(one for one in pack.limits if rules_files.in_force(one, day)),
+        thresholds=tuple(one for one in pack.thresholds if rules_files.in_force(one, day)),
+        tables=MappingProxyType({**pack.tables, **rows}) if moved else pack.tables,
+    )
 
 
 def merged_tables(
@@ -127,9 +140,8 @@ def _joined(
                 continue
             base = packs[place]
             limits = (*base.limits, *extra.limits)
-            twice = [limit_name(second) for _, second in clashes(limits)]
-            twice += sorted({t.name for t in base.thresholds} & {t.name for t in extra.thresholds})
-            for name in twice:
+            thresholds = (*base.thresholds, *extra.thresholds)
+            for name in (*(limit_name(second) for _, second in clashes(limits)), *twice(thresholds)):
                 wrong = say('{name} is already in the pack "{id}"', name=name, id=base.id)
                 problems.append(Problem(blamed(plugin), 0, "contribute", wrong))
             whole_tables = dict(base.tables)
@@ -143,7 +155,7 @@ def _joined(
             packs[place] = replace(
                 base,
                 limits=limits,
-                thresholds=(*base.thresholds, *extra.thresholds),
+                thresholds=thresholds,
                 tables=MappingProxyType(whole_tables),
             )
     if problems:

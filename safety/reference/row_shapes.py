@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from math import isfinite
 from types import MappingProxyType
 from typing import Any, NamedTuple, get_args
@@ -17,6 +18,9 @@ from safety.words import say
 
 #: Keys that every row of every table has or may have: where it comes from. They decide nothing.
 NEEDED_ORIGIN, SPARE_ORIGIN = ("citation", "edition"), ("unverified", "remark")
+#: Keys that a row of any table may have: the first and the last day it holds. A table that declares them reads them
+#: itself, on days before and after as well; of any other only the rows in force on the day are there.
+DATED = ("valid_from", "valid_until")
 #: Added to a merged row: the id of its pack, and what other packs say on the same thing (``Beside``).
 PACK, BESIDE = "pack", "beside"
 #: Names of lists in a pack that are no tables of this kind.
@@ -201,7 +205,8 @@ class Wrong(NamedTuple):
 def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator[Wrong]:
     """Every mistake in the rows that one pack gives a table."""
     origin = (*(Key(name) for name in NEEDED_ORIGIN), *(Key(name, needed=False) for name in SPARE_ORIGIN))
-    keys = {key.name: key for key in (*schema.keys, *origin)}
+    dated = (Key(name, "day", needed=False) for name in DATED)
+    keys = {key.name: key for key in (*dated, *schema.keys, *origin)}
     readers = {name: reader(key) for name, key in keys.items()}
     for number, row in enumerate(rows):
         old = {one.key: one for one in schema.earlier if one.table == schema.name and one.key in row}
@@ -223,6 +228,32 @@ def mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator
                 read(row[name])
             except (Miswritten, units.UnitError) as error:
                 yield Wrong(number, name, error.wrong, error.write)
+        if never(row):
+            yield Wrong(number, "valid_until", say("the row ends before it begins"), say("put the two days right"))
+
+
+def days(row: Mapping[str, Any]) -> tuple[date, date]:
+    """The first and the last day a row holds; what is no day is a mistake of its own."""
+    first, last = (row.get(name) for name in DATED)
+    return (first if isinstance(first, date) else date.min, last if isinstance(last, date) else date.max)
+
+
+def never(row: Mapping[str, Any]) -> bool:
+    first, last = days(row)
+    return last < first
+
+
+def together(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Whether two rows hold on one day."""
+    (a, b), (c, d) = days(one), days(other)
+    return max(a, c) <= min(b, d)
+
+
+def on(schema: TableSchema, rows: tuple[Mapping[str, Any], ...], day: date) -> tuple[Mapping[str, Any], ...]:
+    """The rows of a table that hold on a day: the very same ones where none has an end or a beginning."""
+    if {key.name for key in schema.keys} & set(DATED) or not any(set(DATED) & set(row) for row in rows):
+        return rows
+    return tuple(row for row in rows if days(row)[0] <= day <= days(row)[1])
 
 
 def own_mistakes(schema: TableSchema, rows: Sequence[Mapping[str, Any]], pack: str, replaces: bool) -> Iterator[Wrong]:

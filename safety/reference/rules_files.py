@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from importlib.resources import as_file, files
+from itertools import combinations
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
@@ -72,8 +73,7 @@ def read_pack(
                 b=second.written,
             ),
         )
-    names = [t.name for t in thresholds]
-    for name in sorted({n for n in names if names.count(n) > 1}):
+    for name in twice(thresholds):
         file.wrong(("threshold",), say('"{name}" is given twice', name=name))
     others = [key for key in file.data if key not in ("pack", "limit", "threshold")]
     rows = {key: _each(file, key, lambda _, row: MappingProxyType(row)) for key in others}
@@ -205,6 +205,9 @@ def _threshold(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Th
     compare = file.need(table, "compare", at, row_shapes.one_of(get_args(Compare)))
     averaging = file.read(table, "averaging", at, quantity("time"))
     pair = file.need(table, "value", at, _any_quantity)
+    begins, ends = (file.read(table, key, at, notation.day) for key in ("valid_from", "valid_until"))
+    if begins and ends and ends < begins:
+        file.wrong((*at, "valid_until"), say("the threshold ends before it begins"))
     if pair is None or compare is None:
         return None
     return Threshold(
@@ -220,6 +223,8 @@ def _threshold(file: DataFile, at: At, table: dict[str, Any], head: _Head) -> Th
         averaging=averaging,
         unverified=spare["unverified"],
         remark=spare["remark"],
+        valid_from=begins,
+        valid_until=ends,
     )
 
 
@@ -252,7 +257,17 @@ def clashes(limits: Iterable[Limit]) -> list[tuple[Limit, Limit]]:
     return found
 
 
-def _overlap(a: Limit, b: Limit) -> bool:
+def twice(thresholds: Sequence[Threshold]) -> list[str]:
+    """The names of thresholds that have two values on one day."""
+    pairs = combinations(thresholds, 2)
+    return sorted({a.name for a, b in pairs if a.name == b.name and _overlap(a, b)})
+
+
+def in_force(record: Limit | Threshold, on: date) -> bool:
+    return (record.valid_from or date.min) <= on <= (record.valid_until or date.max)
+
+
+def _overlap(a: Limit | Threshold, b: Limit | Threshold) -> bool:
     starts = max(a.valid_from or date.min, b.valid_from or date.min)
     return starts <= min(a.valid_until or date.max, b.valid_until or date.max)
 

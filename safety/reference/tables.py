@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
 from safety.model import Beside, Key, Pack, TableSchema, Way
-from safety.reference.row_shapes import BESIDE, NEEDED_ORIGIN, PACK, SPARE_ORIGIN, reader
+from safety.reference.row_shapes import BESIDE, DATED, NEEDED_ORIGIN, PACK, SPARE_ORIGIN, reader, together
 from safety.words import say
 
 #: The tables that the program itself reads, or that belong to more than one plugin.
@@ -159,12 +159,15 @@ CORE = (
 
 
 def twice(schema: TableSchema, rows: Sequence[Mapping[str, Any]]) -> Iterator[tuple[int, str]]:
-    """Sound rows of one pack, each with its thing, on which an earlier row of it gives another figure."""
-    seen: dict[tuple[Any, ...], int] = {}
+    """Sound rows of one pack, each with its thing, on which an earlier row of it gives another figure for a day."""
+    dated = not {key.name for key in schema.keys} & set(DATED)
+    seen: dict[tuple[Any, ...], list[int]] = {}
     for number, row in enumerate(rows if schema.ways else ()):
         for thing in things(schema, row):
-            if seen.setdefault(thing, number) != number:
+            before = seen.setdefault(thing, [])
+            if any(at != number and (not dated or together(rows[at], row)) for at in before):
                 yield number, named_thing(schema, thing)
+            before.append(number)
 
 
 class Looser(NamedTuple):
@@ -274,7 +277,7 @@ def _alike(schema: TableSchema, one: _Candidate, other: _Candidate) -> bool:
     if one.pack.id == other.pack.id:
         return False
     lists = {key.name for key in schema.keys if key.name in schema.same and key.kind == "texts"}
-    apart = {*lists, *NEEDED_ORIGIN, *SPARE_ORIGIN}
+    apart = {*lists, *NEEDED_ORIGIN, *SPARE_ORIGIN, *(set(DATED) - {key.name for key in schema.keys})}
     mine, its = ({k: v for k, v in row.items() if k not in apart} for row in (one.row, other.row))
     return mine == its
 

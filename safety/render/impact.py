@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from safety.render.log_text import as_written, cells
-from safety.words import say, term
+from safety.words import joined, say, term
 
 if TYPE_CHECKING:
     from safety.compare.impact import Touched, Verdict
@@ -18,18 +19,37 @@ _HEAD = ("job", "title", "step", "finding", "level before", "before", "level aft
 def text(found: Sequence[Touched], draws: int) -> str:
     """Each job that is touched with what changes in it; how many are not."""
     touched = [one for one in found if one.touched]
-    lines = [say("{count} of {all} jobs are touched.", count=len(touched), all=len(found))]
+    lines = [summary(found)]
     for one in touched:
         lines += ["", say("{job}  {title}", job=one.job, title=one.title)]
-        lines += [say("  {change}", change=change) for change in _changes(one)]
-    lines += [
-        "",
-        say("A first pass with {draws} draws. Print the sheet of a job before you decide on it.", draws=draws),
-    ]
+        lines += [say("  {change}", change=change) for change in changes(one)]
+    lines += ["", first_pass(draws)]
     return "\n".join(lines) + "\n"
 
 
-def _changes(one: Touched) -> Iterator[str]:
+def summary(found: Sequence[Touched]) -> str:
+    return say("{count} of {all} jobs are touched.", count=sum(one.touched for one in found), all=len(found))
+
+
+def first_pass(draws: int) -> str:
+    return say("A first pass with {draws} draws. Print the sheet of a job before you decide on it.", draws=draws)
+
+
+def title(as_of: date | None, rules: Sequence[str], edition: str) -> str:
+    """What is otherwise, in a line; ``edition`` is the name of the file of another edition of a product."""
+    return joined(
+        (
+            say("What changes in each job"),
+            *([say("by the rules of {day}", day=as_of)] if as_of else []),
+            *([say("under {packs}", packs=", ".join(rules))] if rules else []),
+            *([say("with the product of {file}", file=edition)] if edition else []),
+        ),
+        ", ",
+    )
+
+
+def changes(one: Touched) -> Iterator[str]:
+    """Each thing that a change does to a job, in a line."""
     if one.stops[0] != one.stops[1]:
         yield say("stops: {before} before, {after} after", before=one.stops[0], after=one.stops[1])
     if one.worst[0] != one.worst[1]:

@@ -45,6 +45,17 @@ _SHOP = """[shop]
 name = "Yard"
 print_units = "si"
 rules = ["us-federal"]
+
+[[place]]
+id = "hall"
+kind = "room"
+volume = "500 m^3"
+temperature = "20 degC"
+[[place.air]]
+state = "fans on"
+air_changes = "6 /hour"
+air_speed = "0.2 m/s"
+basis = "made up for a benchmark"
 """
 
 # The bare SQL groups by the number of the product as it was, which the index holds: grouping by its name takes longer.

@@ -206,6 +206,30 @@ Isobutyl acetate      110-19-0     20 (±2)
 Acetone               67-64-1      70 - 80""",
         [("Isobutyl acetate", "110-19-0", 18, 22), ("Acetone", "67-64-1", 70, 80)],
     ),
+    # no share was read: the heads of the ends stood under a head that stands above the others
+    "least and most under one head of two lines": (
+        """                                                     Weight %
+Substance                              CAS RN
+                                                     min     max
+Cyclohexanone                          108-94-1      30      40
+2-Butoxyethanol                        111-76-2      10      20""",
+        [("Cyclohexanone", "108-94-1", 30, 40), ("2-Butoxyethanol", "111-76-2", 10, 20)],
+    ),
+    # "5 % n-Hexan" was a part, and no share of two lines was read
+    "a narrow column of shares, a name that ends in the sign of a figure, heads in the middle": (
+        """       Bezeichnung                      CAS-Nr.       Gew.-%         Einstufung
+Ethylacetat                             141-78-6      25 bis     H225 H319 H336
+                                        205-500-4     30
+Kohlenwasserstoffe, C6, <               64742-49-0    25 bis     H225 H304 H315
+5 % n-Hexan                             931-254-9     30         H411
+Kolophonium                             8050-09-7     1 bis      H317
+                                        232-475-7     2,5""",
+        [
+            ("Ethylacetat", "141-78-6", 25, 30),
+            ("Kohlenwasserstoffe, C6, < 5 % n-Hexan", "64742-49-0", 25, 30),
+            ("Kolophonium", "8050-09-7", 1, 2.5),
+        ],
+    ),
     # no name and no share was read
     "cells parted by upright strokes": (
         """Sustancia | No. CAS | No. CE | % (p/p) | Clasificacion

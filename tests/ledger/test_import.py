@@ -92,7 +92,7 @@ use,2026-01-05,wash,4 L,guessed,,Pat,
     assert lines[:3] == [
         'past.csv:2: product: there is no product "wosh"; did you mean "wash"?',
         'past.csv:3: kind: "recieve" is no kind of record; did you mean "receive"?',
-        'past.csv:4: amount: "1,500 mL" can be read in two ways; write "1.500 mL" or "1500 mL"',
+        'past.csv:4: amount: "1,500 mL" can be read in two ways; write "1.5000 mL" or "1500 mL"',
     ]
     assert [" ".join(line.split(": ")[:2]) for line in lines] == [
         "past.csv:2 product",

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from safety.ledger.verify import verify
 from safety.ledger.view import view
 from safety.model import Period
 from tests.ledger import writers
+from tests.ledger.made_up import SHOP
 
 pytestmark = [
     pytest.mark.slow,
@@ -52,6 +54,17 @@ def test_eight_processes_write_at_once(address: str, opened: Callable[..., Any])
     assert len(stored) == writers.PROCESSES * writers.OWN + writers.SHARED + 2
     assert [e.key for e in stored if e.reverses] == ["not~shared-0"]
     assert total.volume * 1000 == pytest.approx(writers.PROCESSES * writers.OWN + writers.SHARED + 1)
+
+
+def test_two_yards_with_eight_writers_each_lose_and_swallow_nothing(address: str, opened: Callable[..., Any]) -> None:
+    """The like lines of a second yard were once taken for the first one's: each yard has its own, in one chain."""
+    assert run("yards", address)["states"] == [0] * 2 * writers.PROCESSES
+    with opened() as ledger:
+        for yard in writers.YARDS:
+            with view(ledger, replace(SHOP, name=yard)) as seen:
+                assert len(seen.entries(ALWAYS)) == writers.PROCESSES * writers.FEW
+        held = verify(ledger)
+    assert held.sound, (held.wrong, held.dated)
 
 
 ALWAYS_TOGETHER = Period("2026-11", "2026-11")

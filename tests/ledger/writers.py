@@ -24,6 +24,7 @@ from safety.problems import Problems
 from tests.ledger.made_up import SHOP, WASH, draft
 
 PROCESSES, OWN, SHARED, KILLED = 8, 15, 5, 100
+YARDS, FEW = (SHOP.name, "South yard"), 3
 
 
 def fork(work: Callable[[int], None]) -> tuple[int, int]:
@@ -69,6 +70,24 @@ def many(address: str) -> dict[str, object]:
     told = [all_lines(reading) for _, reading in children]
     states = [os.waitpid(child, 0)[1] for child, _ in children]
     return {"told": told, "states": states}
+
+
+def yards(address: str) -> dict[str, object]:
+    """Two yards with one ledger, each with its own writers, who write lines that are alike but for their keys."""
+
+    def writer(yard: str, number: int) -> Callable[[int], None]:
+        def work(pipe: int) -> None:
+            with open_at(address, Path(), yard, create=True) as ledger:
+                for n in range(FEW):
+                    record(ledger, [draft("receive", "wash", "1 L", key=f"{yard[:5]}-{number}-{n}")])
+
+        return work
+
+    draft("receive", "wash", "1 L")
+    children = [fork(writer(yard, number)) for yard in YARDS for number in range(PROCESSES)]
+    for _, reading in children:
+        all_lines(reading)
+    return {"states": [os.waitpid(child, 0)[1] for child, _ in children]}
 
 
 def killed(address: str) -> dict[str, object]:
@@ -122,7 +141,7 @@ def full(address: str) -> dict[str, object]:
 
 if __name__ == "__main__":
     try:
-        result = {"many": many, "killed": killed, "full": full}[sys.argv[1]](sys.argv[2])
+        result = {"many": many, "yards": yards, "killed": killed, "full": full}[sys.argv[1]](sys.argv[2])
     except Refused as error:
         sys.exit(str(error))
     print(json.dumps(result))

@@ -213,3 +213,15 @@ def test_a_summary_says_the_same_without_each_record_being_read(yard: Any, monke
     kept = freeze_log(place, whole)
     assert with_earlier(summary).filed[0].id == kept
     assert with_earlier(summary).filed[0].differs == ()
+
+
+@pytest.mark.parametrize("rules", ["eu", "us-federal"])
+def test_a_substance_that_a_product_gives_by_its_number_has_its_name(yard: Any, rules: str) -> None:
+    """It stood as "78-93-3" under "Substance", with the number once more beside it."""
+    yard.shop(rules=rules)
+    yard.product("wash", (BUTANONE, "100 %", "100 %"))
+    yard.use("2026-11-02", "wash", "5 kg")
+    report = yard.log("2026-11")
+    (row,) = next(block for block in report.blocks if getattr(block, "key", "") == "solvent-substances").rows
+    assert row[:2] == ("methyl ethyl ketone", BUTANONE)
+    assert f"methyl ethyl ketone ({BUTANONE})" in log_text.log(report)

@@ -6,10 +6,15 @@ import json
 import re
 import tempfile
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from safety.logbook import make_log
+from safety.model import Period
+from safety.workplace import Workplace
 
 BUTANONE, TOLUENE = "78-93-3", "108-88-3"
 
@@ -331,3 +336,26 @@ def test_the_shops_own_substances_and_their_sources_are_kept(ready: Any, where: 
     ready.product("wash", (TOLUENE, "90 %", "90 %"), ("107-07-3", "10 %", "10 %"))
     id = frozen(ready.run("sheet", "wipe-down", "--draws", "60", "--freeze"))
     assert "the same, to the last digit" in ready.run("sheet", "--frozen", id).output
+
+
+def test_a_log_by_the_rules_of_another_day_says_so_and_is_none_to_file(yard: Any) -> None:
+    """What a limit of next April does to this month could be seen only by waiting for it."""
+    pack = '[pack]\nid = "own"\ntitle = "Own (invented)"\njurisdiction = "here"\nedition = "2026"\n'
+    for value, day in (("10 kg", "valid_until = 2027-03-31"), ("5 kg", "valid_from = 2027-04-01")):
+        pack += f'[[threshold]]\nname = "shelf"\nvalue = "{value}"\ncompare = "over"\ncitation = "house rule"\n'
+        pack += f'edition = "2026"\n{day}\n'
+    (yard.folder / "own.toml").write_text(pack, encoding="utf-8")
+    yard.shop(rules='us-federal", "own.toml')
+    yard.product("acetone", ("67-64-1", "100 %", "100 %"))
+    yard.use("2026-11-25", "acetone", "1 L")
+    workplace, month = Workplace.open(yard.folder), Period("2026-11", "2026-11")
+    own, then = make_log(workplace, month), make_log(workplace.as_of(date(2027, 4, 1)), month)
+    written = [[t.written for p in log.packs for t in p.thresholds if t.name == "shelf"] for log in (own, then)]
+    assert written == [["10 kg"], ["5 kg"]]
+    assert not any("no log to file" in text for text in own.missing)
+    assert any("2027-04-01" in text and "no log to file" in text for text in then.missing)
+    for more, says in ((["2027-04-01", "--freeze"], "is not frozen"), (["soon"], "is no date")):
+        refused = yard.run("log", "--month", "2026-11", "--as-of", *more)
+        assert refused.exit_code == 2
+        assert says in refused.output
+        assert len(refused.output.splitlines()) == 1

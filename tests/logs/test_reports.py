@@ -95,7 +95,10 @@ def test_nothing_of_somebody_elses_is_written_over(used: Any, tmp_path: Path) ->
 
 
 def test_the_register_of_shipping_papers_says_when_a_copy_is_owed(yard: Any) -> None:
-    """40 CFR 262.42, from memory: a large generator asks after 35 days and reports after 45, a small one after 60."""
+    """40 CFR 262.42: a large generator asks after 35 days and reports after 45, a small one reports after 60.
+
+    One account says 45 and 60 days since 22 January 2025. Until the code itself is read, the shorter times stand.
+    """
     yard.product("wash", (TOLUENE, "100 %", "100 %"))
     yard.record("waste", "2026-03-02", "wash", "1500 kg", solvent="100 kg")
     yard.record("ship", "2026-03-10", amount="1500 kg", manifest="M-1", fate="treated")

@@ -116,7 +116,8 @@ _ROWS = """\
 Rows of all packs add up, in whatever order they are named. Two rows of different packs are on the same thing where the keys
 marked "same" agree. The one that is tighter then holds, and the sheet names both packs; where neither is, both hold. A row of
 your own that is looser than one of a pack you did not write is a mistake, unless your pack says `replaces = true`. Every row
-needs `citation` and `edition`, and may have `unverified` (why nobody should trust it yet) and `remark`.
+needs `citation` and `edition`, and may have `unverified` (why nobody should trust it yet), `remark`, and the first and last
+day it holds, `valid_from` and `valid_until`. A thing may have several rows in a pack where no two hold on one day.
 """
 
 

@@ -111,14 +111,22 @@ def _pack() -> dict[str, Any]:
         "threshold": _rows("A number of a rule that a plugin asks for by its name.", data_shapes.THRESHOLD),
     }
     for name, schema in sorted(declared_tables(ours).items()):
-        tables[name] = _rows(schema.says, (*schema.keys, *_ORIGIN), schema.either)
-    own = {"type": "array", "items": {"type": "object"}}
+        own = {key.name for key in schema.keys}
+        spare = (key for key in _ORIGIN if key.name not in own)
+        tables[name] = _rows(schema.says, (*schema.keys, *spare), schema.either)
+    others = {"type": "array", "items": {"type": "object"}}
     pack = {"description": "The pack itself. Written once.", **_of_keys(data_shapes.PACK)}
-    return {"type": "object", "properties": {"pack": pack, **tables}, "required": ["pack"], "additionalProperties": own}
+    return {
+        "type": "object",
+        "properties": {"pack": pack, **tables},
+        "required": ["pack"],
+        "additionalProperties": others,
+    }
 
 
+_OF_EVERY_ROW = ("citation", "edition", "unverified", "remark", "valid_from", "valid_until")
 #: Keys of every row, as those of a limit.
-_ORIGIN = tuple(key for key in data_shapes.LIMIT if key.name in ("citation", "edition", "unverified", "remark"))
+_ORIGIN = tuple(key for key in data_shapes.LIMIT if key.name in _OF_EVERY_ROW)
 
 
 def _substance() -> dict[str, Any]:

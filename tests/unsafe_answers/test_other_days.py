@@ -13,12 +13,15 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from pypdfium2 import PdfDocument
 
 from safety.compare.impact import Changed, compared, impact
 from safety.frozen.pages import findings_of
 from safety.model import Finding, Report
 from safety.problems import Problems
 from safety.render import impact as render
+from safety.render import is_pdf
+from safety.render.impact_pdf import pdf
 from safety.workplace import Workplace
 from tests.unsafe_answers.shops import write_shop
 from tests.unsafe_answers.test_restrictions import JOB, PRODUCT, SHOP
@@ -71,6 +74,15 @@ def test_which_jobs_a_day_touches(shop: Path) -> None:
     table = render.table(found)
     assert render.is_table(table)
     assert not render.is_table(table.replace(b"wipe", b"soak") + b"x"), "a file somebody changed is not written over"
+    # there was no page of it to hand on: the table could be read at a desk only
+    title = render.title(LATER, (), "")
+    page = pdf(found, title, workplace.shop, 60)
+    assert is_pdf("impact", page)
+    assert page == pdf(found, title, workplace.shop, 60)
+    words = "".join(one.get_textpage().get_text_range() for one in PdfDocument(page))
+    (job,) = [one for one in found if one.touched]
+    for said in ("1 of 2 jobs are touched", "2027-01-15", job.title, "Not touched", "60 draws"):
+        assert said in words, said
 
 
 def test_a_pack_that_is_not_there_is_a_mistake_before_anything_is_computed(shop: Path) -> None:

@@ -14,8 +14,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import safety_protection
 from safety_protection.rules import packs
 
+from safety.files.toml import open_document
 from safety.model import Finding, Report
 from tests.unsafe_answers.shops import answers, sheet, write_shop
 
@@ -280,3 +282,24 @@ def test_an_unnamed_pigment_of_a_marked_product_may_be_under_a_law(tmp_path: Pat
         product = PRODUCT.format(id="solvent", hazards=f'hazards = ["{hazards}"]', part=part)
         report = sheet(write_shop(tmp_path / hazards, shop, {"solvent": product}, {"work": job}), "work", draws=60)
         assert [f.level for f in _law(report, "unknown-solvent")] == level
+
+
+# 29 CFR 1910.1026 (c), (d)(2), (e)(1), (f)(1)(ii), (k)(1); 1910.1027 and .1025 (b), (c); 1910.1048 (d)(3); 1910.1050
+@pytest.mark.parametrize(
+    ("row", "numbers"),
+    [
+        ("osha-chromium-vi", ("2.5 µg/m³", "5 µg/m³", "25 µg/m³", "30 days", "six months", "three")),
+        ("osha-cadmium", ("2.5 µg/m³", "5 µg/m³", "wears a respirator")),
+        ("osha-lead", ("30 µg/m³", "50 µg/m³")),
+        ("osha-50-00-0", ("0.5 ppm", "0.75 ppm", "2 ppm", "six months", "every year")),
+        ("osha-101-77-9", ("six months", "touch the skin")),
+    ],
+)
+def test_a_standard_of_its_own_says_its_levels_and_when_it_is_measured_again(
+    row: str, numbers: tuple[str, ...]
+) -> None:
+    """Lead and cadmium said "from the action level on" and nowhere which that is; no row said when it is due again."""
+    pack = Path(safety_protection.__file__).parent / "rules" / "law-us-federal.toml"
+    (text,) = [one["text"] for one in open_document(pack).data["restricted"] if one["id"] == row]
+    for number in numbers:
+        assert number in text, number

@@ -89,7 +89,12 @@ def test_a_range_in_one_text_is_the_range(quantity, text: str, ends: list[str]) 
 @pytest.mark.parametrize(
     ("quantity", "text", "wrong"),
     [
-        (STOCK, "1,234 g", 'can be read in two ways; write "1.234 g" or "1234 g"'),
+        (STOCK, "1,234 g", 'can be read in two ways; write "1.2340 g" or "1234 g"'),
+        (
+            STOCK,
+            "1.000 ml",
+            'can be read in two ways; write "1.0000 ml" or "1000 ml"',
+        ),  # was one millilitre, whoever wrote
         (SHARE, "1,234-2 %", "can be read in two ways"),
         (STOCK, "1,234,567 g", "has a comma in the number"),
         (STOCK, "1.234,5 g", "has a comma in the number"),
