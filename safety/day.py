@@ -14,6 +14,7 @@ from safety.cited import Unknown
 from safety.exposure import Exposure, Neighbour
 from safety.exposure.engine import compute
 from safety.exposure.grid import FOLLOWED
+from safety.exposure.lying import wet_beside
 from safety.exposure.plan import behind
 from safety.model import Asked, Job, Report, Timeline
 from safety.problems import Problem, Problems
@@ -31,8 +32,8 @@ def assess_day(
 ) -> tuple[Report, ...]:
     """Assess several jobs of one shop, by their files or ids, in order of their start.
 
-    Jobs that share a place breathe each other's vapour; a job whose vapour is a day old is not
-    counted. Raises Problems for anything wrong with the files, and where two jobs want the air of
+    Jobs that share a place breathe each other's vapour. A job that was over a day before counts only where something
+    of it may still be wet. Raises Problems for anything wrong with the files, and where two jobs want the air of
     one place in two states at one time. ``progress`` hears how far it has come.
     """
     planned = sorted(workplace.planned(jobs), key=lambda one: _in_order(one.job))
@@ -48,7 +49,9 @@ def assess_day(
                 key = other.id, job.start.date()  # rules and data have dates
                 if key not in alone:
                     alone[key] = compute(other, timeline.build(other), data, draws=draws, seed=seed, beside=homes)
-                neighbours.append(Neighbour(other, clock, alone[key]))
+                neighbour = Neighbour(other, clock, alone[key])
+                if clock.end + FOLLOWED > 0 or _still_wet(neighbour, job):
+                    neighbours.append(neighbour)
             so_far = part_of(progress, at, len(everybody))
             reports.append(
                 assess(
@@ -67,13 +70,23 @@ def _in_order(job: Job) -> tuple[Any, ...]:
 
 
 def _beside(job: Job, jobs: Iterable[Job]) -> Iterator[tuple[Job, Timeline]]:
-    """The other jobs whose vapour can be in this one's places, their timelines on its clock."""
+    """The other jobs that can have left something in this one's places, their timelines on its clock."""
     end, places = timeline.build(job).end, _places(job)
     for other in jobs:
         clock = timeline.moved(timeline.build(other), (other.start - job.start).total_seconds())
-        near = clock.segments[0].start < end + FOLLOWED and clock.end + FOLLOWED > 0
-        if other is not job and near and _places(other) & places:
+        if other is not job and clock.segments[0].start < end + FOLLOWED and _places(other) & places:
             yield other, clock
+
+
+def _still_wet(other: Neighbour, job: Job) -> bool:
+    """Whether a thing of a job of days ago may still be wet in the places of this one when it begins."""
+    places = _places(job)
+    return any(
+        wet_beside(other, at, thing) > 0
+        for at, step in enumerate(other.job.steps)
+        if step.place.id in places
+        for thing in step.wet_things
+    )
 
 
 def _places(job: Job) -> set[str]:
