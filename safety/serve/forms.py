@@ -207,7 +207,7 @@ def changed(kind: str, text: str, at: At, given: Mapping[str, str]) -> str:
         else:
             table.pop(key, None)
             plain.pop(key, None)
-    return _sound(tomlkit.dumps(document), meant)
+    return _sound(_kept(text, tomlkit.dumps(document)), meant)
 
 
 def _further(document: Any, meant: Any, at: At) -> tuple[Any, Any]:
@@ -229,7 +229,17 @@ def without(text: str, at: At) -> str:
     first = str(at[0])
     if not meant.get(first, True):
         del document[first], meant[first]
-    return _sound(tomlkit.dumps(document), meant)
+    return _sound(_kept(text, tomlkit.dumps(document)), meant)
+
+
+def _kept(before: str, after: str) -> str:
+    """The new text, each line that differs in blanks alone as it was: the writer drops the one behind a date."""
+    was, new = before.splitlines(keepends=True), after.splitlines(keepends=True)
+    first, second = (["".join(line.split()) for line in lines] for lines in (was, new))
+    alike = difflib.SequenceMatcher(None, first, second, autojunk=False)
+    for old, at, size in alike.get_matching_blocks():
+        new[at : at + size] = was[old : old + size]
+    return "".join(new)
 
 
 def _sound(after: str, meant: Mapping[str, Any]) -> str:
@@ -290,4 +300,4 @@ def copied(text: str, id: str, title: str) -> str:
     document, meant = tomlkit.parse(text), document_of(Path("before"), "", text).data
     for whole in (document, meant):
         whole["job"] |= {"id": id, "title": title}
-    return _sound(tomlkit.dumps(document), meant)
+    return _sound(_kept(text, tomlkit.dumps(document)), meant)

@@ -71,6 +71,16 @@ def test_one_line_changes_and_its_comment_stays(officer: Browser, folder: Path) 
     assert check(folder) == 0
 
 
+def test_a_blank_behind_a_date_stays(officer: Browser, folder: Path) -> None:
+    """A change of one line took the blank before the bracket out of every other line that ends in a date."""
+    before = (folder / "shop.toml").read_bytes().decode()
+    assert "2026-02-03 }" in before
+    form = filled(officer, BEGAN, began="2025-11-01")
+    assert officer.post(BEGAN, {**form, "do": "save"}) == 303
+    after = (folder / "shop.toml").read_bytes().decode()
+    assert after.count("2026-02-03 }") == before.count("2026-02-03 }")
+
+
 def test_a_value_without_a_unit_has_the_words_of_check_and_is_not_kept(officer: Browser, folder: Path) -> None:
     path = "/files/shop/shop/place.0"
     before = (folder / "shop.toml").read_bytes()
