@@ -107,8 +107,11 @@ def _finding(
         stop = stop and bool(passed)
     acts = action_levels.judge(row, job, exposure, held) if not later else action_levels.NOTHING
     sentences += acts.sentences
-    sentences += _skin_dose(row)
+    through_skin = _skin_dose(row)
+    sentences += through_skin
     answer = _answer(row, job)
+    if not later and answer is None and _touched(job, held):
+        unknown = unknown or joined(through_skin)
     if later:
         sentences.insert(1, say("From {day}.", day=begins))
     elif answer is not None:
@@ -134,6 +137,12 @@ def _finding(
         close=acts.close,
         roles=(KeptOut("untrained"),) if asks == "training" else (),
     )
+
+
+def _touched(job: Job, held: list[tuple[Product, list[Part]]]) -> bool:
+    """Whether any step works with one of the products and does not say that no hand meets it."""
+    ids = {product.id for product, _ in held}
+    return any(step.contact != "none" and ids & {wet.product.id for wet in step.wet_things} for step in job.steps)
 
 
 def _skin_dose(row: Row) -> list[str]:
