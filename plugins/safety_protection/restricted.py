@@ -118,6 +118,8 @@ def _finding(
         sentences.append(
             say("Allowed by {name} on {date} ({reason}).", name=answer.name, date=answer.date, reason=answer.reason)
         )
+        if answer.number:
+            sentences.append(say("Authorisation {number}.", number=answer.number))
     else:
         sentences.append(say("Ask the officer who answers for this law."))
     stop = stop and not later and answer is None
@@ -158,8 +160,10 @@ def _skin_dose(row: Row) -> list[str]:
 
 
 def _answer(row: Row, job: Job) -> Answer | None:
-    """That a person of the shop has decided that this use is allowed."""
-    return next((a for a in job.shop.answers if a.question == row["id"] and a.answer == "yes"), None)
+    """That a person of the shop has decided that this use is allowed; where the law asks for its number, with that."""
+    numbered = row.get("asks") == "authorisation"
+    found = (a for a in job.shop.answers if a.question == row["id"] and a.answer == "yes")
+    return next((a for a in found if a.number or not numbered), None)
 
 
 def _remedy(row: Row, asks: str) -> str:
@@ -168,6 +172,13 @@ def _remedy(row: Row, asks: str) -> str:
         if asks == "level"
         else say("Use another product, or get the compliance officer's written word.")
     )
+    if asks == "authorisation":
+        return say(
+            '{first} Where an authorisation covers this use, write in shop.toml: [[answer]] question = "{id}", '
+            'answer = "yes", number = "REACH/...", name, date and reason.',
+            first=first,
+            id=row["id"],
+        )
     return say(
         '{first} Where the officer allows it, write in shop.toml: [[answer]] question = "{id}", answer = "yes", '
         "name, date and reason.",

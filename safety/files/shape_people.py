@@ -18,6 +18,7 @@ class AnswerTable(Table):
     name: Text = key("Who decided.", '"R. Vale, environmental officer"')
     date: Day = key("The day it was decided.", "2026-03-02")
     reason: Text = key("Why.", '"The agency wrote so on 2026-02-20"', "")
+    number: Text = key("Number of the authorisation it rests on, where the law asks for one.", '"REACH/19/26/0"', "")
 
 
 class PermitTable(Table):

@@ -18,6 +18,7 @@ class Answer:
     name: str  # who decided
     date: date
     reason: str = ""
+    number: str = ""  # of the authorisation it rests on
 
 
 @dataclass(frozen=True, slots=True)

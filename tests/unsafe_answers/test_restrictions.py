@@ -275,6 +275,21 @@ def test_the_officer_may_let_a_use_pass_and_is_named(tmp_path: Path) -> None:
     assert found.level == "stop"
 
 
+def test_an_authorisation_has_a_number(tmp_path: Path) -> None:
+    """REACH Annex XIV: a bare "yes" let strontium chromate pass, and nobody could look the authorisation up."""
+    answer = (
+        '[[answer]]\nquestion = "reach-xiv-strontium-chromate"\nanswer = "yes"\nname = "A. Vale"\n'
+        'date = 2026-10-01\nreason = "our supplier\'s"\n{}'
+    )
+    rule = "reach-xiv-strontium-chromate"
+    (bare,) = _law(_wiped(tmp_path / "bare", "7789-06-2", "10 mL", shop=answer.format("")), rule)
+    assert bare.level == "stop"
+    assert 'number = "REACH/..."' in bare.remedy
+    numbered = answer.format('number = "REACH/19/29/0"')
+    (found,) = _law(_wiped(tmp_path / "numbered", "7789-06-2", "10 mL", shop=numbered), rule)
+    assert (found.level, "REACH/19/29/0" in found.statement) == ("control", True)
+
+
 def test_an_unnamed_pigment_of_a_marked_product_may_be_under_a_law(tmp_path: Path) -> None:
     """H350 with no named part that carries it: the resin or pigment without a number does, and nobody asked which."""
     shop = SHOP.format(pack="eu", least=2, most=4, more="")
